@@ -1,0 +1,37 @@
+// The one error type that leaves the library: what went wrong, where, and what was expected.
+#pragma once
+
+#include <cstddef>
+#include <stdexcept>
+#include <string>
+#include <utility>
+
+namespace lapheat {
+
+/// A place in a text file. Lines and columns count from 1; 0 means "not known".
+struct Place {
+    std::string file;
+    std::size_t line = 0;
+    std::size_t column = 0;
+};
+
+/// Thrown for input that cannot be used. `what()` is one line a person can act on, without the
+/// place; rooms that know the place (scenario, results) fill it in.
+class Error : public std::runtime_error {
+  public:
+    explicit Error(const std::string& message, std::string expected = {}, Place place = {},
+                   std::string key = {})
+        : std::runtime_error(message), expected_(std::move(expected)), place_(std::move(place)),
+          key_(std::move(key)) {}
+
+    [[nodiscard]] const std::string& expected() const noexcept { return expected_; }
+    [[nodiscard]] const Place& place() const noexcept { return place_; }
+    [[nodiscard]] const std::string& key() const noexcept { return key_; }
+
+  private:
+    std::string expected_;
+    Place place_;
+    std::string key_;
+};
+
+}  // namespace lapheat
