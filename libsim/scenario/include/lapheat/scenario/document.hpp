@@ -1,0 +1,73 @@
+// TOML text as a tree of values that each know the place they were written at.
+//
+// A file may begin with `extends = "car.toml"` (a path relative to itself, or an array of such
+// paths, merged in order). The file's own values are then laid over the extended file's:
+//  - tables merge key by key; every other value, arrays of tables included, replaces;
+//  - a table with `replace = true` replaces the table of the same name whole;
+//  - a named part set to `false` ("cores.steering_cooler = false") is left out.
+#pragma once
+
+#include <cstdint>
+#include <filesystem>
+#include <string>
+#include <string_view>
+#include <utility>
+#include <vector>
+
+#include "lapheat/scenario/problems.hpp"
+
+namespace lapheat::scenario {
+
+/// A value of a document.
+struct Node {
+    enum class Kind { table, array, text, integer, real, boolean, date, broken };
+    using Entry = std::pair<std::string, Node>;
+
+    Kind kind = Kind::table;
+    Place place;                 ///< of the value; of the [header] for a table
+    Place key_place;             ///< of its key; the same as `place` for items of arrays
+    std::string text;            ///< kind text; for date: as written
+    std::int64_t integer = 0;    ///< kind integer
+    double real = 0.0;           ///< kind real; also filled for integer
+    bool boolean = false;        ///< kind boolean
+    std::vector<Node> items;     ///< kind array
+    std::vector<Entry> entries;  ///< kind table, in the order of the file
+
+    /// The entry of that name, or nullptr.
+    [[nodiscard]] const Node* find(std::string_view key) const noexcept;
+    [[nodiscard]] Node* find(std::string_view key) noexcept;
+};
+
+/// The value for messages and for records: "600 mm" in quotes, 12, true, "an array of 3", "a
+/// table".
+[[nodiscard]] std::string to_string(const Node& node);
+
+/// A document and every text it came from: the file itself first, then the extended files, then
+/// one for each value set by with().
+struct Document {
+    Node root;
+    std::vector<SourceFile> files;
+
+    /// A copy with the value at `path` ("cores.radiator.width", "segments[2].radius"; items count
+    /// from 1) set. `value` is TOML ("600 mm" with quotes, 12, [1, 2], true) or else plain text,
+    /// so that `with("cores.radiator.width", "600 mm")` needs no inner quotes. A last key that is
+    /// not there yet is added; whether it means anything is the Reader's to say.
+    /// Throws Error for a path that is malformed, leads through a value that is no table, beyond
+    /// an array, or through the near misspelling of a table that is there.
+    [[nodiscard]] Document with(std::string_view path, std::string_view value) const;
+};
+
+/// Reads `path` and all it extends. Errors of syntax are added to `problems`; the key of a line
+/// that cannot be read becomes a node of kind `broken`, which the Reader passes over silently, so
+/// that the rest of the file can still be checked. A file that cannot be opened, and a circle of
+/// `extends`, are problems at the `extends` that names it.
+[[nodiscard]] Document load(const std::filesystem::path& path, Problems& problems);
+
+/// As above, but throws Errors at the end if there was any.
+[[nodiscard]] Document load(const std::filesystem::path& path);
+
+/// A document from text; `name` stands for the file in messages, and `extends` is relative to it.
+[[nodiscard]] Document parse(std::string text, const std::string& name, Problems& problems);
+[[nodiscard]] Document parse(std::string text, const std::string& name = "text");
+
+}  // namespace lapheat::scenario

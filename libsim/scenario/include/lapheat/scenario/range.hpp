@@ -1,0 +1,32 @@
+// The values a quantity may take, in SI units.
+#pragma once
+
+#include <limits>
+
+namespace lapheat::scenario {
+
+struct Range {
+    double low = -std::numeric_limits<double>::infinity();
+    double high = std::numeric_limits<double>::infinity();
+    bool low_allowed = true;
+    bool high_allowed = true;
+
+    /// NaN is in no range.
+    [[nodiscard]] constexpr bool holds(double x) const noexcept {
+        return (low_allowed ? x >= low : x > low) && (high_allowed ? x <= high : x < high);
+    }
+};
+
+inline constexpr Range any_value{};
+inline constexpr Range positive{.low = 0.0, .low_allowed = false};
+inline constexpr Range not_negative{.low = 0.0};
+inline constexpr Range fraction{.low = 0.0, .high = 1.0};
+/// 0 excluded, 1 included: an efficiency one divides by.
+inline constexpr Range efficiency{.low = 0.0, .high = 1.0, .low_allowed = false};
+
+constexpr Range at_least(double low) noexcept { return {.low = low}; }
+constexpr Range at_most(double high) noexcept { return {.high = high}; }
+constexpr Range above(double low) noexcept { return {.low = low, .low_allowed = false}; }
+constexpr Range between(double low, double high) noexcept { return {.low = low, .high = high}; }
+
+}  // namespace lapheat::scenario
