@@ -1,0 +1,24 @@
+// Input checks and failures of the integrator, kept out of the templates.
+#pragma once
+
+#include <cstddef>
+#include <vector>
+
+namespace lapheat::solve {
+struct Run;
+struct Tolerances;
+}  // namespace lapheat::solve
+
+namespace lapheat::solve::detail {
+
+/// Checks everything the caller handed in; returns the absolute tolerance of every state.
+std::vector<double> checked_absolute(const Run& run, const Tolerances& tolerances, std::size_t size,
+                                     std::size_t state_size);
+
+/// Throws if a derivative is not finite, naming the first such state and the time.
+void require_finite(const std::vector<double>& dydt, double t);
+
+[[noreturn]] void throw_underflow(double t, double step);
+[[noreturn]] void throw_chatter(double t, const Run& run);
+
+}  // namespace lapheat::solve::detail
