@@ -1,0 +1,162 @@
+// The air path of one placement: opening, stack of cores, fans, way out; and its operating point.
+//
+//   ambient --inlet--> front plenum --columns--> [shroud --fans, gap, flaps-->] bay --exit-->
+//   ambient
+//
+// Cores are rectangles on one face plane, listed from upstream to downstream, so series, partly
+// overlapping and side-by-side cores are one and the same thing. make_path() cuts the face into
+// columns: all area that lies behind the same cores and the same shroud. Air of one column stays
+// in it (cores in a stack stand close; where a gap lets the streams mix sideways the truth lies
+// between this and one pressure behind each core, see validation/airflow). Seal leaks run beside
+// the cores. Fans and ram are solved together: mass flows of all branches at once.
+//
+// Every branch's drop grows with its flow, so there is one solution; it minimises a convex
+// function (Birkhoff & Diaz 1956), found by Newton's method with a line search. A fan curve with
+// a stall dip is the exception and is reported.
+#pragma once
+
+#include <cstddef>
+#include <vector>
+
+#include <lapheat/airflow/fan.hpp>
+#include <lapheat/airflow/resistance.hpp>
+
+namespace lapheat::airflow {
+
+/// A rectangle on the face plane, m. Any origin, the same for all parts of one path.
+struct Rectangle {
+    double x = 0, y = 0, width = 0, height = 0;
+    [[nodiscard]] double area() const { return width * height; }
+};
+
+struct PathCore {
+    Rectangle face;
+    Resistance resistance;       ///< over the whole face
+    double open_fraction = 0.8;  ///< free-flow area / face area (sigma), for the acceleration term
+    double rise = 0;             ///< m the air climbs inside the core (leaning or lying cores)
+};
+
+/// A shroud: what the fans in it draw from (puller) or blow onto (pusher).
+struct Shroud {
+    Rectangle cover;
+    std::vector<std::size_t> fans;  ///< indices into PathDescription::fans
+    bool pusher = false;            ///< ahead of the cores
+    double gap_area = 0;            ///< m^2 of slot past the fans, both ways
+    double flap_area = 0;           ///< m^2 of flaps that open for ram and close against the fan
+};
+
+/// Pressure coefficients on the dynamic pressure of the air speed, and the openings' losses.
+struct Opening {
+    double coefficient = 0;         ///< Cp with the air from ahead
+    double coefficient_behind = 0;  ///< Cp with the air from behind (wind faster than the car)
+    std::vector<Loss> losses;       ///< in series
+};
+
+struct PathDescription {
+    Opening inlet{.coefficient = 0.8, .coefficient_behind = -0.2, .losses = {}};
+    Opening exit{.coefficient = -0.1, .coefficient_behind = 0.1, .losses = {}};
+    std::vector<PathCore> cores;  ///< upstream first
+    std::vector<Fan> fans;
+    std::vector<Shroud> shrouds;  ///< covers must not overlap
+    double leak_area = 0;         ///< m^2 of gaps around the cores, front plenum to bay
+    double bay_rise = 0;          ///< m the air climbs from the cores to the exit
+};
+
+/// One core crossed by one column.
+struct Passage {
+    std::size_t core = 0, column = 0;
+    double area = 0;           ///< m^2
+    double core_fraction = 0;  ///< share of the core's face
+    int upstream = -1;         ///< passage just ahead in the column; -1: the inlet
+    int downstream = -1;       ///< passage just behind; -1: none
+};
+
+struct Column {
+    double area = 0;                              ///< m^2
+    int shroud = -1;                              ///< -1: straight to the bay
+    std::size_t first_passage = 0, passages = 0;  ///< consecutive in Path::passages
+};
+
+/// The compiled path: immutable, shared by threads.
+struct Path {
+    PathDescription description;
+    std::vector<Column> columns;
+    std::vector<Passage> passages;
+    std::vector<double> core_area;        ///< m^2, each core's face
+    std::vector<std::size_t> fan_shroud;  ///< the shroud each fan sits in
+    std::vector<std::size_t> fan_twin;    ///< first fan of the same shroud with the same data
+    double inlet_quadratic = 0, exit_quadratic = 0, leak_quadratic = 0;  ///< 1/m^4
+};
+
+/// Cuts the face into columns and checks everything. Throws Error.
+Path make_path(PathDescription description);
+
+/// A fan without a shroud: a square of the fan's disc area centred in `behind`, and a slot of
+/// `distance` (m) all round the rotor's rim through which it draws air that no core cooled.
+Shroud bare_fan(const Fan& fan, std::size_t index, const Rectangle& behind, double distance);
+
+/// What the path is asked with. Temperatures are the last known ones; densities follow from them
+/// at ambient pressure (the pressures here are below 1 % of it).
+struct PathInputs {
+    double vehicle_speed = 0;      ///< m/s, >= 0
+    double headwind = 0;           ///< m/s, wind against the car's direction, negative from behind
+    double ambient_density = 1.2;  ///< kg/m^3
+    double ambient_temperature = 293.15;  ///< K
+    double viscosity = 1.81e-5;  ///< Pa s at ambient; goes with T^0.67 (White, Viscous Fluid Flow)
+    double inlet_temperature = 293.15;               ///< K at the first core, see inlet.hpp
+    double bay_temperature = 293.15;                 ///< K of the air that leaves
+    double supply_voltage = 13.5;                    ///< V at the fans
+    std::vector<double> passage_inlet_temperature;   ///< K per passage, in the flow's direction
+    std::vector<double> passage_outlet_temperature;  ///< K per passage
+    std::vector<double> fan_speed;  ///< fraction of full speed per fan, see fan_drive.hpp
+};
+
+/// Inputs of the right sizes: car at rest, all air at `temperature` (K), fans off.
+PathInputs make_inputs(const Path& path, double ambient_density, double temperature);
+
+/// A branch of the network at work: drop = a m + c sqrt|m| m + b m |m| + constant, less the rise
+/// of the fan in it, if any. Used by solve(); of no interest outside.
+struct Branch {
+    double a = 0, c = 0, b = 0, constant = 0;
+    double flow = 0, drop = 0, conductance = 0, step = 0, across = 0;
+    double density = 1, speed = 0, level = 0;
+    const Fan* fan = nullptr;
+    CurveReading reading = CurveReading::upper;
+};
+
+struct PathFlow {
+    std::vector<double> column_flow;    ///< kg/s per column, > 0 rearward: the flow of its passages
+    std::vector<double> core_flow;      ///< kg/s per core
+    std::vector<double> face_velocity;  ///< m/s per core: core_flow / (ambient density * face)
+    std::vector<FanPoint> fans;
+    double inlet_flow = 0;  ///< kg/s through the opening
+    double leak_flow = 0;   ///< kg/s past the cores; < 0: bay air back to the front
+    double backflow = 0;    ///< kg/s of all bay air that returns to the front plenum
+    double front_pressure = 0, bay_pressure = 0;  ///< Pa above ambient
+    double residual = 0;  ///< Pa, greatest unbalanced pressure of any branch
+    int iterations = 0;
+    bool converged = false;
+    bool outside_fit = false;        ///< a core works beyond its fitted flow range
+    bool possibly_multiple = false;  ///< a fan has a stall dip that may offer a second point
+    std::vector<Branch> branches;    ///< the network's own state; the next solve starts here
+    bool warm = false;               ///< `branches` holds a converged solution
+};
+
+/// Memory for a path's results, allocated once.
+PathFlow make_flow(const Path& path);
+
+/// Finds the operating point; starts from what `flow` holds of an earlier one. Does not allocate.
+/// Where a fan curve has a stall dip the point with the highest flow is found, and
+/// `possibly_multiple` says when another may exist.
+void solve(const Path& path, const PathInputs& inputs, PathFlow& flow);
+
+/// Looks for an operating point on the stalled side of the fans' curves. True, with `stalled`
+/// filled, if there is one that differs from solve()'s. Not for the hot path.
+bool stalled_point(const Path& path, const PathInputs& inputs, PathFlow& stalled);
+
+/// Flow of one passage, kg/s.
+inline double passage_flow(const Path& path, const PathFlow& flow, std::size_t passage) {
+    return flow.column_flow[path.passages[passage].column];
+}
+
+}  // namespace lapheat::airflow
