@@ -1,0 +1,279 @@
+#include "driveline.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+namespace lapheat::drive {
+
+namespace {
+
+// Root of a falling function by bisection and secant in turn (Illinois); the bracket is known to
+// change sign. Only for intervals at the engine's limit, so robustness goes before the last ns.
+template <class F>
+double falling_root(F f, double low, double high) {
+    double f_low = f(low), f_high = f(high);
+    if (f_low <= 0) return low;
+    if (f_high >= 0) return high;
+    int side = 0;
+    for (int k = 0; k < 80 && high - low > 1e-12 * high; ++k) {
+        const double mid = (low * f_high - high * f_low) / (f_high - f_low);
+        const double value = f(mid);
+        if (value == 0) return mid;
+        if (value > 0) {
+            low = mid;
+            f_low = value;
+            if (side == 1) f_high *= 0.5;
+            side = 1;
+        } else {
+            high = mid;
+            f_high = value;
+            if (side == -1) f_low *= 0.5;
+            side = -1;
+        }
+        if (std::abs(value) < 1e-10) return mid;
+    }
+    return 0.5 * (low + high);
+}
+
+}  // namespace
+
+Flat::Flat(const Vehicle& vehicle)
+    : v(vehicle),
+      gears(static_cast<int>(vehicle.gearbox.ratio.size())),
+      peak(peak_power(vehicle.engine)),
+      wheel_rate(1 / vehicle.tyre_radius) {
+    const Gearbox& g = v.gearbox;
+    ratio[0] = g.reverse_ratio;
+    efficiency[0] = g.reverse_efficiency;
+    for (std::size_t k = 0; k < g.ratio.size(); ++k) {
+        ratio[k + 1] = g.ratio[k];
+        efficiency[k + 1] = g.efficiency[k];
+    }
+    for (std::size_t k = 0; k < ratio.size(); ++k)
+        turbine_rate[k] = ratio[k] * g.final_drive * wheel_rate;
+}
+
+GearTorques Flat::from_wheel(int gear, double wheel, double turbine) const {
+    const Gearbox& g = v.gearbox;
+    const double i = ratio[index(gear)], eta = efficiency[index(gear)];
+    const double shaft = wheel >= 0 ? wheel / (g.final_drive * g.final_drive_efficiency)
+                                    : wheel * g.final_drive_efficiency / g.final_drive;
+    const double mesh = shaft >= 0 ? shaft / (i * eta) : shaft * eta / i;
+    return {mesh + spin_torque(turbine), shaft, wheel};
+}
+
+GearTorques Flat::from_turbine(int gear, double torque, double turbine) const {
+    const Gearbox& g = v.gearbox;
+    const double i = ratio[index(gear)], eta = efficiency[index(gear)];
+    const double mesh = torque - spin_torque(turbine);
+    const double shaft = mesh >= 0 ? mesh * i * eta : mesh * i / eta;
+    return {torque, shaft,
+            shaft >= 0 ? shaft * g.final_drive * g.final_drive_efficiency
+                       : shaft * g.final_drive / g.final_drive_efficiency};
+}
+
+Traction Flat::traction(int gear, double speed) const {
+    const double w_t = turbine_speed(gear, speed);
+    if (w_t > v.engine.redline) return {0, gear, w_t};
+    double w = 0, torque = 0;
+    if (v.coupling == Coupling::clutch) {
+        w = std::max(w_t, v.clutch.launch_speed);
+        torque = full_torque(v.engine, w) - idle_losses(w, v.accessory_power);
+    } else {
+        w = falling_root(
+            [&](double x) {
+                return full_torque(v.engine, x) - idle_losses(x, v.accessory_power) -
+                       converter_at(v.converter, x, w_t).pump_torque;
+            },
+            v.engine.idle_speed, 1.03 * v.engine.redline);
+        torque = converter_at(v.converter, w, w_t).turbine_torque;
+    }
+    return {from_turbine(gear, torque, w_t).wheel * wheel_rate, gear, w};
+}
+
+Traction Flat::best_traction(double speed) const {
+    Traction best = traction(gears, speed);
+    for (int g = gears - 1; g >= 1; --g) {
+        const Traction t = traction(g, speed);
+        if (t.force > best.force) best = t;
+    }
+    return best;
+}
+
+Link Flat::solve(int gear, bool closed, const Ask& ask) const {
+    const Engine& e = v.engine;
+    const double w_t = turbine_speed(gear, ask.speed);
+    const double w_w = wheel_rate * ask.speed;
+    GearTorques t = from_wheel(gear, ask.wheel_torque, w_t);
+    bool exact = true;  // the wheel torque asked is the wheel torque got
+
+    const double last = ask.last_engine_speed;
+    // Power into the engine's own rotation: the exact change of its energy over the interval.
+    auto inertia_power = [&](double w) {
+        return last > 0 ? e.inertia * (w * w - last * last) / (2 * ask.step) : 0.0;
+    };
+    // After a shift down in engine speed the clutches, not the car, take that energy.
+    auto shift_power = [&](double w) {
+        return ask.shifted ? std::max(0.0, -inertia_power(w)) : 0.0;
+    };
+    auto before_coupling = [&](double w) {
+        return idle_losses(w, ask.accessory_power) + (inertia_power(w) + shift_power(w)) / w;
+    };
+
+    Link out;
+    out.turbine_speed = w_t;
+    double w = 0, pump = 0, extra_shift = 0;
+    auto set_turbine = [&](double torque) {
+        t = from_turbine(gear, torque, w_t);
+        exact = false;
+    };
+
+    if (closed) {
+        w = w_t;
+        const double before = before_coupling(w);
+        const double most = full_torque(e, w) - before;
+        const double least = -motoring_torque(e, w) - before;
+        if (t.turbine > most) set_turbine(most);
+        if (t.turbine < least) set_turbine(least);
+        pump = t.turbine;
+    } else if (v.coupling == Coupling::clutch) {
+        // Slipping: the engine is held between idle and launch speed, torque passes unchanged.
+        const double load = std::clamp(ask.wheel_torque * w_w / peak, 0.0, 1.0);
+        const double pull = std::max(load, ask.held_throttle);
+        w = std::max(w_t, e.idle_speed + std::sqrt(pull) * (v.clutch.launch_speed - e.idle_speed));
+        const double most = full_torque(e, w) - before_coupling(w);
+        if (ask.wheel_torque <= 0) {
+            set_turbine(0);  // declutched
+        } else if (t.turbine > most) {
+            set_turbine(most);
+        }
+        pump = t.turbine;
+    } else {
+        ConverterPoint c = converter_for_torque(v.converter, t.turbine, w_t);
+        w = c.pump_speed;
+        if (w < e.idle_speed) {  // creep: the governor holds the idle, the brakes hold the car
+            w = e.idle_speed;
+            c = converter_at(v.converter, w, w_t);
+            exact = false;
+        }
+        auto engine_torque = [&](double x) {
+            return before_coupling(x) + converter_at(v.converter, x, w_t).pump_torque;
+        };
+        const double wanted = before_coupling(w) + c.pump_torque;
+        const double drag = motoring_torque(e, w);
+        if (wanted > full_torque(e, w)) {
+            w = falling_root([&](double x) { return full_torque(e, x) - engine_torque(x); },
+                             e.idle_speed, w);
+            c = converter_at(v.converter, w, w_t);
+            exact = false;
+        } else if (ask.held_throttle > 0) {
+            auto surplus = [&](double x) {
+                const double m = motoring_torque(e, x);
+                return ask.held_throttle * (full_torque(e, x) + m) - m - engine_torque(x);
+            };
+            if (surplus(w) > 0) {
+                w = falling_root(surplus, w, 1.03 * e.redline);
+                c = converter_at(v.converter, w, w_t);
+                exact = false;
+            }
+        } else if (wanted < -drag) {
+            // More engine braking asked than closed throttle gives: it runs faster on overrun.
+            if (c.pump_torque < 0) {
+                w = falling_root(
+                    [&](double x) { return -motoring_torque(e, x) - engine_torque(x); }, w, w_t);
+                c = converter_at(v.converter, w, w_t);
+                exact = false;
+            }
+            extra_shift =
+                std::max(0.0, -(before_coupling(w) + c.pump_torque + motoring_torque(e, w)) * w);
+        }
+        if (!exact) set_turbine(c.turbine_torque);
+        pump = c.pump_torque;
+    }
+
+    out.engine_speed = w;
+    out.closed = closed;
+    out.accessory_power = ask.accessory_power + v.accessory_torque * w;
+    out.pump_drag = pump_torque(w) * w;
+    out.engine_inertia_power = inertia_power(w);
+    out.shift_loss = shift_power(w) + extra_shift;
+    out.engine_torque = before_coupling(w) + pump + extra_shift / w;
+    out.converter_loss = pump * w - t.turbine * w_t;
+    const double shaft_speed = v.gearbox.final_drive * w_w;
+    out.gear_loss = t.turbine * w_t - t.shaft * shaft_speed;
+    out.axle_loss = t.shaft * shaft_speed - t.wheel * w_w;
+    out.wheel_power = t.wheel * w_w;
+    const double drag = motoring_torque(e, w);
+    out.throttle = std::clamp((out.engine_torque + drag) / (full_torque(e, w) + drag), 0.0, 1.0);
+    if (!exact) {
+        const double surplus = t.wheel - ask.wheel_torque;
+        out.brake_power = std::max(0.0, surplus * w_w);
+        out.shortfall = std::max(0.0, -surplus * w_w);
+        out.met = surplus >= -1e-9 * std::abs(ask.wheel_torque);
+    }
+    return out;
+}
+
+Link Flat::free(const Ask& ask) const {
+    const Engine& e = v.engine;
+    Link out;
+    const double last = ask.last_engine_speed;
+    auto inertia_power = [&](double w) {
+        return last > 0 ? e.inertia * (w * w - last * last) / (2 * ask.step) : 0.0;
+    };
+    auto wanted = [&](double w) {
+        return idle_losses(w, ask.accessory_power) + inertia_power(w) / w;
+    };
+    double w = e.idle_speed;
+    if (ask.held_throttle > 0) {
+        w = falling_root(
+            [&](double x) {
+                const double m = motoring_torque(e, x);
+                return ask.held_throttle * (full_torque(e, x) + m) - m - wanted(x);
+            },
+            w, 1.03 * e.redline);
+    } else if (wanted(w) < -motoring_torque(e, w)) {
+        w = falling_root([&](double x) { return -motoring_torque(e, x) - wanted(x); }, w, last);
+    }
+    out.engine_speed = w;
+    out.engine_torque = wanted(w);
+    out.accessory_power = ask.accessory_power + v.accessory_torque * w;
+    out.pump_drag = pump_torque(w) * w;
+    out.engine_inertia_power = inertia_power(w);
+    const double drag = motoring_torque(e, w);
+    out.throttle = std::clamp((out.engine_torque + drag) / (full_torque(e, w) + drag), 0.0, 1.0);
+    const double asked = ask.wheel_torque * wheel_rate * ask.speed;
+    out.brake_power = std::max(0.0, -asked);
+    out.shortfall = std::max(0.0, asked);
+    out.met = asked <= 0;
+    return out;
+}
+
+bool choose_gear(const Flat& flat, double speed, double load, double step, ShiftState& s) {
+    const ShiftRule& rule = flat.v.shift;
+    const int before = s.gear;
+    s.since += step;
+    const double up = rule.light_speed + (rule.full_speed - rule.light_speed) * load;
+    if (speed <= 0) {
+        s.gear = 1;
+    } else if (s.since >= rule.dwell) {
+        while (s.gear < flat.gears && flat.turbine_speed(s.gear, speed) > up) ++s.gear;
+        while (s.gear > 1 && flat.turbine_speed(s.gear - 1, speed) < rule.hysteresis * up) --s.gear;
+    }
+    while (s.gear < flat.gears && flat.turbine_speed(s.gear, speed) > flat.v.engine.redline)
+        ++s.gear;
+    if (s.gear != before) s.since = 0;
+    return s.gear != before;
+}
+
+bool choose_lockup(const Flat& flat, double speed, double load, const ShiftState& s) {
+    const Vehicle& v = flat.v;
+    const double w_t = flat.turbine_speed(s.gear, speed);
+    if (v.coupling == Coupling::clutch) return w_t >= v.engine.idle_speed;
+    const ShiftRule& rule = v.shift;
+    if (!rule.lockup || s.gear < rule.lockup_gear || w_t < v.engine.idle_speed) return false;
+    return w_t > rule.lockup_speed * (s.locked ? 0.85 : 1.0) &&
+           load < rule.lockup_load * (s.locked ? 1.0 : 0.8);
+}
+
+}  // namespace lapheat::drive
