@@ -116,18 +116,6 @@ double friction_factor(const Duct& d, double re, double roughness) noexcept {
     return 8 * std::pow(std::pow(laminar / 8, 12) + turbulent, 1.0 / 12);
 }
 
-double nusselt_wall_factor(double pr, double pr_wall) noexcept {
-    return std::pow(std::clamp(pr / pr_wall, 0.1, 10.0), 0.11);
-}
-
-double friction_wall_factor(double viscosity, double viscosity_wall, double re) noexcept {
-    const double ratio = std::clamp(viscosity_wall / viscosity, 0.1, 10.0);
-    const double laminar = ratio < 1 ? 0.58 : 0.54;  // a hot wall thins the liquid: heated
-    const double turbulent = ratio < 1 ? 0.25 : 0.24;
-    const double share = laminar_share(re);
-    return std::pow(ratio, share * laminar + (1 - share) * turbulent);
-}
-
 double contraction_loss(double sigma) noexcept {
     const double s = std::clamp(sigma, 0.0, 1.0);
     // Jet contraction into tubes in a plate, von Mises' values as fitted by Kays; with a flat

@@ -86,17 +86,7 @@ struct Correlated {
 [[nodiscard]] double friction_factor(const Duct& duct, double reynolds,
                                      double roughness = 0) noexcept;
 
-// --- corrections ----------------------------------------------------------------------------
-
-/// Factor on Nu of liquids for properties that vary across the duct: (Pr/Pr_wall)^0.11, VDI Heat
-/// Atlas G1; 0.1 < Pr/Pr_wall < 10, and held at the range's ends outside it.
-[[nodiscard]] double nusselt_wall_factor(double prandtl, double prandtl_wall) noexcept;
-
-/// Factor on the friction factor of liquids: (mu_wall/mu)^m; m = 0.58 heated, 0.54 cooled when
-/// laminar, 0.25 and 0.24 when turbulent (Shah & Sekulić, Table 7.12, from memory); m runs from
-/// one to the other linearly in Re between 2300 and 1e4.
-[[nodiscard]] double friction_wall_factor(double viscosity, double viscosity_wall,
-                                          double reynolds) noexcept;
+// --- headers ----------------------------------------------------------------------------------------
 
 /// Velocity-head loss on entering ducts that leave `sigma` of the header's area free, flat
 /// velocity profile (the profile's own development is in the apparent friction factor); and on
