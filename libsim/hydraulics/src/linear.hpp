@@ -1,0 +1,71 @@
+// The linear system of the nodes: symmetric positive definite, an M-matrix, so that no pivoting
+// is needed. Up to small_most unknowns it is a dense square on the spot, beyond that a sparse
+// factorisation of Eigen whose ordering and symbolic part are made once.
+#pragma once
+
+#include <Eigen/OrderingMethods>
+#include <Eigen/SparseCholesky>
+#include <array>
+#include <cstdint>
+#include <vector>
+
+namespace lapheat::hydraulics {
+
+/// Eigen's numeric factorisation alone. Its public factorize() makes a copy of the outline of
+/// the matrix on every call; ours is ordered and upper triangular already.
+class Factor : public Eigen::SimplicialLDLT<Eigen::SparseMatrix<double>, Eigen::Upper,
+                                            Eigen::NaturalOrdering<int>> {
+  public:
+    bool refactor(const Eigen::SparseMatrix<double>& matrix) {
+        this->template factorize_preordered<true>(matrix);
+        return info() == Eigen::Success;
+    }
+};
+
+/// A graph Laplacian weighted by conductances, with pinned nodes left out.
+class NodeSystem {
+  public:
+    static constexpr std::int32_t small_most = 16;
+
+    /// `from`, `to`: equation numbers of each branch's ends, negative where pinned.
+    NodeSystem(std::int32_t equations, std::vector<std::int32_t> from,
+               std::vector<std::int32_t> to);
+
+    void clear();
+    void add(std::size_t branch, double conductance) {
+        const std::int32_t i = from_[branch], j = to_[branch];
+        if (i == j) return;
+        if (i >= 0) diagonal(i) += conductance;
+        if (j >= 0) diagonal(j) += conductance;
+        if (i >= 0 && j >= 0) *off_[branch] -= conductance;
+    }
+    /// Ties an equation to zero, for a part of the network that nothing else holds.
+    void pin(std::int32_t equation) {
+        double& d = diagonal(equation);
+        d = d > 0 ? 2 * d : 1;
+    }
+    double& right(std::int32_t equation) { return right_[equation]; }
+    [[nodiscard]] double left(std::int32_t equation) const { return right_[equation]; }
+
+    /// Replaces the right-hand side by the solution. False if the matrix has lost its rank.
+    bool solve();
+
+  private:
+    double& diagonal(std::int32_t i) { return *diagonal_[static_cast<std::size_t>(i)]; }
+    bool solve_small();
+
+    std::int32_t count_;
+    std::vector<std::int32_t> from_, to_;
+    std::vector<double*> diagonal_, off_;  ///< into dense_ or sparse_
+    std::array<double, small_most * small_most> dense_{};
+    Eigen::VectorXd right_;
+    Eigen::SparseMatrix<double> sparse_;
+    Factor factor_;
+};
+
+/// An order of the equations that keeps the factor sparse: order[k] is the place of node k.
+std::vector<std::int32_t> sparse_order(std::int32_t equations,
+                                       const std::vector<std::int32_t>& from,
+                                       const std::vector<std::int32_t>& to);
+
+}  // namespace lapheat::hydraulics
