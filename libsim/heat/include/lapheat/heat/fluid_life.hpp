@@ -1,0 +1,40 @@
+// How long a transmission fluid lasts, and the limits a report holds temperatures against.
+#pragma once
+
+#include <span>
+#include <string>
+
+namespace lapheat::heat {
+
+/// Life is halved for each `halving` kelvin above `reference` (and doubled below): common
+/// practice, no source. The constant `reference_life` only scales "hours left".
+struct FluidLife {
+    double reference = 366.15;      ///< K, 93 degC
+    double halving = 11;            ///< K
+    double reference_life = 5.8e6;  ///< s at the reference: 100 000 miles at about 62 mile/h
+    double cooler_limit = 8;        ///< most that a cool fluid's life is multiplied by
+};
+
+/// Life used up in a second, over that at the reference: 2^((T - reference) / halving), not less
+/// than 1/cooler_limit. Integrate it to get equivalent seconds at the reference.
+double aging_rate(const FluidLife& life, double temperature);
+
+/// Part of the fluid's life used by a temperature record (s, K), straight between points.
+double life_used(const FluidLife& life, std::span<const double> time,
+                 std::span<const double> temperature);
+
+/// A limit and why. Temperatures in K.
+struct Limit {
+    double caution = 0;
+    double limit = 0;
+    double peak = 0;             ///< allowed for seconds; 0: same as the limit
+    double boiling_reserve = 0;  ///< K to stay below boiling; the limit then follows the pressure
+    std::string note;
+};
+Limit coolant_limit();            ///< by its own boiling point at local pressure
+Limit transmission_limit();       ///< sump
+Limit steering_limit();           ///< reservoir
+Limit engine_oil_limit();         ///< sump
+Limit hose_limit(bool oil_hose);  ///< rubber hose, coolant or oil
+
+}  // namespace lapheat::heat

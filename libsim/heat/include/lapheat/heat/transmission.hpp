@@ -1,0 +1,58 @@
+// The transmission as a source of heat: driveline losses of a trace, sorted by where they end.
+//
+// What enters the fluid, at every instant and exactly:
+//   converter + sump + housing = converter_loss + shift_loss + pump_drag + gear_loss   (W)
+#pragma once
+
+#include <lapheat/drive/trace.hpp>
+#include <vector>
+
+namespace lapheat::heat {
+
+struct TransmissionModel {
+    bool automatic = true;  ///< false: dry clutch, splash oil; clutch heat goes to the housing
+    double gear_to_fluid =
+        0.9;  ///< part of gear and bearing loss into fluid, the rest into the case
+
+    // Cooler circuit: the pump feeds it through converter and an orifice.
+    double cooler_flow = 1.3e-4;        ///< m^3/s at cooler_flow_speed and above, warm; 0.6 to 2e-4
+    double cooler_idle_flow = 0.5e-4;   ///< m^3/s at idle in gear, warm
+    double cooler_flow_speed = 210;     ///< rad/s of the engine at which flow is full
+    double idle_speed = 70;             ///< rad/s
+    double cooler_pressure = 5e5;       ///< Pa at the outlet port when the line is blocked
+    double locked_share = 0.8;          ///< of the flow left with the converter locked
+    double reference_viscosity = 7e-3;  ///< Pa s at which the flows hold
+    double viscosity_exponent = 0.3;    ///< flow falls with (viscosity ratio)^this when cold
+
+    // Lumps (common practice, no source)
+    double converter_volume = 3.5e-3;     ///< m^3 of fluid in the converter
+    double sump_volume = 6.5e-3;          ///< m^3 in sump, valves and clutches
+    double converter_metal = 7e3;         ///< J/K
+    double case_metal = 38e3;             ///< J/K of case and gears
+    double case_conductance = 11;         ///< W/K case to air at rest
+    double case_conductance_slope = 0.9;  ///< (W/K)/(m/s) with car speed
+    double fluid_to_case = 180;           ///< W/K
+};
+
+/// Throws Error, with the name of the quantity as key.
+void validate(const TransmissionModel& model);
+
+/// Heats of a trace in W, each held over its interval.
+struct TransmissionHeat {
+    std::vector<double> converter;    ///< into the fluid in the converter: slip
+    std::vector<double> sump;         ///< into the fluid in the sump: pump, gears, shifts
+    std::vector<double> housing;      ///< into case and bell housing
+    std::vector<double> axle;         ///< final drive, apart from the sums above
+    std::vector<double> cooler_flow;  ///< m^3/s through the cooler circuit, warm, before the
+                                      ///< circuit's own resistance
+    double energy = 0;                ///< J over the trace, without the axle
+    double converter_share = 0;       ///< of that
+};
+TransmissionHeat transmission_heat(const TransmissionModel& model, const drive::Trace& trace);
+
+/// Flow (m^3/s) that pump and orifice give an open cooler circuit. Viscosity in Pa s. A circuit
+/// that needs pressure p gets flow sqrt(1 - p / cooler_pressure) of it (orifice law).
+double cooler_flow(const TransmissionModel& model, double engine_speed, double viscosity,
+                   bool locked);
+
+}  // namespace lapheat::heat
