@@ -77,7 +77,8 @@ struct FanPoint {
     double rise = 0;              ///< Pa static
     double air_power = 0;         ///< W, rise * flow
     double electrical_power = 0;  ///< W
-    double current = 0;           ///< A at the supply voltage
+    double current = 0;           ///< A, power over supply voltage (an ideal controller); for a
+                                  ///< given drive see drive_state() in fan_drive.hpp
     bool stalled = false;         ///< runs left of the curve's last peak
     bool reversed = false;        ///< air goes backwards through it
     bool overblown = false;       ///< runs, but ram pushes more than it gives: a resistance

@@ -1,0 +1,75 @@
+// Where a cooler can sit, and what to assume about each place: values with a range and a source,
+// made to be overridden and to be varied (would the winner change?).
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include <lapheat/airflow/inlet.hpp>
+#include <lapheat/airflow/path.hpp>
+
+namespace lapheat::airflow {
+
+enum class Place {
+    front,            ///< ahead of the radiator, in the front stack
+    behind_radiator,  ///< in the radiator's outlet air
+    side_duct,        ///< beside the radiator, own duct from the front
+    under_floor,      ///< on a crossmember, out of the stream but for a scoop or fan
+    behind_rear_axle,
+    trunk_or_side_scoop,
+    in_tank  ///< inside the radiator's tank: no air at all
+};
+
+/// A number, its plausible range, and where it comes from ("assumption" where from nowhere else).
+struct Assumed {
+    double value = 0, low = 0, high = 0;
+    const char* source = "assumption";
+};
+
+struct AssumedShare {
+    Assumed at_rest, at_speed;
+};
+
+struct PlaceDefaults {
+    Place place = Place::front;
+    const char* name = "";
+    bool has_air = true;
+    Assumed ram_recovery;      ///< pressure coefficient at the opening, air from ahead
+    Assumed opening_behind;    ///< the same, air from behind
+    Assumed exit_coefficient;  ///< pressure coefficient where the air leaves
+    Assumed exit_behind;
+    Assumed fading_speed;  ///< m/s
+    AssumedShare recirculation, bay, exhaust, gearbox, road;
+    Assumed exhaust_view;               ///< view factor of exhaust parts
+    std::vector<std::string> warnings;  ///< clearance, debris, stones, exhaust, fuel lines
+};
+
+/// All places in the enum's order.
+const std::vector<Place>& all_places();
+
+PlaceDefaults defaults(Place place);
+
+/// The values as inlet() wants them.
+PlaceParameters parameters(const PlaceDefaults& defaults);
+
+/// Sets the pressure coefficients of a path's openings. Losses stay as they are.
+void apply(const PlaceDefaults& defaults, PathDescription& path);
+
+/// A number of a place that can be varied, by name, for sensitivities.
+struct NamedAssumption {
+    const char* name = "";
+    Assumed* number = nullptr;
+};
+
+/// Every number of `defaults`, to be read or changed in place.
+std::vector<NamedAssumption> assumptions(PlaceDefaults& defaults);
+
+/// Inlet air above ambient, K, for a hot car on a sunny 30 C day: 800 W/m^2, exhaust parts 350 C
+/// at rest and 450 C at 25 m/s, engine bay 80 and 55 C, gearbox 100 C, core outlet 30 K over
+/// ambient. Shows what the shares mean; not an input to anything.
+struct ReferenceRise {
+    double at_rest = 0, at_speed = 0;
+};
+ReferenceRise reference_rise(Place place);
+
+}  // namespace lapheat::airflow

@@ -1,0 +1,77 @@
+#include <lapheat/airflow/inlet.hpp>
+
+#include <algorithm>
+#include <cmath>
+#include <lapheat/units/error.hpp>
+
+namespace lapheat::airflow {
+namespace {
+
+constexpr double stefan_boltzmann = 5.670374419e-8;  // W/(m^2 K^4), CODATA 2018
+constexpr double air_specific_heat = 1007.0;         // J/(kg K), Incropera Table A.4, 300 K
+constexpr double most_mixed = 0.95;
+
+}  // namespace
+
+double share(const Share& s, double air_speed, double fading_speed) {
+    const double x = std::max(0.0, air_speed) / fading_speed;
+    return s.at_speed + (s.at_rest - s.at_speed) * std::exp(-x * x);
+}
+
+double road_temperature(double ambient_temperature, double sun, double wind) {
+    const double convection = 5.7 + 3.8 * std::abs(wind);
+    const double sky = 4 * 0.95 * stefan_boltzmann * std::pow(ambient_temperature, 3);
+    return ambient_temperature + 0.9 * 0.75 * sun / (convection + sky);
+}
+
+double radiation(const Radiator& part, double part_temperature, double core_temperature) {
+    if (part.view_factor <= 0 || part.area <= 0) return 0;
+    const double between = 1 / part.emissivity - 1 + 1 / part.view_factor +
+                           1 / part.core_emissivity - 1 +
+                           part.shields * (2 / part.shield_emissivity - 1);
+    return stefan_boltzmann * part.area *
+           (std::pow(part_temperature, 4) - std::pow(core_temperature, 4)) / between;
+}
+
+InletAir inlet(const PlaceParameters& place, const Surroundings& now) {
+    const double speed = now.vehicle_speed + now.headwind;
+    const double ambient = now.ambient_temperature;
+    const auto of = [&](const Share& s) { return share(s, speed, place.fading_speed); };
+    double recirculation = of(place.recirculation);
+    double bay = of(place.bay) + now.bay_backflow;
+    double exhaust = of(place.exhaust);
+    if (place.exhaust_radiation.shields > 0) exhaust *= place.shield_keeps;
+    double gearbox = of(place.gearbox);
+    double road = of(place.road);
+
+    InletAir air;
+    const double sum = recirculation + bay + exhaust + gearbox + road;
+    const double scale = sum > most_mixed ? most_mixed / sum : 1;
+    air.shares_limited = scale < 1;
+    air.recirculation = scale * recirculation * (now.core_outlet_temperature - ambient);
+    air.bay = scale * bay * (now.bay_temperature - ambient);
+    air.exhaust = scale * exhaust * (now.exhaust_temperature - ambient);
+    air.gearbox = scale * gearbox * (now.gearbox_temperature - ambient);
+    air.road = scale * road * (road_temperature(ambient, now.sun, now.headwind) - ambient);
+    if (now.condenser_heat > 0 && now.air_flow > 0)
+        air.condenser =
+            place.condenser_cover * now.condenser_heat / (now.air_flow * air_specific_heat);
+    air.temperature = ambient + air.recirculation + air.bay + air.exhaust + air.gearbox + air.road +
+                      air.condenser;
+    air.radiation =
+        radiation(place.exhaust_radiation, now.exhaust_temperature, now.core_temperature);
+    return air;
+}
+
+double view_factor_parallel(double width, double height, double distance) {
+    if (!(width > 0) || !(height > 0) || !(distance > 0))
+        throw Error("a view factor needs a width, a height and a distance above zero", "> 0 m");
+    constexpr double pi = 3.14159265358979323846;
+    const double x = width / distance, y = height / distance;
+    const double x1 = std::sqrt(1 + x * x), y1 = std::sqrt(1 + y * y);
+    return 2 / (pi * x * y) *
+           (std::log(x1 * y1 / std::sqrt(1 + x * x + y * y)) + x * y1 * std::atan(x / y1) +
+            y * x1 * std::atan(y / x1) - x * std::atan(x) - y * std::atan(y));
+}
+
+}  // namespace lapheat::airflow
