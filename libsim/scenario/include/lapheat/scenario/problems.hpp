@@ -44,6 +44,10 @@ struct Problem {
 class Problems {
   public:
     void add(Problem problem);
+    void error(const Place& place, std::string key, std::string found, std::string expected = {},
+               std::string hint = {});
+    void warning(const Place& place, std::string key, std::string found, std::string expected = {},
+                 std::string hint = {});
 
     /// Sorted by file, line and column; one of each.
     [[nodiscard]] std::vector<Problem> sorted() const;

@@ -1,0 +1,212 @@
+#include "lapheat/scenario/document.hpp"
+
+#include <algorithm>
+#include <charconv>
+#include <sstream>
+
+#include "files.hpp"
+#include "toml_tree.hpp"
+
+namespace lapheat::scenario {
+namespace fs = std::filesystem;
+namespace {
+
+std::string number_text(double x) {
+    char buffer[32];
+    const auto end = std::to_chars(buffer, buffer + sizeof buffer, x).ptr;
+    return {buffer, end};
+}
+
+/// Takes the marks `replace = true` out of a tree that lies over nothing.
+void settle(Node& node) {
+    if (node.kind != Node::Kind::table) return;
+    std::erase_if(node.entries, [](const Node::Entry& e) { return e.first == "replace"; });
+    for (auto& [key, value] : node.entries) settle(value);
+}
+
+bool replaces(const Node& node) {
+    const Node* mark = node.find("replace");
+    return mark != nullptr && mark->kind == Node::Kind::boolean && mark->boolean;
+}
+
+/// Lays `over` on `base`.
+void merge(Node& base, Node&& over) {
+    if (base.kind != Node::Kind::table || over.kind != Node::Kind::table || replaces(over)) {
+        settle(over);
+        base = std::move(over);
+        return;
+    }
+    for (auto& [key, value] : over.entries) {
+        if (key == "replace") continue;
+        if (Node* there = base.find(key)) {
+            merge(*there, std::move(value));
+        } else {
+            settle(value);
+            base.entries.emplace_back(key, std::move(value));
+        }
+    }
+}
+
+/// Follows `extends` from file to file; `open` holds the files being read, the outermost first.
+class Loader {
+  public:
+    Loader(Document& document, Problems& problems) : document_(document), problems_(problems) {}
+
+    Node read(const fs::path& path, const Place& asked_at, const std::string& key) {
+        constexpr int most_files = 200;  // files that extend others twice over multiply
+        if (++read_ > most_files) {
+            problems_.error(asked_at, key, "more than 200 files are extended");
+            return broken(asked_at);
+        }
+        const fs::path identity = identity_of(path);
+        if (std::find(open_.begin(), open_.end(), identity) != open_.end()) {
+            problems_.error(asked_at, key, "'" + path.string() + "' extends itself in a circle",
+                            "a file that does not lead back here");
+            return broken(asked_at);
+        }
+        std::string text;
+        if (const std::string reason = read_file(path, text); !reason.empty()) {
+            problems_.error(asked_at.file.empty() ? Place{path.string()} : asked_at, key,
+                            "cannot read '" + path.string() + "': " + reason);
+            return broken(asked_at);
+        }
+        open_.push_back(identity);
+        Node out = lay(std::move(text), path.string());
+        open_.pop_back();
+        return out;
+    }
+
+    /// As read(), for text that is here already.
+    Node read_text(std::string text, const std::string& name) {
+        open_.push_back(identity_of(name));
+        return lay(std::move(text), name);
+    }
+
+  private:
+    static fs::path identity_of(const fs::path& path) {
+        std::error_code failed;
+        fs::path out = fs::weakly_canonical(path, failed);
+        return failed ? path : out;
+    }
+
+    /// The tree of `text`, laid over what it extends.
+    Node lay(std::string text, const std::string& file) {
+        Node own = toml_tree(text, file, problems_);
+        const bool known = std::any_of(document_.files.begin(), document_.files.end(),
+                                       [&](const SourceFile& f) { return f.path == file; });
+        if (!known) document_.files.push_back({file, std::move(text)});
+        if (own.kind != Node::Kind::table) return own;
+        Node base;
+        base.place = own.place;
+        base.key_place = own.place;
+        const auto extends = std::find_if(own.entries.begin(), own.entries.end(),
+                                          [](const auto& e) { return e.first == "extends"; });
+        if (extends != own.entries.end()) {
+            const Node names = std::move(extends->second);
+            own.entries.erase(extends);
+            for (const Node& name : as_list(names)) extend(base, name, file);
+        }
+        if (base.kind == Node::Kind::broken) return base;
+        merge(base, std::move(own));
+        return base;
+    }
+
+    static std::vector<Node> as_list(const Node& names) {
+        return names.kind == Node::Kind::array ? names.items : std::vector<Node>{names};
+    }
+
+    void extend(Node& base, const Node& name, const std::string& file) {
+        if (name.kind == Node::Kind::broken) return;
+        if (name.kind != Node::Kind::text || name.text.empty()) {
+            problems_.error(name.place, "extends", "found " + to_string(name),
+                            "the path of a file, such as \"car.toml\"");
+            return;
+        }
+        const fs::path path = (fs::path(file).parent_path() / name.text).lexically_normal();
+        Node below = read(path, name.place, "extends");
+        if (below.kind == Node::Kind::broken) {
+            base = std::move(below);  // without its base, a file would seem to lack everything
+        } else if (base.kind == Node::Kind::table) {
+            merge(base, std::move(below));
+        }
+    }
+
+    static Node broken(const Place& place) {
+        Node out;
+        out.kind = Node::Kind::broken;
+        out.place = place;
+        out.key_place = place;
+        return out;
+    }
+
+    Document& document_;
+    Problems& problems_;
+    std::vector<fs::path> open_;
+    int read_ = 0;
+};
+
+}  // namespace
+
+const Node* Node::find(std::string_view key) const noexcept {
+    for (const auto& [name, value] : entries) {
+        if (name == key) return &value;
+    }
+    return nullptr;
+}
+
+Node* Node::find(std::string_view key) noexcept {
+    return const_cast<Node*>(std::as_const(*this).find(key));
+}
+
+std::string to_string(const Node& node) {
+    constexpr std::size_t longest = 60;
+    switch (node.kind) {
+        case Node::Kind::table:
+            return "a table";
+        case Node::Kind::array:
+            return "an array of " + std::to_string(node.items.size());
+        case Node::Kind::text:
+            return "\"" +
+                   (node.text.size() > longest ? node.text.substr(0, longest) + "..." : node.text) +
+                   "\"";
+        case Node::Kind::integer:
+            return std::to_string(node.integer);
+        case Node::Kind::real:
+            return number_text(node.real);
+        case Node::Kind::boolean:
+            return node.boolean ? "true" : "false";
+        case Node::Kind::date:
+            return node.text;
+        case Node::Kind::broken:
+            return "what cannot be read";
+    }
+    return {};
+}
+
+Document load(const fs::path& path, Problems& problems) {
+    Document document;
+    document.root = Loader(document, problems).read(path, {}, {});
+    return document;
+}
+
+Document load(const fs::path& path) {
+    Problems problems;
+    Document document = load(path, problems);
+    problems.throw_if_any();
+    return document;
+}
+
+Document parse(std::string text, const std::string& name, Problems& problems) {
+    Document document;
+    document.root = Loader(document, problems).read_text(std::move(text), name);
+    return document;
+}
+
+Document parse(std::string text, const std::string& name) {
+    Problems problems;
+    Document document = parse(std::move(text), name, problems);
+    problems.throw_if_any();
+    return document;
+}
+
+}  // namespace lapheat::scenario
