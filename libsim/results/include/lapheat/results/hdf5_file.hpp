@@ -1,0 +1,132 @@
+// HDF5 files, written whole or not at all, and read back.
+//
+// Layout. Groups hold datasets; each axis of a dataset is a dimension scale (time, event, ...),
+// attached by the HDF5 dimension scale API, as netCDF-4 does it. A scale used by a dataset in
+// another group is hard-linked into that group, so that each group opens by itself: h5py, xarray
+// (engine h5netcdf), h5dump need no special reader. Text is UTF-8. No times are stored: the same
+// content gives the same bytes. The root carries `format` = "lapheat result" and `layout`.
+//
+// Paths are absolute, "/coolant/radiator/inlet_temperature"; groups on the way are made as needed.
+// All functions throw lapheat::Error (place: the file; key: the path within it). The HDF5 library
+// is not safe for several threads: every call here takes one lock for the process, so Writers and
+// Readers may be used from any threads, one thread at a time each. Code that uses HDF5 by other
+// means at the same time (h5py in the same process) must take its own care.
+#pragma once
+
+#include <cstddef>
+#include <cstdint>
+#include <filesystem>
+#include <memory>
+#include <optional>
+#include <span>
+#include <string>
+#include <string_view>
+#include <utility>
+#include <variant>
+#include <vector>
+
+#include "lapheat/units/error.hpp"
+
+namespace lapheat::results {
+
+/// The layout that Writer writes and the newest that Reader reads.
+inline constexpr std::int64_t layout_version = 1;
+
+using AttributeValue =
+    std::variant<std::string, double, std::int64_t, std::vector<std::string>, std::vector<double>>;
+using Attributes = std::vector<std::pair<std::string, AttributeValue>>;
+
+/// Writes `target`.part-<pid> beside the target; commit() renames it. A Writer destroyed before
+/// that removes it, and a target that was there stays as it was.
+class Writer {
+  public:
+    /// Throws if the folder is missing or not writable.
+    explicit Writer(std::filesystem::path target);
+    ~Writer();
+    Writer(Writer&& other) noexcept;
+    Writer& operator=(Writer&& other) noexcept;
+    Writer(const Writer&) = delete;
+    Writer& operator=(const Writer&) = delete;
+
+    void group(std::string_view path, const Attributes& attributes = {});
+    /// Sets attributes of a group or dataset that is there; "/" for the file.
+    void attributes(std::string_view path, const Attributes& attributes);
+
+    // Dimension scales: coordinates along an axis.
+    void scale(std::string_view path, std::span<const double> values,
+               const Attributes& attributes = {});
+    void scale(std::string_view path, std::span<const std::int64_t> values,
+               const Attributes& attributes = {});
+    void scale(std::string_view path, std::span<const std::string> values,
+               const Attributes& attributes = {});
+
+    // Datasets over one or two scales, given by their paths; two axes row by row (the last scale
+    // fastest). The number of values must be the product of the scales' lengths. Chunked, shuffled
+    // and deflated.
+    void numbers(std::string_view path, std::span<const double> values,
+                 const std::vector<std::string>& scales, const Attributes& attributes = {});
+    void integers(std::string_view path, std::span<const std::int64_t> values,
+                  const std::vector<std::string>& scales, const Attributes& attributes = {});
+    void strings(std::string_view path, std::span<const std::string> values,
+                 const std::vector<std::string>& scales, const Attributes& attributes = {});
+
+    // Single values.
+    void number(std::string_view path, double value, const Attributes& attributes = {});
+    void text(std::string_view path, const std::string& value, const Attributes& attributes = {});
+
+    // A table that grows row by row, for results that are streamed: first growing_scale(), then
+    // growing() for each column, then append() to the scale and to every column, in blocks of any
+    // length. At commit() all must have the length of their scale.
+    void growing_scale(std::string_view path, const Attributes& attributes = {});
+    void growing(std::string_view path, std::string_view scale, const Attributes& attributes = {});
+    void append(std::string_view path, std::span<const double> values);
+
+    /// Flushes to the disk and renames to the target. The Writer is finished then.
+    void commit();
+
+    [[nodiscard]] const std::filesystem::path& target() const noexcept;
+
+  private:
+    struct State;
+    std::unique_ptr<State> state_;
+};
+
+/// Reads a file written by Writer. Throws on opening if the file is missing, truncated, not HDF5,
+/// not a lapheat result, or of a newer layout.
+class Reader {
+  public:
+    explicit Reader(std::filesystem::path file);
+    ~Reader();
+    Reader(Reader&& other) noexcept;
+    Reader& operator=(Reader&& other) noexcept;
+    Reader(const Reader&) = delete;
+    Reader& operator=(const Reader&) = delete;
+
+    /// Names in the order in which they were written. Linked scales count as datasets.
+    [[nodiscard]] std::vector<std::string> groups(std::string_view path = "/") const;
+    [[nodiscard]] std::vector<std::string> datasets(std::string_view path = "/") const;
+    [[nodiscard]] bool has(std::string_view path) const;
+
+    [[nodiscard]] std::vector<std::size_t> shape(std::string_view path) const;
+    /// The names of the attached scales, one for each axis; of a scale, its own name.
+    [[nodiscard]] std::vector<std::string> dimensions(std::string_view path) const;
+    /// All values, two axes row by row; a single value comes as one.
+    [[nodiscard]] std::vector<double> numbers(std::string_view path) const;
+    [[nodiscard]] std::vector<std::int64_t> integers(std::string_view path) const;
+    [[nodiscard]] std::vector<std::string> strings(std::string_view path) const;
+    [[nodiscard]] double number(std::string_view path) const;
+    [[nodiscard]] std::string text(std::string_view path) const;
+
+    /// Attributes of kinds other than AttributeValue's (the scales' own references) are left out.
+    [[nodiscard]] Attributes attributes(std::string_view path) const;
+    [[nodiscard]] std::optional<AttributeValue> attribute(std::string_view path,
+                                                          std::string_view name) const;
+    /// A text attribute, e.g. units; empty if absent.
+    [[nodiscard]] std::string label(std::string_view path, std::string_view name) const;
+
+  private:
+    struct State;
+    std::unique_ptr<State> state_;
+};
+
+}  // namespace lapheat::results
