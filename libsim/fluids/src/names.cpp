@@ -1,0 +1,78 @@
+// The generic oils, and liquids by name.
+#include <algorithm>
+
+#include "lapheat/fluids/liquids.hpp"
+#include "lapheat/units/error.hpp"
+
+namespace lapheat::fluids {
+namespace {
+
+constexpr double celsius = 273.15;
+
+OilSheet generic(const char* name, double at_40, double at_100, double density, double pour) {
+    OilSheet s;
+    s.name = name;
+    s.viscosity_1 = {celsius + 40, at_40 * 1e-6};
+    s.viscosity_2 = {celsius + 100, at_100 * 1e-6};
+    s.density_1 = {celsius + 15, density};
+    s.pour_point = celsius + pour;
+    return s;
+}
+
+std::size_t edit_distance(std::string_view a, std::string_view b) {
+    std::vector<std::size_t> row(b.size() + 1);
+    for (std::size_t j = 0; j <= b.size(); ++j) row[j] = j;
+    for (std::size_t i = 1; i <= a.size(); ++i) {
+        std::size_t diagonal = row[0];
+        row[0] = i;
+        for (std::size_t j = 1; j <= b.size(); ++j) {
+            const std::size_t substituted = diagonal + (a[i - 1] == b[j - 1] ? 0 : 1);
+            diagonal = row[j];
+            row[j] = std::min({row[j] + 1, row[j - 1] + 1, substituted});
+        }
+    }
+    return row.back();
+}
+
+}  // namespace
+
+// Mid-range of what such fluids are sold with; common practice, no source.
+OilSheet transmission_fluid_sheet() {
+    return generic("generic transmission fluid", 34, 7.2, 850, -45);
+}
+
+OilSheet steering_fluid_sheet() { return generic("generic steering fluid", 36, 7.3, 865, -42); }
+
+OilSheet engine_oil_sheet() { return generic("generic engine oil", 62, 10.6, 855, -39); }
+
+Liquid transmission_fluid() { return from_sheet(transmission_fluid_sheet()); }
+
+Liquid steering_fluid() { return from_sheet(steering_fluid_sheet()); }
+
+Liquid engine_oil() { return from_sheet(engine_oil_sheet()); }
+
+const std::vector<std::string>& names() {
+    static const std::vector<std::string> all{
+        "water",          "ethylene_glycol", "propylene_glycol", "transmission_fluid",
+        "steering_fluid", "engine_oil"};
+    return all;
+}
+
+Liquid by_name(std::string_view name, double volume_fraction) {
+    if (name == "water") return water();
+    if (name == "ethylene_glycol") return ethylene_glycol(volume_fraction);
+    if (name == "propylene_glycol") return propylene_glycol(volume_fraction);
+    if (name == "transmission_fluid") return transmission_fluid();
+    if (name == "steering_fluid") return steering_fluid();
+    if (name == "engine_oil") return engine_oil();
+    const auto nearest = std::min_element(
+        names().begin(), names().end(), [&](const std::string& a, const std::string& b) {
+            return edit_distance(name, a) < edit_distance(name, b);
+        });
+    std::string all;
+    for (const std::string& n : names()) all += (all.empty() ? "" : ", ") + n;
+    throw Error("there is no fluid '" + std::string(name) + "'; did you mean '" + *nearest + "'?",
+                "one of " + all);
+}
+
+}  // namespace lapheat::fluids
