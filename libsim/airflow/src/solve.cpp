@@ -77,9 +77,12 @@ void prepare_columns(const Path& path, const PathInputs& in, PathFlow& flow) {
             a += r.laminar * viscosity * share * volume;
             if (r.boundary > 0) c += r.boundary * std::sqrt(viscosity * share) * share * volume;
             const double open = core.open_fraction;
-            b += (r.quadratic * share * share) * volume +
+            // Acceleration of warming air: what is left of Kays & London's entrance, acceleration
+            // and exit terms once the losses are in the fit, G^2 / 2 (1 + sigma^2) (1/rho_2 -
+            // 1/rho_1).
+            b += r.quadratic * share * share * volume +
                  (1 + open * open) * (after - before) /
-                     (in.ambient_density * square(passage.area * open));
+                     (2 * in.ambient_density * square(passage.area * open));
             constant -= gravity * core.rise * in.ambient_density * (1 - 1 / mean);
         }
         set_coefficients(flow.branches[first_column + k], a, c, std::max(b, 0.0), constant);
