@@ -1,0 +1,191 @@
+#include "lapheat/exchangers/core.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <lapheat/units/error.hpp>
+#include <limits>
+
+namespace lapheat::exchangers {
+namespace {
+
+SideFlow side_flow(const StreamInput& s) {
+    const fluids::Properties& p = s.properties;
+    return {s.mass_flow, p.density, p.viscosity, p.conductivity, p.prandtl(), s.wall_viscosity};
+}
+
+bool usable(const StreamInput& s) {
+    const fluids::Properties& p = s.properties;
+    return p.density > 0 && p.viscosity > 0 && p.conductivity > 0 && p.specific_heat > 0 &&
+           std::isfinite(s.mass_flow) && std::isfinite(s.inlet_temperature) &&
+           std::isfinite(p.density + p.viscosity + p.conductivity + p.specific_heat);
+}
+
+double core_effectiveness(const Core& core, double ntu, double ratio, Smaller smaller) {
+    return core.table.data ? effectiveness(core.table, ntu, ratio, smaller)
+                           : effectiveness(core.arrangement, ntu, ratio, smaller);
+}
+
+bool outside(double x, double minimum, double maximum) { return x < minimum || x > maximum; }
+
+void require(bool ok, const std::string& name, const std::string& message,
+             const std::string& expected) {
+    if (!ok)
+        throw Error((name.empty() ? std::string("core") : "core \"" + name + "\"") + ": " + message,
+                    expected);
+}
+
+}  // namespace
+
+CoreOperation operate_thermal(const Core& core, const StreamInput& first,
+                              const StreamInput& second) noexcept {
+    CoreOperation o;
+    o.first_outlet = o.wall_temperature = first.inlet_temperature;
+    o.second_outlet = second.inlet_temperature;
+    o.resistance_wall = core.wall_resistance;
+    o.resistance_first = o.resistance_second = std::numeric_limits<double>::infinity();
+    if (!usable(first) || !usable(second)) {
+        o.flags = core_not_finite;
+        return o;
+    }
+    if (!core.first.table || !core.second.table) {
+        o.flags = core_empty;
+        return o;
+    }
+    const SideState a = side_state(core.first, side_flow(first));
+    const SideState b = side_state(core.second, side_flow(second));
+    if (a.flags) o.flags |= core_first_range;
+    if (b.flags) o.flags |= core_second_range;
+    const double m1 = std::abs(first.mass_flow), m2 = std::abs(second.mass_flow);
+    const Envelope& e = core.envelope;
+    if ((m1 > 0 && outside(m1, e.first_flow_minimum, e.first_flow_maximum)) ||
+        (m2 > 0 && outside(m2, e.second_flow_minimum, e.second_flow_maximum)) ||
+        first.inlet_temperature > e.temperature_maximum) {
+        o.flags |= core_envelope;
+    }
+    o.resistance_first = a.resistance;
+    o.resistance_second = b.resistance;
+    const double total = a.resistance + core.wall_resistance + b.resistance;
+    o.ua = std::isfinite(total) && total > 0 ? 1 / total : 0;
+    const double c1 = m1 * first.properties.specific_heat,
+                 c2 = m2 * second.properties.specific_heat;
+    const double least = std::min(c1, c2), most = std::max(c1, c2);
+    if (!(least > 0)) o.flags |= core_no_flow;
+    if (!(most > 0)) return o;
+    // A stream that stands still ends up at the other's inlet temperature: the limit of any
+    // small flow.
+    o.ntu = least > 0 ? o.ua / least : std::numeric_limits<double>::infinity();
+    o.capacity_ratio = least / most;
+    o.effectiveness = core_effectiveness(core, o.ntu, o.capacity_ratio,
+                                         c1 <= c2 ? Smaller::first : Smaller::second);
+    const double span = first.inlet_temperature - second.inlet_temperature;
+    o.heat = o.effectiveness * least * span;
+    o.first_outlet -= o.effectiveness * (c1 <= c2 ? 1.0 : o.capacity_ratio) * span;
+    o.second_outlet += o.effectiveness * (c1 <= c2 ? o.capacity_ratio : 1.0) * span;
+    const double mean1 = 0.5 * (first.inlet_temperature + o.first_outlet);
+    const double mean2 = 0.5 * (second.inlet_temperature + o.second_outlet);
+    o.wall_temperature =
+        mean1 + (std::isfinite(a.resistance) ? a.resistance * o.ua : 1.0) * (mean2 - mean1);
+    return o;
+}
+
+CoreOperation operate(const Core& core, const StreamInput& first,
+                      const StreamInput& second) noexcept {
+    CoreOperation o = operate_thermal(core, first, second);
+    if (o.flags & core_not_finite) return o;
+    o.first_pressure_drop = pressure_drop(core.first, first.mass_flow, first.properties.density,
+                                          first.properties.viscosity, first.wall_viscosity);
+    o.second_pressure_drop = pressure_drop(core.second, second.mass_flow, second.properties.density,
+                                           second.properties.viscosity, second.wall_viscosity);
+    return o;
+}
+
+double exchanged_heat(const Core& core, double ua, double first_capacity, double second_capacity,
+                      double first_inlet, double second_inlet) noexcept {
+    const double least = std::min(first_capacity, second_capacity);
+    const double most = std::max(first_capacity, second_capacity);
+    if (!(least > 0)) return 0;
+    const double e =
+        core_effectiveness(core, ua / least, least / most,
+                           first_capacity <= second_capacity ? Smaller::first : Smaller::second);
+    return e * least * (first_inlet - second_inlet);
+}
+
+std::string describe_core_flags(unsigned flags) {
+    std::string s;
+    const auto say = [&](unsigned flag, const char* text) {
+        if (!(flags & flag)) return;
+        if (!s.empty()) s += ' ';
+        s += text;
+    };
+    say(core_first_range, "The liquid side works outside the range of its correlation.");
+    say(core_second_range,
+        "The air side (or second liquid) works outside the range of its correlation.");
+    say(core_envelope, "The core works outside the flows or temperature it was rated for.");
+    say(core_no_flow, "A stream stands still.");
+    say(core_empty, "The core has not been described.");
+    say(core_not_finite, "A stream's properties, flow or temperature are not usable numbers.");
+    return s;
+}
+
+Core make_core(Core core) {
+    check(core.arrangement);
+    require(core.first.table && core.second.table, core.name, "a side is missing",
+            "both sides, from make_side()");
+    require(core.wall_resistance >= 0 && std::isfinite(core.wall_resistance), core.name,
+            "negative wall resistance", "K/W, 0 or above");
+    require(core.width >= 0 && core.height >= 0 && core.depth >= 0 && core.face_area >= 0,
+            core.name, "negative dimension", "m, 0 or above");
+    require(core.open_fraction > 0 && core.open_fraction <= 1, core.name,
+            "free-flow area " + std::to_string(core.open_fraction) + " of the face",
+            "above 0, at most 1");
+    require(core.heat_capacity >= 0 && core.first_volume >= 0 && core.second_volume >= 0, core.name,
+            "negative heat capacity or volume", "0 or above");
+    require(core.uncertainty >= 0 && core.uncertainty < 10, core.name, "uncertainty out of range",
+            "a fraction, 0 or above");
+    if (core.face_area == 0) core.face_area = core.width * core.height;
+    if (is_slow(core.arrangement)) core.table = make_effectiveness_table(core.arrangement);
+    return core;
+}
+
+Core with_condition(Core core, const Condition& c) {
+    require(c.blocked >= 0 && c.blocked <= 0.95, core.name, "blocked share of the face",
+            "0 to 0.95");
+    require(c.bent >= 0 && c.bent <= 1, core.name, "share of the face with bent fins", "0 to 1");
+    require(c.first_fouling >= 0 && c.second_fouling >= 0 &&
+                std::isfinite(c.first_fouling + c.second_fouling),
+            core.name, "negative fouling factor", "m² K/W, 0 or above");
+    const double open = (1 - c.blocked) * (1 - 0.5 * c.bent);
+    core.first.fouling += c.first_fouling;
+    core.second.fouling += c.second_fouling;
+    core.first.heat_area *= open;
+    core.second.heat_area *= open;
+    core.second.flow_area *= open;
+    core.wall_resistance /= open;
+    core.open_fraction *= open;
+    Condition& now = core.condition;
+    now.first_fouling += c.first_fouling;
+    now.second_fouling += c.second_fouling;
+    now.blocked = 1 - (1 - now.blocked) * (1 - c.blocked);
+    now.bent = 1 - (1 - now.bent) * (1 - c.bent);
+    return core;
+}
+
+Core face_fraction(Core core, double fraction) {
+    require(fraction > 0 && fraction <= 1, core.name, "share of the face", "above 0, at most 1");
+    core.first = side_fraction(std::move(core.first), fraction);
+    core.second = side_fraction(std::move(core.second), fraction);
+    core.wall_resistance /= fraction;
+    core.height *= fraction;
+    core.face_area *= fraction;
+    core.heat_capacity *= fraction;
+    core.first_volume *= fraction;
+    core.second_volume *= fraction;
+    Envelope& e = core.envelope;
+    e.first_flow_minimum *= fraction;
+    e.first_flow_maximum *= fraction;
+    e.second_flow_minimum *= fraction;
+    e.second_flow_maximum *= fraction;
+    return core;
+}
+
+}  // namespace lapheat::exchangers

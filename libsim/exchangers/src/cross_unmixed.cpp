@@ -1,0 +1,136 @@
+#include "cross_unmixed.hpp"
+
+#include <algorithm>
+#include <array>
+#include <complex>
+#include <numbers>
+
+namespace lapheat::exchangers {
+namespace {
+
+constexpr double series_limit = 40;  // NTU up to which the series is used
+
+constexpr std::array<double, 160> inverse = [] {
+    std::array<double, 160> r{};
+    for (std::size_t i = 1; i < r.size(); ++i) r[i] = 1.0 / static_cast<double>(i);
+    return r;
+}();
+
+/// Sum of Pr(A > n) q_n with q_n = Pr(B > n) / b, which stays finite at b = 0.
+double series(double a, double b) {
+    double pa = std::exp(-a);         // Pr(A = n)
+    double pb = std::exp(-b);         // Pr(B = n + 1) / b × (n + 1), see below
+    double tail_a = -std::expm1(-a);  // Pr(A > n)
+    double q = phi(b);
+    double sum = tail_a * q;
+    for (std::size_t n = 1; n < inverse.size(); ++n) {
+        pa *= a * inverse[n];
+        tail_a -= pa;
+        pb *= inverse[n];  // exp(-b) b^(n-1) / n!
+        q -= pb;
+        pb *= b;
+        const double term = tail_a * q;
+        sum += term;
+        if (term < 1e-16 && static_cast<double>(n) > b) break;
+    }
+    return sum;
+}
+
+struct Slopes {
+    double value = 0, by_a = 0, by_b = 0;
+};
+
+/// d q_n / db for small b, where (Pr(B = n) - q_n) / b would cancel.
+double tail_slope_small(double b, int n) {
+    if (n == 0) return phi_slope(b);
+    double t = 1;  // b^(n-1) / n!
+    for (int i = 1; i <= n; ++i) t *= (i < n ? b : 1.0) / i;
+    double sum = t * n / (n + 1);
+    t /= n + 1;
+    for (int k = 2; k < 14; ++k) {
+        t *= b / (n + k);
+        sum -= t;
+    }
+    return std::exp(-b) * sum;
+}
+
+Slopes series_slopes(double a, double b) {
+    double pa = std::exp(-a);
+    double pb = std::exp(-b);  // Pr(B = n)
+    double tail_a = -std::expm1(-a);
+    double q = phi(b);
+    double over_b = pb;
+    const auto q_slope = [&](int n) { return b < 0.1 ? tail_slope_small(b, n) : (pb - q) / b; };
+    Slopes s{tail_a * q, pa * q, tail_a * q_slope(0)};
+    for (int n = 1; n < static_cast<int>(inverse.size()); ++n) {
+        const double i = inverse[static_cast<std::size_t>(n)];
+        pa *= a * i;
+        tail_a -= pa;
+        over_b *= i;
+        q -= over_b;
+        over_b *= b;
+        pb *= b * i;
+        const double value = tail_a * q, by_a = pa * q, by_b = tail_a * q_slope(n);
+        s.value += value;
+        s.by_a += by_a;
+        s.by_b += by_b;
+        if (n > b && value < 1e-17 && by_a < 1e-17 && std::abs(by_b) < 1e-17) break;
+    }
+    return s;
+}
+
+/// The deficit 1 - effectiveness and its slopes for large a.
+Slopes deficit(double a, double b) {
+    const double gap = std::sqrt(a) - std::sqrt(b);
+    const double s = std::sqrt(a * b);
+    if (gap * gap > 45 || s < 1) return {};  // the deficit is below exp(-38)
+    // The circle through the saddle point, but not closer to the double pole at 1 than the
+    // width of the saddle.
+    const double width = 1 / std::sqrt(s);
+    const double r = std::max(std::sqrt(a / b), 1 + 1.5 * width);
+    const double reach = std::min(std::numbers::pi, 7 * width);
+    const int points = 64;
+    const double h = reach / points;
+    const double across = b * r + a / r, along = b * r - a / r;
+    const double offset = (r - 1) * (b - a / r);
+    double excess = 0, above = 0, at_least = 0;
+    for (int i = 0; i <= points; ++i) {
+        const double t = h * i;
+        const double half = std::sin(0.5 * t);
+        const std::complex<double> z = std::polar(r, t);
+        const std::complex<double> m =
+            std::polar(std::exp(offset - 2 * across * half * half), along * std::sin(t));
+        const std::complex<double> zm = {r - 1 - 2 * r * half * half, r * std::sin(t)};
+        const std::complex<double> f = m / zm;
+        const double w = (i == 0 || (i == points && reach == std::numbers::pi)) ? 0.5 : 1.0;
+        excess += w * (f * z / zm).real();
+        above += w * f.real();
+        at_least += w * (f * z).real();
+    }
+    const double scale = h / std::numbers::pi;
+    excess *= scale;
+    return {excess / b, -above * scale / b, (at_least * scale - excess / b) / b};
+}
+
+}  // namespace
+
+double cross_unmixed(double ntu, double capacity_ratio) {
+    const double a = ntu, b = ntu * capacity_ratio;
+    if (a <= series_limit) return series(a, b);
+    return 1 - deficit(a, b).value;
+}
+
+Dual cross_unmixed(Dual ntu, Dual capacity_ratio) {
+    const double a = ntu.v, b = ntu.v * capacity_ratio.v;
+    Slopes s;
+    if (a <= series_limit) {
+        s = series_slopes(a, b);
+    } else {
+        const Slopes d = deficit(a, b);
+        s = {1 - d.value, -d.by_a, -d.by_b};
+    }
+    const Dual da = ntu, db = ntu * capacity_ratio;
+    return {s.value, s.by_a * da.n + s.by_b * db.n, s.by_a * da.c + s.by_b * db.c};
+}
+
+}  // namespace lapheat::exchangers

@@ -1,0 +1,270 @@
+#include "lapheat/exchangers/side.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <cstddef>
+#include <lapheat/units/error.hpp>
+#include <limits>
+#include <string>
+
+namespace lapheat::exchangers {
+namespace {
+
+constexpr double nodes_per_decade_re = 32;
+constexpr double nodes_per_decade_pr = 8;
+constexpr double log_re_floor = -700;  // ln of a Reynolds number that stands for zero
+
+/// Catmull & Rom's cubic through four nodes, as weights at s = 0…1 between the middle two.
+struct Weights {
+    double w0, w1, w2, w3;
+    explicit Weights(double s) {
+        const double s2 = s * s, s3 = s2 * s;
+        w0 = 0.5 * (-s + 2 * s2 - s3);
+        w1 = 1 + 0.5 * (-5 * s2 + 3 * s3);
+        w2 = 0.5 * (s + 4 * s2 - 3 * s3);
+        w3 = 0.5 * (s3 - s2);
+    }
+    [[nodiscard]] double operator()(const double* f) const {
+        return w0 * f[0] + w1 * f[1] + w2 * f[2] + w3 * f[3];
+    }
+};
+
+/// Where a Reynolds number lies in the table: cell, place in it, and cells beyond the ends.
+struct Position {
+    std::ptrdiff_t cell = 0;
+    double s = 0;
+    double below = 0;  ///< cells below the first node, <= 0
+    double above = 0;  ///< cells above the last node, >= 0
+};
+
+Position locate(const SurfaceTable& t, double log_re) {
+    const double x = (log_re - t.log_re_start) * t.log_re_per_step;
+    const double last = t.re_nodes - 3;  // cells between the true nodes
+    Position p;
+    p.below = std::min(x, 0.0);
+    p.above = std::max(x - last, 0.0);
+    const double inside = std::clamp(x, 0.0, last);
+    p.cell = std::min(static_cast<std::ptrdiff_t>(inside), static_cast<std::ptrdiff_t>(last) - 1);
+    p.s = inside - static_cast<double>(p.cell);
+    return p;
+}
+
+/// One row of ln f, continued as a power law beyond the ends.
+double along(const double* row, int nodes, const Position& p, const Weights& w) {
+    double y = w(row + p.cell);
+    if (p.below < 0) y += p.below * 0.5 * (row[2] - row[0]);
+    if (p.above > 0) y += p.above * 0.5 * (row[nodes - 1] - row[nodes - 3]);
+    return y;
+}
+
+double log_nusselt(const SurfaceTable& t, const Position& p, double log_pr) {
+    const Weights wr(p.s);
+    const double* f = t.log_nusselt.data();
+    if (t.pr_nodes == 1) {
+        return along(f, t.re_nodes, p, wr) + (log_pr - t.log_pr_start) * (1.0 / 3);
+    }
+    const double last = t.pr_nodes - 3;
+    const double y = std::clamp((log_pr - t.log_pr_start) * t.log_pr_per_step, 0.0, last);
+    const auto j = std::min(static_cast<std::ptrdiff_t>(y), static_cast<std::ptrdiff_t>(last) - 1);
+    const Weights wp(y - static_cast<double>(j));
+    double row[4];
+    for (int k = 0; k < 4; ++k) row[k] = along(f + (j + k) * t.re_nodes, t.re_nodes, p, wr);
+    return wp(row);
+}
+
+double log_loss(const SurfaceTable& t, const Position& p) {
+    return along(t.log_loss.data(), t.re_nodes, p, Weights(p.s));
+}
+
+double log_reynolds(double re) {
+    return re > 0 ? std::max(std::log(re), log_re_floor) : log_re_floor;
+}
+
+/// 0 laminar to 1 turbulent, smooth between Re 2300 and 10 000.
+double turbulence(double re) {
+    const double s = std::clamp((re - 2300) / 7700, 0.0, 1.0);
+    return s * s * (3 - 2 * s);
+}
+
+void require(bool ok, const std::string& message, const std::string& expected) {
+    if (!ok) throw Error(message, expected);
+}
+
+double log_positive(double value, const char* what, double re) {
+    if (!(value > 0) || !std::isfinite(value)) {
+        throw Error(
+            std::string(what) + " is not positive at a Reynolds number of " + std::to_string(re),
+            "a correlation that is positive over the table");
+    }
+    return std::log(value);
+}
+
+/// Adds a ghost node at each end of a row laid out with room for it.
+void ghosts(double* row, int nodes, bool flat_start) {
+    row[0] = flat_start ? row[2] : 3 * row[1] - 3 * row[2] + row[3];
+    row[nodes - 1] = 3 * row[nodes - 2] - 3 * row[nodes - 3] + row[nodes - 4];
+}
+
+void tabulate(const SideDescription& d, SurfaceTable& t) {
+    const auto at_re = [&](double i) { return std::exp(t.log_re_start + i / t.log_re_per_step); };
+    const auto at_pr = [&](double j) {
+        return std::exp(t.log_pr_start + (t.pr_nodes > 1 ? j / t.log_pr_per_step : 0.0));
+    };
+    const int re_true = t.re_nodes - 2, pr_true = t.pr_nodes > 1 ? t.pr_nodes - 2 : 1;
+    const auto width = static_cast<std::size_t>(t.re_nodes);
+    t.log_loss.resize(width);
+    t.log_nusselt.resize(width * static_cast<std::size_t>(t.pr_nodes));
+    for (int i = 0; i < re_true; ++i) {
+        t.log_loss[static_cast<std::size_t>(i + 1)] =
+            log_positive(at_re(i) * d.loss(at_re(i)), "the loss", at_re(i));
+    }
+    ghosts(t.log_loss.data(), t.re_nodes, true);
+    const int offset = t.pr_nodes > 1 ? 1 : 0;
+    for (int j = 0; j < pr_true; ++j) {
+        double* row = t.log_nusselt.data() + static_cast<std::size_t>(j + offset) * width;
+        for (int i = 0; i < re_true; ++i) {
+            row[i + 1] =
+                log_positive(d.nusselt(at_re(i), at_pr(j)), "the Nusselt number", at_re(i));
+        }
+        ghosts(row, t.re_nodes, false);
+    }
+    if (t.pr_nodes > 1) {
+        for (std::size_t i = 0; i < width; ++i) {
+            double* f = t.log_nusselt.data() + i;
+            const auto n = static_cast<std::size_t>(t.pr_nodes);
+            f[0] = 3 * f[width] - 3 * f[2 * width] + f[3 * width];
+            f[(n - 1) * width] =
+                3 * f[(n - 2) * width] - 3 * f[(n - 3) * width] + f[(n - 4) * width];
+        }
+    }
+    for (int i = 0; i + 1 < re_true; ++i) {
+        const double re = at_re(i + 0.5);
+        const Position p = locate(t, std::log(re));
+        t.loss_error =
+            std::max(t.loss_error, std::abs(std::exp(log_loss(t, p)) / (re * d.loss(re)) - 1));
+        for (int j = 0; j < std::max(pr_true - 1, 1); ++j) {
+            const double pr = at_pr(j + (pr_true > 1 ? 0.5 : 0.0));
+            t.nusselt_error = std::max(
+                t.nusselt_error,
+                std::abs(std::exp(log_nusselt(t, p, std::log(pr))) / d.nusselt(re, pr) - 1));
+        }
+    }
+}
+
+}  // namespace
+
+Side make_side(const SideDescription& d) {
+    require(d.flow_area > 0 && d.flow_area < 100, "flow area of a core's side is not positive",
+            "m² above 0");
+    require(d.hydraulic_diameter > 0 && d.hydraulic_diameter < 10,
+            "hydraulic diameter of a core's side is not positive", "m above 0");
+    require(d.heat_area > 0 && d.heat_area < 1e5, "surface of a core's side is not positive",
+            "m² above 0");
+    require(d.fin_area_fraction >= 0 && d.fin_area_fraction <= 1, "fins' share of the surface",
+            "0 to 1");
+    require(d.fin_parameter >= 0 && std::isfinite(d.fin_parameter), "fin parameter",
+            "m² K/W, 0 or above");
+    require(d.fouling >= 0 && std::isfinite(d.fouling), "fouling factor", "m² K/W, 0 or above");
+    require(d.nusselt && d.loss, "a core's side without heat transfer or loss function",
+            "both functions");
+    require(d.table_reynolds_minimum > 0 && d.table_reynolds_maximum > 2 * d.table_reynolds_minimum,
+            "range of Reynolds numbers of a core's side",
+            "0 < minimum, maximum at least twice that");
+    require(d.prandtl_minimum > 0 && d.prandtl_maximum >= d.prandtl_minimum,
+            "range of Prandtl numbers of a core's side", "0 < minimum <= maximum");
+    auto t = std::make_shared<SurfaceTable>();
+    const auto grid = [](double from, double to, double per_decade, double& start,
+                         double& per_step) {
+        const int cells =
+            std::max(3, static_cast<int>(std::ceil(std::log10(to / from) * per_decade)));
+        start = std::log(from);
+        per_step = cells / std::log(to / from);
+        return cells + 3;  // nodes with a ghost at each end
+    };
+    t->re_nodes = grid(d.table_reynolds_minimum, d.table_reynolds_maximum, nodes_per_decade_re,
+                       t->log_re_start, t->log_re_per_step);
+    if (d.prandtl_maximum > 1.5 * d.prandtl_minimum) {
+        t->pr_nodes = grid(d.prandtl_minimum, d.prandtl_maximum, nodes_per_decade_pr,
+                           t->log_pr_start, t->log_pr_per_step);
+    } else {
+        t->pr_nodes = 1;
+        t->log_pr_start = 0.5 * std::log(d.prandtl_minimum * d.prandtl_maximum);
+    }
+    tabulate(d, *t);
+    Side side;
+    side.flow_area = d.flow_area;
+    side.hydraulic_diameter = d.hydraulic_diameter;
+    side.heat_area = d.heat_area;
+    side.fin_area_fraction = d.fin_area_fraction;
+    side.fin_parameter = d.fin_parameter;
+    side.fouling = d.fouling;
+    side.reynolds_minimum = d.reynolds_minimum;
+    side.reynolds_maximum = d.reynolds_maximum;
+    side.prandtl_minimum = d.prandtl_minimum;
+    side.prandtl_maximum = d.prandtl_maximum;
+    side.viscosity = d.viscosity;
+    side.table = std::move(t);
+    return side;
+}
+
+SideState side_state(const Side& side, const SideFlow& flow) noexcept {
+    SideState s;
+    s.resistance = std::numeric_limits<double>::infinity();
+    if (!side.table) return s;
+    const double re =
+        std::abs(flow.mass_flow) * side.hydraulic_diameter / (side.flow_area * flow.viscosity);
+    s.reynolds = re;
+    if (re > 0) {
+        if (re < side.reynolds_minimum) s.flags |= side_reynolds_low;
+        if (re > side.reynolds_maximum) s.flags |= side_reynolds_high;
+    }
+    const double slack =
+        side.table->pr_nodes == 1 ? 1.2 : 1.0;  // one value: the power law reaches on
+    if (flow.prandtl * slack < side.prandtl_minimum ||
+        flow.prandtl > side.prandtl_maximum * slack) {
+        s.flags |= side_prandtl_range;
+    }
+    const Position p = locate(*side.table, log_reynolds(re));
+    s.nusselt = side.heat_factor * std::exp(log_nusselt(*side.table, p, std::log(flow.prandtl)));
+    if (flow.wall_viscosity > 0) {
+        const double t = turbulence(re);
+        const double power = side.viscosity.laminar_heat +
+                             t * (side.viscosity.turbulent_heat - side.viscosity.laminar_heat);
+        s.nusselt *= std::exp(power * std::log(flow.viscosity / flow.wall_viscosity));
+    }
+    s.coefficient = s.nusselt * flow.conductivity / side.hydraulic_diameter;
+    if (side.fin_parameter > 0) {
+        const double ml2 = s.coefficient * side.fin_parameter;
+        const double ml = std::sqrt(ml2);
+        const double fin = ml2 < 1e-6 ? 1 - ml2 / 3 : std::tanh(ml) / ml;
+        s.fin_efficiency = 1 - side.fin_area_fraction * (1 - fin);
+    }
+    s.resistance = (1 / (s.fin_efficiency * s.coefficient) + side.fouling) / side.heat_area;
+    return s;
+}
+
+double pressure_drop(const Side& side, double mass_flow, double density, double viscosity,
+                     double wall_viscosity) noexcept {
+    if (!side.table) return 0;
+    const double re = std::abs(mass_flow) * side.hydraulic_diameter / (side.flow_area * viscosity);
+    const Position p = locate(*side.table, log_reynolds(re));
+    // m |m| / (2 rho A²) Loss with one |m| written as Re A mu / D: finite slope at zero flow.
+    double drop = side.drop_factor * mass_flow * viscosity /
+                  (2 * density * side.flow_area * side.hydraulic_diameter) *
+                  std::exp(p.below < 0 ? side.table->log_loss[1] : log_loss(*side.table, p));
+    if (wall_viscosity > 0) {
+        const double power =
+            side.viscosity.laminar_drop +
+            turbulence(re) * (side.viscosity.turbulent_drop - side.viscosity.laminar_drop);
+        drop *= std::exp(power * std::log(wall_viscosity / viscosity));
+    }
+    return drop;
+}
+
+Side side_fraction(Side side, double fraction) noexcept {
+    side.flow_area *= fraction;
+    side.heat_area *= fraction;
+    return side;
+}
+
+}  // namespace lapheat::exchangers
