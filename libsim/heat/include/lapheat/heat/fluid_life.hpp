@@ -9,10 +9,11 @@ namespace lapheat::heat {
 /// Life is halved for each `halving` kelvin above `reference` (and doubled below): common
 /// practice, no source. The constant `reference_life` only scales "hours left".
 struct FluidLife {
-    double reference = 366.15;      ///< K, 93 degC
-    double halving = 11;            ///< K
-    double reference_life = 5.8e6;  ///< s at the reference: 100 000 miles at about 62 mile/h
-    double cooler_limit = 8;        ///< most that a cool fluid's life is multiplied by
+    double reference = 366.15;  ///< K, 93 degC
+    double halving = 11;        ///< K
+    double reference_life =
+        3.4e6;                ///< s at the reference, about 940 h (common practice, no source)
+    double cooler_limit = 8;  ///< most that a cool fluid's life is multiplied by
 };
 
 /// Life used up in a second, over that at the reference: 2^((T - reference) / halving), not less

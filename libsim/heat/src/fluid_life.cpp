@@ -1,0 +1,75 @@
+#include <algorithm>
+#include <cmath>
+#include <lapheat/heat/fluid_life.hpp>
+#include <lapheat/units/error.hpp>
+#include <numbers>
+
+namespace lapheat::heat {
+
+double aging_rate(const FluidLife& life, double temperature) {
+    return std::max(1 / life.cooler_limit,
+                    std::exp2((temperature - life.reference) / life.halving));
+}
+
+double life_used(const FluidLife& life, std::span<const double> time,
+                 std::span<const double> temperature) {
+    if (time.size() != temperature.size()) {
+        throw Error("times and temperatures differ in number", "one temperature for each time");
+    }
+    // Between points the temperature is straight, so the rate is an exponential: its mean is the
+    // difference over the logarithm of the ratio. Where cooler_limit acts, the ends decide.
+    double used = 0;
+    for (std::size_t i = 1; i < time.size(); ++i) {
+        const double a = aging_rate(life, temperature[i - 1]);
+        const double b = aging_rate(life, temperature[i]);
+        const double ratio = std::log(b / a);
+        const double mean = std::abs(ratio) < 1e-6 ? 0.5 * (a + b) : (b - a) / ratio;
+        used += mean * (time[i] - time[i - 1]);
+    }
+    return used / life.reference_life;
+}
+
+Limit coolant_limit() {
+    return {.caution = 383.15,
+            .limit = 0,
+            .peak = 0,
+            .boiling_reserve = 10,
+            .note =
+                "10 K below boiling at the local pressure; spark-ignition engines near knock want "
+                "cooler heads, which is advice and not a number (common practice, no source)"};
+}
+Limit transmission_limit() {
+    return {.caution = 388.15,
+            .limit = 408.15,
+            .peak = 422.15,
+            .boiling_reserve = 0,
+            .note =
+                "sump: 80 to 95 degC normal, above 115 fluid life is short, above 135 seals and "
+                "clutches suffer, 149 ruins in minutes (common practice, no source)"};
+}
+Limit steering_limit() {
+    return {.caution = 373.15,
+            .limit = 383.15,
+            .peak = 408.15,
+            .boiling_reserve = 0,
+            .note =
+                "110 degC continuous, 135 for short peaks, by seals and hoses (common practice, "
+                "no source)"};
+}
+Limit engine_oil_limit() {
+    return {.caution = 403.15,
+            .limit = 418.15,
+            .peak = 423.15,
+            .boiling_reserve = 0,
+            .note = "sump: 130 degC caution, 145 limit (common practice, no source)"};
+}
+Limit hose_limit(bool oil_hose) {
+    return {.caution = 0,
+            .limit = oil_hose ? 408.15 : 398.15,
+            .peak = oil_hose ? 423.15 : 408.15,
+            .boiling_reserve = 0,
+            .note = oil_hose ? "nitrile or chloroprene oil hose (common practice, no source)"
+                             : "EPDM coolant hose (common practice, no source)"};
+}
+
+}  // namespace lapheat::heat
