@@ -2,37 +2,18 @@
 
 #include <algorithm>
 #include <cmath>
+#include <lapheat/solve/roots.hpp>
 
 namespace lapheat::drive {
 
 namespace {
 
-// Root of a falling function by bisection and secant in turn (Illinois); the bracket is known to
-// change sign. Only for intervals at the engine's limit, so robustness goes before the last ns.
+// Root of a falling function, or the end of the bracket it lies beyond.
 template <class F>
 double falling_root(F f, double low, double high) {
-    double f_low = f(low), f_high = f(high);
-    if (f_low <= 0) return low;
-    if (f_high >= 0) return high;
-    int side = 0;
-    for (int k = 0; k < 80 && high - low > 1e-12 * high; ++k) {
-        const double mid = (low * f_high - high * f_low) / (f_high - f_low);
-        const double value = f(mid);
-        if (value == 0) return mid;
-        if (value > 0) {
-            low = mid;
-            f_low = value;
-            if (side == 1) f_high *= 0.5;
-            side = 1;
-        } else {
-            high = mid;
-            f_high = value;
-            if (side == -1) f_low *= 0.5;
-            side = -1;
-        }
-        if (std::abs(value) < 1e-10) return mid;
-    }
-    return 0.5 * (low + high);
+    if (!(high > low) || f(low) <= 0) return low;
+    if (f(high) >= 0) return high;
+    return solve::bracketed_root(f, low, high, 1e-10 * high).x;
 }
 
 }  // namespace

@@ -1,7 +1,7 @@
 #include <algorithm>
-#include <boost/math/tools/toms748_solve.hpp>
 #include <cmath>
 #include <lapheat/drive/vehicle.hpp>
+#include <lapheat/solve/roots.hpp>
 #include <lapheat/units/error.hpp>
 #include <numbers>
 #include <string>
@@ -166,10 +166,7 @@ double stall_speed(const Vehicle& v, double throttle) {
     if (surplus(e.idle_speed) <= 0) return e.idle_speed;
     const double end = 1.03 * e.redline;
     if (surplus(end) >= 0) return end;
-    std::uintmax_t most = 60;
-    const auto found = boost::math::tools::toms748_solve(
-        surplus, e.idle_speed, end, boost::math::tools::eps_tolerance<double>(48), most);
-    return 0.5 * (found.first + found.second);
+    return solve::bracketed_root(surplus, e.idle_speed, end, 1e-10 * end).x;
 }
 
 Traction best_traction(const Vehicle& v, double speed) {

@@ -1,0 +1,322 @@
+#include <Eigen/Dense>
+#include <algorithm>
+#include <cmath>
+#include <lapheat/drive/course.hpp>
+#include <lapheat/units/error.hpp>
+#include <limits>
+#include <numbers>
+#include <utility>
+
+namespace lapheat::drive {
+
+namespace {
+
+constexpr double no_limit = 1e3;  // m/s
+
+/// Curvature against distance of one piece, as points with straight lines between.
+struct Piece {
+    std::vector<double> s, curvature;
+    const Segment* segment = nullptr;
+    [[nodiscard]] double length() const { return s.back(); }
+    [[nodiscard]] double at(double x) const {
+        const auto up = std::upper_bound(s.begin(), s.end(), x);
+        if (up == s.begin()) return curvature.front();
+        if (up == s.end()) return curvature.back();
+        const auto k = static_cast<std::size_t>(up - s.begin()) - 1;
+        return curvature[k] + (x - s[k]) / (s[k + 1] - s[k]) * (curvature[k + 1] - curvature[k]);
+    }
+};
+
+Piece slalom_piece(const Segment& g) {
+    // y = A sin(pi x / L): cones stand at x = L/2, 3L/2, ... where the weave is widest.
+    Piece p;
+    const double w = std::numbers::pi / g.spacing;
+    const int count = 128 * g.gates;
+    double s = 0;
+    for (int k = 0; k <= count; ++k) {
+        const double x = g.gates * g.spacing * k / count;
+        const double slope = g.offset * w * std::cos(w * x);
+        const double bend = -g.offset * w * w * std::sin(w * x);
+        const double stretch = std::sqrt(1 + slope * slope);
+        if (k > 0) {
+            const double mid = w * (x - 0.5 * g.gates * g.spacing / count);
+            const double mid_slope = g.offset * w * std::cos(mid);
+            s += g.gates * g.spacing / count * std::sqrt(1 + mid_slope * mid_slope);
+        }
+        p.s.push_back(s);
+        p.curvature.push_back(bend / (stretch * stretch * stretch));
+    }
+    return p;
+}
+
+Piece piece_of(const Segment& g, std::size_t number) {
+    auto need = [&](bool good, const char* key, double value, const char* expected) {
+        if (!good)
+            throw Error("segment " + std::to_string(number) + ": " + key + ' ' +
+                            std::to_string(value) + " is out of range",
+                        expected, {}, key);
+    };
+    need(std::abs(g.grade) <= 0.5, "grade", g.grade, "-0.5 to 0.5");
+    need(g.grip >= 0.3 && g.grip <= 1.5, "grip", g.grip, "0.3 to 1.5");
+    Piece p;
+    switch (g.kind) {
+        case SegmentKind::braking_zone:
+            need(g.end_speed > 0, "end_speed", g.end_speed, "m/s above 0");
+            [[fallthrough]];
+        case SegmentKind::straight:
+            need(g.length > 0, "length", g.length, "m above 0");
+            p = {{0, g.length}, {0, 0}};
+            break;
+        case SegmentKind::arc: {
+            need(g.radius > 1, "radius", g.radius, "m above 1");
+            need(g.angle != 0, "angle", g.angle, "rad, not 0");
+            const double k = std::copysign(1 / g.radius, g.angle);
+            p = {{0, std::abs(g.angle) * g.radius}, {k, k}};
+            break;
+        }
+        case SegmentKind::box_turn: {
+            need(g.radius > 1, "radius", g.radius, "m above 1");
+            need(g.angle != 0, "angle", g.angle, "rad, not 0");
+            // Spirals of half the arc's length on both sides: angle = k (arc + spiral).
+            const double k = std::copysign(1 / g.radius, g.angle);
+            const double round = std::abs(g.angle) * g.radius / 1.5;
+            p = {{0, 0.5 * round, 1.5 * round, 2 * round}, {0, k, k, 0}};
+            break;
+        }
+        case SegmentKind::slalom:
+            need(g.gates >= 1, "gates", g.gates, "1 or more");
+            need(g.spacing > 1, "spacing", g.spacing, "m above 1");
+            need(g.offset > 0 && g.offset < g.spacing, "offset", g.offset,
+                 "m above 0, below the spacing");
+            p = slalom_piece(g);
+            break;
+    }
+    p.segment = &g;
+    return p;
+}
+
+/// Second derivatives of the cubic spline through y(t): natural ends, or periodic when closed
+/// (the last point is then the first again).
+std::vector<double> spline_bends(const std::vector<double>& t, const std::vector<double>& y,
+                                 bool closed) {
+    const auto n = static_cast<Eigen::Index>(t.size());
+    const Eigen::Index unknowns = closed ? n - 1 : n;
+    Eigen::MatrixXd a = Eigen::MatrixXd::Zero(unknowns, unknowns);
+    Eigen::VectorXd b = Eigen::VectorXd::Zero(unknowns);
+    auto at = [&](const std::vector<double>& x, Eigen::Index k) {
+        return x[static_cast<std::size_t>(k)];
+    };
+    for (Eigen::Index k = 0; k < unknowns; ++k) {
+        if (!closed && (k == 0 || k == n - 1)) {
+            a(k, k) = 1;
+            continue;
+        }
+        const Eigen::Index before = k == 0 ? unknowns - 1 : k - 1;
+        const double h0 = at(t, before + 1) - at(t, before), h1 = at(t, k + 1) - at(t, k);
+        a(k, before) += h0 / 6;
+        a(k, k) += (h0 + h1) / 3;
+        a(k, (k + 1) % unknowns) += h1 / 6;
+        b(k) = (at(y, k + 1) - at(y, k)) / h1 - (at(y, before + 1) - at(y, before)) / h0;
+    }
+    const Eigen::VectorXd m = a.partialPivLu().solve(b);
+    std::vector<double> out(m.data(), m.data() + m.size());
+    if (closed) out.push_back(out.front());
+    return out;
+}
+
+struct Derivatives {
+    double value, first, second;
+};
+
+Derivatives spline_at(const std::vector<double>& t, const std::vector<double>& y,
+                      const std::vector<double>& m, std::size_t k, double u) {
+    const double h = t[k + 1] - t[k], b = u / h, a = 1 - b;
+    return {
+        a * y[k] + b * y[k + 1] + ((a * a * a - a) * m[k] + (b * b * b - b) * m[k + 1]) * h * h / 6,
+        (y[k + 1] - y[k]) / h + ((1 - 3 * a * a) * m[k] + (3 * b * b - 1) * m[k + 1]) * h / 6,
+        a * m[k] + b * m[k + 1]};
+}
+
+}  // namespace
+
+Segment straight(double length) {
+    Segment s;
+    s.length = length;
+    return s;
+}
+
+Segment arc(double radius, double angle) {
+    Segment s;
+    s.kind = SegmentKind::arc;
+    s.radius = radius;
+    s.angle = angle;
+    return s;
+}
+
+Segment slalom(int gates, double spacing, double offset) {
+    Segment s;
+    s.kind = SegmentKind::slalom;
+    s.gates = gates;
+    s.spacing = spacing;
+    s.offset = offset;
+    return s;
+}
+
+Segment box_turn(double radius, double angle) {
+    Segment s = arc(radius, angle);
+    s.kind = SegmentKind::box_turn;
+    return s;
+}
+
+Segment braking_zone(double length, double end_speed) {
+    Segment s;
+    s.kind = SegmentKind::braking_zone;
+    s.length = length;
+    s.end_speed = end_speed;
+    return s;
+}
+
+Course course_from_segments(std::string name, const std::vector<Segment>& segments, bool closed,
+                            double step) {
+    if (segments.empty())
+        throw Error("a course needs at least one segment", "one or more segments", {}, "segments");
+    if (!(step > 0)) throw Error("the course's step must be positive", "m above 0", {}, "step");
+    std::vector<Piece> pieces;
+    double length = 0;
+    for (std::size_t k = 0; k < segments.size(); ++k) {
+        pieces.push_back(piece_of(segments[k], k + 1));
+        length += pieces.back().length();
+    }
+    Course c;
+    c.name = std::move(name);
+    c.closed = closed;
+    const auto count =
+        std::max<std::size_t>(4, static_cast<std::size_t>(std::lround(length / step)));
+    const double ds = length / static_cast<double>(count);
+    std::size_t j = 0;
+    double begin = 0;
+    for (std::size_t k = 0; k <= count; ++k) {
+        const double s = static_cast<double>(k) * ds;
+        while (j + 1 < pieces.size() && s >= begin + pieces[j].length() - 1e-9 * length)
+            begin += pieces[j++].length();
+        const Segment& g = *pieces[j].segment;
+        double curvature = pieces[j].at(s - begin);
+        // A knot on the seam of two pieces belongs to the tighter one.
+        if (j > 0 && s - begin < 1e-9 * length) {
+            const double before = pieces[j - 1].curvature.back();
+            if (std::abs(before) > std::abs(curvature)) curvature = before;
+        }
+        c.distance.push_back(s);
+        c.curvature.push_back(curvature);
+        c.grade.push_back(g.grade);
+        c.grip.push_back(g.grip);
+        c.speed_limit.push_back(no_limit);
+    }
+    double end = 0;
+    for (const Piece& p : pieces) {
+        end += p.length();
+        if (p.segment->kind != SegmentKind::braking_zone) continue;
+        const auto k = std::min(count, static_cast<std::size_t>(std::lround(end / ds)));
+        c.speed_limit[k] = std::min(c.speed_limit[k], p.segment->end_speed);
+    }
+    if (closed) {
+        if (std::abs(c.curvature.back()) > std::abs(c.curvature.front()))
+            c.curvature.front() = c.curvature.back();
+        c.curvature.back() = c.curvature.front();
+        c.grade.back() = c.grade.front();
+        c.grip.back() = c.grip.front();
+        c.speed_limit.front() = c.speed_limit.back() =
+            std::min(c.speed_limit.front(), c.speed_limit.back());
+    }
+    return c;
+}
+
+Course course_from_points(std::string name, const std::vector<double>& x_in,
+                          const std::vector<double>& y_in, bool closed, double step) {
+    if (x_in.size() != y_in.size() || x_in.size() < 4)
+        throw Error("a course needs at least four points with x and y", "columns of equal length",
+                    {}, "x");
+    if (!(step > 0)) throw Error("the course's step must be positive", "m above 0", {}, "step");
+    std::vector<double> x = x_in, y = y_in;
+    if (closed && std::hypot(x.back() - x.front(), y.back() - y.front()) > 1e-9) {
+        x.push_back(x.front());
+        y.push_back(y.front());
+    }
+    std::vector<double> t{0};
+    for (std::size_t k = 1; k < x.size(); ++k) {
+        const double chord = std::hypot(x[k] - x[k - 1], y[k] - y[k - 1]);
+        if (!(chord > 1e-9))
+            throw Error(
+                "row " + std::to_string(k + 1) + ": the point is the same as the one before",
+                "points apart from each other", {}, "x");
+        t.push_back(t.back() + chord);
+    }
+    const std::vector<double> mx = spline_bends(t, x, closed), my = spline_bends(t, y, closed);
+    // The line finely: distance by the speed of the parameter (Simpson), curvature at each point.
+    std::vector<double> s{0}, curvature;
+    constexpr int fine = 64;
+    for (std::size_t k = 0; k + 1 < t.size(); ++k)
+        for (int i = 0; i <= fine; ++i) {
+            if (i == fine && k + 2 < t.size()) break;
+            const double h = t[k + 1] - t[k], u = h * i / fine;
+            const Derivatives px = spline_at(t, x, mx, k, u), py = spline_at(t, y, my, k, u);
+            const double speed = std::hypot(px.first, py.first);
+            curvature.push_back((px.first * py.second - py.first * px.second) /
+                                (speed * speed * speed));
+            if (i == fine) break;
+            auto rate = [&](double at) {
+                return std::hypot(spline_at(t, x, mx, k, at).first,
+                                  spline_at(t, y, my, k, at).first);
+            };
+            const double du = h / fine;
+            s.push_back(s.back() + du / 6 * (speed + 4 * rate(u + 0.5 * du) + rate(u + du)));
+        }
+    Course c;
+    c.name = std::move(name);
+    c.closed = closed;
+    const auto count =
+        std::max<std::size_t>(4, static_cast<std::size_t>(std::lround(s.back() / step)));
+    std::size_t j = 0;
+    for (std::size_t k = 0; k <= count; ++k) {
+        const double at = s.back() * static_cast<double>(k) / static_cast<double>(count);
+        while (j + 2 < s.size() && s[j + 1] < at) ++j;
+        const double part = (at - s[j]) / (s[j + 1] - s[j]);
+        c.distance.push_back(at);
+        c.curvature.push_back(curvature[j] + part * (curvature[j + 1] - curvature[j]));
+        c.grade.push_back(0);
+        c.grip.push_back(1);
+        c.speed_limit.push_back(no_limit);
+    }
+    return c;
+}
+
+Course cone_course() {
+    // Invented. About 750 m of start, slalom, box turns, sweeper, offsets and stop box.
+    constexpr double pi = std::numbers::pi;
+    std::vector<Segment> s{straight(30),       slalom(5, 19, 1.6),    box_turn(13, pi / 2),
+                           straight(45),       arc(38, -pi * 0.75),   straight(25),
+                           slalom(4, 22, 2.4), box_turn(10, pi),      straight(70),
+                           arc(26, pi / 2),    straight(18),          arc(22, -pi / 2),
+                           slalom(6, 18, 1.4), box_turn(12, -pi / 2), braking_zone(50, 6)};
+    return course_from_segments("cone course", s, false, 0.5);
+}
+
+Course road_circuit() {
+    // Invented. Twelve bends, one long straight, a rise and a fall.
+    constexpr double pi = std::numbers::pi;
+    auto on = [](Segment s, double grade) {
+        s.grade = grade;
+        return s;
+    };
+    std::vector<Segment> s{
+        straight(620),          arc(48, pi / 2),          straight(110),
+        arc(90, -pi / 3),       on(straight(240), 0.04),  arc(60, pi / 2),
+        on(straight(90), 0.03), arc(24, pi * 0.9),        straight(160),
+        arc(55, -pi / 2),       arc(42, pi / 2),          on(straight(330), -0.035),
+        arc(130, pi / 3),       on(straight(150), -0.03), arc(35, -pi * 0.4),
+        straight(70),           arc(38, pi * 0.4),        straight(210),
+        arc(75, pi * 0.6)};
+    return course_from_segments("road circuit", s, true, 1.0);
+}
+
+}  // namespace lapheat::drive
