@@ -11,7 +11,7 @@ using Function = std::function<double(double)>;
 
 /// What a builder knows of a liquid. Functions take kelvin and must be finite from 213 to 493 K.
 struct Correlations {
-    Function density, specific_heat, conductivity, viscosity;
+    std::function<Properties(double)> properties;
     Function log_vapour_pressure;  ///< ln(Pa), 220 to 640 K, rising; empty: does not boil
     double freezing = 0;           ///< K
     double minimum = 0, maximum = 0;
@@ -23,9 +23,6 @@ struct Correlations {
 [[nodiscard]] double log_water_vapour_pressure(double kelvin);
 
 /// Water's properties for the tables: a little above saturation; held below 263.15 K.
-struct WaterProperties {
-    double density, specific_heat, conductivity, viscosity;
-};
-[[nodiscard]] WaterProperties water_properties(double kelvin);
+[[nodiscard]] Properties water_properties(double kelvin);
 
 }  // namespace lapheat::fluids

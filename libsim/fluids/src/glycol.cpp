@@ -137,48 +137,29 @@ double interpolate(const std::array<Pair, 8>& pairs, double at) {
     return monotone(std::move(x), std::move(y))(at);
 }
 
-enum class Property { density, specific_heat, conductivity, log_viscosity };
-
-double column_value(const Column& c, Property property, double celsius) {
+Properties column_properties(const Column& c, double celsius) {
     const double t = celsius / 100, u = 100 / (celsius + 150);
-    switch (property) {
-        case Property::density:
-            return c.density[0] + t * (c.density[1] + t * c.density[2]);
-        case Property::specific_heat:
-            return c.specific_heat[0] + t * c.specific_heat[1];
-        case Property::conductivity:
-            return c.conductivity[0] + t * (c.conductivity[1] + t * c.conductivity[2]);
-        case Property::log_viscosity:
-            break;
-    }
-    const auto& v = c.log_viscosity;
-    return v[0] + u * (v[1] + u * (v[2] + u * v[3]));
+    const auto& [r, h, k, v] = c;
+    return {r[0] + t * (r[1] + t * r[2]), h[0] + t * h[1], k[0] + t * (k[1] + t * k[2]),
+            std::exp(v[0] + u * (v[1] + u * (v[2] + u * v[3])))};
 }
 
-double water_value(Property property, double kelvin) {
-    const WaterProperties w = water_properties(kelvin);
-    switch (property) {
-        case Property::density:
-            return w.density;
-        case Property::specific_heat:
-            return w.specific_heat;
-        case Property::conductivity:
-            return w.conductivity;
-        case Property::log_viscosity:
-            break;
-    }
-    return std::log(w.viscosity);
-}
-
-double mix_value(const Glycol& glycol, Property property, double fraction, double kelvin) {
-    if (fraction == 0) return water_value(property, kelvin);
-    std::vector<double> x{0}, y{water_value(property, kelvin)};
+Properties mix_properties(const Glycol& glycol, double fraction, double kelvin) {
+    std::vector<double> x{0};
+    std::vector<Properties> columns{water_properties(kelvin)};
     for (std::size_t i = 0; i < glycol.columns.size(); ++i) {
-        x.push_back(0.1 * static_cast<double>(i + 1));
-        y.push_back(column_value(glycol.columns[i], property, kelvin - 273.15));
+        x.push_back(static_cast<double>(i + 1) / 10);
+        columns.push_back(column_properties(glycol.columns[i], kelvin - 273.15));
     }
-    x.back() = 0.6;
-    return monotone(std::move(x), std::move(y))(fraction);
+    const auto across = [&](auto&& value) {
+        std::vector<double> y;
+        for (const Properties& p : columns) y.push_back(value(p));
+        return monotone(x, std::move(y))(fraction);
+    };
+    return {across([](const Properties& p) { return p.density; }),
+            across([](const Properties& p) { return p.specific_heat; }),
+            across([](const Properties& p) { return p.conductivity; }),
+            std::exp(across([](const Properties& p) { return std::log(p.viscosity); }))};
 }
 
 Liquid mix(const Glycol& glycol, double fraction) {
@@ -196,10 +177,6 @@ Liquid mix(const Glycol& glycol, double fraction) {
         const double own = 1e5 * std::pow(10, a - b / (std::max(t, 220.0) + c));
         return std::log(share * std::exp(log_water_vapour_pressure(t)) + (1 - share) * own);
     };
-    const auto property = [glycol, fraction](Property p) {
-        return [glycol, fraction, p](double t) { return mix_value(glycol, p, fraction, t); };
-    };
-
     Info info;
     info.name = std::string(glycol.name) + " " + std::to_string(std::lround(100 * fraction)) +
                 " % by volume in water";
@@ -218,9 +195,7 @@ Liquid mix(const Glycol& glycol, double fraction) {
         "WebBook)",
         323.15, 473.15, 0.004, "about 1.5 K"};
     info.freezing = {source, 222, 273.15, 0.01, "sources differ by 2.5 K near 50 %"};
-    return build({property(Property::density), property(Property::specific_heat),
-                  property(Property::conductivity),
-                  [f = property(Property::log_viscosity)](double t) { return std::exp(f(t)); },
+    return build({[glycol, fraction](double t) { return mix_properties(glycol, fraction, t); },
                   log_vapour, freezing, low, high},
                  std::move(info));
 }

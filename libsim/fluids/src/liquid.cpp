@@ -1,6 +1,8 @@
 #include "lapheat/fluids/liquid.hpp"
 
+#include <boost/math/tools/toms748_solve.hpp>
 #include <cmath>
+#include <cstdint>
 #include <limits>
 
 #include "build.hpp"
@@ -15,29 +17,67 @@ constexpr int table_cells = 140;
 constexpr int enthalpy_reference_node = 30;  // 273.15 K
 static_assert(table_start + table_step * enthalpy_reference_node == 273.15);
 
-/// The cubic with the function's values and slopes at both ends of a cell.
-Cubic hermite(const Function& f, double x, double step) {
-    const double h = 1e-3 * step;
-    const double f0 = f(x), f1 = f(x + step);
-    const double d0 = (f(x + h) - f(x - h)) / (2 * h) * step;
-    const double d1 = (f(x + step + h) - f(x + step - h)) / (2 * h) * step;
+/// The cubic with given values and slopes (per cell) at both ends of a cell.
+Cubic hermite(double f0, double d0, double f1, double d1) {
     return {f0, d0, 3 * (f1 - f0) - 2 * d0 - d1, 2 * (f0 - f1) + d0 + d1};
 }
 
-Curve curve(const Function& f, double start, double step, int cells) {
-    Curve c{start, step, {}};
-    for (int i = 0; i < cells; ++i) c.cells.push_back(hermite(f, start + i * step, step));
-    return c;
+/// A property at a node, with its slope per cell.
+struct Node {
+    Properties value, slope;
+};
+
+Node node(const std::function<Properties(double)>& f, double t) {
+    const double h = 1e-3 * table_step;
+    const Properties low = f(t - h), high = f(t + h);
+    const auto slope = [&](double Properties::*p) {
+        return (high.*p - low.*p) / (2 * h) * table_step;
+    };
+    return {f(t),
+            {slope(&Properties::density), slope(&Properties::specific_heat),
+             slope(&Properties::conductivity), slope(&Properties::viscosity)}};
 }
 
-/// K at which a rising ln p reaches `target`, by bisection: done once for each node of a table.
+Cubic between(const Node& a, const Node& b, double Properties::*p) {
+    return hermite(a.value.*p, a.slope.*p, b.value.*p, b.slope.*p);
+}
+
+double slope_of(const Function& f, double x) { return (f(x + 0.01) - f(x - 0.01)) / 0.02; }
+
+/// K at which a rising ln p reaches `target`.
 double boiling(const Function& log_pressure, double target) {
-    double low = 200, high = 640;
-    for (int i = 0; i < 60; ++i) {
-        const double middle = 0.5 * (low + high);
-        (log_pressure(middle) < target ? low : high) = middle;
-    }
+    std::uintmax_t steps = 60;
+    const auto [low, high] = boost::math::tools::toms748_solve(
+        [&](double t) { return log_pressure(t) - target; }, 200.0, 640.0,
+        boost::math::tools::eps_tolerance<double>(44), steps);
     return 0.5 * (low + high);
+}
+
+void add_boiling(PropertyTable& table, const Function& log_pressure) {
+    table.log_vapour_pressure = {table_start, table_step, {}};
+    for (int i = 0; i < table_cells; ++i) {
+        const double t = table_start + i * table_step, next = t + table_step;
+        table.log_vapour_pressure.cells.push_back(
+            hermite(log_pressure(t), slope_of(log_pressure, t) * table_step, log_pressure(next),
+                    slope_of(log_pressure, next) * table_step));
+    }
+    constexpr int cells = 64;
+    const double low = std::log(1e3), step = (std::log(2e6) - low) / cells;
+    table.boiling = {low, step, {}};
+    double t = boiling(log_pressure, low);
+    for (int i = 0; i < cells; ++i) {
+        const double next = boiling(log_pressure, low + (i + 1) * step);
+        table.boiling.cells.push_back(hermite(t, step / slope_of(log_pressure, t), next,
+                                              step / slope_of(log_pressure, next)));
+        t = next;
+    }
+}
+
+bool is_finite(const Cell& c) {
+    for (const Cubic* p : {&c.density, &c.specific_heat, &c.conductivity, &c.viscosity})
+        for (const double x : *p)
+            if (!std::isfinite(x)) return false;
+    return true;
 }
 
 }  // namespace
@@ -51,31 +91,27 @@ Liquid build(const Correlations& c, Info info) {
     table->minimum = c.minimum;
     table->maximum = c.maximum;
     double enthalpy = 0;
+    Node left = node(c.properties, table_start);
     for (int i = 0; i < table_cells; ++i) {
         const double t = table_start + i * table_step;
-        Cell cell{hermite(c.density, t, table_step), hermite(c.specific_heat, t, table_step),
-                  hermite(c.conductivity, t, table_step), hermite(c.viscosity, t, table_step)};
-        for (const Cubic* p :
-             {&cell.density, &cell.specific_heat, &cell.conductivity, &cell.viscosity})
-            for (const double x : *p)
-                if (!std::isfinite(x))
-                    throw Error("the properties of '" + info.name + "' cannot be continued to " +
-                                    std::to_string(t) + " K",
-                                "points that vary smoothly with temperature");
+        const Node right = node(c.properties, t + table_step);
+        const Cell cell{between(left, right, &Properties::density),
+                        between(left, right, &Properties::specific_heat),
+                        between(left, right, &Properties::conductivity),
+                        between(left, right, &Properties::viscosity)};
+        if (!is_finite(cell))
+            throw Error("the properties of '" + info.name + "' cannot be continued to " +
+                            std::to_string(t) + " K",
+                        "points that vary smoothly with temperature");
         table->cells.push_back(cell);
         table->enthalpy.push_back(enthalpy);
         const Cubic& p = cell.specific_heat;
         enthalpy += table_step * (p[0] + p[1] / 2 + p[2] / 3 + p[3] / 4);
+        left = right;
     }
     const double reference = table->enthalpy[enthalpy_reference_node];
     for (double& h : table->enthalpy) h -= reference;
-    if (c.log_vapour_pressure) {
-        table->log_vapour_pressure =
-            curve(c.log_vapour_pressure, table_start, table_step, table_cells);
-        const double low = std::log(1e3), high = std::log(2e6);
-        table->boiling = curve([&](double p) { return boiling(c.log_vapour_pressure, p); }, low,
-                               (high - low) / 64, 64);
-    }
+    if (c.log_vapour_pressure) add_boiling(*table, c.log_vapour_pressure);
     return {std::move(table), std::make_shared<const Info>(std::move(info))};
 }
 

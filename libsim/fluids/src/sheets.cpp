@@ -118,10 +118,10 @@ Liquid from_sheet(const OilSheet& s) {
         info.conductivity = {sheet, low, high, 0.05, ""};
     }
     const auto density = bounded(rho, density_bounds);
-    return build({density,
-                  bounded(cp, heat_bounds),
-                  bounded(k, conductivity_bounds),
-                  [walther, density](double t) { return walther(t) * density(t); },
+    return build({[density, cp = bounded(cp, heat_bounds), k = bounded(k, conductivity_bounds),
+                   walther](double t) {
+                      return Properties{density(t), cp(t), k(t), walther(t) * density(t)};
+                  },
                   {},
                   s.pour_point,
                   low,
@@ -179,11 +179,14 @@ Liquid from_sheet(const CoolantSheet& s) {
     info.viscosity = {sheet, low, high, 0.05, ""};
     info.boiling = {sheet, 323.15, 473.15, 0.004, "water's curve moved through the sheet's point"};
     info.freezing = {sheet, s.freezing, s.freezing, 0, ""};
+    const auto curve = [&](const std::vector<SheetPoint>& points, const Bounds& bounds) {
+        return bounded(through(sorted(s.name, points, bounds)), bounds);
+    };
     return build(
-        {bounded(through(sorted(s.name, s.density, density_bounds)), density_bounds),
-         bounded(through(sorted(s.name, s.specific_heat, heat_bounds)), heat_bounds),
-         bounded(through(sorted(s.name, s.conductivity, conductivity_bounds)), conductivity_bounds),
-         [log_viscosity](double t) { return std::exp(log_viscosity(-1000 / t)); },
+        {[density = curve(s.density, density_bounds), cp = curve(s.specific_heat, heat_bounds),
+          k = curve(s.conductivity, conductivity_bounds), log_viscosity](double t) {
+             return Properties{density(t), cp(t), k(t), std::exp(log_viscosity(-1000 / t))};
+         },
          [activity](double t) { return activity + log_water_vapour_pressure(t); }, s.freezing, low,
          high},
         std::move(info));

@@ -14,7 +14,7 @@ double log_water_vapour_pressure(double kelvin) {
     return std::log(if97_saturation_pressure(kelvin));
 }
 
-WaterProperties water_properties(double kelvin) {
+Properties water_properties(double kelvin) {
     // The equations grow wild in deeply supercooled water; no car holds it liquid there.
     const double t = std::max(kelvin, 263.15);
     // A closed loop sits about an atmosphere above its vapour pressure. Between 0.1 and 0.5 MPa
@@ -35,11 +35,7 @@ Liquid water() {
     info.viscosity = {"IAPWS R12-08", 273.15, 453.15, 0.01, ""};
     info.boiling = {"IAPWS R7-97 (2012), region 4", 273.15, 493.15, 0.0005, ""};
     info.freezing = {"ice point", 273.15, 273.15, 0, ""};
-    return build({[](double t) { return water_properties(t).density; },
-                  [](double t) { return water_properties(t).specific_heat; },
-                  [](double t) { return water_properties(t).conductivity; },
-                  [](double t) { return water_properties(t).viscosity; }, log_water_vapour_pressure,
-                  273.15, 273.15, 453.15},
+    return build({water_properties, log_water_vapour_pressure, 273.15, 273.15, 453.15},
                  std::move(info));
 }
 
