@@ -36,7 +36,7 @@ enum class TubeDirection { horizontal, vertical };
 struct StripFill {
     double fins_per_metre = 500;
     double fin_thickness = 0.2e-3;
-    double strip_length = 3e-3;  ///< along the flow
+    double strip_length = 5e-3;  ///< along the flow
 };
 
 /// Louvred fins between flat tubes: most radiators and stacked-plate coolers.
@@ -94,7 +94,7 @@ struct BarPlateCore {
     double sheet_thickness = 0.5e-3;
     double bar_width = 4e-3;  ///< closes the liquid's passage, front and back
     int passes = 1;           ///< of the liquid across the face, side by side
-    StripFill liquid_fins{700, 0.15e-3, 3e-3};
+    StripFill liquid_fins{700, 0.14e-3, 3e-3};
     StripFill air_fins{600, 0.1e-3, 3e-3};
     Material material = aluminium;
     Condition condition;

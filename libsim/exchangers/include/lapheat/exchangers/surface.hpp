@@ -66,7 +66,7 @@ struct PlateFin {
 struct StripFin {
     double spacing = 1.5e-3;    ///< s, clear, fin to fin
     double height = 5e-3;       ///< h, clear, plate to plate
-    double thickness = 1.5e-4;  ///< t
+    double thickness = 1.2e-4;  ///< t
     double strip = 3e-3;        ///< l, length of a strip along the flow
 };
 
