@@ -224,8 +224,11 @@ SideState side_state(const Side& side, const SideFlow& flow) noexcept {
         flow.prandtl > side.prandtl_maximum * slack) {
         s.flags |= side_prandtl_range;
     }
-    const Position p = locate(*side.table, log_reynolds(re));
-    s.nusselt = side.heat_factor * std::exp(log_nusselt(*side.table, p, std::log(flow.prandtl)));
+    const double log_re = log_reynolds(re);
+    const Position p = locate(*side.table, log_re);
+    double log_nu = log_nusselt(*side.table, p, std::log(flow.prandtl));
+    if (side.heat_tilt != 0) log_nu += side.heat_tilt * (log_re - std::log(side.tilt_reynolds));
+    s.nusselt = side.heat_factor * std::exp(log_nu);
     if (flow.wall_viscosity > 0) {
         const double t = turbulence(re);
         const double power = side.viscosity.laminar_heat +
@@ -252,6 +255,11 @@ double pressure_drop(const Side& side, double mass_flow, double density, double 
     double drop = side.drop_factor * mass_flow * viscosity /
                   (2 * density * side.flow_area * side.hydraulic_diameter) *
                   std::exp(p.below < 0 ? side.table->log_loss[1] : log_loss(*side.table, p));
+    if (side.drop_tilt != 0) {
+        // Held below the table, so that the drop stays linear in the flow at rest.
+        const double held = p.below < 0 ? side.table->log_re_start : std::log(re);
+        drop *= std::exp(side.drop_tilt * (held - std::log(side.tilt_reynolds)));
+    }
     if (wall_viscosity > 0) {
         const double power =
             side.viscosity.laminar_drop +
