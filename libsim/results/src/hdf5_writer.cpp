@@ -1,0 +1,414 @@
+#include <fcntl.h>
+#include <hdf5_hl.h>
+#include <unistd.h>
+
+#include <algorithm>
+#include <cerrno>
+#include <cstring>
+#include <map>
+
+#include "hdf5_handle.hpp"
+#include "lapheat/results/hdf5_file.hpp"
+
+namespace lapheat::results {
+namespace fs = std::filesystem;
+using h5::Handle;
+
+namespace {
+
+/// Values to a chunk: a series of one hour at 1 Hz in one piece, 128 KiB of doubles at most.
+constexpr hsize_t chunk_values = 16384;
+/// Deflate level; 1 is within a few percent of the size at 9 after the shuffle, and far quicker.
+constexpr unsigned deflate_level = 1;
+
+std::string parent_of(const std::string& path) {
+    const std::size_t slash = path.rfind('/');
+    return slash == 0 || slash == std::string::npos ? "/" : path.substr(0, slash);
+}
+
+std::string name_of(const std::string& path) { return path.substr(path.rfind('/') + 1); }
+
+std::vector<const char*> pointers(std::span<const std::string> texts) {
+    std::vector<const char*> out;
+    for (const std::string& text : texts) out.push_back(text.c_str());
+    return out;
+}
+
+std::string reason() { return std::strerror(errno); }
+
+}  // namespace
+
+struct Writer::State {
+    struct Scale {
+        hsize_t length = 0;
+        bool grows = false;
+    };
+    struct Growing {
+        std::string scale;
+        hsize_t length = 0;
+    };
+
+    fs::path target;
+    fs::path part;
+    std::string name;  ///< of the target, for errors
+    Handle file;
+    std::map<std::string, Scale, std::less<>> scales;
+    std::map<std::string, Growing, std::less<>> columns;
+
+    explicit State(fs::path to) : target(std::move(to)), name(target.string()) {}
+    State(const State&) = delete;
+    State& operator=(const State&) = delete;
+    ~State() {
+        if (part.empty()) return;
+        const h5::Session session;
+        file.reset();
+        std::error_code ignored;
+        fs::remove(part, ignored);
+    }
+
+    [[noreturn]] void fail(const std::string& what, std::string_view path) const {
+        h5::fail(what, name, path);
+    }
+    [[noreturn]] void refuse(const std::string& what, std::string_view path) const {
+        throw Error(what, {}, {name, 0, 0}, std::string(path));
+    }
+
+    void open() {
+        part = target;
+        part += ".part-" + std::to_string(::getpid());
+        const Handle access(H5Pcreate(H5P_FILE_ACCESS), H5Pclose);
+        // The layout of HDF5 1.8 and on, which keeps the order of creation.
+        H5Pset_libver_bounds(access.get(), H5F_LIBVER_V18, H5F_LIBVER_V18);
+        const Handle creation(H5Pcreate(H5P_FILE_CREATE), H5Pclose);
+        H5Pset_link_creation_order(creation.get(), H5P_CRT_ORDER_TRACKED | H5P_CRT_ORDER_INDEXED);
+        H5Pset_obj_track_times(creation.get(), false);
+        errno = 0;
+        file =
+            Handle(H5Fcreate(part.c_str(), H5F_ACC_TRUNC, creation.get(), access.get()), H5Fclose);
+        if (!file) {
+            const std::string why = errno != 0 ? reason() : h5::last_error();
+            part.clear();
+            throw Error("cannot write '" + name + "': " + why, "a folder that can be written to",
+                        {name, 0, 0});
+        }
+    }
+
+    std::string checked(std::string_view path) const {
+        const bool good = path.size() > 1 && path.front() == '/' && path.back() != '/' &&
+                          path.find("//") == std::string_view::npos;
+        if (!good) refuse("'" + std::string(path) + "' is not an absolute path", path);
+        return std::string(path);
+    }
+
+    bool exists(const std::string& path) const {
+        // H5Lexists wants every group on the way to be there.
+        for (std::size_t slash = path.find('/', 1);; slash = path.find('/', slash + 1)) {
+            const std::string part_path = path.substr(0, slash);
+            if (H5Lexists(file.get(), part_path.c_str(), H5P_DEFAULT) <= 0) return false;
+            if (slash == std::string::npos) return true;
+        }
+    }
+
+    void make_group(const std::string& path) const {
+        if (path == "/" || exists(path)) return;
+        make_group(parent_of(path));
+        const Handle creation(H5Pcreate(H5P_GROUP_CREATE), H5Pclose);
+        H5Pset_link_creation_order(creation.get(), H5P_CRT_ORDER_TRACKED | H5P_CRT_ORDER_INDEXED);
+        H5Pset_obj_track_times(creation.get(), false);
+        const Handle made(
+            H5Gcreate2(file.get(), path.c_str(), H5P_DEFAULT, creation.get(), H5P_DEFAULT),
+            H5Gclose);
+        if (!made) fail("make the group", path);
+    }
+
+    void attribute(hid_t object, const std::string& path, const std::string& key,
+                   const AttributeValue& value) const {
+        const auto put = [&](hid_t type, hsize_t count, bool scalar, const void* data) {
+            const Handle space(
+                scalar ? H5Screate(H5S_SCALAR) : H5Screate_simple(1, &count, nullptr), H5Sclose);
+            if (H5Aexists(object, key.c_str()) > 0) H5Adelete(object, key.c_str());
+            const Handle made(
+                H5Acreate2(object, key.c_str(), type, space.get(), H5P_DEFAULT, H5P_DEFAULT),
+                H5Aclose);
+            if (!made || (count > 0 && H5Awrite(made.get(), type, data) < 0)) {
+                fail("write the attribute '" + key + "'", path);
+            }
+        };
+        const Handle text = h5::text_type();
+        if (const auto* s = std::get_if<std::string>(&value)) {
+            const char* data = s->c_str();
+            put(text.get(), 1, true, &data);
+        } else if (const auto* x = std::get_if<double>(&value)) {
+            put(H5T_NATIVE_DOUBLE, 1, true, x);
+        } else if (const auto* i = std::get_if<std::int64_t>(&value)) {
+            put(H5T_NATIVE_INT64, 1, true, i);
+        } else if (const auto* list = std::get_if<std::vector<std::string>>(&value)) {
+            const auto data = pointers(*list);
+            put(text.get(), data.size(), false, data.data());
+        } else if (const auto* numbers = std::get_if<std::vector<double>>(&value)) {
+            put(H5T_NATIVE_DOUBLE, numbers->size(), false, numbers->data());
+        }
+    }
+
+    void all_attributes(hid_t object, const std::string& path, const Attributes& list) const {
+        for (const auto& [key, value] : list) attribute(object, path, key, value);
+    }
+
+    Handle create(const std::string& path, hid_t type, const std::vector<hsize_t>& shape,
+                  bool grows) const {
+        if (exists(path)) refuse("'" + path + "' is there already", path);
+        make_group(parent_of(path));
+        const Handle creation(H5Pcreate(H5P_DATASET_CREATE), H5Pclose);
+        H5Pset_obj_track_times(creation.get(), false);
+        const bool empty = std::find(shape.begin(), shape.end(), 0U) != shape.end();
+        if (!shape.empty() && (grows || !empty)) {
+            std::vector<hsize_t> chunk = shape;
+            if (grows) chunk[0] = chunk_values;
+            hsize_t rest = chunk_values;
+            for (auto length = chunk.rbegin(); length != chunk.rend(); ++length) {
+                *length = std::min(*length, rest);
+                rest = std::max<hsize_t>(1, rest / *length);
+            }
+            H5Pset_chunk(creation.get(), static_cast<int>(chunk.size()), chunk.data());
+            H5Pset_shuffle(creation.get());
+            H5Pset_deflate(creation.get(), deflate_level);
+        }
+        const hsize_t unlimited = H5S_UNLIMITED;
+        const Handle space(shape.empty()
+                               ? H5Screate(H5S_SCALAR)
+                               : H5Screate_simple(static_cast<int>(shape.size()), shape.data(),
+                                                  grows ? &unlimited : nullptr),
+                           H5Sclose);
+        Handle made(H5Dcreate2(file.get(), path.c_str(), type, space.get(), H5P_DEFAULT,
+                               creation.get(), H5P_DEFAULT),
+                    H5Dclose);
+        if (!made) fail("make the dataset", path);
+        return made;
+    }
+
+    void write(const Handle& dataset, hid_t type, const void* data, hsize_t count,
+               const std::string& path) const {
+        if (count > 0 && H5Dwrite(dataset.get(), type, H5S_ALL, H5S_ALL, H5P_DEFAULT, data) < 0) {
+            fail("write the dataset", path);
+        }
+    }
+
+    void scale(std::string_view at, hid_t type, const void* data, hsize_t count, bool grows,
+               const Attributes& list) {
+        const std::string path = checked(at);
+        const Handle made = create(path, type, {count}, grows);
+        write(made, type, data, count, path);
+        if (H5DSset_scale(made.get(), name_of(path).c_str()) < 0) fail("make the scale", path);
+        all_attributes(made.get(), path, list);
+        scales[path] = {count, grows};
+    }
+
+    const Scale& scale_at(const std::string& scale, const std::string& path) const {
+        const auto found = scales.find(scale);
+        if (found == scales.end()) refuse("no scale '" + scale + "' was written", path);
+        return found->second;
+    }
+
+    /// Makes the scale a neighbour of the dataset, so that the dataset's group opens by itself.
+    void attach(const Handle& dataset, const std::string& path, const std::string& scale,
+                unsigned axis) const {
+        std::string beside = parent_of(path);
+        beside += (beside == "/" ? "" : "/") + name_of(scale);
+        if (beside != scale && !exists(beside) &&
+            H5Lcreate_hard(file.get(), scale.c_str(), file.get(), beside.c_str(), H5P_DEFAULT,
+                           H5P_DEFAULT) < 0) {
+            fail("link the scale '" + scale + "'", path);
+        }
+        const Handle axis_scale(H5Dopen2(file.get(), scale.c_str(), H5P_DEFAULT), H5Dclose);
+        if (H5DSattach_scale(dataset.get(), axis_scale.get(), axis) < 0) {
+            fail("attach the scale '" + scale + "'", path);
+        }
+    }
+
+    void dataset(std::string_view at, hid_t type, const void* data, std::size_t count,
+                 const std::vector<std::string>& axes, const Attributes& list) const {
+        const std::string path = checked(at);
+        if (axes.empty() || axes.size() > 2) refuse("a dataset has one or two scales", path);
+        std::vector<hsize_t> shape;
+        hsize_t needed = 1;
+        for (const std::string& axis : axes) {
+            shape.push_back(scale_at(axis, path).length);
+            needed *= shape.back();
+        }
+        if (count != needed) {
+            throw Error(std::to_string(count) + " values for '" + path + "'",
+                        std::to_string(needed) + ", as its scales have", {name, 0, 0}, path);
+        }
+        const Handle made = create(path, type, shape, false);
+        write(made, type, data, count, path);
+        for (unsigned axis = 0; axis < axes.size(); ++axis) attach(made, path, axes[axis], axis);
+        all_attributes(made.get(), path, list);
+    }
+
+    void single(std::string_view at, hid_t type, const void* data, const Attributes& list) const {
+        const std::string path = checked(at);
+        const Handle made = create(path, type, {}, false);
+        write(made, type, data, 1, path);
+        all_attributes(made.get(), path, list);
+    }
+
+    void append(std::string_view at, std::span<const double> values) {
+        const std::string path = checked(at);
+        const auto scale = scales.find(path);
+        const auto column = columns.find(path);
+        const bool is_scale = scale != scales.end() && scale->second.grows;
+        if (!is_scale && column == columns.end()) refuse("'" + path + "' does not grow", path);
+        hsize_t& length = is_scale ? scale->second.length : column->second.length;
+        const Handle open(H5Dopen2(file.get(), path.c_str(), H5P_DEFAULT), H5Dclose);
+        const hsize_t count = values.size();
+        const hsize_t total = length + count;
+        if (count == 0) return;
+        if (H5Dset_extent(open.get(), &total) < 0) fail("grow the dataset", path);
+        const Handle in_file(H5Dget_space(open.get()), H5Sclose);
+        const Handle in_memory(H5Screate_simple(1, &count, nullptr), H5Sclose);
+        H5Sselect_hyperslab(in_file.get(), H5S_SELECT_SET, &length, nullptr, &count, nullptr);
+        if (H5Dwrite(open.get(), H5T_NATIVE_DOUBLE, in_memory.get(), in_file.get(), H5P_DEFAULT,
+                     values.data()) < 0) {
+            fail("append to the dataset", path);
+        }
+        length = total;
+    }
+
+    void commit() {
+        for (const auto& [path, column] : columns) {
+            const hsize_t length = scales.find(column.scale)->second.length;
+            if (column.length != length) {
+                throw Error("'" + path + "' has " + std::to_string(column.length) + " rows",
+                            std::to_string(length) + ", as its scale has", {name, 0, 0}, path);
+            }
+        }
+        if (H5Fflush(file.get(), H5F_SCOPE_LOCAL) < 0 || file.reset() < 0) {
+            fail("write '" + name + "'", "");
+        }
+        // On the disk before it takes the name: after a crash there is the old file or the new.
+        const auto sync = [&](const fs::path& path, int flags) {
+            const int descriptor = ::open(path.c_str(), flags | O_CLOEXEC);
+            const bool good = descriptor >= 0 && ::fsync(descriptor) == 0;
+            const int error = errno;
+            if (descriptor >= 0) ::close(descriptor);
+            errno = error;
+            return good;
+        };
+        if (!sync(part, O_RDONLY)) refuse("cannot write '" + name + "': " + reason(), "");
+        std::error_code failed;
+        fs::rename(part, target, failed);
+        if (failed) refuse("cannot write '" + name + "': " + failed.message(), "");
+        part.clear();
+        const fs::path folder = target.parent_path();
+        // Some file systems cannot sync folders; the file itself is safe already.
+        (void)sync(folder.empty() ? fs::path(".") : folder, O_RDONLY | O_DIRECTORY);
+    }
+};
+
+Writer::Writer(fs::path target) : state_(std::make_unique<State>(std::move(target))) {
+    const h5::Session session;
+    state_->open();
+    const Handle root(H5Gopen2(state_->file.get(), "/", H5P_DEFAULT), H5Gclose);
+    state_->all_attributes(root.get(), "/",
+                           {{"format", "lapheat result"}, {"layout", layout_version}});
+}
+
+Writer::~Writer() = default;
+Writer::Writer(Writer&& other) noexcept = default;
+Writer& Writer::operator=(Writer&& other) noexcept = default;
+
+void Writer::group(std::string_view path, const Attributes& list) {
+    const h5::Session session;
+    const std::string at = state_->checked(path);
+    state_->make_group(at);
+    const Handle open(H5Gopen2(state_->file.get(), at.c_str(), H5P_DEFAULT), H5Gclose);
+    if (!open) state_->refuse("'" + at + "' is a dataset", at);
+    state_->all_attributes(open.get(), at, list);
+}
+
+void Writer::attributes(std::string_view path, const Attributes& list) {
+    const h5::Session session;
+    const std::string at(path);
+    if (at != "/" && !state_->exists(state_->checked(path)))
+        state_->refuse("there is no '" + at + "'", at);
+    const Handle open(H5Oopen(state_->file.get(), at.c_str(), H5P_DEFAULT), H5Oclose);
+    state_->all_attributes(open.get(), at, list);
+}
+
+void Writer::scale(std::string_view path, std::span<const double> values, const Attributes& list) {
+    const h5::Session session;
+    state_->scale(path, H5T_NATIVE_DOUBLE, values.data(), values.size(), false, list);
+}
+
+void Writer::scale(std::string_view path, std::span<const std::int64_t> values,
+                   const Attributes& list) {
+    const h5::Session session;
+    state_->scale(path, H5T_NATIVE_INT64, values.data(), values.size(), false, list);
+}
+
+void Writer::scale(std::string_view path, std::span<const std::string> values,
+                   const Attributes& list) {
+    const h5::Session session;
+    state_->scale(path, h5::text_type().get(), pointers(values).data(), values.size(), false, list);
+}
+
+void Writer::numbers(std::string_view path, std::span<const double> values,
+                     const std::vector<std::string>& scales, const Attributes& list) {
+    const h5::Session session;
+    state_->dataset(path, H5T_NATIVE_DOUBLE, values.data(), values.size(), scales, list);
+}
+
+void Writer::integers(std::string_view path, std::span<const std::int64_t> values,
+                      const std::vector<std::string>& scales, const Attributes& list) {
+    const h5::Session session;
+    state_->dataset(path, H5T_NATIVE_INT64, values.data(), values.size(), scales, list);
+}
+
+void Writer::strings(std::string_view path, std::span<const std::string> values,
+                     const std::vector<std::string>& scales, const Attributes& list) {
+    const h5::Session session;
+    state_->dataset(path, h5::text_type().get(), pointers(values).data(), values.size(), scales,
+                    list);
+}
+
+void Writer::number(std::string_view path, double value, const Attributes& list) {
+    const h5::Session session;
+    state_->single(path, H5T_NATIVE_DOUBLE, &value, list);
+}
+
+void Writer::text(std::string_view path, const std::string& value, const Attributes& list) {
+    const h5::Session session;
+    const char* data = value.c_str();
+    state_->single(path, h5::text_type().get(), &data, list);
+}
+
+void Writer::growing_scale(std::string_view path, const Attributes& list) {
+    const h5::Session session;
+    state_->scale(path, H5T_NATIVE_DOUBLE, nullptr, 0, true, list);
+}
+
+void Writer::growing(std::string_view path, std::string_view scale, const Attributes& list) {
+    const h5::Session session;
+    const std::string at = state_->checked(path);
+    const std::string along(scale);
+    if (!state_->scale_at(along, at).grows) state_->refuse("'" + along + "' does not grow", at);
+    const Handle made = state_->create(at, H5T_NATIVE_DOUBLE, {0}, true);
+    state_->attach(made, at, along, 0);
+    state_->all_attributes(made.get(), at, list);
+    state_->columns[at] = {along, 0};
+}
+
+void Writer::append(std::string_view path, std::span<const double> values) {
+    const h5::Session session;
+    state_->append(path, values);
+}
+
+void Writer::commit() {
+    const h5::Session session;
+    if (!state_->file) state_->refuse("the file is finished already", "");
+    state_->commit();
+}
+
+const fs::path& Writer::target() const noexcept { return state_->target; }
+
+}  // namespace lapheat::results
