@@ -74,6 +74,9 @@ struct Side {
     double fouling = 0;        ///< m² K/W on heat_area
     double heat_factor = 1;    ///< multiplies h: from a rating or a fit, 1 for plain correlations
     double drop_factor = 1;    ///< multiplies the drop
+    double heat_tilt = 0;      ///< and h × (Re / tilt_reynolds)^heat_tilt
+    double drop_tilt = 0;      ///< and drop × (Re / tilt_reynolds)^drop_tilt
+    double tilt_reynolds = 1;  ///< > 0
     double reynolds_minimum = 0, reynolds_maximum = 0;
     double prandtl_minimum = 0, prandtl_maximum = 0;
     ViscosityCorrection viscosity;
