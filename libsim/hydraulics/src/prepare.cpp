@@ -17,11 +17,11 @@ void add_linear(Terms& t, double coefficient) {
     for (int way : {0, 1}) t.linear[way] += coefficient;
 }
 
-Delivery delivery(const DisplacementPump& pump, double speed, double density, double viscosity) {
+PumpLine delivery(const DisplacementPump& pump, double speed, double density, double viscosity) {
     double flow = pump.displacement * speed;
     if (pump.controlled_flow > 0) flow = std::min(flow, pump.controlled_flow);
     const double leak = pump.leakage / viscosity;  // m³/(s Pa)
-    Delivery d{};
+    PumpLine d{};
     d.flow = density * flow;
     d.slope = 1 / (density * leak);
     d.relief_flow = -std::numeric_limits<double>::infinity();

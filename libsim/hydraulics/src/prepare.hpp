@@ -18,7 +18,7 @@ struct Passage {
 
 /// A displacement pump at this solve's speed: its pressure against mass flow, two straight
 /// lines: leakage below the relief pressure, the relief valve's override above it.
-struct Delivery {
+struct PumpLine {
     double flow;         ///< kg/s without back pressure
     double slope;        ///< Pa/(kg/s) of leakage
     double relief_flow;  ///< kg/s at which relief starts; below it the valve spills
@@ -43,7 +43,7 @@ struct Terms {
 struct Prepared {
     std::vector<Terms> terms;
     std::vector<Passage> passages;
-    std::vector<Delivery> deliveries;
+    std::vector<PumpLine> deliveries;
     std::vector<Spring> springs;
 };
 
@@ -68,7 +68,7 @@ inline Loss branch_loss(const Prepared& p, const Terms& t, double m) noexcept {
         sum.slope += passage.scale * passage.argument * loss.slope;
     }
     for (std::int32_t i = t.deliveries; i < t.deliveries_end; ++i) {
-        const Delivery& d = p.deliveries[static_cast<std::size_t>(i)];
+        const PumpLine& d = p.deliveries[static_cast<std::size_t>(i)];
         const bool spills = m < d.relief_flow;
         sum.value -= spills ? d.relief_pressure + (d.relief_flow - m) * d.relief_slope
                             : (d.flow - m) * d.slope;

@@ -1,0 +1,146 @@
+#include "lapheat/hydraulics/line.hpp"
+
+#include <algorithm>
+#include <boost/math/special_functions/gamma.hpp>
+#include <cmath>
+#include <limits>
+#include <numbers>
+
+#include "lapheat/exchangers/duct.hpp"
+#include "lapheat/fluids/air.hpp"
+#include "lapheat/hydraulics/friction.hpp"
+#include "lapheat/units/error.hpp"
+
+namespace lapheat::hydraulics {
+
+double transit_time(double volume, double flow) {
+    return flow > 0 ? volume / flow : std::numeric_limits<double>::infinity();
+}
+
+double plug_flow_outlet(std::span<const double> times, std::span<const double> flow,
+                        std::span<const double> inlet, double volume, double initial, double time) {
+    if (times.size() < 2 || flow.size() != times.size() || inlet.size() != times.size())
+        throw Error(
+            "a plug-flow history needs two or more times with a flow and a temperature each",
+            "three lists of one length");
+    // Backwards from `time`, counting what has passed until it fills the line.
+    double left = volume;
+    for (std::size_t i = times.size() - 1; i-- > 0;) {
+        if (times[i] >= time) continue;
+        const double span = times[i + 1] - times[i];
+        const double slope = (flow[i + 1] - flow[i]) / span;
+        const double end = std::min(time, times[i + 1]) - times[i];
+        const double passed = end * (flow[i] + 0.5 * slope * end);
+        if (passed < left) {
+            left -= passed;
+            continue;
+        }
+        // The moment s after times[i] with flow·s + slope·s²/2 = passed − left.
+        const double target = passed - left;
+        const double root = std::sqrt(std::max(0.0, flow[i] * flow[i] + 2 * slope * target));
+        const double s = flow[i] + root > 0 ? 2 * target / (flow[i] + root) : 0;
+        return inlet[i] + (inlet[i + 1] - inlet[i]) * s / span;
+    }
+    return initial;
+}
+
+double cell_variance(double delay, int cells) { return delay * delay / cells; }
+
+double cell_dispersion(double velocity, double length, int cells) {
+    return velocity * length / (2 * cells);
+}
+
+double natural_dispersion(double velocity, double inner_diameter, double reynolds,
+                          double darcy_friction, double heat_diffusivity) {
+    const double a = inner_diameter / 2;
+    if (reynolds < 2300) return a * a * velocity * velocity / (48 * heat_diffusivity);
+    return 10.1 * a * velocity * std::sqrt(darcy_friction / 8);
+}
+
+int cells_for(double smear) {
+    if (!(smear > 0)) throw Error("the smear of a step must be above zero", "for example 0.2");
+    return std::max(1, static_cast<int>(std::ceil(1 / (smear * smear) - 1e-9)));
+}
+
+double cell_step_response(double time, double delay, int cells) {
+    return time <= 0 ? 0 : boost::math::gamma_p(cells, cells * time / delay);
+}
+
+LineAir line_air(double temperature, double radiant_temperature, double speed,
+                 double film_temperature, double pressure) {
+    const fluids::AirState film{.temperature = film_temperature, .pressure = pressure};
+    return {.temperature = temperature,
+            .radiant_temperature = radiant_temperature,
+            .speed = speed,
+            .conductivity = fluids::conductivity(film),
+            .kinematic_viscosity = fluids::kinematic_viscosity(film),
+            .prandtl = fluids::prandtl(film)};
+}
+
+LineConductance line_conductance(const LineWall& wall, double length, double reynolds,
+                                 double prandtl, double fluid_conductivity, const LineAir& air,
+                                 double surface_temperature) {
+    constexpr double pi = std::numbers::pi, stefan_boltzmann = 5.670374419e-8;
+    const double inner = wall.inner_diameter, outer = inner + 2 * wall.thickness;
+    LineConductance c;
+    const auto nusselt = exchangers::nusselt(
+        {.shape = exchangers::DuctShape::round, .hydraulic_diameter = inner, .length = length},
+        reynolds, prandtl);
+    c.in_range = nusselt.in_range;
+    c.inside = pi * nusselt.value * fluid_conductivity;
+    c.wall = 2 * pi * wall.conductivity / std::log(outer / inner);
+
+    const double excess = std::abs(surface_temperature - air.temperature);
+    const double film = 0.5 * (surface_temperature + air.temperature);
+    const double nu = air.kinematic_viscosity, pr = air.prandtl;
+    const double rayleigh =
+        standard_gravity / film * excess * outer * outer * outer * pr / (nu * nu);
+    const double natural_root = 0.60 + 0.387 * std::pow(rayleigh, 1.0 / 6) /
+                                           std::pow(1 + std::pow(0.559 / pr, 9.0 / 16), 8.0 / 27);
+    const double natural = natural_root * natural_root;
+    const double re = air.speed * outer / nu;
+    const double forced = 0.3 + 0.62 * std::sqrt(re) * std::cbrt(pr) /
+                                    std::pow(1 + std::pow(0.4 / pr, 2.0 / 3), 0.25) *
+                                    std::pow(1 + std::pow(re / 282000, 5.0 / 8), 0.8);
+    c.in_range = c.in_range && rayleigh <= 1e12 && (re * pr >= 0.2 || re == 0);
+    const double both =
+        std::cbrt(natural * natural * natural + (re > 0 ? forced * forced * forced : 0));
+    const double convection = pi * both * air.conductivity;
+    // Radiation goes to another temperature than convection; the two together act as one
+    // conductance to a mean temperature of the surroundings weighted by both.
+    const double t2 = surface_temperature * surface_temperature;
+    const double r2 = air.radiant_temperature * air.radiant_temperature;
+    const double radiation = pi * outer * wall.emissivity * stefan_boltzmann * (t2 + r2) *
+                             (surface_temperature + air.radiant_temperature);
+    c.outside = convection + radiation;
+    c.surroundings =
+        (convection * air.temperature + radiation * air.radiant_temperature) / c.outside;
+    c.total = 1 / (1 / c.inside + 1 / c.wall + 1 / c.outside);
+    c.stored = wall.heat_capacity * pi / 4 * (outer * outer - inner * inner);
+    return c;
+}
+
+double steady_outlet(double inlet, double surroundings, double conductance, double mass_flow,
+                     double specific_heat) {
+    return surroundings +
+           (inlet - surroundings) * std::exp(-conductance / (mass_flow * specific_heat));
+}
+
+double line_loss(const LineWall& wall, double length, double reynolds, double prandtl,
+                 double fluid_conductivity, const LineAir& air, double fluid_temperature) {
+    // The face's temperature from the series of conductances, a contraction: natural convection
+    // and radiation change little with it.
+    double surface = 0.5 * (fluid_temperature + air.temperature), loss = 0;
+    for (int i = 0; i < 50; ++i) {
+        const LineConductance c =
+            line_conductance(wall, length, reynolds, prandtl, fluid_conductivity, air, surface);
+        loss = c.total * (fluid_temperature - c.surroundings);
+        const double next = c.surroundings + loss / c.outside;
+        const double change = std::abs(next - surface);
+        surface = next;
+        if (change < 1e-3) break;
+    }
+    return loss;
+}
+
+}  // namespace lapheat::hydraulics

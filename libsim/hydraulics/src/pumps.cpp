@@ -1,0 +1,164 @@
+#include "lapheat/hydraulics/pumps.hpp"
+
+#include <Eigen/Dense>
+#include <algorithm>
+#include <cmath>
+#include <limits>
+#include <numbers>
+
+#include "lapheat/units/error.hpp"
+
+namespace lapheat::hydraulics {
+
+PumpFit fit_pump(std::span<const PumpPoint> points, double density, double speed) {
+    if (!(density > 0 && speed > 0) || points.size() < 2)
+        throw Error("a pump curve needs two points, a density and a speed",
+                    "two or more points of flow and pressure, density and speed above zero");
+    double widest = 0, highest = 0;
+    for (std::size_t i = 0; i < points.size(); ++i) {
+        const PumpPoint& p = points[i];
+        if (!(p.flow >= 0 && std::isfinite(p.pressure_rise)))
+            throw Error("a pump curve's flow is negative or not a number", "flows of zero or more");
+        for (std::size_t j = 0; j < i; ++j)
+            if ((p.flow - points[j].flow) * (p.pressure_rise - points[j].pressure_rise) >= 0)
+                throw Error(
+                    "a pump curve does not fall: two of its points have the same flow, or "
+                    "pressure that grows with flow",
+                    "pressure that falls as flow grows; leave out the drooping part near "
+                    "shut-off, where a pump does not run steadily");
+        widest = std::max(widest, p.flow);
+        highest = std::max(highest, p.pressure_rise);
+    }
+    if (!(highest > 0)) throw Error("a pump curve gives no pressure", "pressures above zero");
+    // Every way to leave out the flow terms; the best whose coefficients are not negative.
+    Eigen::VectorXd rise(static_cast<Eigen::Index>(points.size()));
+    PumpFit best{.pump = {}, .worst_error = std::numeric_limits<double>::infinity()};
+    double least = best.worst_error;
+    for (const int terms : {1, 2, 3}) {  // bit 0: linear, bit 1: quadratic
+        const Eigen::Index columns = 1 + (terms & 1) + (terms >> 1);
+        if (columns > rise.size()) continue;
+        Eigen::MatrixXd a(rise.size(), columns);
+        for (Eigen::Index i = 0; i < rise.size(); ++i) {
+            const PumpPoint& p = points[static_cast<std::size_t>(i)];
+            const double q = p.flow / widest;
+            rise[i] = p.pressure_rise / highest;
+            a(i, 0) = 1;
+            if (terms & 1) a(i, 1) = -q;
+            if (terms & 2) a(i, columns - 1) = -q * q;
+        }
+        const Eigen::VectorXd c = a.colPivHouseholderQr().solve(rise);
+        const Eigen::VectorXd miss = a * c - rise;
+        if (c.minCoeff() < 0 || !(miss.squaredNorm() < least)) continue;
+        least = miss.squaredNorm();
+        const double energy = highest / density;
+        best.pump = {.shutoff = c[0] * energy / (speed * speed),
+                     .linear = terms & 1 ? c[1] * energy / (speed * widest) : 0,
+                     .quadratic = terms & 2 ? c[columns - 1] * energy / (widest * widest) : 0};
+        best.worst_error = miss.cwiseAbs().maxCoeff() / c[0];
+    }
+    return best;
+}
+
+CentrifugalPump parabolic_pump(double shutoff_pressure, double free_flow, double density,
+                               double speed) {
+    if (!(shutoff_pressure > 0 && free_flow > 0 && density > 0 && speed > 0))
+        throw Error("a pump needs a shut-off pressure, a free flow, a density and a speed",
+                    "all above zero");
+    const double energy = shutoff_pressure / density;
+    return {.shutoff = energy / (speed * speed),
+            .linear = 0,
+            .quadratic = energy / (free_flow * free_flow)};
+}
+
+double pressure_rise(const CentrifugalPump& pump, double density, double speed, double flow) {
+    return density * (pump.shutoff * speed * speed - pump.linear * speed * flow -
+                      pump.quadratic * flow * std::abs(flow));
+}
+
+double shaft_power(double rise, double flow, double efficiency) {
+    return rise * flow / std::clamp(efficiency, 0.05, 1.0);
+}
+
+double electric_speed(const ElectricPump& pump, double command) {
+    const double c = std::clamp(command, 0.0, 1.0);
+    return c < pump.least_command ? 0 : c * pump.rated_speed;
+}
+
+double electric_power(const ElectricPump& pump, double density, double command, double flow) {
+    const double speed = electric_speed(pump, command);
+    if (speed == 0) return 0;
+    return std::max(
+        0.0, shaft_power(pressure_rise(pump.pump, density, speed, flow), flow, pump.efficiency));
+}
+
+double npsh_required(const SuctionNeed& need, double speed, double flow) {
+    const double fast = speed / need.speed, full = flow / need.flow;
+    return need.still * fast * fast + (need.at_flow - need.still) * full * full;
+}
+
+double npsh_available(double inlet_pressure, double vapour_pressure, double density,
+                      double inlet_velocity) {
+    return (inlet_pressure - vapour_pressure) / (density * standard_gravity) +
+           inlet_velocity * inlet_velocity / (2 * standard_gravity);
+}
+
+SuctionState npsh_margin(const SuctionNeed& need, double speed, double flow, double inlet_pressure,
+                         double vapour_pressure, double density, double inlet_diameter) {
+    const double area = std::numbers::pi / 4 * inlet_diameter * inlet_diameter;
+    return {.available = npsh_available(inlet_pressure, vapour_pressure, density, flow / area),
+            .required = npsh_required(need, speed, flow)};
+}
+
+namespace {
+
+/// m³/(s Pa) over the relief valve once it is open.
+double spill_of(const DisplacementPump& pump) {
+    double rated = pump.rated_flow;
+    if (rated == 0) rated = pump.controlled_flow;
+    if (rated == 0) rated = 100 * pump.displacement;
+    return rated / (pump.relief_override * pump.relief_pressure);
+}
+
+double controlled_flow(const DisplacementPump& pump, double speed) {
+    const double swept = pump.displacement * speed;
+    return pump.controlled_flow > 0 ? std::min(swept, pump.controlled_flow) : swept;
+}
+
+}  // namespace
+
+double delivery_pressure(const DisplacementPump& pump, double speed, double viscosity,
+                         double delivered) {
+    const double leak = pump.leakage / viscosity;
+    const double flow = controlled_flow(pump, speed);
+    const double pressure = (flow - delivered) / leak;
+    if (!(pump.relief_pressure > 0) || pressure <= pump.relief_pressure) return pressure;
+    const double at_relief = flow - leak * pump.relief_pressure;
+    return pump.relief_pressure + (at_relief - delivered) / (leak + spill_of(pump));
+}
+
+Delivery delivery_at(const DisplacementPump& pump, double speed, double viscosity,
+                     double delivered) {
+    Delivery d;
+    d.swept = pump.displacement * speed;
+    d.controlled = d.swept - controlled_flow(pump, speed);
+    d.pressure = delivery_pressure(pump, speed, viscosity, delivered);
+    d.leaked = pump.leakage / viscosity * d.pressure;
+    d.delivered = delivered;
+    d.relief_open = pump.relief_pressure > 0 && d.pressure > pump.relief_pressure;
+    d.spilled = d.relief_open ? spill_of(pump) * (d.pressure - pump.relief_pressure) : 0;
+    d.throttled_power = (d.swept - delivered) * d.pressure;
+    return d;
+}
+
+double leakage_from_efficiency(double displacement, double speed, double pressure, double viscosity,
+                               double volumetric_efficiency) {
+    if (!(displacement > 0 && speed > 0 && pressure > 0 && viscosity > 0 &&
+          volumetric_efficiency > 0 && volumetric_efficiency < 1))
+        throw Error(
+            "a pump's leakage needs displacement, speed, pressure and viscosity above zero "
+            "and an efficiency between 0 and 1",
+            "a volumetric efficiency such as 0.9 with the state it was measured at");
+    return (1 - volumetric_efficiency) * displacement * speed * viscosity / pressure;
+}
+
+}  // namespace lapheat::hydraulics
