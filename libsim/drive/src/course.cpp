@@ -67,20 +67,21 @@ Piece piece_of(const Segment& g, std::size_t number) {
             need(g.length > 0, "length", g.length, "m above 0");
             p = {{0, g.length}, {0, 0}};
             break;
-        case SegmentKind::arc: {
-            need(g.radius > 1, "radius", g.radius, "m above 1");
-            need(g.angle != 0, "angle", g.angle, "rad, not 0");
-            const double k = std::copysign(1 / g.radius, g.angle);
-            p = {{0, std::abs(g.angle) * g.radius}, {k, k}};
-            break;
-        }
+        case SegmentKind::arc:
         case SegmentKind::box_turn: {
             need(g.radius > 1, "radius", g.radius, "m above 1");
             need(g.angle != 0, "angle", g.angle, "rad, not 0");
-            // Spirals of half the arc's length on both sides: angle = k (arc + spiral).
+            need(g.transition >= 0, "transition", g.transition, "m, not negative");
+            // Spirals on both sides turn half as much for their length: angle = k (round + spiral).
             const double k = std::copysign(1 / g.radius, g.angle);
-            const double round = std::abs(g.angle) * g.radius / 1.5;
-            p = {{0, 0.5 * round, 1.5 * round, 2 * round}, {0, k, k, 0}};
+            const double turn = std::abs(g.angle) * g.radius;
+            const double spiral = g.kind == SegmentKind::box_turn ? turn / 3 : g.transition;
+            const double round = turn - spiral;
+            need(round > 0, "transition", g.transition, "m, shorter than radius times angle");
+            if (spiral > 0)
+                p = {{0, spiral, spiral + round, 2 * spiral + round}, {0, k, k, 0}};
+            else
+                p = {{0, round}, {k, k}};
             break;
         }
         case SegmentKind::slalom:
@@ -145,11 +146,12 @@ Segment straight(double length) {
     return s;
 }
 
-Segment arc(double radius, double angle) {
+Segment arc(double radius, double angle, double transition) {
     Segment s;
     s.kind = SegmentKind::arc;
     s.radius = radius;
     s.angle = angle;
+    s.transition = transition;
     return s;
 }
 
@@ -293,11 +295,11 @@ Course course_from_points(std::string name, const std::vector<double>& x_in,
 Course cone_course() {
     // Invented. About 750 m of start, slalom, box turns, sweeper, offsets and stop box.
     constexpr double pi = std::numbers::pi;
-    std::vector<Segment> s{straight(30),       slalom(5, 19, 1.6),    box_turn(13, pi / 2),
-                           straight(45),       arc(38, -pi * 0.75),   straight(25),
-                           slalom(4, 22, 2.4), box_turn(10, pi),      straight(70),
-                           arc(26, pi / 2),    straight(18),          arc(22, -pi / 2),
-                           slalom(6, 18, 1.4), box_turn(12, -pi / 2), braking_zone(50, 6)};
+    std::vector<Segment> s{straight(30),       slalom(5, 19, 1.6),     box_turn(13, pi / 2),
+                           straight(45),       arc(38, -pi * 0.75, 8), straight(25),
+                           slalom(4, 22, 2.4), box_turn(10, pi),       straight(70),
+                           arc(26, pi / 2, 8), straight(18),           arc(22, -pi / 2, 8),
+                           slalom(6, 18, 1.4), box_turn(12, -pi / 2),  braking_zone(50, 6)};
     return course_from_segments("cone course", s, false, 0.5);
 }
 
@@ -309,13 +311,13 @@ Course road_circuit() {
         return s;
     };
     std::vector<Segment> s{
-        straight(620),          arc(48, pi / 2),          straight(110),
-        arc(90, -pi / 3),       on(straight(240), 0.04),  arc(60, pi / 2),
-        on(straight(90), 0.03), arc(24, pi * 0.9),        straight(160),
-        arc(55, -pi / 2),       arc(42, pi / 2),          on(straight(330), -0.035),
-        arc(130, pi / 3),       on(straight(150), -0.03), arc(35, -pi * 0.4),
-        straight(70),           arc(38, pi * 0.4),        straight(210),
-        arc(75, pi * 0.6)};
+        straight(620),          arc(48, pi / 2, 12),      straight(110),
+        arc(90, -pi / 3, 20),   on(straight(240), 0.04),  arc(60, pi / 2, 20),
+        on(straight(90), 0.03), arc(24, pi * 0.9, 12),    straight(160),
+        arc(55, -pi / 2, 20),   arc(42, pi / 2, 12),      on(straight(330), -0.035),
+        arc(130, pi / 3, 20),   on(straight(150), -0.03), arc(35, -pi * 0.4, 12),
+        straight(70),           arc(38, pi * 0.4, 12),    straight(210),
+        arc(75, pi * 0.6, 20)};
     return course_from_segments("road circuit", s, true, 1.0);
 }
 

@@ -93,9 +93,11 @@ Link Flat::solve(int gear, bool closed, const Ask& ask) const {
     auto inertia_power = [&](double w) {
         return last > 0 ? e.inertia * (w * w - last * last) / (2 * ask.step) : 0.0;
     };
-    // After a shift down in engine speed the clutches, not the car, take that energy.
+    // A shift pulls the engine down through a slipping clutch: of the energy set free the clutch
+    // burns J (dw)^2 / 2, the rest pushes the car (momentum kept).
     auto shift_power = [&](double w) {
-        return ask.shifted ? std::max(0.0, -inertia_power(w)) : 0.0;
+        const double drop = last - w;
+        return ask.shifted && drop > 0 ? e.inertia * drop * drop / (2 * ask.step) : 0.0;
     };
     auto before_coupling = [&](double w) {
         return idle_losses(w, ask.accessory_power) + (inertia_power(w) + shift_power(w)) / w;
@@ -103,7 +105,7 @@ Link Flat::solve(int gear, bool closed, const Ask& ask) const {
 
     Link out;
     out.turbine_speed = w_t;
-    double w = 0, pump = 0, extra_shift = 0;
+    double w = 0, pump = 0;
     auto set_turbine = [&](double torque) {
         t = from_turbine(gear, torque, w_t);
         exact = false;
@@ -158,15 +160,12 @@ Link Flat::solve(int gear, bool closed, const Ask& ask) const {
                 exact = false;
             }
         } else if (wanted < -drag) {
-            // More engine braking asked than closed throttle gives: it runs faster on overrun.
-            if (c.pump_torque < 0) {
-                w = falling_root(
-                    [&](double x) { return -motoring_torque(e, x) - engine_torque(x); }, w, w_t);
-                c = converter_at(v.converter, w, w_t);
-                exact = false;
-            }
-            extra_shift =
-                std::max(0.0, -(before_coupling(w) + c.pump_torque + motoring_torque(e, w)) * w);
+            // Slowing quicker than closed throttle lets it: the engine runs on faster, the brakes
+            // take what it then pushes.
+            w = falling_root([&](double x) { return -motoring_torque(e, x) - engine_torque(x); }, w,
+                             std::max(w_t, last));
+            c = converter_at(v.converter, w, w_t);
+            exact = false;
         }
         if (!exact) set_turbine(c.turbine_torque);
         pump = c.pump_torque;
@@ -177,8 +176,8 @@ Link Flat::solve(int gear, bool closed, const Ask& ask) const {
     out.accessory_power = ask.accessory_power + v.accessory_torque * w;
     out.pump_drag = pump_torque(w) * w;
     out.engine_inertia_power = inertia_power(w);
-    out.shift_loss = shift_power(w) + extra_shift;
-    out.engine_torque = before_coupling(w) + pump + extra_shift / w;
+    out.shift_loss = shift_power(w);
+    out.engine_torque = before_coupling(w) + pump;
     out.converter_loss = pump * w - t.turbine * w_t;
     const double shaft_speed = v.gearbox.final_drive * w_w;
     out.gear_loss = t.turbine * w_t - t.shaft * shaft_speed;

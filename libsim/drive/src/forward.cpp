@@ -30,6 +30,8 @@ class ForwardCar {
         int gear = 0;
     };
 
+    /// Moving at `speed` (m/s) in the gear the rule gives, engine turning with the wheels.
+    void begin(const Now& now, double speed);
     void step(const Now& now, double h, Trace& t, std::size_t k);
 
   private:
@@ -151,13 +153,27 @@ double ForwardCar::command(const Now& now, double wheel_torque, double& brake) c
     const ConverterPoint aim = converter_for_torque(v_.converter, asked, turbine);
     const ConverterPoint is = converter_at(v_.converter, engine_, turbine);
     const double aim_speed = std::max(aim.pump_speed, e.idle_speed);
-    const double torque =
-        limit(is.pump_torque + losses + e.inertia * (aim_speed - engine_) / d_.engine_time);
+    // The torque of the aim, the engine's share of the acceleration, and a pull towards the aim.
+    const double pump = aim.pump_speed >= e.idle_speed
+                            ? aim.pump_torque
+                            : converter_at(v_.converter, e.idle_speed, turbine).pump_torque;
+    const double torque = limit(pump + losses +
+                                e.inertia * ((aim_speed - engine_) / d_.engine_time +
+                                             now.wanted * flat_.turbine_rate[Flat::index(gear_)]));
     if (aim.pump_speed <= e.idle_speed || wheel_torque < 0) {
         const double got = flat_.from_turbine(gear_, is.turbine_torque, turbine).wheel;
         brake = std::max(0.0, got - wheel_torque);
     }
     return torque;
+}
+
+void ForwardCar::begin(const Now& now, double speed) {
+    speed_ = speed;
+    mass_ = v_.mass * v_.rotating_factor + now.road.trailer_mass;
+    if (!now.engine_on) return;
+    engine_ = v_.engine.idle_speed;
+    choose(now, resist(now, speed), 0);
+    if (gear_ != 0) engine_ = std::max(engine_, flat_.turbine_speed(gear_, speed));
 }
 
 void ForwardCar::step(const Now& now, double h, Trace& t, std::size_t k) {
@@ -321,6 +337,7 @@ Trace forward(const Vehicle& vehicle, const Cycle& c, const Driver& driver) {
         now.engine_on = c.engine_on[k] != 0;
         now.selector = c.selector[k];
         now.gear = c.gear[k];
+        if (k == 0) car.begin(now, c.speed.front());
         for (double j = 1; j <= count; ++j) {
             now.reference = c.speed[k] + now.wanted * j * h;
             car.step(now, h, t, k);

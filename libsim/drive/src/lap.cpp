@@ -28,7 +28,7 @@ TractionTable::TractionTable(const Vehicle& v) : gears(static_cast<int>(v.gearbo
         const double rate = flat.turbine_rate[static_cast<std::size_t>(g)];
         double up = 0.985 * v.engine.redline / rate;
         for (double u = 0.3 * up; u < up; u += 0.5 * grid)
-            if (pull(g + 1, u) > pull(g, u)) up = u;
+            if (pull(g + 1, u) > pull(g, u) || turn(g, u) > 0.985 * v.engine.redline) up = u;
         up_speed.push_back(up);
         down_speed.push_back(0.75 * up);
     }

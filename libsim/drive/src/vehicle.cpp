@@ -70,23 +70,27 @@ Engine engine_from_peaks(double peak_torque, double peak_torque_speed, double pe
     e.idle_speed = idle_speed;
     e.redline = redline;
     e.displacement = displacement;
-    const double above =
-        (peak_torque - at_power) / std::pow(peak_power_speed - peak_torque_speed, 2);
+    // Above the torque peak a cubic that leaves it level and reaches the power peak with the slope
+    // -T/w of constant power, or less steep where that would overshoot (Fritsch & Carlson 1980).
+    const double span = peak_power_speed - peak_torque_speed, fall = peak_torque - at_power;
+    const double slope = -std::min(at_power / peak_power_speed, 3 * fall / span);
     const double below = 0.25 * peak_torque / std::pow(peak_torque_speed - idle_speed, 2);
-    auto point = [&](double w) {
-        const double bend = w < peak_torque_speed ? below : above;
+    auto point = [&](double w, double torque) {
         e.speed.push_back(w);
-        e.full_torque.push_back(
-            std::max(0.0, peak_torque - bend * std::pow(w - peak_torque_speed, 2)));
+        e.full_torque.push_back(std::max(0.0, torque));
     };
-    for (int k = 0; k < 5; ++k) point(idle_speed + (peak_torque_speed - idle_speed) * k / 5);
-    for (int k = 0; k < 5; ++k)
-        point(peak_torque_speed + (peak_power_speed - peak_torque_speed) * k / 5);
-    point(peak_power_speed);
-    if (redline > peak_power_speed) {
-        point(0.5 * (peak_power_speed + redline));
-        point(redline);
+    for (int k = 0; k < 5; ++k) {
+        const double w = idle_speed + (peak_torque_speed - idle_speed) * k / 5;
+        point(w, peak_torque - below * std::pow(peak_torque_speed - w, 2));
     }
+    for (int k = 0; k < 6; ++k) {
+        const double x = k / 6.0;
+        point(peak_torque_speed + x * span,
+              peak_torque - fall * x * x * (3 - 2 * x) + span * slope * x * x * (x - 1));
+    }
+    point(peak_power_speed, at_power);
+    if (redline > peak_power_speed)
+        point(redline, at_power * (1 - 2 * (redline / peak_power_speed - 1)));
     return e;
 }
 

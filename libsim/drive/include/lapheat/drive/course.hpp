@@ -11,22 +11,23 @@ enum class SegmentKind { straight, arc, slalom, box_turn, braking_zone };
 /// One piece of a course. Lengths in m, angles in rad, positive turns left.
 struct Segment {
     SegmentKind kind = SegmentKind::straight;
-    double length = 0;     ///< m: straight, braking_zone
-    double radius = 0;     ///< m: arc, box_turn
-    double angle = 0;      ///< rad: arc; box_turn (pi/2 or pi usual)
-    int gates = 0;         ///< slalom: cones passed
-    double spacing = 0;    ///< m: slalom, between cones
-    double offset = 0;     ///< m: slalom, half the width of the weave
-    double end_speed = 0;  ///< m/s: braking_zone, not faster than this at its end
-    double grade = 0;      ///< rise over run
-    double grip = 1;       ///< factor on the car's grip: 0.3 to 1.5
+    double length = 0;      ///< m: straight, braking_zone
+    double radius = 0;      ///< m: arc, box_turn
+    double angle = 0;       ///< rad: arc; box_turn (pi/2 or pi usual)
+    double transition = 0;  ///< m: arc, length of a spiral before and after, within `angle`
+    int gates = 0;          ///< slalom: cones passed
+    double spacing = 0;     ///< m: slalom, between cones
+    double offset = 0;      ///< m: slalom, half the width of the weave
+    double end_speed = 0;   ///< m/s: braking_zone, not faster than this at its end
+    double grade = 0;       ///< rise over run
+    double grip = 1;        ///< factor on the car's grip: 0.3 to 1.5
 };
 
 Segment straight(double length);
-Segment arc(double radius, double angle);
+Segment arc(double radius, double angle, double transition = 0);
 /// Weave past `gates` cones: y = offset sin(pi x / spacing), its curvature with distance.
 Segment slalom(int gates, double spacing, double offset);
-/// A tight turn between cones, entered and left on straight transition spirals of half its length.
+/// A tight turn between cones, entered and left on spirals each half as long as its round part.
 Segment box_turn(double radius, double angle);
 Segment braking_zone(double length, double end_speed);
 
@@ -54,7 +55,7 @@ Course course_from_points(std::string name, const std::vector<double>& x,
                           const std::vector<double>& y, bool closed, double step = 1.0);
 
 /// Two courses of our own invention (no real place): a run between cones, 45 to 60 s in a
-/// quick road car, and a 3.4 km road circuit.
+/// quick road car, and a road circuit of some 3 km.
 Course cone_course();
 Course road_circuit();
 

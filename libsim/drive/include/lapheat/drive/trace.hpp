@@ -82,8 +82,8 @@ Trace backward(const Vehicle& vehicle, const Cycle& cycle);
 
 /// The driver of the forward-looking car: feed-forward of the road load and a PI on speed.
 struct Driver {
-    double proportional = 1.2;  ///< 1/s, acceleration asked per m/s of speed error
-    double integral = 0.15;     ///< 1/s^2
+    double proportional = 2.0;  ///< 1/s, acceleration asked per m/s of speed error
+    double integral = 0.2;      ///< 1/s^2
     double engine_time = 0.2;   ///< s, within which the engine is asked to reach a new speed
     double step = 0.01;         ///< s, step of the integration
 };

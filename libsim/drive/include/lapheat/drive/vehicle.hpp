@@ -23,9 +23,10 @@ struct Engine {
     double motoring_pressure_slope = 430;
 };
 
-/// A full-load curve through two known points: torque peak and power peak (W). Quadratic about the
-/// torque peak through the power peak, and on to the redline; 0.75 of the peak at idle at least.
-/// Throws Error unless idle < peak torque speed < peak power speed <= redline.
+/// A full-load curve through two known points: torque peak and power peak (W). From 0.75 of the
+/// peak torque at idle by a parabola to the torque peak, by a monotone cubic to the power peak,
+/// then falling twice as steeply as constant power would (common practice, no source). Throws Error
+/// unless idle < peak torque speed < peak power speed <= redline.
 Engine engine_from_peaks(double peak_torque, double peak_torque_speed, double peak_power,
                          double peak_power_speed, double redline, double idle_speed,
                          double displacement);
