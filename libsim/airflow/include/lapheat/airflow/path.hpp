@@ -5,10 +5,9 @@
 //
 // Cores are rectangles on one face plane, listed from upstream to downstream, so series, partly
 // overlapping and side-by-side cores are one and the same thing. make_path() cuts the face into
-// columns: all area that lies behind the same cores and the same shroud. Air of one column stays
-// in it (cores in a stack stand close; where a gap lets the streams mix sideways the truth lies
-// between this and one pressure behind each core, see validation/airflow). Seal leaks run beside
-// the cores. Fans and ram are solved together: mass flows of all branches at once.
+// columns: all area that lies behind the same cores and the same shroud. Where cores touch, air
+// of one column stays in it; where a gap is left, it also flows sideways through the gap from
+// column to column. Seal leaks run beside the cores. Fans and ram are solved together.
 //
 // Every branch's drop grows with its flow, so there is one solution; it minimises a convex
 // function (Birkhoff & Diaz 1956), found by Newton's method with a line search. A fan curve with
@@ -33,6 +32,7 @@ struct PathCore {
     Rectangle face;
     Resistance resistance;       ///< over the whole face
     double open_fraction = 0.8;  ///< free-flow area / face area (sigma), for the acceleration term
+    double gap_behind = 0;       ///< m to the next core; 0: sealed round the edge, no flow sideways
     double rise = 0;             ///< m the air climbs inside the core (leaning or lying cores)
 };
 
@@ -77,15 +77,33 @@ struct Column {
     std::size_t first_passage = 0, passages = 0;  ///< consecutive in Path::passages
 };
 
+/// A way sideways through the gap between two cores, from just ahead of one passage to just ahead
+/// of another of the same core.
+struct Link {
+    std::size_t from = 0, to = 0;  ///< passages
+    double area = 0;               ///< m^2: gap times length of the columns' common edge
+};
+
+/// A branch of the network: what it is, its nodes (-1 is ambient), and where its data stand.
+struct PathBranch {
+    enum class Kind { inlet, exit, leak, segment, fan, gap, flap, link } kind = Kind::inlet;
+    int from = -1, to = -1;
+    std::size_t index = 0;     ///< shroud, fan or link; a segment's first passage
+    std::size_t passages = 0;  ///< of a segment: passages in series with no gap between
+    double quadratic = 0;      ///< 1/m^4, of openings, gaps and links
+};
+
 /// The compiled path: immutable, shared by threads.
 struct Path {
     PathDescription description;
     std::vector<Column> columns;
     std::vector<Passage> passages;
+    std::vector<Link> links;
     std::vector<double> core_area;        ///< m^2, each core's face
-    std::vector<std::size_t> fan_shroud;  ///< the shroud each fan sits in
+    std::vector<std::size_t> fan_branch;  ///< index into branches of each fan
     std::vector<std::size_t> fan_twin;    ///< first fan of the same shroud with the same data
-    double inlet_quadratic = 0, exit_quadratic = 0, leak_quadratic = 0;  ///< 1/m^4
+    std::vector<PathBranch> branches;     ///< inlet first, exit second
+    std::size_t nodes = 0;
 };
 
 /// Cuts the face into columns and checks everything. Throws Error.
@@ -114,8 +132,8 @@ struct PathInputs {
 /// Inputs of the right sizes: car at rest, all air at `temperature` (K), fans off.
 PathInputs make_inputs(const Path& path, double ambient_density, double temperature);
 
-/// A branch of the network at work: drop = a m + c sqrt|m| m + b m |m| + constant, less the rise
-/// of the fan in it, if any. Used by solve(); of no interest outside.
+/// A branch at work: drop = a m + c sqrt|m| m + b m |m| + constant, less the rise of the fan in it.
+/// Used by solve(); of no interest outside.
 struct Branch {
     double a = 0, c = 0, b = 0, constant = 0;
     double flow = 0, drop = 0, conductance = 0, step = 0, across = 0;
@@ -125,7 +143,9 @@ struct Branch {
 };
 
 struct PathFlow {
-    std::vector<double> column_flow;    ///< kg/s per column, > 0 rearward: the flow of its passages
+    std::vector<double> passage_flow;   ///< kg/s per passage, > 0 rearward
+    std::vector<double> column_flow;    ///< kg/s per column, where it leaves its last core
+    std::vector<double> link_flow;      ///< kg/s sideways per link
     std::vector<double> core_flow;      ///< kg/s per core
     std::vector<double> face_velocity;  ///< m/s per core: core_flow / (ambient density * face)
     std::vector<FanPoint> fans;
@@ -139,7 +159,8 @@ struct PathFlow {
     bool outside_fit = false;        ///< a core works beyond its fitted flow range
     bool possibly_multiple = false;  ///< a fan has a stall dip that may offer a second point
     std::vector<Branch> branches;    ///< the network's own state; the next solve starts here
-    bool warm = false;               ///< `branches` holds a converged solution
+    std::vector<double> pressure, matrix;
+    bool warm = false;  ///< `branches` holds a converged solution
 };
 
 /// Memory for a path's results, allocated once.
@@ -154,9 +175,12 @@ void solve(const Path& path, const PathInputs& inputs, PathFlow& flow);
 /// filled, if there is one that differs from solve()'s. Not for the hot path.
 bool stalled_point(const Path& path, const PathInputs& inputs, PathFlow& stalled);
 
-/// Flow of one passage, kg/s.
-inline double passage_flow(const Path& path, const PathFlow& flow, std::size_t passage) {
-    return flow.column_flow[path.passages[passage].column];
-}
+/// Temperature (K) of the air that enters every passage, given what leaves each passage: from the
+/// inlet, from the core ahead, mixed with what comes sideways through gaps, or, where the flow is
+/// reversed, from behind. Sizes as Path::passages.
+void passage_inlet_temperatures(const Path& path, const PathFlow& flow, double inlet_temperature,
+                                double bay_temperature,
+                                const std::vector<double>& outlet_temperature,
+                                std::vector<double>& inlet_temperature_of_passage);
 
 }  // namespace lapheat::airflow
