@@ -105,7 +105,7 @@ Liquid from_sheet(const OilSheet& s) {
     info.density = {sheet, low, high, 0.005,
                     s.density_2 ? "" : "falls by 0.65 kg/m3 with each kelvin"};
     info.specific_heat = {cragoe, low, high, 0.05, ""};
-    info.conductivity = {cragoe, low, high, 0.1, ""};
+    info.conductivity = {cragoe, low, high, 0.12, ""};
     info.viscosity = {"ASTM D341 through two points of the " + sheet, low, high, 0.05,
                       "0.3 below -10 degC, where real oils leave the line"};
     info.freezing = {sheet, low, low, 0.01, "pour point"};

@@ -34,15 +34,17 @@ inline constexpr double water_vapour_gas_constant = 461.524;  ///< J/(kg K), sam
     return (dry + a.humidity_ratio * 1860) / (1 + a.humidity_ratio);
 }
 
-/// Pa s, dynamic. Sutherland's formula, ISO 2533 (1975).
+/// Pa s, dynamic. A cubic through the correlation of Lemmon & Jacobsen, Int. J. Thermophysics 25
+/// (2004) 21, at 1 atm, within 0.02 % of it; 1 %.
 [[nodiscard]] inline double viscosity(const AirState& a) noexcept {
-    return 1.458e-6 * a.temperature * std::sqrt(a.temperature) / (a.temperature + 110.4);
+    const double t = a.temperature / 300;
+    return 1e-5 * (0.011681678 + t * (2.3283186 + t * (-0.57721978 + t * 0.090942831)));
 }
 
-/// W/(m K). A cubic through the formula of ISO 2533 (1975), within 0.01 % of it.
+/// W/(m K). Likewise, of the same paper; 2 %.
 [[nodiscard]] inline double conductivity(const AirState& a) noexcept {
     const double t = a.temperature / 300;
-    return -0.00095179 + t * (0.03159543 + t * (-0.00484766 + t * 0.00047354));
+    return -5.8632284e-4 + t * (0.032710665 + t * (-6.8021033e-3 + t * 1.0620951e-3));
 }
 
 [[nodiscard]] inline double prandtl(const AirState& a) noexcept {
