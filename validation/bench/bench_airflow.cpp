@@ -66,8 +66,8 @@ void bracketed(benchmark::State& state) {
             return ram + fan_pressure(d.fans[0], m / hot, 0.9, hot).rise -
                    pressure_drop(d.cores[0].resistance, m, in.ambient_density / mean, viscosity) -
                    m * std::abs(m) *
-                       (acceleration + path.inlet_quadratic / in.ambient_density +
-                        path.exit_quadratic / hot);
+                       (acceleration + path.branches[0].quadratic / in.ambient_density +
+                        path.branches[1].quadratic / hot);
         };
         std::uintmax_t most = 100;
         const auto root = boost::math::tools::toms748_solve(
