@@ -210,8 +210,8 @@ struct Writer::State {
     }
 
     /// Makes the scale a neighbour of the dataset, so that the dataset's group opens by itself.
-    void attach(const Handle& dataset, const std::string& path, const std::string& scale,
-                unsigned axis) const {
+    void link_scale(const std::string& path, const std::string& scale) const {
+        make_group(parent_of(path));
         std::string beside = parent_of(path);
         beside += (beside == "/" ? "" : "/") + name_of(scale);
         if (beside != scale && !exists(beside) &&
@@ -219,8 +219,12 @@ struct Writer::State {
                            H5P_DEFAULT) < 0) {
             fail("link the scale '" + scale + "'", path);
         }
-        const Handle axis_scale(H5Dopen2(file.get(), scale.c_str(), H5P_DEFAULT), H5Dclose);
-        if (H5DSattach_scale(dataset.get(), axis_scale.get(), axis) < 0) {
+    }
+
+    void attach(const Handle& dataset, const std::string& path, const std::string& scale,
+                unsigned axis) const {
+        const Handle opened(H5Dopen2(file.get(), scale.c_str(), H5P_DEFAULT), H5Dclose);
+        if (H5DSattach_scale(dataset.get(), opened.get(), axis) < 0) {
             fail("attach the scale '" + scale + "'", path);
         }
     }
@@ -239,6 +243,7 @@ struct Writer::State {
             throw Error(std::to_string(count) + " values for '" + path + "'",
                         std::to_string(needed) + ", as its scales have", {name, 0, 0}, path);
         }
+        for (const std::string& axis : axes) link_scale(path, axis);
         const Handle made = create(path, type, shape, false);
         write(made, type, data, count, path);
         for (unsigned axis = 0; axis < axes.size(); ++axis) attach(made, path, axes[axis], axis);
@@ -392,6 +397,7 @@ void Writer::growing(std::string_view path, std::string_view scale, const Attrib
     const std::string at = state_->checked(path);
     const std::string along(scale);
     if (!state_->scale_at(along, at).grows) state_->refuse("'" + along + "' does not grow", at);
+    state_->link_scale(at, along);
     const Handle made = state_->create(at, H5T_NATIVE_DOUBLE, {0}, true);
     state_->attach(made, at, along, 0);
     state_->all_attributes(made.get(), at, list);

@@ -1,0 +1,320 @@
+#include <lapheat/results/hdf5_file.hpp>
+
+#include <sys/wait.h>
+#include <unistd.h>
+
+#include <catch2/catch.hpp>
+#include <cmath>
+#include <fstream>
+#include <iterator>
+#include <limits>
+#include <thread>
+
+#include "sample_file.hpp"
+
+using namespace lapheat::results;
+namespace fs = std::filesystem;
+
+namespace {
+
+std::string bytes(const fs::path& path) {
+    std::ifstream in(path, std::ios::binary);
+    return {std::istreambuf_iterator<char>(in), {}};
+}
+
+std::size_t files_in(const fs::path& folder) {
+    return static_cast<std::size_t>(std::distance(fs::directory_iterator(folder), {}));
+}
+
+/// A folder of its own for each test, removed at its end.
+struct Folder {
+    fs::path path;
+    Folder() {
+        static int count = 0;
+        path = fs::temp_directory_path() /
+               ("lapheat_results_" + std::to_string(::getpid()) + "_" + std::to_string(count++));
+        fs::create_directories(path);
+    }
+    ~Folder() { fs::remove_all(path); }
+    Folder(const Folder&) = delete;
+    Folder& operator=(const Folder&) = delete;
+};
+
+template <class F>
+lapheat::Error error_of(F&& f) {
+    try {
+        f();
+    } catch (const lapheat::Error& e) {
+        return e;
+    }
+    FAIL("nothing was thrown");
+    return lapheat::Error("");
+}
+
+}  // namespace
+
+TEST_CASE("What is written comes back bit for bit, with its attributes and axes") {
+    const Folder folder;
+    const fs::path file = folder.path / "run.h5";
+    write_sample(file);
+    const Reader r(file);
+    CHECK(r.groups() == std::vector<std::string>{"coolant", "events", "scenario"});
+    CHECK(r.groups("/coolant") == std::vector<std::string>{"radiator"});
+    CHECK(r.datasets("/coolant/radiator") ==
+          std::vector<std::string>{"time", "inlet_temperature", "cell", "wall_temperature"});
+    CHECK(r.numbers("/time") == sample_times());
+    CHECK(r.numbers("/coolant/radiator/inlet_temperature") == sample_temperatures());
+    CHECK(r.dimensions("/coolant/radiator/inlet_temperature") == std::vector<std::string>{"time"});
+    CHECK(r.dimensions("/time") == std::vector<std::string>{"time"});
+    CHECK(r.label("/coolant/radiator/inlet_temperature", "units") == "K");
+    CHECK(r.label("/coolant/radiator/inlet_temperature", "no_such") == "");
+    CHECK(r.shape("/coolant/radiator/wall_temperature") == std::vector<std::size_t>{3600, 3});
+    CHECK(r.dimensions("/coolant/radiator/wall_temperature") ==
+          std::vector<std::string>{"time", "cell"});
+    CHECK(r.strings("/events/what") == std::vector<std::string>{"fan on", "over limit: 120 °C"});
+    CHECK(r.integers("/events/step") == std::vector<std::int64_t>{17, 905});
+    CHECK(r.text("/scenario/text") == sample_text());
+    CHECK(r.number("/closure") == 1.5e-9);
+    CHECK(std::get<double>(*r.attribute("/", "mass")) == 1234.5);
+    CHECK(std::get<std::int64_t>(*r.attribute("/", "layout")) == layout_version);
+    CHECK(std::get<std::vector<std::string>>(*r.attribute("/", "versions")) ==
+          std::vector<std::string>{"a 1", "b 2"});
+    CHECK_FALSE(r.attribute("/", "absent").has_value());
+    CHECK(r.has("/coolant/radiator"));
+    CHECK_FALSE(r.has("/coolant/radiatr/time"));
+    CHECK_FALSE(r.has("coolant"));
+}
+
+TEST_CASE("NaN, infinities and the smallest numbers survive the file") {
+    const Folder folder;
+    const std::vector<double> odd = {std::numeric_limits<double>::quiet_NaN(),
+                                     std::numeric_limits<double>::infinity(), -0.0, 5e-324};
+    Writer w(folder.path / "odd.h5");
+    w.scale("/i", std::vector<std::int64_t>{1, 2, 3, 4});
+    w.numbers("/x", odd, {"/i"});
+    w.commit();
+    const auto back = Reader(folder.path / "odd.h5").numbers("/x");
+    REQUIRE(back.size() == 4);
+    CHECK(std::isnan(back[0]));
+    CHECK(back[1] == odd[1]);
+    CHECK(std::signbit(back[2]));
+    CHECK(back[3] == 5e-324);
+}
+
+TEST_CASE("A run without events has an event table of length zero") {
+    const Folder folder;
+    Writer w(folder.path / "quiet.h5");
+    w.scale("/events/event", std::span<const std::int64_t>{});
+    w.numbers("/events/time", {}, {"/events/event"});
+    w.strings("/events/what", {}, {"/events/event"});
+    w.commit();
+    const Reader r(folder.path / "quiet.h5");
+    CHECK(r.numbers("/events/time").empty());
+    CHECK(r.strings("/events/what").empty());
+    CHECK(r.dimensions("/events/what") == std::vector<std::string>{"event"});
+}
+
+TEST_CASE("Before commit there is no file, and after a failure no trace") {
+    const Folder folder;
+    const fs::path file = folder.path / "run.h5";
+    {
+        Writer w(file);
+        w.scale("/time", sample_times());
+        CHECK_FALSE(fs::exists(file));
+        CHECK(files_in(folder.path) == 1);
+    }
+    CHECK(files_in(folder.path) == 0);
+
+    write_sample(file);
+    const std::string before = bytes(file);
+    {
+        Writer w(file);
+        w.scale("/time", sample_times());
+    }
+    CHECK(bytes(file) == before);
+    CHECK(files_in(folder.path) == 1);
+
+    try {
+        Writer w(file);
+        w.scale("/time", sample_times());
+        w.numbers("/x", std::vector<double>{1.0}, {"/time"});
+    } catch (const lapheat::Error&) {
+    }
+    CHECK(bytes(file) == before);
+    CHECK(files_in(folder.path) == 1);
+}
+
+TEST_CASE("The same content gives the same bytes") {
+    const Folder folder;
+    write_sample(folder.path / "a.h5");
+    write_sample(folder.path / "b.h5");
+    CHECK(bytes(folder.path / "a.h5") == bytes(folder.path / "b.h5"));
+}
+
+TEST_CASE("Rows that are streamed come out as if written at once") {
+    const Folder folder;
+    const fs::path file = folder.path / "study.h5";
+    std::vector<double> all;
+    {
+        Writer w(file);
+        w.growing_scale("/run", {{"long_name", "run"}});
+        w.growing("/peaks/coolant", "/run", {{"units", "K"}});
+        double next = 0.0;
+        for (const std::size_t block : {1U, 7U, 0U, 20000U}) {
+            std::vector<double> rows(block);
+            for (double& x : rows) x = next++;
+            w.append("/run", rows);
+            w.append("/peaks/coolant", rows);
+            all.insert(all.end(), rows.begin(), rows.end());
+        }
+        w.commit();
+    }
+    const Reader r(file);
+    CHECK(r.numbers("/peaks/coolant") == all);
+    CHECK(r.numbers("/run") == all);
+    CHECK(r.dimensions("/peaks/coolant") == std::vector<std::string>{"run"});
+}
+
+TEST_CASE("A streamed column that is shorter than its scale is refused at commit") {
+    const Folder folder;
+    Writer w(folder.path / "study.h5");
+    w.growing_scale("/run");
+    w.growing("/peak", "/run");
+    w.append("/run", std::vector<double>{1.0, 2.0});
+    w.append("/peak", std::vector<double>{1.0});
+    CHECK(error_of([&] { w.commit(); }).key() == "/peak");
+    CHECK_FALSE(fs::exists(folder.path / "study.h5"));
+}
+
+TEST_CASE("Misuse of the writer is named with its path") {
+    const Folder folder;
+    Writer w(folder.path / "run.h5");
+    w.scale("/time", sample_times());
+    const std::vector<double> one{1.0};
+    CHECK(error_of([&] { w.numbers("/x", one, {"/time"}); }).expected() ==
+          "3600, as its scales have");
+    CHECK(error_of([&] { w.numbers("/x", one, {"/tme"}); }).key() == "/x");
+    CHECK_THROWS_AS(w.numbers("/x", one, {}), lapheat::Error);
+    CHECK_THROWS_AS(w.number("x", 1.0), lapheat::Error);
+    CHECK_THROWS_AS(w.number("/x/", 1.0), lapheat::Error);
+    CHECK_THROWS_AS(w.number("/time", 1.0), lapheat::Error);
+    CHECK_THROWS_AS(w.number("/time/x", 1.0), lapheat::Error);
+    CHECK_THROWS_AS(w.group("/time"), lapheat::Error);
+    CHECK_THROWS_AS(w.append("/time", one), lapheat::Error);
+    CHECK_THROWS_AS(w.attributes("/none", {{"a", 1.0}}), lapheat::Error);
+    w.commit();
+    CHECK_THROWS_AS(w.commit(), lapheat::Error);
+}
+
+TEST_CASE("A folder that is not there is an error that names the file") {
+    const auto e = error_of([] { Writer w("/no/such/folder/run.h5"); });
+    CHECK(e.place().file == "/no/such/folder/run.h5");
+    CHECK(std::string(e.what()).find("No such file") != std::string::npos);
+}
+
+TEST_CASE("Files that are no results are told apart: missing, foreign, cut short, newer") {
+    const Folder folder;
+    const auto message = [&](const char* name) {
+        return std::string(error_of([&] { const Reader r(folder.path / name); }).what());
+    };
+    CHECK(message("none.h5").find("no such file") != std::string::npos);
+    CHECK(message("").find("not a file") != std::string::npos);
+
+    std::ofstream(folder.path / "text.h5") << "[engine]\n";
+    CHECK(message("text.h5").find("not an HDF5 file") != std::string::npos);
+    std::ofstream(folder.path / "empty.h5");
+    CHECK(message("empty.h5").find("not an HDF5 file") != std::string::npos);
+
+    write_sample(folder.path / "whole.h5");
+    const std::string whole = bytes(folder.path / "whole.h5");
+    for (const std::size_t size : {whole.size() - 1, whole.size() / 2, std::size_t{600}}) {
+        std::ofstream(folder.path / "cut.h5", std::ios::binary) << whole.substr(0, size);
+        CHECK(message("cut.h5").find("damaged or cut short") != std::string::npos);
+    }
+    {
+        Writer w(folder.path / "newer.h5");
+        w.attributes("/", {{"layout", layout_version + 1}});
+        w.commit();
+        Writer v(folder.path / "foreign.h5");
+        v.attributes("/", {{"format", "something else"}});
+        v.commit();
+    }
+    CHECK(message("newer.h5").find("has layout 2") != std::string::npos);
+    CHECK(message("foreign.h5").find("no result of lapheat") != std::string::npos);
+}
+
+namespace {
+
+/// Opens copies of `whole` with four wrong bytes each; how many were refused.
+int refusals(const std::string& whole, const fs::path& file, int rounds) {
+    unsigned state = 12345;
+    const auto random = [&] { return state = state * 1664525U + 1013904223U; };
+    int refused = 0;
+    for (int round = 0; round < rounds; ++round) {
+        std::string bad = whole;
+        for (int k = 0; k < 4; ++k) {
+            bad[(random() >> 4U) % bad.size()] = static_cast<char>(random() >> 16U);
+        }
+        std::ofstream(file, std::ios::binary) << bad;
+        try {
+            const Reader r(file);
+            for (const std::string& name : r.datasets("/coolant/radiator")) {
+                (void)r.numbers("/coolant/radiator/" + name);
+            }
+            (void)r.strings("/events/what");
+            (void)r.attributes("/");
+        } catch (const lapheat::Error&) {
+            ++refused;
+        }
+    }
+    return refused;
+}
+
+}  // namespace
+
+TEST_CASE("A file with wrong bytes is read or refused, and never crashes") {
+    const Folder folder;
+    write_sample(folder.path / "whole.h5");
+    const std::string whole = bytes(folder.path / "whole.h5");
+    // In a process of its own, so that a crash is a failed check, and because HDF5 grumbles at
+    // exit about damaged files that it could not close.
+    const pid_t child = ::fork();
+    if (child == 0) ::_exit(refusals(whole, folder.path / "bad.h5", 400) > 0 ? 0 : 1);
+    int status = -1;
+    REQUIRE(::waitpid(child, &status, 0) == child);
+    CHECK(WIFEXITED(status));
+    CHECK(WEXITSTATUS(status) == 0);
+}
+
+TEST_CASE("A misspelt path, or one of the wrong kind, is an error with that path") {
+    const Folder folder;
+    write_sample(folder.path / "run.h5");
+    const Reader r(folder.path / "run.h5");
+    CHECK(error_of([&] { (void)r.numbers("/coolant/inlet"); }).key() == "/coolant/inlet");
+    CHECK_THROWS_AS(r.numbers("/coolant"), lapheat::Error);
+    CHECK_THROWS_AS(r.numbers("/events/what"), lapheat::Error);
+    CHECK_THROWS_AS(r.strings("/time"), lapheat::Error);
+    CHECK_THROWS_AS(r.groups("/time"), lapheat::Error);
+    CHECK_THROWS_AS(r.number("/time"), lapheat::Error);
+}
+
+TEST_CASE("Writers on several threads give the same files as one after the other") {
+    const Folder folder;
+    write_sample(folder.path / "alone.h5");
+    std::vector<std::thread> threads;
+    for (int i = 0; i < 4; ++i) {
+        threads.emplace_back([&, i] {
+            for (int k = 0; k < 5; ++k) {
+                write_sample(folder.path / (std::to_string(i) + "_" + std::to_string(k) + ".h5"));
+            }
+        });
+    }
+    for (std::thread& thread : threads) thread.join();
+    const std::string alone = bytes(folder.path / "alone.h5");
+    for (int i = 0; i < 4; ++i) {
+        for (int k = 0; k < 5; ++k) {
+            CHECK(bytes(folder.path / (std::to_string(i) + "_" + std::to_string(k) + ".h5")) ==
+                  alone);
+        }
+    }
+}
