@@ -36,8 +36,7 @@ struct RatedShape {
     double inner_diameter = 0;   ///< m, hydraulic; 0: 2.5 mm smooth, 3 mm turbulated
     double inner_flow_area = 0;  ///< m²; 0: 1 m/s of water-like, 0.5 m/s of oily liquid at rating
     double inner_length = 0;     ///< m, of the liquid's way; 0: the width, or 0.5 m
-    double air_flow_exponent =
-        0.5;  ///< h ~ flow^this; louvred fins: Chang & Wang 1997 (j ~ Re^-0.49)
+    double air_flow_exponent = 0.5;           ///< h ~ flow^this; Chang & Wang 1997: j ~ Re^-0.49
     double air_drop_exponent = 1.65;          ///< drop ~ flow^this; between 1.5 and 1.8
     double width = 0, height = 0, depth = 0;  ///< m; face 0: 3 m/s of air at rating, square
     double open_fraction = 0.75;              ///< free-flow area / face area
@@ -45,10 +44,6 @@ struct RatedShape {
     double first_volume = 0;                  ///< m³; 0: inner_flow_area × inner_length
     double wall_specific_heat = 900;          ///< J/(kg K), aluminium
     double uncertainty = 0.15;                ///< of the heat at the rating point
-    std::optional<double>
-        first_drop;  ///< Pa at the rating point; else by friction along the inner way
-    std::optional<double>
-        second_drop;  ///< Pa; else from the air's NTU with j/f = 0.3 (louvred fins)
 };
 
 /// 0.20 : 0.03 : 0.77 for water-like liquids, 0.45 : 0.03 : 0.52 for oils in smooth tubes, 0.35 :
@@ -60,7 +55,9 @@ struct RatedShape {
 /// One stated point: this heat at these flows and inlet temperatures.
 struct Rating {
     Duty duty;
-    double heat = 0;  ///< W, > 0 when the first stream is the hotter
+    double heat = 0;         ///< W, > 0 when the first stream is the hotter
+    double first_drop = 0;   ///< Pa; 0: by friction along the inner way
+    double second_drop = 0;  ///< Pa; 0: from the air's NTU with j/f = 0.3 (louvred fins)
 };
 
 /// (a) Heat at an inlet temperature difference, both flows known. rate() at the duty gives the

@@ -1,0 +1,314 @@
+#include "lapheat/exchangers/fit.hpp"
+
+#include <Eigen/Dense>
+#include <algorithm>
+#include <boost/math/distributions/normal.hpp>
+#include <boost/math/distributions/students_t.hpp>
+#include <cmath>
+#include <lapheat/units/error.hpp>
+#include <limits>
+#include <utility>
+
+#include "fit_detail.hpp"
+
+namespace lapheat::exchangers {
+namespace {
+
+using Eigen::MatrixXd;
+using Eigen::VectorXd;
+
+constexpr double determined_below = 0.35;  // standard error of a level's logarithm
+constexpr double infinite = std::numeric_limits<double>::infinity();
+
+void check_points(const std::vector<FitPoint>& points) {
+    if (points.empty()) throw Error("no points to fit a core to", "one point or more");
+    for (std::size_t i = 0; i < points.size(); ++i) {
+        const FitPoint& p = points[i];
+        const double span = p.duty.first_inlet - p.duty.second_inlet;
+        const std::string where = "point " + std::to_string(i + 1);
+        if (!(p.duty.first_flow > 0 && p.duty.second_flow > 0)) {
+            throw Error(where + " lacks a flow", "both flows above 0 kg/s");
+        }
+        if (!(std::isfinite(p.heat) && p.heat * span > 0)) {
+            throw Error(where + ": heat of " + std::to_string(p.heat) +
+                            " W against an inlet temperature difference of " +
+                            std::to_string(span) + " K",
+                        "both of the same sign and not zero");
+        }
+        if (!(p.heat_error >= 0 && p.first_drop >= 0 && p.second_drop >= 0)) {
+            throw Error(where + " has a negative error or pressure drop", "0 (unknown) or above");
+        }
+    }
+}
+
+double error_of(const FitPoint& p) {
+    return p.heat_error > 0 ? p.heat_error : 0.03 * std::abs(p.heat);
+}
+
+/// The least-squares problem: residuals of a core changed by some parameters.
+struct Problem {
+    const Core& start;
+    const Medium& first;
+    const Medium& second;
+    const std::vector<FitPoint>& points;
+    std::vector<FitTerm> terms;
+
+    [[nodiscard]] VectorXd residuals(const VectorXd& x) const {
+        Core core = start;
+        for (std::size_t j = 0; j < terms.size(); ++j)
+            apply(core, terms[j], x(static_cast<Eigen::Index>(j)));
+        VectorXd r(static_cast<Eigen::Index>(points.size()));
+        for (std::size_t i = 0; i < points.size(); ++i) {
+            const double q = rate(core, first, second, points[i].duty).operation.heat;
+            r(static_cast<Eigen::Index>(i)) = (q - points[i].heat) / error_of(points[i]);
+        }
+        return r;
+    }
+    [[nodiscard]] MatrixXd jacobian(const VectorXd& x) const {
+        MatrixXd j(static_cast<Eigen::Index>(points.size()), x.size());
+        const double h = 1e-4;
+        for (Eigen::Index k = 0; k < x.size(); ++k) {
+            VectorXd up = x, down = x;
+            up(k) += h;
+            down(k) -= h;
+            j.col(k) = (residuals(up) - residuals(down)) / (2 * h);
+        }
+        return j;
+    }
+};
+
+/// Levenberg & Marquardt's method; each step is a QR solve of the damped system.
+VectorXd minimise(const Problem& problem) {
+    VectorXd x = VectorXd::Zero(static_cast<Eigen::Index>(problem.terms.size()));
+    VectorXd r = problem.residuals(x);
+    double damping = 1e-3;
+    for (int round = 0; round < 200; ++round) {
+        const MatrixXd j = problem.jacobian(x);
+        bool moved = false;
+        for (int trial = 0; trial < 30; ++trial) {
+            MatrixXd a(j.rows() + x.size(), x.size());
+            a.topRows(j.rows()) = j;
+            a.bottomRows(x.size()) = MatrixXd::Zero(x.size(), x.size());
+            for (Eigen::Index k = 0; k < x.size(); ++k) {
+                a(j.rows() + k, k) = std::sqrt(damping) * std::max(j.col(k).norm(), 1e-9);
+            }
+            VectorXd b = VectorXd::Zero(a.rows());
+            b.head(j.rows()) = -r;
+            VectorXd step = a.colPivHouseholderQr().solve(b);
+            const double longest = step.cwiseAbs().maxCoeff();
+            if (longest > 1) step /= longest;  // no level moves by more than e at once
+            const VectorXd next = x + step;
+            const VectorXd rn = problem.residuals(next);
+            if (rn.allFinite() && rn.squaredNorm() <= r.squaredNorm()) {
+                const double gain = r.squaredNorm() - rn.squaredNorm();
+                x = next;
+                r = rn;
+                damping = std::max(damping * 0.2, 1e-12);
+                moved = true;
+                if (longest < 1e-10 || gain < 1e-14 * (1 + r.squaredNorm())) return x;
+                break;
+            }
+            damping *= 8;
+        }
+        if (!moved) return x;  // no step improves: at the minimum to rounding
+    }
+    throw Error("the fit of a core did not settle within 200 rounds",
+                "points that one core can meet");
+}
+
+struct Spread {
+    MatrixXd covariance;  ///< empty when singular
+    double condition = infinite;
+};
+
+Spread spread(const MatrixXd& j, double variance) {
+    const Eigen::JacobiSVD<MatrixXd> svd(j, Eigen::ComputeThinV);
+    const VectorXd& s = svd.singularValues();
+    Spread r;
+    if (j.rows() < j.cols() || !(s(s.size() - 1) > 1e-9 * s(0))) return r;
+    r.condition = s(0) / s(s.size() - 1);
+    const VectorXd inverse = s.cwiseInverse().cwiseAbs2();
+    r.covariance = variance * svd.matrixV() * inverse.asDiagonal() * svd.matrixV().transpose();
+    return r;
+}
+
+double quantile(double confidence, int freedom) {
+    const double p = 0.5 + 0.5 * confidence;
+    if (freedom > 0) return boost::math::quantile(boost::math::students_t(freedom), p);
+    return boost::math::quantile(boost::math::normal(), p);
+}
+
+/// Scatter beyond the stated errors widens everything (Bevington & Robinson, Data Reduction, ch.
+/// 4).
+double variance_of(double chi_squared, int freedom) {
+    return freedom > 0 ? std::max(1.0, chi_squared / freedom) : 1.0;
+}
+
+}  // namespace
+
+void apply(Core& core, const FitTerm& term, double x) {
+    switch (term.kind) {
+        case FitTerm::total:
+            core.first.heat_factor *= std::exp(x);
+            core.second.heat_factor *= std::exp(x);
+            core.first.fouling *= std::exp(-x);
+            core.second.fouling *= std::exp(-x);
+            core.wall_resistance *= std::exp(-x);
+            break;
+        case FitTerm::first_level:
+            core.first.heat_factor *= std::exp(x);
+            break;
+        case FitTerm::second_level:
+            core.second.heat_factor *= std::exp(x);
+            break;
+        case FitTerm::wall:
+            core.wall_resistance *= std::exp(x);
+            break;
+        case FitTerm::first_power:
+            core.first.tilt_reynolds = term.reference;
+            core.first.heat_tilt += x;
+            break;
+        case FitTerm::second_power:
+            core.second.tilt_reynolds = term.reference;
+            core.second.heat_tilt += x;
+            break;
+    }
+}
+
+FitResult fit_core(const Core& start, const Medium& first, const Medium& second,
+                   const std::vector<FitPoint>& points, const FitOptions& options) {
+    check_points(points);
+    if (!(options.confidence > 0 && options.confidence < 1)) {
+        throw Error("confidence of " + std::to_string(options.confidence), "between 0 and 1");
+    }
+    const auto n = static_cast<int>(points.size());
+    // First one factor on everything: always determined, and a start for the rest.
+    Problem common{start, first, second, points, {{FitTerm::total, 1}}};
+    const double scale = minimise(common)(0);
+    Core scaled = start;
+    apply(scaled, common.terms[0], scale);
+    FitResult result;
+    result.core = scaled;
+    // Reference for powers: the first point's Reynolds numbers.
+    const RatedOperation at = rate(scaled, first, second, points[0].duty);
+    const auto reynolds = [](const Side& s, const StreamInput& f) {
+        return std::abs(f.mass_flow) * s.hydraulic_diameter /
+               (s.flow_area * f.properties.viscosity);
+    };
+    Problem full{scaled, first, second, points, {}};
+    if (options.wall && scaled.wall_resistance == 0) {
+        throw Error("a wall resistance of zero cannot be scaled by a fit",
+                    "a first guess above 0 K/W");
+    }
+    if (options.first_level) full.terms.push_back({FitTerm::first_level, 1});
+    if (options.second_level) full.terms.push_back({FitTerm::second_level, 1});
+    if (options.wall) full.terms.push_back({FitTerm::wall, 1});
+    if (options.first_power)
+        full.terms.push_back({FitTerm::first_power, reynolds(scaled.first, at.first)});
+    if (options.second_power) {
+        full.terms.push_back({FitTerm::second_power, reynolds(scaled.second, at.second)});
+    }
+    const auto count = static_cast<Eigen::Index>(full.terms.size());
+    VectorXd x = VectorXd::Zero(count);
+    Spread s;
+    if (count > 0 && n >= count) {
+        const auto judge = [&](const VectorXd& where) {
+            const int freedom = n - static_cast<int>(count);
+            s = spread(full.jacobian(where),
+                       variance_of(full.residuals(where).squaredNorm(), freedom));
+            if (s.covariance.size() == 0) return false;
+            return s.covariance.diagonal().cwiseSqrt().maxCoeff() < determined_below;
+        };
+        const bool singular = spread(full.jacobian(x), 1).covariance.size() == 0;
+        if (!singular) {
+            const VectorXd best = minimise(full);
+            if (judge(best)) {
+                result.separable = true;
+                x = best;
+            } else {
+                // Judge the split that is kept, not a place where the fit ran off to.
+                (void)judge(x);
+            }
+        }
+    }
+    if (result.separable) {
+        for (Eigen::Index k = 0; k < count; ++k)
+            apply(result.core, full.terms[static_cast<std::size_t>(k)], x(k));
+    }
+    const VectorXd r = full.residuals(x);
+    result.chi_squared = r.squaredNorm();
+    result.degrees_of_freedom = std::max(0, n - (result.separable ? static_cast<int>(count) : 1));
+    result.condition = s.condition;
+    for (std::size_t i = 0; i < points.size(); ++i) {
+        const double e =
+            r(static_cast<Eigen::Index>(i)) * error_of(points[i]) / std::abs(points[i].heat);
+        result.residual.push_back(e);
+        result.rms += e * e / n;
+        result.worst = std::max(result.worst, std::abs(e));
+    }
+    result.rms = std::sqrt(result.rms);
+    // Parameters: first the total, then what was asked for.
+    const double t = quantile(options.confidence, result.degrees_of_freedom);
+    const double variance = variance_of(result.chi_squared, result.degrees_of_freedom);
+    const CoreOperation now = rate(result.core, first, second, points[0].duty).operation;
+    const auto report = [&](std::string name, std::string unit, double value, double error,
+                            bool power) {
+        FitParameter p{std::move(name), std::move(unit),         value, 0, infinite,
+                       error,           error < determined_below};
+        if (power) p.lower = -infinite;
+        if (std::isfinite(error)) {
+            p.lower = power ? value - t * error : value * std::exp(-t * error);
+            p.upper = power ? value + t * error : value * std::exp(t * error);
+        }
+        result.parameters.push_back(std::move(p));
+    };
+    double total_error = 0;
+    if (result.separable) {
+        VectorXd share(count);  // d ln UA / d parameter at the first point
+        for (Eigen::Index k = 0; k < count; ++k) {
+            const auto kind = full.terms[static_cast<std::size_t>(k)].kind;
+            share(k) = kind == FitTerm::first_level    ? now.resistance_first * now.ua
+                       : kind == FitTerm::second_level ? now.resistance_second * now.ua
+                       : kind == FitTerm::wall         ? -now.resistance_wall * now.ua
+                                                       : 0.0;
+        }
+        total_error = std::sqrt(share.dot(s.covariance * share));
+    } else {
+        const Problem again{scaled, first, second, points, {{FitTerm::total, 1}}};
+        total_error = std::sqrt(variance) / again.jacobian(VectorXd::Zero(1)).norm();
+    }
+    report("total conductance", "W/K", now.ua, total_error, false);
+    for (Eigen::Index k = 0; k < count; ++k) {
+        const double error = s.covariance.size() ? std::sqrt(s.covariance(k, k)) : infinite;
+        switch (full.terms[static_cast<std::size_t>(k)].kind) {
+            case FitTerm::first_level:
+                report("first-side conductance", "W/K", 1 / now.resistance_first, error, false);
+                break;
+            case FitTerm::second_level:
+                report("second-side conductance", "W/K", 1 / now.resistance_second, error, false);
+                break;
+            case FitTerm::wall:
+                report("wall resistance", "K/W", now.resistance_wall, error, false);
+                break;
+            case FitTerm::first_power:
+                report("power of first flow, added", "-", x(k), error, true);
+                break;
+            default:
+                report("power of second flow, added", "-", x(k), error, true);
+                break;
+        }
+    }
+    for (Eigen::Index i = 0; i < count; ++i) {
+        for (Eigen::Index j = 0; j < count; ++j) {
+            result.correlation.push_back(
+                s.covariance.size()
+                    ? s.covariance(i, j) / std::sqrt(s.covariance(i, i) * s.covariance(j, j))
+                    : std::numeric_limits<double>::quiet_NaN());
+        }
+    }
+    fit_drops(result, first, second, points);
+    explain(result, second.is_air, points);
+    return result;
+}
+
+}  // namespace lapheat::exchangers

@@ -1,0 +1,175 @@
+#include <algorithm>
+#include <cmath>
+#include <sstream>
+
+#include "fit_detail.hpp"
+
+namespace lapheat::exchangers {
+namespace {
+
+struct Range {
+    double least = 1e300, most = 0;
+    void add(double x) {
+        least = std::min(least, x);
+        most = std::max(most, x);
+    }
+    [[nodiscard]] double ratio() const { return most / least; }
+};
+
+std::string text(double value) {
+    std::ostringstream s;
+    s.precision(3);
+    s << value;
+    return s.str();
+}
+
+/// Level and power of one side's drop by least squares of the logarithms; returns the rms left.
+double fit_drop(Side& side, const std::vector<double>& reynolds, const std::vector<double>& ratio) {
+    const auto n = static_cast<double>(ratio.size());
+    if (ratio.empty()) return 0;
+    Range range;
+    double mean_x = 0, mean_y = 0;
+    for (std::size_t i = 0; i < ratio.size(); ++i) {
+        range.add(reynolds[i]);
+        mean_x += std::log(reynolds[i]) / n;
+        mean_y += std::log(ratio[i]) / n;
+    }
+    double slope = 0;
+    if (ratio.size() >= 3 && range.ratio() >= 1.5) {
+        double xx = 0, xy = 0;
+        for (std::size_t i = 0; i < ratio.size(); ++i) {
+            const double x = std::log(reynolds[i]) - mean_x;
+            xx += x * x;
+            xy += x * (std::log(ratio[i]) - mean_y);
+        }
+        slope = xy / xx;
+    }
+    double sum = 0;
+    for (std::size_t i = 0; i < ratio.size(); ++i) {
+        const double e = std::log(ratio[i]) - mean_y - slope * (std::log(reynolds[i]) - mean_x);
+        sum += e * e / n;
+    }
+    // The new power turns about the side's own reference, which a power of heat may use too.
+    side.drop_tilt += slope;
+    side.drop_factor *= std::exp(mean_y - slope * (mean_x - std::log(side.tilt_reynolds)));
+    return std::sqrt(sum);
+}
+
+}  // namespace
+
+void fit_drops(FitResult& result, const Medium& first, const Medium& second,
+               const std::vector<FitPoint>& points) {
+    std::vector<double> re1, ratio1, re2, ratio2;
+    for (const FitPoint& p : points) {
+        if (p.first_drop <= 0 && p.second_drop <= 0) continue;
+        const RatedOperation r = rate(result.core, first, second, p.duty);
+        const auto reynolds = [](const Side& s, const StreamInput& f) {
+            return std::abs(f.mass_flow) * s.hydraulic_diameter /
+                   (s.flow_area * f.properties.viscosity);
+        };
+        if (p.first_drop > 0 && r.operation.first_pressure_drop > 0) {
+            re1.push_back(reynolds(result.core.first, r.first));
+            ratio1.push_back(p.first_drop / r.operation.first_pressure_drop);
+        }
+        if (p.second_drop > 0 && r.operation.second_pressure_drop > 0) {
+            re2.push_back(reynolds(result.core.second, r.second));
+            ratio2.push_back(p.second_drop / r.operation.second_pressure_drop);
+        }
+    }
+    result.first_drop_rms = fit_drop(result.core.first, re1, ratio1);
+    result.second_drop_rms = fit_drop(result.core.second, re2, ratio2);
+}
+
+void explain(FitResult& result, bool second_is_air, const std::vector<FitPoint>& points) {
+    const std::string second = second_is_air ? "air" : "second liquid";
+    const std::string first = second_is_air ? "liquid" : "first liquid";
+    auto& say = result.findings;
+    Range flow1, flow2;
+    for (const FitPoint& p : points) {
+        flow1.add(p.duty.first_flow);
+        flow2.add(p.duty.second_flow);
+    }
+    const bool narrow1 = flow1.ratio() < 1.25, narrow2 = flow2.ratio() < 1.25;
+    const std::size_t asked = result.parameters.size() - 1;
+    if (!result.separable && asked > 0) {
+        if (points.size() < asked) {
+            say.push_back(std::to_string(points.size()) + " point(s) cannot fix " +
+                          std::to_string(asked) +
+                          " unknowns; the data give the total conductance only.");
+        } else if (narrow1 && narrow2) {
+            say.push_back("Both flows are nearly the same at all points (" + first +
+                          " within a factor of " + text(flow1.ratio()) + ", " + second + " " +
+                          text(flow2.ratio()) +
+                          "): the data give the total conductance, but cannot tell the " + second +
+                          " side from the " + first + " side. Measure at two or more " + second +
+                          " flows a factor of two apart.");
+        } else if (narrow2) {
+            say.push_back("The " + second +
+                          " flow is nearly the same at all points (within a factor of " +
+                          text(flow2.ratio()) + ") and the " + first +
+                          " flow did not change the heat enough: "
+                          "the data cannot tell the " +
+                          second + " side from the " + first +
+                          " side. Measure at two "
+                          "or more " +
+                          second + " flows a factor of two apart.");
+        } else if (narrow1) {
+            say.push_back("The " + first +
+                          " flow is nearly the same at all points (within a factor of " +
+                          text(flow1.ratio()) + ") and the " + second +
+                          " flow did not change the heat enough: "
+                          "the data cannot tell the " +
+                          first + " side from the " + second +
+                          " side. Measure at two "
+                          "or more " +
+                          first + " flows a factor of two apart.");
+        } else {
+            say.push_back(
+                "The flows vary, but the heat changes too little with them against its errors to "
+                "tell "
+                "the " +
+                second + " side from the " + first + " side.");
+        }
+        say.emplace_back(
+            "One factor was fitted to the total conductance; the split of the resistances is "
+            "that of the core the fit started from.");
+    }
+    for (std::size_t i = 1; i < result.parameters.size(); ++i) {
+        const FitParameter& p = result.parameters[i];
+        if (p.determined) continue;
+        say.push_back("The " + p.name + " is not determined by the points" +
+                      (std::isfinite(p.relative_error)
+                           ? " (standard error " + text(100 * p.relative_error) + " %)."
+                           : "."));
+    }
+    if (result.separable) {
+        for (std::size_t i = 0; i < asked; ++i) {
+            for (std::size_t j = i + 1; j < asked; ++j) {
+                const double c = result.correlation[i * asked + j];
+                if (std::abs(c) > 0.95) {
+                    say.push_back("The " + result.parameters[i + 1].name + " and the " +
+                                  result.parameters[j + 1].name +
+                                  " are strongly tied (correlation " + text(c) +
+                                  "): their combination is better known than either.");
+                }
+            }
+        }
+    }
+    if (result.degrees_of_freedom > 0 && result.chi_squared > 2.5 * result.degrees_of_freedom) {
+        say.push_back("The points scatter " +
+                      text(std::sqrt(result.chi_squared / result.degrees_of_freedom)) +
+                      " times as much as their stated errors: errors are understated, a point is "
+                      "wrong, or the "
+                      "core follows another law of flow. The intervals are widened accordingly.");
+    }
+    const auto worst =
+        std::max_element(result.residual.begin(), result.residual.end(),
+                         [](double a, double b) { return std::abs(a) < std::abs(b); });
+    if (result.worst > 3 * result.rms / std::sqrt(2.0) && points.size() >= 5 &&
+        result.worst > 0.05) {
+        say.push_back("Point " + std::to_string(worst - result.residual.begin() + 1) +
+                      " is off by " + text(100 * *worst) + " %, far more than the rest: check it.");
+    }
+}
+
+}  // namespace lapheat::exchangers
