@@ -1,0 +1,106 @@
+// What a simulation gives: series against time, events, the energy ledger, and a verdict for
+// each fluid. Plain data; files and tables are made of it in the room `results`.
+#pragma once
+
+#include <cstddef>
+#include <string>
+#include <vector>
+
+namespace lapheat::model {
+
+/// One quantity against Result::time.
+struct Series {
+    std::string group;      ///< path of the part, e.g. "loops/coolant/radiator"
+    std::string name;       ///< snake_case, e.g. "temperature"
+    std::string units;      ///< UDUNITS text of the SI unit, e.g. "K", "kg s-1"
+    std::string long_name;  ///< words for a plot's axis
+    std::vector<double> values;
+};
+
+/// Something that happened at a moment, located by the integrator.
+struct Event {
+    double time = 0;      ///< s
+    std::string kind;     ///< "fan on", "thermostat opens", "over limit" …
+    std::string subject;  ///< the part or fluid
+    double value = 0;     ///< K of the temperature concerned
+};
+
+/// One path of energy over the whole run. `joules` is positive as the direction says.
+struct LedgerEntry {
+    enum class Direction { in, out, stored };
+    std::string name;
+    Direction direction = Direction::in;
+    double joules = 0;
+};
+
+struct Ledger {
+    std::vector<LedgerEntry> entries;
+    double moved = 0;    ///< J, all heat and work that came in, plus what was given from store
+    double closure = 0;  ///< |in − out − stored| / moved
+
+    [[nodiscard]] double total(LedgerEntry::Direction direction) const noexcept {
+        double sum = 0;
+        for (const LedgerEntry& entry : entries) sum += entry.direction == direction ? entry.joules : 0;
+        return sum;
+    }
+};
+
+/// How one fluid came through the cycle.
+struct Verdict {
+    std::string loop;
+    std::string part;           ///< where the margin was least
+    double peak = 0;            ///< K, highest temperature of the watched part
+    double peak_time = 0;       ///< s
+    double start = 0, end = 0;  ///< K
+    double mean = 0;            ///< K, time mean
+    double limit = 0;           ///< K, the limit at the moment of least margin
+    double margin = 0;          ///< K, least of (limit − temperature); negative: over
+    double margin_time = 0;     ///< s
+    double time_over = 0;       ///< s above the limit
+    double time_over_caution = 0;  ///< s above the caution temperature
+    double flow = 0;            ///< m³/s through the cooling run, time mean while the engine runs
+    double line_loss = 0;       ///< Pa over the lines of the cooling run, at the moment of least margin
+    double line_loss_peak = 0;  ///< Pa, highest of the run (cold oil)
+    std::string core;           ///< the core that cools it, empty if none
+    double core_heat = 0;       ///< W at the moment of least margin
+    double air_flow = 0;        ///< kg/s through that core then
+    double air_inlet = 0;       ///< K then
+    double share_air = 0, share_wall = 0, share_liquid = 0;  ///< of the core's resistance then
+    double effectiveness = 0;
+    double fluid_life_used = 0; ///< share of the fluid's life spent in this run; 0: not rated
+    std::string note;           ///< the note of the limit
+};
+
+struct Cost {
+    std::size_t rhs_calls = 0, steps = 0, rejected = 0, events = 0;
+    double wall_seconds = 0;
+    double simulated_seconds = 0;
+    double network_residual = 0;  ///< worst relative residual of any network solve
+    std::size_t network_failures = 0;
+    double smallest_step = 0, largest_step = 0;
+};
+
+struct Result {
+    std::string car, placement, summary, cycle;
+    std::vector<double> time;  ///< s
+    std::vector<Series> series;
+    std::vector<Event> events;
+    Ledger ledger;
+    std::vector<Verdict> verdicts;
+    double fan_energy = 0;     ///< J, electrical, all fans
+    double distance = 0;       ///< m
+    double peak_fan_current = 0;  ///< A
+    Cost cost;
+    std::vector<std::string> warnings;     ///< physically possible but unwise; out-of-range flags
+    std::vector<std::string> assumptions;  ///< defaults that carried weight
+    std::vector<std::pair<double, std::string>> phases;  ///< start time and name of each phase
+
+    /// The series with this group and name, or nullptr.
+    [[nodiscard]] const Series* find(const std::string& group, const std::string& name) const noexcept {
+        for (const Series& s : series)
+            if (s.group == group && s.name == name) return &s;
+        return nullptr;
+    }
+};
+
+}  // namespace lapheat::model

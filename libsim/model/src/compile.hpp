@@ -1,0 +1,21 @@
+// Steps of compile(), in their order. Each fills its part of the model.
+#pragma once
+
+#include "flat.hpp"
+
+namespace lapheat::model {
+
+void compile_loops(Model& model);    ///< cells, runs, networks, losses, walls, heats, cores' liquid sides
+void compile_air(Model& model);      ///< paths, passages, fans
+void compile_controls(Model& model); ///< thermostats' and switches' sensors
+void compile_links(Model& model);    ///< conductances between loops, and the cells heats depend on
+void lay_out_state(Model& model);
+
+/// Number of the cell of a loop's part (its last cell), or an Error at `place`.
+int sensor_cell(const Model& model, const std::string& loop, const std::string& part,
+                const Place& place, const std::string& key);
+
+/// "known: a, b, c" for messages.
+std::string known(const std::vector<std::string>& names);
+
+}  // namespace lapheat::model

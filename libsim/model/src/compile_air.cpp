@@ -1,0 +1,179 @@
+// Air paths: rectangles on a face plane become an airflow::Path; each core is cut into the slices
+// that its columns cross.
+#include <algorithm>
+#include <cmath>
+
+#include "compile.hpp"
+
+namespace lapheat::model {
+namespace {
+
+// Range of face velocities (m/s) over which a core's drop is fitted: creeping to far above ram.
+constexpr double slowest_face = 0.2, fastest_face = 20.0;
+constexpr double air_density = 1.15, air_viscosity = 1.87e-5;  // 35 °C, sea level
+
+airflow::PathCore path_core(const StackItem& item, const FlatCore* core) {
+    airflow::PathCore out;
+    out.face = {item.x, item.y, item.width, item.height};
+    out.rise = item.rise;
+    const double area = item.width * item.height;
+    const double low = slowest_face * area * air_density, high = fastest_face * area * air_density;
+    if (core) {
+        out.open_fraction = core->core.open_fraction;
+        out.resistance = airflow::fit_resistance(
+            [&](double m) { return exchangers::second_pressure_drop(core->core, m, air_density, air_viscosity); },
+            low, high, air_density, air_viscosity);
+    } else {
+        // One point is known; between laminar (∝ v) and form loss (∝ v²) louvred fins go with
+        // about v^1.6 (Chang et al. 2000: f ∝ Re^-0.4 to -0.5).
+        const double at = item.velocity * area * air_density;
+        out.resistance = airflow::fit_resistance(
+            [&](double m) { return item.pressure_loss * std::pow(m / at, 1.6); }, low, high, air_density,
+            air_viscosity);
+    }
+    return out;
+}
+
+int core_number(const Model& model, const std::string& name, const Place& place) {
+    std::vector<std::string> names;
+    for (std::size_t i = 0; i < model.cores.size(); ++i) {
+        if (model.cores[i].name == name) return static_cast<int>(i);
+        names.push_back(model.cores[i].name);
+    }
+    throw Error("no core '" + name + "'", known(names), place, "core");
+}
+
+int fan_number(const Model& model, const std::string& name, const Place& place) {
+    std::vector<std::string> names;
+    for (std::size_t i = 0; i < model.fans.size(); ++i) {
+        if (model.fans[i].name == name) return static_cast<int>(i);
+        names.push_back(model.fans[i].name);
+    }
+    throw Error("no fan '" + name + "'", known(names), place, "fans");
+}
+
+void add_path(Model& model, const AirPath& path) {
+    const auto number = static_cast<int>(model.paths.size());
+    FlatPath flat;
+    flat.name = path.name;
+    flat.parameters = airflow::parameters(path.assumptions);
+    flat.parameters.exhaust_radiation.area = path.exhaust_view_area;
+    flat.parameters.exhaust_radiation.shields = path.heat_shields;
+    flat.into_bay = path.into_bay;
+    airflow::PathDescription d;
+    airflow::apply(path.assumptions, d);
+    d.inlet.losses = path.inlet_losses;
+    d.exit.losses = path.exit_losses;
+    d.leak_area = path.leak_area;
+    d.bay_rise = path.bay_rise;
+    std::vector<int> item_core;
+    for (const StackItem& item : path.stack) {
+        FlatCore* core = nullptr;
+        if (!item.core.empty()) {
+            const int c = core_number(model, item.core, path.place);
+            core = &model.cores[static_cast<std::size_t>(c)];
+            if (core->path != none)
+                throw Error("the core '" + item.core + "' stands in two air paths, or twice in one",
+                            "each core in one place", path.place, "stack");
+            core->path = number;
+            item_core.push_back(c);
+            if (core->first_cell != none) flat.cores.push_back(c);
+        } else {
+            item_core.push_back(none);
+        }
+        d.cores.push_back(path_core(item, core));
+    }
+    for (const Shroud& shroud : path.shrouds) {
+        airflow::Shroud out;
+        out.cover = {shroud.x, shroud.y, shroud.width, shroud.height};
+        out.pusher = shroud.pusher;
+        out.gap_area = shroud.gap_area;
+        out.flap_area = shroud.flap_area;
+        for (const std::string& name : shroud.fans) {
+            const int f = fan_number(model, name, path.place);
+            FlatFan& fan = model.fans[static_cast<std::size_t>(f)];
+            if (fan.path != none)
+                throw Error("the fan '" + name + "' stands in two places", "each fan in one shroud",
+                            path.place, "fans");
+            fan.path = number;
+            fan.local = static_cast<int>(d.fans.size());
+            flat.fans.push_back(f);
+            const airflow::Fan& description = model.car.fans[static_cast<std::size_t>(f)].fan;
+            d.fans.push_back(description);
+            if (shroud.bare)
+                d.shrouds.push_back(airflow::bare_fan(description, d.fans.size() - 1, out.cover, shroud.distance));
+            else
+                out.fans.push_back(d.fans.size() - 1);
+        }
+        if (!shroud.bare) d.shrouds.push_back(std::move(out));
+    }
+    try {
+        flat.path = airflow::make_path(std::move(d));
+    } catch (const Error& e) {
+        throw Error("air path '" + path.name + "': " + e.what(), e.expected(), path.place, e.key());
+    }
+    flat.first_passage = static_cast<int>(model.passages.size());
+    flat.passages = static_cast<int>(flat.path.passages.size());
+    for (int p = 0; p < flat.passages; ++p) {
+        const airflow::Passage& in = flat.path.passages[static_cast<std::size_t>(p)];
+        FlatPassage out;
+        out.path = number;
+        out.local = p;
+        out.core = item_core[in.core];
+        out.fraction = in.core_fraction;
+        out.upstream = in.upstream < 0 ? none : flat.first_passage + in.upstream;
+        out.downstream = in.downstream < 0 ? none : flat.first_passage + in.downstream;
+        if (out.core != none) {
+            FlatCore& core = model.cores[static_cast<std::size_t>(out.core)];
+            out.slice = in.core_fraction < 1 - 1e-9 ? exchangers::face_fraction(core.core, in.core_fraction)
+                                                    : core.core;
+            core.passages.push_back(flat.first_passage + p);
+        }
+        const StackItem& item = path.stack[in.core];
+        if (!item.heat.empty()) {
+            const auto& names = stream_names();
+            const auto at = std::find(names.begin(), names.end(), item.heat);
+            if (at == names.end())
+                throw Error("no heat '" + item.heat + "'", known(names), path.place, "heat");
+            out.heat_stream = static_cast<int>(at - names.begin());
+        }
+        model.passages.push_back(std::move(out));
+    }
+    model.paths.push_back(std::move(flat));
+}
+
+}  // namespace
+
+void compile_air(Model& model) {
+    for (const FanEntry& entry : model.car.fans) {
+        FlatFan fan;
+        fan.name = entry.name;
+        fan.drive = entry.drive;
+        fan.switched = !entry.switches.empty();
+        fan.after_run = entry.after_run;
+        fan.dead = entry.dead;
+        model.fans.push_back(std::move(fan));
+    }
+    for (const AirPath& path : model.car.air) add_path(model, path);
+    for (FlatCore& core : model.cores) {
+        const auto index = static_cast<std::size_t>(&core - model.cores.data());
+        if (core.first_cell == none) {
+            if (core.path != none || core.second_cell != none)
+                model.warnings.push_back("no fluid flows through the core '" + core.name + "'");
+            continue;
+        }
+        if (core.path == none && core.second_cell == none)
+            throw Error("the core '" + core.name + "' stands in no air and no second liquid",
+                        "a place in the stack of an air path, or a second liquid",
+                        model.car.cores[index].place, "cores");
+        if (core.path != none) {
+            model.ledger_names.push_back("core " + core.name);
+            model.ledger_in.push_back(false);
+            core.ledger = static_cast<int>(model.ledger_names.size()) - 1;
+        }
+    }
+    for (const FlatFan& fan : model.fans)
+        if (fan.path == none) model.warnings.push_back("the fan '" + fan.name + "' stands in no air path");
+}
+
+}  // namespace lapheat::model

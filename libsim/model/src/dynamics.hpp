@@ -1,0 +1,91 @@
+// The right-hand side of the whole car, with its discrete modes and events: what solve::integrate
+// takes through time. One for each simulation; the model and the forcing are shared and constant.
+#pragma once
+
+#include <vector>
+
+#include "flat.hpp"
+#include "forcing.hpp"
+#include "lapheat/model/result.hpp"
+#include "lapheat/solve/integrate.hpp"
+
+namespace lapheat::model {
+
+/// The play of a wax thermostat: its stem follows the wax when it warms, rests over the width of
+/// the hysteresis, and follows again when it cools.
+enum class Play { warming, resting, cooling };
+
+class Dynamics {
+  public:
+    Dynamics(const Model& model, const Forcing& forcing);
+
+    /// Fills the state for fluids at the given temperatures (K, one for each loop).
+    void start(const std::vector<double>& loop_temperature, double* y);
+
+    // What solve::System asks for.
+    [[nodiscard]] std::size_t size() const { return static_cast<std::size_t>(model_.states); }
+    void rhs(double t, const double* y, double* dydt);
+    [[nodiscard]] std::size_t event_count() const {
+        return model_.switches.size() + 4 * model_.thermostats.size();
+    }
+    void events(double t, const double* y, double* g) const;
+    [[nodiscard]] solve::Direction event_direction(std::size_t i) const;
+    solve::EventAction handle(std::size_t i, double t, double* y);
+    solve::AtKnot enter_interval(std::size_t k);
+
+    // Last evaluation, for records. Arrays as the model numbers its parts.
+    std::vector<double> cell_temperature, wall_temperature;  ///< K
+    std::vector<double> run_flow;                            ///< kg/s
+    std::vector<double> core_heat, core_air_flow, core_air_inlet, core_effectiveness;
+    std::vector<double> core_resistance_air, core_resistance_wall, core_resistance_liquid;  ///< K/W
+    std::vector<double> core_liquid_inlet;                   ///< K
+    std::vector<double> fan_speed, fan_flow, fan_power, fan_current;
+    std::vector<double> lift;                                ///< of each thermostat, 0–1
+    std::vector<double> path_inlet;                          ///< K
+    double bay_temperature = 0;
+    std::vector<double> heat_into;  ///< W of each ledger entry
+    std::vector<unsigned> core_flags;
+    std::vector<Event> happened;
+    double worst_residual = 0;
+    std::size_t failures = 0;
+    std::vector<hydraulics::Flow> network_flow;
+
+    [[nodiscard]] const Model& model() const { return model_; }
+    [[nodiscard]] const ForcingRow& row() const { return *row_; }
+    /// Inputs of the last network solve of a loop, for reports of single elements.
+    struct LoopInputs {
+        std::vector<double> density, viscosity, control;
+    };
+    [[nodiscard]] const LoopInputs& loop_inputs(std::size_t loop) const { return loop_inputs_[loop]; }
+
+  private:
+    void temperatures(const double* y);
+    void liquid_flows();
+    void transport();
+    void sources(const double* y, double* dydt);
+    void air(const double* y, double* dydt);
+    void air_core(const double* y, double* dydt, std::size_t passage, double temperature_in);
+    void liquid_cores();
+    void fans(const double* y, double* dydt);
+    void surroundings(const double* y, double* dydt);
+    [[nodiscard]] double stem(std::size_t thermostat, double wax) const;
+    [[nodiscard]] double core_inlet(int cell, int run) const;
+
+    const Model& model_;
+    const Forcing& forcing_;
+    const ForcingRow* row_ = nullptr;
+    std::vector<hydraulics::NetworkSolver> solvers_;
+    std::vector<LoopInputs> loop_inputs_;
+    std::vector<airflow::PathInputs> path_inputs_;
+    std::vector<airflow::PathFlow> path_flow_;
+    std::vector<std::vector<double>> passage_inlet_;  ///< K, of each path's passages
+    std::vector<fluids::Properties> properties_;  ///< of each cell
+    std::vector<double> enthalpy_, upstream_, gain_;  ///< J/kg, J/kg, W of each cell
+    std::vector<double> wall_gain_;
+    std::vector<double> node_in_, node_out_;      ///< W and kg/s at each node
+    std::vector<bool> switch_on_;
+    std::vector<Play> play_;
+    std::vector<double> rest_;  ///< K, where a resting stem stands
+};
+
+}  // namespace lapheat::model

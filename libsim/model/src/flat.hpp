@@ -1,0 +1,181 @@
+// The compiled car: flat arrays that the right-hand side reads, made once by compile().
+#pragma once
+
+#include <array>
+#include <cmath>
+#include <cstddef>
+#include <memory>
+#include <string>
+#include <vector>
+
+#include "lapheat/hydraulics/solver.hpp"
+#include "lapheat/model/description.hpp"
+#include "lapheat/model/model.hpp"
+
+namespace lapheat::model {
+
+inline constexpr int none = -1;
+
+/// Specific enthalpy h = c0 T + c1 T²/2 of a liquid: cp as a straight line in T, least squares
+/// over 0…130 °C. One law for storage and for transport makes the ledger close to rounding.
+struct Caloric {
+    double c0 = 0, c1 = 0;
+    [[nodiscard]] double enthalpy(double t) const noexcept { return t * (c0 + 0.5 * c1 * t); }
+    [[nodiscard]] double specific_heat(double t) const noexcept { return c0 + c1 * t; }
+    [[nodiscard]] double temperature(double h) const noexcept {
+        return 2 * h / (c0 + std::sqrt(c0 * c0 + 2 * c1 * h));
+    }
+};
+
+/// Fluid and the metal at its temperature. Energy U = a T + b T²/2; the state is U over `scale`.
+struct Cell {
+    double a = 0, b = 0, scale = 1;
+    int loop = 0, run = 0;
+    int part = 0;  ///< index in Run::parts
+    std::string name;  ///< path for people, "radiator" or "supply 2/4"
+
+    [[nodiscard]] double state(double t) const noexcept { return t * (a + 0.5 * b * t) / scale; }
+    [[nodiscard]] double temperature(double u) const noexcept {
+        const double e = u * scale;
+        return 2 * e / (a + std::sqrt(a * a + 2 * b * e));
+    }
+};
+
+/// Heat to the air around, W/K at rest plus a gain with the square root of vehicle speed.
+struct SurfaceLoss {
+    int cell = 0;
+    Surroundings surroundings = Surroundings::engine_bay;
+    double at_rest = 0, speed_gain = 0;  ///< W/K, W/K per sqrt(m/s)
+    int ledger = 0;
+};
+
+/// A wall with a temperature of its own behind a cell.
+struct Wall {
+    int cell = 0, run = 0, state = 0;
+    double capacity = 0;  ///< J/K
+    double conductance = 0, flow = 1, at_rest = 0;
+};
+
+struct HeatInto {
+    int stream = 0;
+    int cell = none, wall = none;  ///< one of the two
+    double share = 1;
+};
+
+struct FlatRun {
+    int loop = 0, branch = 0;
+    int first_cell = 0, cells = 0;
+    int from = 0, to = 0;  ///< global node numbers
+};
+
+struct FlatLoop {
+    std::string name;
+    fluids::Liquid fluid;
+    Caloric caloric;
+    std::shared_ptr<const hydraulics::Network> network;
+    int first_run = 0, runs = 0;
+    int first_cell = 0, cells = 0;
+    int first_node = 0, nodes = 0;
+    std::vector<int> element_cell;  ///< global cell that gives each element's temperature
+    struct Control {
+        int element = 0;
+        enum class Kind { engine_speed, fixed_speed, valve, feed_pressure, feed_orifice };
+        Kind kind = Kind::engine_speed;
+        double value = 0;  ///< speed ratio, rad/s, number of the thermostat, full flow m³/s
+    };
+    std::vector<Control> controls;
+    int pump_cell = none;            ///< where the pump's shaft work goes in
+    int pump_element = none, pump_branch = 0;  ///< of the loop
+    double pump_efficiency = 1;
+    Limits limits;
+    double cap_pressure = 0, expansion_volume = 0;
+    int cooling_run = 0;  ///< global run that the report's flow and line loss speak of
+    int pump_ledger = none;
+};
+
+/// A core of two liquids, or the liquid side of one in air.
+struct FlatCore {
+    std::string name;
+    exchangers::Core core;
+    int first_run = none, first_cell = none;    ///< the liquid that is cooled
+    int second_run = none, second_cell = none;  ///< the other liquid, if any
+    int path = none;                            ///< air path, if any
+    std::vector<int> passages;                  ///< global passages of a core in air
+    int ledger = none;
+};
+
+struct FlatPassage {
+    int path = 0, local = 0;
+    int core = none;        ///< global core; none for heat alone
+    exchangers::Core slice; ///< the share of the core this column crosses
+    double fraction = 1;    ///< share of the core's tubes and face
+    int heat_stream = none; ///< heat alone
+    int upstream = none, downstream = none;  ///< global passages
+    int state = 0;          ///< temperature of the air that leaves it, lagged
+};
+
+struct FlatSwitch {
+    int cell = 0, state = 0, fan = 0;
+    double on = 0, off = 0, lag = 0, command = 0;
+    std::string name;
+};
+
+struct FlatFan {
+    std::string name;
+    int path = none, local = none;
+    int state = 0;
+    airflow::FanDrive drive;
+    bool switched = false, after_run = false, dead = false;
+};
+
+struct FlatThermostat {
+    std::string name;
+    int cell = 0, state = 0;  ///< the wax temperature
+    double opens = 0, full = 0, hysteresis = 0, lag = 0;
+    bool stuck = false;
+    double stuck_at = 0;
+};
+
+struct FlatPath {
+    std::string name;
+    airflow::Path path;
+    airflow::PlaceParameters parameters;
+    int first_passage = 0, passages = 0;
+    std::vector<int> fans;   ///< global, in the path's order
+    std::vector<int> cores;  ///< global, of those with a liquid
+    int state = 0;           ///< temperature of the air that enters, lagged
+    bool into_bay = false;
+};
+
+struct FlatLink {
+    int first_cell = 0, second_cell = 0;
+    double conductance = 0;
+};
+
+struct Model {
+    Car car;
+    std::vector<Cell> cells;
+    std::vector<Wall> walls;
+    std::vector<FlatLoop> loops;
+    std::vector<FlatRun> runs;
+    std::vector<SurfaceLoss> losses;
+    std::vector<HeatInto> heats;
+    std::vector<FlatCore> cores;
+    std::vector<FlatPassage> passages;
+    std::vector<FlatPath> paths;
+    std::vector<FlatFan> fans;
+    std::vector<FlatSwitch> switches;
+    std::vector<FlatThermostat> thermostats;
+    std::vector<FlatLink> links;
+    int nodes = 0;
+    int coolant_cell = none, oil_cell = none, gearbox_cell = none;  ///< what heats depend on
+
+    // Layout of the state vector.
+    int first_wall = 0, first_air = 0, bay = 0, first_fan = 0, first_switch = 0, first_wax = 0;
+    int first_ledger = 0, fan_energy = 0, radiation_ledger = 0, states = 0;
+    std::vector<std::string> ledger_names;  ///< of the quadratures
+    std::vector<bool> ledger_in;            ///< true: energy that enters
+    std::vector<std::string> warnings;
+};
+
+}  // namespace lapheat::model

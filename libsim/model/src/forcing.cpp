@@ -1,0 +1,83 @@
+#include "forcing.hpp"
+
+#include <cmath>
+#include <cstdio>
+
+#include "lapheat/fluids/air.hpp"
+#include "lapheat/heat/engine.hpp"
+#include "lapheat/heat/steering.hpp"
+#include "lapheat/heat/surroundings.hpp"
+#include "lapheat/heat/transmission.hpp"
+
+namespace lapheat::model {
+namespace {
+
+void note(Forcing& forcing, std::size_t count, std::size_t of, const char* what) {
+    if (count == 0) return;
+    char text[200];
+    std::snprintf(text, sizeof text, "%s (%.1f %% of the cycle's intervals)", what,
+                  100.0 * static_cast<double>(count) / static_cast<double>(of));
+    forcing.warnings.emplace_back(text);
+}
+
+}  // namespace
+
+Forcing make_forcing(const Model& model, const drive::Cycle& cycle) {
+    const Car& car = model.car;
+    const drive::Trace trace = drive::backward(car.vehicle, cycle);
+    const heat::EngineHeat engine = heat::engine_heat(car.engine, trace);
+    const heat::TransmissionHeat gearbox = heat::transmission_heat(car.transmission, trace);
+    const heat::SteeringHeat steering = heat::steering_heat(car.steering, car.vehicle, trace);
+    const std::vector<double> condenser = heat::condenser_heat(car.air_conditioning, car.vehicle, trace);
+    Forcing out;
+    out.cycle = trace.name;
+    out.time = trace.time;
+    out.phases = trace.phases;
+    out.rows.resize(trace.size() - 1);
+    std::size_t short_of_power = 0, outside = 0, catching = 0;
+    for (std::size_t k = 0; k < out.rows.size(); ++k) {
+        ForcingRow& row = out.rows[k];
+        const double dt = trace.time[k + 1] - trace.time[k];
+        row.speed = trace.speed[k];
+        row.sqrt_speed = std::sqrt(row.speed);
+        row.headwind = trace.wind[k];
+        row.engine_speed = trace.engine_speed[k];
+        row.engine_on = trace.engine_on[k] != 0;
+        row.locked = trace.lockup[k] != 0;
+        row.ambient = trace.ambient[k];
+        const fluids::AirState air =
+            fluids::ambient_air(row.ambient, trace.altitude[k], trace.humidity[k]);
+        row.pressure = air.pressure;
+        row.density = fluids::density(air);
+        row.viscosity = fluids::viscosity(air);
+        row.air_specific_heat = fluids::specific_heat(air);
+        row.air_conductivity = fluids::conductivity(air);
+        row.sun = trace.sun[k];
+        row.under_floor = heat::under_floor_air(row.ambient, row.sun, row.speed);
+        row.exhaust_surface = engine.exhaust_surface[k];
+        row.surface_heat = engine.surface[k];
+        row.cooler_flow = gearbox.cooler_flow[k];
+        auto& heat = row.heat;
+        const auto set = [&](Stream s, double watts) { heat[static_cast<std::size_t>(s)] = watts; };
+        set(Stream::engine_coolant, engine.coolant[k]);
+        set(Stream::engine_oil, engine.oil[k]);
+        set(Stream::converter, gearbox.converter[k]);
+        set(Stream::gears, gearbox.sump[k]);
+        set(Stream::gearbox_case, gearbox.housing[k]);
+        set(Stream::steering_pump, steering.pump[k]);
+        set(Stream::steering_gear, steering.rack[k] + steering.line[k]);
+        set(Stream::condenser, condenser[k]);
+        row.cold_coolant = engine.cold_coolant[k];
+        row.cold_oil = engine.cold_oil[k];
+        out.distance += row.speed * dt;
+        short_of_power += trace.shortfall[k] > 1.0;
+        outside += (engine.flags[k] & heat::outside_map) != 0;
+        catching += (steering.flags[k] & heat::pump_catch) != 0;
+    }
+    note(out, short_of_power, out.rows.size(), "the engine cannot follow the cycle");
+    note(out, outside, out.rows.size(), "an engine map is read beyond its edge");
+    note(out, catching, out.rows.size(), "the steering asks for more flow than its pump gives");
+    return out;
+}
+
+}  // namespace lapheat::model

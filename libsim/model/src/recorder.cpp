@@ -1,0 +1,304 @@
+#include "recorder.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <cstdio>
+
+#include "lapheat/heat/fluid_life.hpp"
+#include "lapheat/hydraulics/expansion.hpp"
+
+namespace lapheat::model {
+namespace {
+
+std::size_t at(int i) { return static_cast<std::size_t>(i); }
+
+/// Words of a place in a path: "outlet hose 2/4" → "outlet_hose_2_4".
+std::string path_word(std::string text) {
+    for (char& c : text)
+        if (c == ' ' || c == '/') c = '_';
+    return text;
+}
+
+double trapezoid(const std::vector<double>& time, const std::vector<double>& value) {
+    double sum = 0;
+    for (std::size_t i = 1; i < time.size(); ++i)
+        sum += 0.5 * (value[i] + value[i - 1]) * (time[i] - time[i - 1]);
+    return sum;
+}
+
+enum ForcingSeries { speed, engine_speed, ambient, forcing_count };
+
+}  // namespace
+
+Recorder::Recorder(Dynamics& dynamics, Result& result, bool keep_series)
+    : dynamics_(dynamics), result_(result), keep_(keep_series),
+      scratch_(dynamics.size()) {
+    const Model& m = dynamics.model();
+    watches_.resize(m.loops.size());
+    for (auto* v : {&loop_limit_, &loop_loss_, &loop_hottest_, &loop_pressure_}) v->assign(m.loops.size(), 0.0);
+    core_flags_.assign(m.cores.size(), 0u);
+    fluid_flags_.assign(m.loops.size(), 0u);
+    forcing_values_.assign(forcing_count + stream_count, 0.0);
+    for (std::size_t l = 0; l < m.loops.size(); ++l) {
+        // The core in air that takes most of this loop's heat speaks for it.
+        for (std::size_t c = 0; c < m.cores.size(); ++c) {
+            const FlatCore& core = m.cores[c];
+            if (core.first_cell == none || m.cells[at(core.first_cell)].loop != static_cast<int>(l)) continue;
+            if (watches_[l].core == none || core.path != none) watches_[l].core = static_cast<int>(c);
+        }
+    }
+    if (!keep_) return;
+    add("car", "speed", "m s-1", "vehicle speed", &forcing_values_[speed]);
+    add("car", "engine_speed", "rad s-1", "engine speed", &forcing_values_[engine_speed]);
+    add("air", "ambient_temperature", "K", "ambient air temperature", &forcing_values_[ambient]);
+    add("air", "engine_bay_temperature", "K", "engine bay air temperature", &dynamics.bay_temperature);
+    for (int s = 0; s < stream_count; ++s)
+        add("heat", stream_names()[at(s)], "W", "heat of " + stream_names()[at(s)],
+            &forcing_values_[at(forcing_count + s)]);
+    for (std::size_t l = 0; l < m.loops.size(); ++l) {
+        const std::string group = "loops/" + m.loops[l].name;
+        const std::string& name = m.loops[l].name;
+        add(group, "watched_temperature", "K", name + " temperature held against its limit", &loop_hottest_[l]);
+        add(group, "limit", "K", name + " temperature limit", &loop_limit_[l]);
+        add(group, "line_pressure_loss", "Pa", name + " pressure loss of the cooling run's lines", &loop_loss_[l]);
+        if (m.loops[l].cap_pressure > 0)
+            add(group, "pressure", "Pa", name + " absolute pressure", &loop_pressure_[l]);
+    }
+    for (std::size_t r = 0; r < m.runs.size(); ++r) {
+        const FlatLoop& loop = m.loops[at(m.runs[r].loop)];
+        const std::string& run = loop.network->description.branches[at(m.runs[r].branch)].name;
+        add("loops/" + loop.name + "/" + path_word(run), "mass_flow", "kg s-1", run + " mass flow",
+            &dynamics.run_flow[r]);
+    }
+    for (std::size_t c = 0; c < m.cells.size(); ++c) {
+        const Cell& cell = m.cells[c];
+        const FlatLoop& loop = m.loops[at(cell.loop)];
+        add("loops/" + loop.name + "/" + path_word(cell.name), "temperature", "K", cell.name + " temperature",
+            &dynamics.cell_temperature[c]);
+    }
+    for (std::size_t w = 0; w < m.walls.size(); ++w) {
+        const Cell& cell = m.cells[at(m.walls[w].cell)];
+        add("loops/" + m.loops[at(cell.loop)].name + "/" + path_word(cell.name), "wall_temperature", "K",
+            cell.name + " wall temperature", &dynamics.wall_temperature[w]);
+    }
+    for (std::size_t i = 0; i < m.cores.size(); ++i) {
+        if (m.cores[i].first_cell == none) continue;
+        const std::string group = "cores/" + path_word(m.cores[i].name);
+        const std::string& name = m.cores[i].name;
+        const bool in_air = m.cores[i].path != none;
+        add(group, "heat", "W", name + " heat rejection", &dynamics.core_heat[i]);
+        add(group, "effectiveness", "1", name + " effectiveness", &dynamics.core_effectiveness[i]);
+        add(group, in_air ? "air_mass_flow" : "second_mass_flow", "kg s-1",
+            name + (in_air ? " air mass flow" : " coolant mass flow"), &dynamics.core_air_flow[i]);
+        add(group, in_air ? "air_inlet_temperature" : "second_inlet_temperature", "K",
+            name + (in_air ? " air inlet temperature" : " coolant inlet temperature"), &dynamics.core_air_inlet[i]);
+    }
+    for (std::size_t f = 0; f < m.fans.size(); ++f) {
+        const std::string group = "fans/" + path_word(m.fans[f].name);
+        add(group, "speed", "1", m.fans[f].name + " speed fraction", &dynamics.fan_speed[f]);
+        add(group, "air_volume_flow", "m3 s-1", m.fans[f].name + " air volume flow", &dynamics.fan_flow[f]);
+        add(group, "electrical_power", "W", m.fans[f].name + " electrical power", &dynamics.fan_power[f]);
+    }
+    for (std::size_t t = 0; t < m.thermostats.size(); ++t)
+        add("thermostats/" + path_word(m.thermostats[t].name), "lift", "1",
+            m.thermostats[t].name + " thermostat lift fraction", &dynamics.lift[t]);
+}
+
+void Recorder::add(const std::string& group, const std::string& name, const char* units,
+                   const std::string& long_name, const double* source) {
+    result_.series.push_back({group, name, units, long_name, {}});
+    sources_.push_back(source);
+}
+
+double Recorder::limit_temperature(std::size_t l) {
+    const Model& m = dynamics_.model();
+    const FlatLoop& loop = m.loops[l];
+    if (loop.limits.boiling_reserve <= 0 && loop.limits.limit > 0) return loop.limits.limit;
+    // The cap holds what the swelling liquid and its vapour make, up to its setting.
+    const double ambient = dynamics_.row().pressure;
+    double pressure = ambient;
+    if (loop.cap_pressure > 0) {
+        double mass = 0, swollen = 0, hottest = 0, coldest = 1e9;
+        for (int c = loop.first_cell; c < loop.first_cell + loop.cells; ++c) {
+            const Cell& cell = m.cells[at(c)];
+            const double fluid = cell.b / std::max(loop.caloric.c1, 1e-9);  // b = mass · c1
+            const double t = dynamics_.cell_temperature[at(c)];
+            mass += fluid;
+            swollen += fluid / loop.fluid.density(t);
+            hottest = std::max(hottest, t);
+            coldest = std::min(coldest, t);
+        }
+        const double cold = mass / loop.fluid.density(293.15);
+        if (loop.expansion_volume > 0) {
+            hydraulics::ExpansionVolume tank;
+            tank.gas_volume = loop.expansion_volume;
+            tank.cap_pressure = loop.cap_pressure;
+            const double vapour = loop.fluid.vapour_pressure(coldest);
+            const hydraulics::GasContent gas = hydraulics::fill(tank, loop.fluid.vapour_pressure(293.15));
+            pressure = hydraulics::system_pressure(tank, gas, swollen - cold, coldest, vapour, ambient).pressure;
+        } else {
+            // No gas space: warm liquid fills the system and stands against the cap.
+            pressure = ambient + (hottest > 353.15 ? loop.cap_pressure : 0.0);
+        }
+    }
+    loop_pressure_[l] = pressure;
+    const double boiling = loop.fluid.boiling_temperature(pressure) - loop.limits.boiling_reserve;
+    return loop.limits.limit > 0 ? std::min(boiling, loop.limits.limit) : boiling;
+}
+
+double Recorder::line_loss(std::size_t l) const {
+    const Model& m = dynamics_.model();
+    const FlatLoop& loop = m.loops[l];
+    const FlatRun& run = m.runs[at(loop.cooling_run)];
+    const auto& network = *loop.network;
+    const auto& in = dynamics_.loop_inputs(l);
+    double sum = 0;
+    for (std::int32_t e = network.first_element[at(run.branch)]; e < network.first_element[at(run.branch) + 1]; ++e) {
+        const auto& body = network.element(at(e)).body;
+        if (!std::holds_alternative<hydraulics::Pipe>(body) && !std::holds_alternative<hydraulics::MinorLoss>(body))
+            continue;
+        sum += std::abs(hydraulics::element_loss(network, at(e), in.density[at(e)], in.viscosity[at(e)],
+                                                 in.control[at(e)], dynamics_.run_flow[at(loop.cooling_run)]));
+    }
+    return sum;
+}
+
+void Recorder::watch(std::size_t l) {
+    const Model& m = dynamics_.model();
+    const FlatLoop& loop = m.loops[l];
+    Watch& w = watches_[l];
+    int hottest = none;
+    for (int c = loop.first_cell; c < loop.first_cell + loop.cells; ++c) {
+        const Cell& cell = m.cells[at(c)];
+        if (!loop.limits.part.empty()) {
+            const Run& run = m.car.loops[l].runs[at(cell.run - loop.first_run)];
+            if (run.parts[at(cell.part)].name != loop.limits.part) continue;
+        }
+        if (hottest == none || dynamics_.cell_temperature[at(c)] > dynamics_.cell_temperature[at(hottest)])
+            hottest = c;
+    }
+    const double temperature = dynamics_.cell_temperature[at(hottest)];
+    loop_limit_[l] = limit_temperature(l);
+    loop_loss_[l] = line_loss(l);
+    loop_hottest_[l] = temperature;
+    fluid_flags_[l] |= loop.fluid.flags(temperature);
+    w.temperature.push_back(temperature);
+    w.cell.push_back(hottest);
+    w.limit.push_back(loop_limit_[l]);
+    w.line_loss.push_back(loop_loss_[l]);
+    const double density = loop.fluid.density(temperature);
+    w.flow.push_back(dynamics_.run_flow[at(loop.cooling_run)] / density);
+    if (w.core == none) return;
+    const std::size_t c = at(w.core);
+    w.core_heat.push_back(dynamics_.core_heat[c]);
+    w.air_flow.push_back(dynamics_.core_air_flow[c]);
+    w.air_inlet.push_back(dynamics_.core_air_inlet[c]);
+    w.resistance_air.push_back(dynamics_.core_resistance_air[c]);
+    w.resistance_wall.push_back(dynamics_.core_resistance_wall[c]);
+    w.resistance_liquid.push_back(dynamics_.core_resistance_liquid[c]);
+    w.effectiveness.push_back(dynamics_.core_effectiveness[c]);
+}
+
+void Recorder::operator()(double t, const double* y) {
+    dynamics_.rhs(t, y, scratch_.data());
+    ++evaluations_;
+    result_.time.push_back(t);
+    const ForcingRow& row = dynamics_.row();
+    forcing_values_[speed] = row.speed;
+    forcing_values_[engine_speed] = row.engine_speed;
+    forcing_values_[ambient] = row.ambient;
+    for (int s = 0; s < stream_count; ++s)
+        forcing_values_[at(forcing_count + s)] =
+            s + 1 < stream_count ? dynamics_.heat_into[at(s)] : row.heat[at(s)];
+    for (std::size_t l = 0; l < watches_.size(); ++l) watch(l);
+    for (std::size_t i = 0; i < core_flags_.size(); ++i) core_flags_[i] |= dynamics_.core_flags[i];
+    double current = 0;
+    for (const double amperes : dynamics_.fan_current) current += amperes;
+    result_.peak_fan_current = std::max(result_.peak_fan_current, current);
+    for (std::size_t i = 0; i < sources_.size(); ++i) result_.series[i].values.push_back(*sources_[i]);
+}
+
+void Recorder::judge(std::size_t l) {
+    const Model& m = dynamics_.model();
+    const FlatLoop& loop = m.loops[l];
+    const Watch& w = watches_[l];
+    const std::vector<double>& time = result_.time;
+    Verdict v;
+    v.loop = loop.name;
+    v.note = loop.limits.note;
+    std::size_t peak = 0, worst = 0;
+    std::vector<double> over(time.size()), caution(time.size());
+    for (std::size_t i = 0; i < time.size(); ++i) {
+        if (w.temperature[i] > w.temperature[peak]) peak = i;
+        if (w.limit[i] - w.temperature[i] < w.limit[worst] - w.temperature[worst]) worst = i;
+        over[i] = w.temperature[i] > w.limit[i];
+        caution[i] = loop.limits.caution > 0 && w.temperature[i] > loop.limits.caution;
+        if (i > 0 && over[i] != over[i - 1]) {
+            // Where the margin crossed zero between two samples.
+            const double before = w.limit[i - 1] - w.temperature[i - 1], after = w.limit[i] - w.temperature[i];
+            const double t = time[i - 1] + (time[i] - time[i - 1]) * before / (before - after);
+            result_.events.push_back({t, over[i] > 0 ? "over the limit" : "under the limit again", loop.name,
+                                      w.temperature[i]});
+        }
+    }
+    const double duration = std::max(time.back() - time.front(), 1e-9);
+    v.part = m.cells[at(w.cell[worst])].name;
+    v.peak = w.temperature[peak];
+    v.peak_time = time[peak];
+    v.start = w.temperature.front();
+    v.end = w.temperature.back();
+    v.mean = trapezoid(time, w.temperature) / duration;
+    v.limit = w.limit[worst];
+    v.margin = w.limit[worst] - w.temperature[worst];
+    v.margin_time = time[worst];
+    v.time_over = trapezoid(time, over);
+    v.time_over_caution = trapezoid(time, caution);
+    double flow = 0, running = 0;
+    for (std::size_t i = 0; i < time.size(); ++i) {
+        if (w.flow[i] == 0) continue;
+        flow += w.flow[i];
+        running += 1;
+    }
+    v.flow = running > 0 ? flow / running : 0;
+    v.line_loss = w.line_loss[worst];
+    v.line_loss_peak = *std::max_element(w.line_loss.begin(), w.line_loss.end());
+    if (w.core != none) {
+        v.core = m.cores[at(w.core)].name;
+        v.core_heat = w.core_heat[worst];
+        v.air_flow = w.air_flow[worst];
+        v.air_inlet = w.air_inlet[worst];
+        v.effectiveness = w.effectiveness[worst];
+        const double sum = w.resistance_air[worst] + w.resistance_wall[worst] + w.resistance_liquid[worst];
+        if (sum > 0 && std::isfinite(sum)) {
+            v.share_air = w.resistance_air[worst] / sum;
+            v.share_wall = w.resistance_wall[worst] / sum;
+            v.share_liquid = w.resistance_liquid[worst] / sum;
+        }
+    }
+    if (loop.name == "transmission")
+        v.fluid_life_used = heat::life_used(m.car.fluid_life, time, w.temperature);
+    result_.verdicts.push_back(std::move(v));
+}
+
+void Recorder::collect_warnings() {
+    const Model& m = dynamics_.model();
+    for (std::size_t i = 0; i < core_flags_.size(); ++i) {
+        const unsigned flags = core_flags_[i] & ~static_cast<unsigned>(exchangers::core_no_flow);
+        if (flags) result_.warnings.push_back(m.cores[i].name + ": " + exchangers::describe_core_flags(flags));
+    }
+    for (std::size_t l = 0; l < fluid_flags_.size(); ++l)
+        if (fluid_flags_[l])
+            result_.warnings.push_back(m.loops[l].name + ": " + fluids::describe_flags(fluid_flags_[l]));
+    if (dynamics_.failures > 0)
+        result_.warnings.push_back(std::to_string(dynamics_.failures) +
+                                   " network solves did not converge: do not trust this result");
+}
+
+void Recorder::finish() {
+    for (std::size_t l = 0; l < watches_.size(); ++l) judge(l);
+    std::stable_sort(result_.events.begin(), result_.events.end(),
+                     [](const Event& a, const Event& b) { return a.time < b.time; });
+    collect_warnings();
+}
+
+}  // namespace lapheat::model

@@ -1,0 +1,52 @@
+// Turns evaluations of the dynamics into series, and series into verdicts.
+#pragma once
+
+#include <vector>
+
+#include "dynamics.hpp"
+#include "lapheat/model/result.hpp"
+
+namespace lapheat::model {
+
+class Recorder {
+  public:
+    Recorder(Dynamics& dynamics, Result& result, bool keep_series);
+
+    /// Records the state at a time; evaluates the right-hand side there.
+    void operator()(double t, const double* y);
+
+    /// Fills verdicts, warnings and what sums over the run; drops the series if not kept.
+    void finish();
+
+    [[nodiscard]] std::size_t evaluations() const { return evaluations_; }
+
+  private:
+    struct Watch {  ///< what is needed of a loop for its verdict, one entry for each sample
+        std::vector<double> temperature, limit, flow, line_loss, core_heat, air_flow, air_inlet;
+        std::vector<double> resistance_air, resistance_wall, resistance_liquid, effectiveness;
+        std::vector<int> cell;
+        int core = none;
+    };
+    void add(const std::string& group, const std::string& name, const char* units, const std::string& long_name,
+             const double* source);
+    void watch(std::size_t loop);
+    double limit_temperature(std::size_t loop);
+    double line_loss(std::size_t loop) const;
+    void judge(std::size_t loop);
+    void collect_warnings();
+
+    Dynamics& dynamics_;
+    Result& result_;
+    bool keep_;
+    std::vector<const double*> sources_;
+    std::vector<double> scratch_;
+    std::vector<Watch> watches_;
+    std::vector<double> loop_limit_, loop_loss_, loop_hottest_, loop_pressure_;
+    struct Volume { double gas = 0, fill_density = 0, mass = 0; };
+    std::vector<unsigned> core_flags_, fluid_flags_;
+    std::vector<double> forcing_values_;
+    double total_current_ = 0;
+    std::size_t evaluations_ = 0;
+};
+
+}  // namespace lapheat::model
