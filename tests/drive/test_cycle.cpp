@@ -1,0 +1,161 @@
+#include <catch2/catch.hpp>
+#include <lapheat/drive/cycle.hpp>
+#include <lapheat/drive/generate.hpp>
+#include <lapheat/units/error.hpp>
+
+using namespace lapheat::drive;
+
+namespace {
+template <class F>
+std::pair<std::string, std::string> error_of(F f) {
+    try {
+        f();
+    } catch (const lapheat::Error& e) {
+        return {e.what(), e.key()};
+    }
+    return {"", ""};
+}
+}  // namespace
+
+TEST_CASE("a table of time and speed becomes a cycle, other columns by default") {
+    const Cycle c = from_columns("mine", {{"time", {0, 1, 3}},
+                                          {"speed", {0, 2, 2}},
+                                          {"grade", {0, 0.01, 0.02}},
+                                          {"engine_on", {1, 1, 0}},
+                                          {"selector", {3, 3, 0}},
+                                          {"gear", {0, 1, 1}}});
+    CHECK(c.grade[1] == 0.01);
+    CHECK(c.engine_on[2] == 0);
+    CHECK(c.selector[2] == Selector::park);
+    CHECK(c.gear[1] == 1);
+    CHECK(c.ambient[0] == 298.15);
+    const Totals t = totals(c);
+    CHECK(t.distance == Approx(5));
+    CHECK(t.duration == 3);
+    CHECK(t.mean_speed == Approx(5.0 / 3));
+    CHECK(t.maximum_speed == 2);
+    CHECK(t.highest_acceleration == 2);
+}
+
+TEST_CASE("a bad value is named by row and column") {
+    using Columns = std::map<std::string, std::vector<double>>;
+    auto fail = [](Columns columns) { return error_of([&] { from_columns("mine", columns); }); };
+    auto e = fail({{"time", {0, 1, 1}}, {"speed", {0, 1, 1}}});
+    CHECK_THAT(e.first, Catch::Contains("row 3"));
+    CHECK(e.second == "time");
+    e = fail({{"time", {0, 1, 2}}, {"speed", {0, -1, 1}}});
+    CHECK_THAT(e.first, Catch::Contains("row 2") && Catch::Contains("speed"));
+    e = fail({{"time", {0, 1, 2}}, {"speed", {0, 1, 1}}, {"grade", {0, 0, 6}}});
+    CHECK_THAT(e.first, Catch::Contains("row 3"));
+    CHECK(e.second == "grade");
+    e = fail({{"time", {0, 1, 2}}, {"speed", {0, 1, 1}}, {"ambient", {25, 25, 25}}});
+    CHECK(e.second == "ambient");
+    e = fail({{"time", {0, 1, 2}}, {"speed", {0, 1}}});
+    CHECK(e.second == "speed");
+    e = fail({{"time", {0, 1, 2}}, {"speed", {0, 1, 1}}, {"sped", {0, 1, 1}}});
+    CHECK(e.second == "sped");
+    e = fail({{"time", {0, 1, 2}}, {"speed", {0, 1, 1}}, {"selector", {3, 3, 1.5}}});
+    CHECK(e.second == "selector");
+    e = fail({{"time", {0, 1, 2}}});
+    CHECK(e.second == "speed");
+    e = fail({{"time", {0}}, {"speed", {0}}});
+    CHECK(e.second == "time");
+    e = fail({{"time", {0, NAN}}, {"speed", {0, 0}}});
+    CHECK_THAT(e.first, Catch::Contains("row 2"));
+    e = fail({{"time", {0, 1}}, {"speed", {0, NAN}}});
+    CHECK(e.second == "speed");
+}
+
+TEST_CASE("chained cycles add up in time and distance and keep their phases") {
+    const Cycle a = steady(20, 100), b = idle(60), c = stop_and_go(300, 3);
+    const Cycle all = chain({a, b, c}, "day", 2.0);
+    const double ramp = 20 / 2.0;
+    CHECK(totals(all).duration == Approx(100 + ramp + 60 + 300));
+    CHECK(totals(all).distance ==
+          Approx(totals(a).distance + 0.5 * 20 * ramp + totals(c).distance));
+    REQUIRE(all.phases.size() == 3);
+    CHECK(all.phases[0].end == 100);
+    CHECK(all.phases[1].name == "idle");
+    CHECK(all.phases[1].begin == Approx(100 + ramp));
+    CHECK(all.phases[2].end == Approx(all.time.back()));
+    CHECK_NOTHROW(validate(all));
+    CHECK_THROWS_AS(chain({}, "none"), lapheat::Error);
+    CHECK(repeat(b, 3).time.back() == Approx(180));
+}
+
+TEST_CASE("an engine switched off at a join is off from the join on") {
+    const Cycle all = chain({idle(10), soak(100)}, "stop");
+    for (std::size_t k = 0; k < all.size(); ++k)
+        CHECK(int(all.engine_on[k]) == (all.time[k] < 10 ? 1 : 0));
+}
+
+TEST_CASE("resampling to finer knots keeps distance, flags and end") {
+    const Cycle c = chain({stop_and_go(600, 11), soak(60)}, "both");
+    const Cycle fine = resample(c, 0.25);
+    // The ramp between the parts does not begin on the new knots.
+    CHECK(totals(fine).distance == Approx(totals(c).distance).epsilon(1e-4));
+    CHECK(fine.time.back() == c.time.back());
+    CHECK(int(fine.engine_on[fine.size() - 10]) == 0);
+    CHECK(int(fine.engine_on[10]) == 1);
+    CHECK_THROWS_AS(resample(c, 0), lapheat::Error);
+}
+
+TEST_CASE("the same seed gives the same traffic and another seed another") {
+    const Cycle a = stop_and_go(900, 5), b = stop_and_go(900, 5), c = stop_and_go(900, 6);
+    CHECK(a.speed == b.speed);
+    CHECK(a.speed != c.speed);
+    // Fixed on every machine: the engine is standard and the mapping to reals is ours.
+    CHECK(totals(a).distance == Approx(totals(b).distance).epsilon(0));
+    const Traffic f;
+    CHECK(totals(a).maximum_speed <= f.top_speed);
+    CHECK(totals(a).highest_acceleration <= f.acceleration * (1 + 1e-9));
+    CHECK(totals(a).hardest_braking <= f.braking * (1 + 1e-9));
+    CHECK(totals(a).stopped > 100);
+}
+
+TEST_CASE("a climb rises by its grade") {
+    const Cycle c = climb(20, 300, 0.06, 1000);
+    CHECK(totals(c).climb == Approx(20 * 300 * 0.06 / std::sqrt(1.0036)));
+    CHECK(c.altitude.back() - c.altitude.front() == Approx(totals(c).climb));
+    CHECK(c.trailer_mass[10] == 1000);
+    CHECK_THROWS_AS(climb(20, 300, 0.8), lapheat::Error);
+}
+
+TEST_CASE("a soak has no engine, an idle has one, a parade halts and goes on") {
+    CHECK(int(soak(100).engine_on[3]) == 0);
+    CHECK(int(idle(100).engine_on[3]) == 1);
+    const Cycle p = parade(5, 600);
+    CHECK(totals(p).stopped >= 3 * 15);
+    CHECK(totals(p).maximum_speed <= 6.01);
+    CHECK(totals(parking(9)).distance > 5);
+    CHECK(totals(pull_away(30, 3)).duration == Approx(10));
+    CHECK(brake_torque(0.5, 3).held_throttle[2] == 0.5);
+}
+
+TEST_CASE("generators refuse what cannot be driven") {
+    CHECK_THROWS_AS(steady(-1, 10), lapheat::Error);
+    CHECK_THROWS_AS(steady(10, 0), lapheat::Error);
+    CHECK_THROWS_AS(steady(10, 10, {}, -1), lapheat::Error);
+    CHECK_THROWS_AS(brake_torque(1.5, 3), lapheat::Error);
+    CHECK_THROWS_AS(parade(5, 600, 30, 20), lapheat::Error);
+    CHECK_THROWS_AS(parking(9, 0), lapheat::Error);
+    CHECK_THROWS_AS(stop_and_go(100, 1, {.top_speed = -3}), lapheat::Error);
+    CHECK_THROWS_AS(pull_away(30, 0), lapheat::Error);
+}
+
+TEST_CASE("a schedule's totals are compared with its regulation's") {
+    // A made-up schedule: a trapezoid of 100 s, 20 m/s.
+    const Cycle c = make_cycle("made up", {0, 10, 90, 100}, {0, 20, 20, 0});
+    CHECK(compare_totals(c, {100, 1800, 18, 20}).empty());
+    const auto wrong = compare_totals(c, {100, 1900, 18, 21});
+    REQUIRE(wrong.size() == 2);
+    CHECK_THAT(wrong[0], Catch::Contains("distance"));
+    CHECK_THAT(wrong[1], Catch::Contains("maximum"));
+    CHECK(compare_totals(c, {}).empty());
+    for (const char* name : {"UDDS", "HWFET", "US06", "WLTC class 3b"}) {
+        const ExpectedTotals e = regulatory_totals(name);
+        // The published figures agree among themselves.
+        CHECK(e.distance / e.duration == Approx(e.mean_speed).epsilon(5e-3));
+    }
+    CHECK_THROWS_AS(regulatory_totals("none"), lapheat::Error);
+}
