@@ -62,32 +62,39 @@ TEST_CASE("a lump warms up and cools down as the exponential says") {
     }
 }
 
-TEST_CASE("halving a fixed step divides the error by thirty-two, samples between by as much") {
+TEST_CASE("halving a fixed step divides the error as the order says, at knots and between") {
     struct Oscillator : Quiet {
         void rhs(double, const double* y, double* d) const {
             d[0] = y[1];
             d[1] = -y[0];
         }
     };
-    const auto run = [](double step, double at) {
+    Method method = Method::fifth_order;
+    const auto run = [&](double step, double at) {
         Oscillator o;
         o.states = 2;
         std::vector<double> y{1, 0};
         const auto knots = even(0, 8, static_cast<int>(std::lround(8 / step)));
         const std::vector<double> samples{at};
         double error = 0;
-        const Cost cost = integrate(
-            o, y, Run{.end = 8, .knots = knots, .samples = samples},
-            Tolerances{.relative = 0.5, .absolute = 1e3, .initial_step = step, .max_step = step},
-            [&](double t, const double* s) {
-                error = std::hypot(s[0] - std::cos(t), s[1] + std::sin(t));
-            });
+        const Cost cost = integrate(o, y, Run{.end = 8, .knots = knots, .samples = samples},
+                                    Tolerances{.method = method,
+                                               .relative = 0.5,
+                                               .absolute = 1e3,
+                                               .initial_step = step,
+                                               .max_step = step},
+                                    [&](double t, const double* s) {
+                                        error = std::hypot(s[0] - std::cos(t), s[1] + std::sin(t));
+                                    });
         CHECK(cost.steps == knots.size() - 1);
         return error;
     };
     CHECK(std::log2(run(0.25, 8) / run(0.125, 8)) == Approx(5).margin(0.25));
     // The interpolant is of fourth order, its local error of fifth: globally both show as five.
     CHECK(std::log2(run(0.25, 7.87) / run(0.125, 7.87)) > 3.9);
+    method = Method::third_order;
+    CHECK(std::log2(run(0.25, 8) / run(0.125, 8)) == Approx(3).margin(0.15));
+    CHECK(std::log2(run(0.25, 7.87) / run(0.125, 7.87)) == Approx(3).margin(0.3));
 }
 
 TEST_CASE("knots are landed on exactly, entered in order, one step each where smooth") {
@@ -127,6 +134,28 @@ TEST_CASE("knots are landed on exactly, entered in order, one step each where sm
                 s * (1 / a - (1 - std::exp(-a)) / (a * a));
     }
     CHECK(y[0] == Approx(exact).epsilon(1e-8));
+}
+
+TEST_CASE("third order takes half the calls where knots decide the step") {
+    const auto knots = even(0, 600, 600);
+    const auto run = [&](Method method, AtKnot at_knot, double* end) {
+        struct Jumping : Lump {
+            AtKnot knot = AtKnot::continuous;
+            AtKnot enter_interval(std::size_t) const { return knot; }
+        } lump;
+        lump.knot = at_knot;
+        std::vector<double> y{300};
+        const Cost cost =
+            integrate(lump, y, Run{.end = 600, .knots = knots},
+                      Tolerances{.method = method, .relative = 1e-6, .absolute = 1e-4});
+        *end = y[0] - lump.exact(600, 300);
+        return cost.rhs_calls;
+    };
+    double error = 0;
+    CHECK(run(Method::third_order, AtKnot::continuous, &error) < 1810);
+    CHECK(std::abs(error) < 1e-4);
+    CHECK(run(Method::third_order, AtKnot::jump, &error) < 2410);
+    CHECK(run(Method::fifth_order, AtKnot::continuous, &error) > 3600);
 }
 
 TEST_CASE("a start between knots enters the interval it lies in") {

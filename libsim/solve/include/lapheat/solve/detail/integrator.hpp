@@ -19,7 +19,7 @@ constexpr bool passes(Direction wanted, int direction) {
     return wanted == Direction::either || (wanted == Direction::rising) == (direction > 0);
 }
 
-template <class S, class Observe>
+template <class Stepper, class S, class Observe>
 class Integrator {
   public:
     Integrator(S& system, std::span<double> y, const Run& run, const Tolerances& tolerances,
@@ -346,7 +346,7 @@ class Integrator {
     Observe& observe_;
     std::size_t size_;
     std::size_t event_count_;
-    Controlled stepper_;
+    Controlled<Stepper> stepper_;
     State y_, dydt_, y_new_, dydt_new_, y_mid_, g_, g_trial_;
     std::vector<Watch> watch_;
     State recent_restarts_;
@@ -365,8 +365,13 @@ namespace lapheat::solve {
 template <System S, Observer Observe>
 Cost integrate(S& system, std::span<double> y, const Run& run, const Tolerances& tolerances,
                Observe&& observe) {
-    return detail::Integrator<S, std::remove_reference_t<Observe>>(system, y, run, tolerances,
-                                                                   observe)(y);
+    using Target = std::remove_reference_t<Observe>;
+    if (tolerances.method == Method::third_order) {
+        return detail::Integrator<detail::BogackiShampine, S, Target>(system, y, run, tolerances,
+                                                                      observe)(y);
+    }
+    return detail::Integrator<detail::DormandPrince, S, Target>(system, y, run, tolerances,
+                                                                observe)(y);
 }
 
 template <System S>

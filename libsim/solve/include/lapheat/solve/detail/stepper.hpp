@@ -1,5 +1,5 @@
-// The Odeint stepper of this room: Dormand-Prince 5(4) over std::vector<double>, with an algebra
-// the compiler can vectorise and an error norm with a tolerance for each state.
+// The Odeint steppers of this room, over std::vector<double>, with an algebra the compiler can
+// vectorise and an error norm with a tolerance for each state.
 #pragma once
 
 #include <algorithm>
@@ -84,6 +84,62 @@ class ErrorNorm {
 using DormandPrince =
     boost::numeric::odeint::runge_kutta_dopri5<State, double, State, double, Algebra,
                                                boost::numeric::odeint::default_operations>;
-using Controlled = boost::numeric::odeint::controlled_runge_kutta<DormandPrince, ErrorNorm>;
+
+/// The third-order pair of Bogacki & Shampine (Appl. Math. Lett. 2, 1989, 321) as an Odeint error
+/// stepper, which Odeint itself does not have: three calls a step, first same as last. Between
+/// steps the cubic through both ends and their slopes.
+class BogackiShampine {
+  public:
+    using state_type = State;
+    using deriv_type = State;
+    using value_type = double;
+    using time_type = double;
+    using order_type = unsigned short;
+    using algebra_type = Algebra;
+    using operations_type = boost::numeric::odeint::default_operations;
+    using resizer_type = boost::numeric::odeint::initially_resizer;
+    using stepper_category = boost::numeric::odeint::explicit_error_stepper_fsal_tag;
+    using wrapped_state_type = boost::numeric::odeint::state_wrapper<State>;
+    using wrapped_deriv_type = wrapped_state_type;
+
+    static order_type order() { return 3; }
+    static order_type stepper_order() { return 3; }
+    static order_type error_order() { return 3; }
+    Algebra& algebra() { return algebra_; }
+
+    template <class Rates>
+    void do_step(Rates rates, const State& y, const State& k1, double t, State& out, State& k4,
+                 double h, State& error) {
+        trial_.resize(y.size());
+        k2_.resize(y.size());
+        k3_.resize(y.size());
+        Algebra::for_each3(trial_, y, k1, Sum2(1.0, h / 2));
+        rates.get()(trial_, k2_, t + h / 2);
+        Algebra::for_each3(trial_, y, k2_, Sum2(1.0, 3 * h / 4));
+        rates.get()(trial_, k3_, t + 3 * h / 4);
+        Algebra::for_each5(out, y, k1, k2_, k3_, Sum4(1.0, 2 * h / 9, h / 3, 4 * h / 9));
+        rates.get()(out, k4, t + h);
+        Algebra::for_each5(error, k1, k2_, k3_, k4, Sum4(-5 * h / 72, h / 12, h / 9, -h / 8));
+    }
+
+    void calc_state(double t, State& y, const State& y0, const State& d0, double t0,
+                    const State& y1, const State& d1, double t1) const {
+        const double h = t1 - t0;
+        const double x = (t - t0) / h;
+        const double z = 1 - x;
+        Algebra::for_each5(
+            y, y0, d0, y1, d1,
+            Sum4(z * z * (1 + 2 * x), h * x * z * z, x * x * (3 - 2 * x), -h * x * x * z));
+    }
+
+  private:
+    using Sum2 = operations_type::scale_sum2<double, double>;
+    using Sum4 = operations_type::scale_sum4<double, double, double, double>;
+    Algebra algebra_;
+    State trial_, k2_, k3_;
+};
+
+template <class Stepper>
+using Controlled = boost::numeric::odeint::controlled_runge_kutta<Stepper, ErrorNorm>;
 
 }  // namespace lapheat::solve::detail
