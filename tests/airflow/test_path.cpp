@@ -92,3 +92,224 @@ TEST_CASE("at rest, without wind, fans or warm air, nothing moves") {
     const PathFlow flow = solved(path, make_inputs(path, 1.2, 293.15));
     CHECK_THAT(flow.inlet_flow, WithinAbs(0, 1e-9));
 }
+
+TEST_CASE("more shroud coverage never lowers idle flow through the radiator") {
+    double before = 0, core_before = 0;
+    for (double coverage = 0.2; coverage < 1.01; coverage += 0.05) {
+        const Path path = make_path(front_stack(std::min(coverage, 1.0)));
+        PathInputs in = make_inputs(path, 1.16, 303.15);
+        in.fan_speed = {1, 1};
+        const PathFlow flow = solved(path, in);
+        INFO("coverage " << coverage);
+        CHECK(flow.inlet_flow >= before - 1e-12);
+        CHECK(flow.core_flow[1] >= core_before - 1e-12);
+        before = flow.inlet_flow;
+        core_before = flow.core_flow[1];
+    }
+}
+
+TEST_CASE("a fan without a shroud draws less air through the core than one with") {
+    PathDescription shrouded = front_stack(1, 0);
+    shrouded.fans.resize(1);
+    shrouded.shrouds[0].fans = {0};
+    PathDescription bare = shrouded;
+    bare.shrouds = {bare_fan(bare.fans[0], 0, bare.cores[0].face, 0.02)};
+    double core[2];
+    int n = 0;
+    for (const PathDescription& d : {shrouded, bare}) {
+        const Path path = make_path(d);
+        PathInputs in = make_inputs(path, 1.2, 293.15);
+        in.fan_speed = {1};
+        core[n++] = solved(path, in).core_flow[0];
+    }
+    CHECK(core[1] < 0.9 * core[0]);
+    CHECK(core[1] > 0);
+}
+
+TEST_CASE("flaps in the shroud never lower the flow at speed and hardly matter at idle") {
+    PathDescription d = front_stack(1);
+    const Path closed = make_path(d);
+    d.shrouds[0].flap_area = 0.06;
+    const Path flaps = make_path(d);
+    for (const double speed : {0.0, 10.0, 20.0, 40.0}) {
+        PathInputs in = make_inputs(closed, 1.2, 293.15);
+        in.vehicle_speed = speed;
+        if (speed < 15) in.fan_speed = {1, 1};
+        const double without = solved(closed, in).core_flow[1];
+        const double with = solved(flaps, in).core_flow[1];
+        INFO("speed " << speed);
+        CHECK(with >= without * (1 - 2e-3));
+        if (speed > 30) CHECK(with > 1.02 * without);
+    }
+}
+
+TEST_CASE("an idle fan beside a running one in the same shroud is blown backwards") {
+    const Path path = make_path(front_stack(1));
+    PathInputs in = make_inputs(path, 1.2, 293.15);
+    in.fan_speed = {1, 0};
+    const PathFlow flow = solved(path, in);
+    CHECK_FALSE(flow.fans[0].reversed);
+    CHECK(flow.fans[1].reversed);
+    CHECK(flow.fans[1].flow < 0);
+    CHECK(flow.fans[1].electrical_power == 0);
+}
+
+TEST_CASE("wind from behind a car at rest drives air forward through the stack") {
+    const Path path = make_path(front_stack(1));
+    PathInputs in = make_inputs(path, 1.2, 293.15);
+    in.headwind = -8;
+    const PathFlow flow = solved(path, in);
+    CHECK(flow.core_flow[1] < 0);
+    CHECK(flow.backflow > 0);
+}
+
+TEST_CASE("fans off at speed are turned by the stream, and an overblown fan is a resistance") {
+    const Path path = make_path(front_stack(1));
+    PathInputs in = make_inputs(path, 1.2, 293.15);
+    in.vehicle_speed = 35;
+    CHECK(solved(path, in).fans[0].windmilling);
+    in.fan_speed = {0.5, 0.5};
+    const PathFlow driven = solved(path, in);
+    CHECK(driven.fans[0].overblown);
+    CHECK(driven.fans[0].rise < 0);
+    CHECK(driven.fans[0].electrical_power > 0);
+}
+
+TEST_CASE("flow grows with vehicle speed, with fan speed and with nothing in between") {
+    const Path path = make_path(front_stack(0.8));
+    PathInputs in = make_inputs(path, 1.2, 293.15);
+    for (const double fan : {0.0, 0.3, 0.6, 1.0}) {
+        double before = -1;
+        for (double speed = 0; speed <= 60; speed += 0.5) {
+            in.vehicle_speed = speed;
+            in.fan_speed = {fan, fan};
+            const double now = solved(path, in).inlet_flow;
+            INFO("fan " << fan << " speed " << speed);
+            CHECK(now > before);
+            before = now;
+        }
+    }
+    in.vehicle_speed = 5;
+    double before = -1;
+    for (double fan = 0; fan <= 1.2; fan += 0.01) {
+        in.fan_speed = {fan, fan};
+        const double now = solved(path, in).inlet_flow;
+        INFO("fan " << fan);
+        CHECK(now > before);
+        before = now;
+    }
+}
+
+TEST_CASE("warming the air in the cores lowers the mass they breathe") {
+    const Path path = make_path(front_stack(1));
+    PathInputs in = make_inputs(path, 1.2, 293.15);
+    in.fan_speed = {1, 1};
+    const double cold = solved(path, in).inlet_flow;
+    in.passage_outlet_temperature.assign(path.passages.size(), 343.15);
+    const double hot = solved(path, in).inlet_flow;
+    CHECK(hot < 0.98 * cold);
+    CHECK(hot > 0.8 * cold);
+}
+
+TEST_CASE("at rest with fans off only buoyancy and wind remain") {
+    PathDescription d = front_stack(1, 0);
+    d.leak_area = 0;
+    d.cores[0].rise = 0.3;
+    const Path path = make_path(d);
+    PathInputs in = make_inputs(path, 1.2, 300);
+    in.passage_outlet_temperature.assign(path.passages.size(), 360);
+    in.bay_temperature = 300;
+    const PathFlow flow = solved(path, in);
+    CHECK(flow.inlet_flow > 0.005);
+    // The chimney's pull, g h (rho_ambient - rho_mean), is what the branches lose.
+    const double pull = 9.80665 * 0.3 * (1.2 - 1.2 / 1.1);
+    double lost = 0;
+    for (std::size_t i = 0; i < path.branches.size(); ++i) {
+        using Kind = PathBranch::Kind;
+        const Branch& b = flow.branches[i];
+        const Kind kind = path.branches[i].kind;
+        if (kind == Kind::inlet || kind == Kind::exit || kind == Kind::segment)
+            lost += b.drop - b.constant;
+    }
+    lost -= flow.fans[0].rise;
+    CHECK_THAT(lost, WithinRel(pull, 1e-3));
+}
+
+TEST_CASE("a core cut into two beside each other breathes as the whole one") {
+    PathDescription whole = front_stack(1, 0);
+    PathDescription halves = whole;
+    Resistance half = whole.cores[0].resistance;
+    // Half the face at half the flow has the same drop.
+    half.laminar *= 2;
+    half.boundary *= std::pow(2, 1.5);
+    half.quadratic *= 4;
+    halves.cores = {{.face = {0, 0, 0.325, 0.4}, .resistance = half},
+                    {.face = {0.325, 0, 0.325, 0.4}, .resistance = half}};
+    PathInputs in;
+    double flow[2];
+    int n = 0;
+    for (const PathDescription& d : {whole, halves}) {
+        const Path path = make_path(d);
+        in = make_inputs(path, 1.2, 293.15);
+        in.fan_speed = {1, 1};
+        in.vehicle_speed = 10;
+        flow[n++] = solved(path, in).inlet_flow;
+    }
+    CHECK_THAT(flow[1], WithinRel(flow[0], 3e-5));  // floors differ
+}
+
+TEST_CASE("a pusher fan and a puller fan move the same air when nothing is warm") {
+    PathDescription puller = front_stack(1);
+    PathDescription pusher = puller;
+    pusher.shrouds[0].pusher = true;
+    double flow[2];
+    int n = 0;
+    for (const PathDescription& d : {puller, pusher}) {
+        const Path path = make_path(d);
+        PathInputs in = make_inputs(path, 1.2, 293.15);
+        in.fan_speed = {1, 0.7};
+        in.vehicle_speed = 7;
+        flow[n++] = solved(path, in).inlet_flow;
+    }
+    CHECK_THAT(flow[1], WithinRel(flow[0], 1e-9));
+}
+
+TEST_CASE("what an air path cannot be is refused with what it should be") {
+    using lapheat::Error;
+    PathDescription d = front_stack(1);
+    CHECK_NOTHROW(make_path(d));
+    SECTION("no core") { d.cores.clear(); }
+    SECTION("a core without width") { d.cores[0].face.width = 0; }
+    SECTION("a core without resistance") { d.cores[0].resistance = {}; }
+    SECTION("a core that is all metal") { d.cores[0].open_fraction = 0; }
+    SECTION("a gap below zero") { d.cores[0].gap_behind = -0.01; }
+    SECTION("a fan outside every shroud") { d.shrouds[0].fans = {0}; }
+    SECTION("a fan in two shrouds") {
+        d.shrouds[0].cover.width = 0.3;
+        d.shrouds.push_back({.cover = {0.3, 0, 0.3, 0.4}, .fans = {0}});
+    }
+    SECTION("a shroud beside the cores") { d.shrouds[0].cover.x = 5; }
+    SECTION("shrouds over each other") {
+        d.shrouds[0].fans = {0};
+        d.shrouds.push_back({.cover = {0.1, 0, 0.3, 0.4}, .fans = {1}});
+    }
+    SECTION("a fan that is not there") { d.shrouds[0].fans = {0, 1, 2}; }
+    SECTION("a shroud with no way out") {
+        d.fans.clear();
+        d.shrouds[0].fans.clear();
+    }
+    SECTION("a leak of negative area") { d.leak_area = -1; }
+    SECTION("a grille without area") { d.inlet.losses[0].area = 0; }
+    CHECK_THROWS_AS(make_path(d), Error);
+}
+
+TEST_CASE("inputs of another path and impossible air are refused") {
+    const Path path = make_path(front_stack(1));
+    PathFlow flow = make_flow(path);
+    PathInputs in = make_inputs(path, 1.2, 293.15);
+    SECTION("too few fans") { in.fan_speed = {1}; }
+    SECTION("no density") { in.ambient_density = 0; }
+    SECTION("backwards car") { in.vehicle_speed = -1; }
+    SECTION("no temperature") { in.bay_temperature = 0; }
+    CHECK_THROWS_AS(solve(path, in, flow), lapheat::Error);
+}

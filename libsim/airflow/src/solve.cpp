@@ -26,8 +26,9 @@ double square(double x) { return x * x; }
 
 void set_coefficients(Branch& branch, double a, double c, double b, double constant) {
     // The linear floor keeps the slope above zero at no flow; it adds 1e-6 kg/s worth of a
-    // quadratic loss and 1e-5 of the sqrt term, nothing against the losses' own uncertainty.
-    branch.a = a + b * smallest_flow + c * 1e-5 + 1e-4;
+    // quadratic loss and 1e-5 of the sqrt term, and is at least 0.01 Pa at 1 kg/s, nothing against
+    // the losses' own uncertainty.
+    branch.a = std::max(a + b * smallest_flow + c * 1e-5, 0.01);
     branch.c = c;
     branch.b = b;
     branch.constant = constant;
@@ -269,7 +270,7 @@ void iterate(const Path& path, PathFlow& flow, bool warm) {
         }
         // A start from rough flows breaks continuity; one full step restores it. Near the end the
         // slope is round-off and the full step is right.
-        const bool done = largest_step <= stop * biggest + 1e-13;
+        const bool done = largest_step <= stop * biggest + 1e-11;
         if (feasible && largest_step > 1e-6 * biggest)
             t = line_search(flow, slope0);
         else
@@ -294,43 +295,70 @@ bool on_curve(const Branch& b) {
     return std::abs(read - true_rise(b)) <= 1e-7 * std::abs(read) + 1e-12;
 }
 
-/// Moves fans whose answer lies on the bridge over a stall dip onto their true curve: either left
-/// of the dip, or on the rising part by a root search for the pressure, twins together.
-void settle_stall(const Path& path, PathFlow& flow) {
-    const std::size_t count = path.description.fans.size();
-    const auto branch = [&](std::size_t fan) -> Branch& {
-        return flow.branches[path.fan_branch[fan]];
+/// Reads the curve of a fan, and of its twins at the same speed, in the given way and solves.
+void read_as(const Path& path, PathFlow& flow, std::size_t lead, CurveReading reading,
+             double level = 0) {
+    for (std::size_t fan = 0; fan < path.fan_twin.size(); ++fan) {
+        Branch& b = flow.branches[path.fan_branch[fan]];
+        if (path.fan_twin[fan] != path.fan_twin[lead] ||
+            b.speed != flow.branches[path.fan_branch[lead]].speed)
+            continue;
+        b.reading = reading;
+        b.level = level;
+    }
+    iterate(path, flow, true);
+}
+
+/// Looks for a pressure at which the network's flow finds the fan giving as much, from level
+/// `from` to `to` in steps, then by bisection. A pair of crossings closer than a step is
+/// overlooked, which loses nothing: such a point does not last.
+bool find_level(const Path& path, PathFlow& flow, std::size_t fan, double from, double to) {
+    constexpr int steps = 48;
+    const Branch& b = flow.branches[path.fan_branch[fan]];
+    const double scale = b.speed * b.speed * b.density / b.fan->curve.reference_density;
+    const auto gives_more = [&](double level) {
+        read_as(path, flow, fan, CurveReading::constant, level);
+        return true_rise(b) >= level * scale;
     };
-    const auto leads = [&](std::size_t fan) {
-        const std::size_t twin = path.fan_twin[fan];
-        return twin == fan || branch(twin).speed != branch(fan).speed;
-    };
-    const auto follow = [&](std::size_t lead, CurveReading reading, double level) {
-        for (std::size_t fan = 0; fan < count; ++fan)
-            if (fan == lead || (path.fan_twin[fan] == path.fan_twin[lead] &&
-                                branch(fan).speed == branch(lead).speed)) {
-                branch(fan).reading = reading;
-                branch(fan).level = level;
-            }
-        iterate(path, flow, true);
-    };
+    const bool first = to > from;  // what the starting end gives, by the curve's shape
+    for (int i = 1; i <= steps; ++i) {
+        double near = from + (to - from) * (i - 1) / steps, far = from + (to - from) * i / steps;
+        if (gives_more(far) == first) continue;
+        for (int j = 0; j < 60; ++j) {
+            const double middle = (near + far) / 2;
+            (gives_more(middle) == first ? near : far) = middle;
+        }
+        return true;
+    }
+    return false;
+}
+
+double peak_pressure(const FanCurve& curve) {
+    return *std::max_element(curve.pressure.begin(), curve.pressure.end());
+}
+
+bool leads(const Path& path, const PathFlow& flow, std::size_t fan) {
+    const std::size_t twin = path.fan_twin[fan];
+    return twin == fan ||
+           flow.branches[path.fan_branch[twin]].speed != flow.branches[path.fan_branch[fan]].speed;
+}
+
+/// Moves fans whose answer lies on the bridge over a stall dip onto their true curve. `lowest`
+/// looks for the point of least flow, else of most.
+void settle_stall(const Path& path, PathFlow& flow, bool lowest) {
     for (int sweep = 0; sweep < 20; ++sweep) {
         bool settled = true;
-        for (std::size_t fan = 0; fan < count; ++fan) {
-            Branch& b = branch(fan);
+        for (std::size_t fan = 0; fan < path.fan_twin.size(); ++fan) {
+            const Branch& b = flow.branches[path.fan_branch[fan]];
             const FanCurve& curve = b.fan->curve;
-            if (curve.stall_flow == 0 || b.speed <= 0 || on_curve(b) || !leads(fan)) continue;
+            if (curve.stall_flow == 0 || b.speed <= 0 || on_curve(b) || !leads(path, flow, fan))
+                continue;
             settled = false;
-            follow(fan, CurveReading::lower, 0);
-            if (on_curve(b)) continue;
-            const double scale = b.speed * b.speed * b.density / curve.reference_density;
-            double low = curve.dip_pressure, high = curve.pressure.front();
-            for (double p : curve.pressure) high = std::max(high, p);
-            for (int i = 0; i < 60 && high - low > 1e-12 * high; ++i) {
-                const double level = (low + high) / 2;
-                follow(fan, CurveReading::constant, level);
-                (true_rise(b) > level * scale ? low : high) = level;
-            }
+            const double dip = curve.dip_pressure, peak = peak_pressure(curve);
+            if (lowest ? find_level(path, flow, fan, dip, peak)
+                       : find_level(path, flow, fan, peak, dip))
+                continue;
+            read_as(path, flow, fan, lowest ? CurveReading::upper : CurveReading::lower);
         }
         if (settled) return;
     }
@@ -413,7 +441,7 @@ void solve(const Path& path, const PathInputs& inputs, PathFlow& flow) {
     iterate(path, flow, warm);
     for (std::size_t fan = 0; fan < path.description.fans.size(); ++fan)
         if (!on_curve(flow.branches[path.fan_branch[fan]])) {
-            settle_stall(path, flow);
+            settle_stall(path, flow, false);
             break;
         }
     report(path, inputs, flow);
@@ -426,8 +454,7 @@ bool stalled_point(const Path& path, const PathInputs& inputs, PathFlow& stalled
     for (std::size_t fan = 0; fan < path.description.fans.size(); ++fan)
         stalled.branches[path.fan_branch[fan]].reading = CurveReading::lower;
     iterate(path, stalled, true);
-    for (std::size_t fan = 0; fan < path.description.fans.size(); ++fan)
-        if (!on_curve(stalled.branches[path.fan_branch[fan]])) return false;
+    settle_stall(path, stalled, true);
     report(path, inputs, stalled);
     return stalled.converged && std::abs(stalled.inlet_flow - healthy) > 1e-6 * std::abs(healthy);
 }
