@@ -115,10 +115,10 @@ class Solver {
         const double engine = cut ? 0.0 : style_.effort * table_.pull(gear, speed);
         const double traction =
             v_.mass * adhesion * traction_share() * left(square, bend, v_.grip_lat * adhesion);
-        const double force = std::min(engine, traction);
-        const double mass =
-            v_.mass * v_.rotating_factor + (cut ? 0.0 : table_.inertia_mass(v_, gear, speed));
-        return (force - road) / mass;
+        // What turns the engine faster does not pass through the tyre.
+        const double mass = v_.mass * v_.rotating_factor;
+        const double turning = cut ? 0.0 : table_.inertia_mass(v_, gear, speed);
+        return std::min((engine - road) / (mass + turning), (traction - road) / mass);
     }
 
     [[nodiscard]] double slow(double square, std::size_t k, std::size_t next) const {
