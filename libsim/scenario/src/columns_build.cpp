@@ -15,6 +15,17 @@ bool number(std::string_view text, double& value) {
     return read.ec == std::errc{} && read.ptr == end && !text.empty() && std::isfinite(value);
 }
 
+/// "60.00 degC" as "60 degC".
+std::string without_zeros(const std::string& text) {
+    const std::size_t end = std::min(text.find(' '), text.size());
+    std::string digits = text.substr(0, end);
+    if (digits.find('.') != std::string::npos && digits.find('e') == std::string::npos) {
+        digits.erase(digits.find_last_not_of('0') + 1);
+        if (digits.back() == '.') digits.pop_back();
+    }
+    return digits + text.substr(end);
+}
+
 std::string in_quotes(const std::string& text) { return "\"" + text + "\""; }
 
 }  // namespace
@@ -38,7 +49,7 @@ std::string words(const Range& range, units::Quantity quantity) {
     const auto value = [&](double si) {
         // Zero needs no unit, except where its zero depends on the unit.
         if (si == 0.0 && quantity != units::Quantity::temperature) return std::string("0");
-        return units::format(si, quantity, units::System::si);
+        return without_zeros(units::format(si, quantity, units::System::si));
     };
     const bool low = std::isfinite(range.low);
     const bool high = std::isfinite(range.high);

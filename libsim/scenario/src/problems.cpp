@@ -125,6 +125,14 @@ void Problems::warning(const Place& place, std::string key, std::string found, s
     add(std::move(problem));
 }
 
+void Problems::withdraw(const Problem& problem) {
+    const auto found = std::find_if(all_.begin(), all_.end(),
+                                    [&](const Problem& p) { return order(p) == order(problem); });
+    if (found == all_.end()) return;
+    if (found->severity == Severity::error) --errors_;
+    all_.erase(found);
+}
+
 std::vector<Problem> Problems::sorted() const {
     std::vector<Problem> out = all_;
     std::sort(out.begin(), out.end(),

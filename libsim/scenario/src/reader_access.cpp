@@ -36,14 +36,14 @@ const Node* Access::required(Reader& r, std::string_view key, const std::string&
     const Node* node = value(r, key);
     if (node != nullptr || r.node_ == nullptr || r.node_->find(key) != nullptr) return node;
     if (r.session_->asked[r.node_].doubtful) return nullptr;
-    // A misspelt key is reported by finish(); here its nearest is at least named.
-    std::string hint;
-    const std::string near = nearest(key, r.keys());
-    const auto& asked = r.session_->asked[r.node_].keys;
-    if (!near.empty() && std::find(asked.begin(), asked.end(), near) == asked.end()) {
-        hint = "is it '" + near + "'?";
-    }
-    error(r, r.place(), path(r, key), "missing", expected, hint);
+    Problem problem;
+    problem.place = r.place();
+    problem.key = path(r, key);
+    problem.found = "missing";
+    problem.expected = expected;
+    r.session_->flaw(r.node_);
+    r.session_->problems.add(problem);
+    r.session_->asked[r.node_].missing.emplace_back(key, std::move(problem));
     return nullptr;
 }
 
@@ -150,6 +150,10 @@ void Access::finish(Reader& r, const Node& node, const std::string& path) {
         const std::string full = path.empty() ? own : path + "." + own;
         if (std::find(asked.begin(), asked.end(), key) == asked.end()) {
             const std::string near = nearest(key, absent);
+            // A slip in a required key is one problem, not two.
+            for (const auto& [name, problem] : found->second.missing) {
+                if (name == near) r.session_->problems.withdraw(problem);
+            }
             error(r, value.key_place, full, "unknown key", {},
                   near.empty() ? suggest(key, asked) : suggest(key, absent));
         } else if (value.kind == Node::Kind::table) {

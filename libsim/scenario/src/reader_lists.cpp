@@ -2,6 +2,7 @@
 #include <algorithm>
 
 #include "columns_build.hpp"
+#include "files.hpp"
 #include "reader_session.hpp"
 
 namespace lapheat::scenario {
@@ -131,9 +132,15 @@ Columns Reader::columns(std::string_view key, const std::vector<Column>& asked,
     if (node->kind == Node::Kind::text) {
         const auto file =
             (std::filesystem::path(node->place.file).parent_path() / node->text).lexically_normal();
-        SourceFile source;
-        out = read_csv(file, asked, session_->problems, min_rows, &source, node->place);
-        if (!source.path.empty()) session_->tables.push_back(std::move(source));
+        SourceFile source{file.string(), {}};
+        const std::string reason = read_file(file, source.text);
+        if (!reason.empty()) {
+            Access::error(*this, node->place, path, "cannot read '" + source.path + "': " + reason,
+                          {});
+            return out;
+        }
+        out = parse_csv(source.text, source.path, asked, session_->problems, min_rows);
+        session_->tables.push_back(std::move(source));
     } else {
         std::vector<std::vector<Cell>> rows;
         const Node* culprit = node;

@@ -4,6 +4,7 @@
 #include <memory>
 #include <string>
 #include <unordered_map>
+#include <utility>
 #include <vector>
 
 #include "lapheat/scenario/reader.hpp"
@@ -14,7 +15,8 @@ namespace lapheat::scenario {
 struct Reader::Asked {
     std::vector<std::string> keys;  ///< that are valid here
     const Node* parent = nullptr;
-    bool flawed = false;    ///< an error was found here or within
+    bool flawed = false;                                   ///< an error was found here or within
+    std::vector<std::pair<std::string, Problem>> missing;  ///< required keys that are not there
     bool doubtful = false;  ///< its kind is unknown: missing and unknown keys say nothing
 };
 

@@ -126,8 +126,11 @@ bool mend(std::string& text, std::size_t number) {
     return true;
 }
 
-std::string lower_first(std::string_view text) {
-    std::string out(text);
+/// TOML++'s words without what it was doing when it stumbled.
+std::string reason_of(std::string_view description) {
+    const std::size_t doing = description.starts_with("Error while") ? description.find(": ") : 0;
+    if (doing != std::string_view::npos && doing > 0) description.remove_prefix(doing + 2);
+    std::string out(description);
     if (out.size() > 1 && std::islower(static_cast<unsigned char>(out[1])) != 0) {
         out[0] = static_cast<char>(std::tolower(static_cast<unsigned char>(out[0])));
     }
@@ -152,8 +155,7 @@ Node toml_tree(std::string_view text, const std::string& file, Problems& problem
             std::string line = rest.substr(begin, end - begin);
             constexpr std::size_t longest = 1000;
             if (line.size() > longest) line.clear();
-            problems.error(place, {}, "not TOML: " + lower_first(e.description()), {},
-                           advice(line));
+            problems.error(place, {}, "not TOML: " + reason_of(e.description()), {}, advice(line));
             if (!mend(rest, place.line)) break;
         }
     }

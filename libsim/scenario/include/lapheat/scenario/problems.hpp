@@ -49,6 +49,9 @@ class Problems {
     void warning(const Place& place, std::string key, std::string found, std::string expected = {},
                  std::string hint = {});
 
+    /// Takes back a problem that another explains better; nothing if it is not there.
+    void withdraw(const Problem& problem);
+
     /// Sorted by file, line and column; one of each.
     [[nodiscard]] std::vector<Problem> sorted() const;
 

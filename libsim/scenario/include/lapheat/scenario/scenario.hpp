@@ -1,0 +1,48 @@
+// A scenario file made into what the model room works with: one car with its placement, and the
+// cycles it is to be driven through. The keys are listed in the README; `lapheat new` writes a
+// commented example.
+#pragma once
+
+#include <filesystem>
+#include <string>
+#include <vector>
+
+#include "lapheat/drive/cycle.hpp"
+#include "lapheat/model/description.hpp"
+#include "lapheat/scenario/document.hpp"
+#include "lapheat/scenario/reader.hpp"
+
+namespace lapheat::scenario {
+
+struct Scenario {
+    model::Car car;
+    std::vector<drive::Cycle> cycles;
+    std::vector<SourceFile> files;        ///< every text that was read, for the result
+    std::vector<Assumption> assumptions;  ///< defaults that were used
+    std::vector<Problem> warnings;
+};
+
+/// Reads a car or placement file and the cycles it lists. `cycles`, if not empty, are read in
+/// place of those. Throws Errors with all problems of all files.
+[[nodiscard]] Scenario read(const std::filesystem::path& file,
+                            const std::vector<std::filesystem::path>& cycles = {});
+
+/// The same from a document that was loaded, perhaps changed by Document::with(). Paths in it are
+/// relative to `folder`.
+[[nodiscard]] Scenario read(const Document& document, const std::filesystem::path& folder,
+                            const std::vector<std::filesystem::path>& cycles = {});
+
+/// Reads one cycle file. Courses need the car that drives them. Throws Errors.
+[[nodiscard]] drive::Cycle read_cycle(const std::filesystem::path& file, const drive::Vehicle& vehicle);
+
+/// Reads only the cores of a file with the fluids that flow in them, for rating: pairs of the core
+/// entry and the name of the fluid in `[fluids]` that each core's table names. Throws Errors.
+struct RatingSheet {
+    model::CoreEntry entry;
+    fluids::Liquid first;
+    bool second_is_air = true;
+    fluids::Liquid second;  ///< when not air
+};
+[[nodiscard]] std::vector<RatingSheet> read_cores(const std::filesystem::path& file);
+
+}  // namespace lapheat::scenario
