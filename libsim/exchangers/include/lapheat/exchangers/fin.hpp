@@ -15,7 +15,7 @@ namespace lapheat::exchangers {
 [[nodiscard]] double straight_fin_efficiency(double parameter, double length) noexcept;
 
 /// Annular fin from `root_radius` to `tip_radius`, insulated tip: Schmidt 1949 (Refrig. Eng. 57,
-/// 351), within 1 % of the Bessel solution for efficiencies above 0.5 and radius ratios 1 to 8.
+/// 351), within 1.6 % of the Bessel solution for efficiencies above 0.5 and radius ratios to 3.
 [[nodiscard]] double annular_fin_efficiency(double parameter, double root_radius,
                                             double tip_radius) noexcept;
 
