@@ -28,7 +28,7 @@ class Splitter {
 
     /// The next row that is not blank; false at the end of the text.
     bool next(std::vector<Cell>& row) {
-        while (at_ < text_.size()) {
+        while (at_ < text_.size() && !open_) {
             row.clear();
             field(row);
             while (at_ < text_.size() && text_[at_] == ',') {
@@ -37,7 +37,7 @@ class Splitter {
             }
             if (at_ < text_.size()) step();  // the end of the line
             const bool blank = row.size() == 1 && row[0].text.empty() && !row[0].quoted;
-            if (!blank) return true;
+            if (!blank) return !open_;
         }
         return false;
     }
@@ -97,6 +97,7 @@ class Splitter {
         }
         problems_.error(opened, {}, "a quote that is never closed", "\" at the end of the field",
                         {});
+        open_ = true;
         return out;
     }
 
@@ -106,6 +107,7 @@ class Splitter {
     std::size_t at_ = 0;
     std::size_t line_ = 1;
     std::size_t column_ = 1;
+    bool open_ = false;  ///< a quote ran to the end of the text
 };
 
 }  // namespace
@@ -145,6 +147,7 @@ Columns parse_csv(std::string_view text, const std::string& file,
     ColumnsBuild build(columns, {}, {file, 1, 1}, problems);
     std::vector<Cell> row;
     if (!splitter.next(row)) {
+        if (problems.errors() > before) return build.finish(0);
         problems.error({file, 1, 1}, {}, "an empty table",
                        "a header such as " + header_example(columns), {});
         return build.finish(0);

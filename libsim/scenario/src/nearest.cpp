@@ -2,6 +2,7 @@
 #include <cctype>
 #include <cstddef>
 #include <limits>
+#include <tuple>
 
 #include "lapheat/scenario/problems.hpp"
 
@@ -54,9 +55,10 @@ std::string nearest(std::string_view word, const std::vector<std::string>& candi
         const std::size_t allowed =
             std::max<std::size_t>(1, std::max(name.size(), word.size()) / 3);
         std::size_t distance = edits(wanted, name);
-        // "diameter" for "diameter_inner" and the like: far in edits, near in meaning.
-        const std::size_t common = std::min(wanted.size(), name.size());
-        if (common >= 3 && wanted.compare(0, common, name, 0, common) == 0) {
+        // "diameter" for "inner_diameter" and the like: far in edits, near in meaning.
+        const auto& [shorter, longer] =
+            wanted.size() < name.size() ? std::tie(wanted, name) : std::tie(name, wanted);
+        if (shorter.size() >= 3 && (longer.starts_with(shorter) || longer.ends_with(shorter))) {
             distance = std::min(distance, allowed);
         }
         if (distance <= allowed && distance < least && distance < name.size()) {

@@ -80,7 +80,7 @@ class Errors : public Error {
 /// The candidate nearest to `word` by the Damerau-Levenshtein distance (F. J. Damerau, Comm. ACM 7
 /// (1964) 171; optimal string alignment), blind to case and to '-' against '_'. Empty if none is
 /// near enough to be a slip: at most one edit for each three letters of the longer word, or one
-/// being the beginning of the other.
+/// beginning or ending with the other.
 [[nodiscard]] std::string nearest(std::string_view word,
                                   const std::vector<std::string>& candidates);
 

@@ -1,0 +1,200 @@
+#include <lapheat/scenario/document.hpp>
+
+#include <unistd.h>
+
+#include <catch2/catch.hpp>
+#include <fstream>
+
+#include "car.hpp"
+
+using namespace lapheat::scenario;
+namespace fs = std::filesystem;
+
+namespace {
+
+/// A folder with files, removed at the end of a test.
+struct Folder {
+    fs::path path = fs::temp_directory_path() / ("lapheat_scenario_" + std::to_string(::getpid()));
+    Folder() { fs::create_directories(path / "placements"); }
+    ~Folder() { fs::remove_all(path); }
+    Folder(const Folder&) = delete;
+    Folder& operator=(const Folder&) = delete;
+    fs::path write(const std::string& name, const std::string& text) const {
+        std::ofstream(path / name) << text;
+        return path / name;
+    }
+};
+
+std::string first_problem(const fs::path& path) {
+    Problems problems;
+    (void)load(path, problems);
+    REQUIRE(problems.errors() >= 1);
+    return to_string(problems.sorted().front());
+}
+
+bool ends_with(const std::string& text, const std::string& end) {
+    return text.size() >= end.size() &&
+           text.compare(text.size() - end.size(), end.size(), end) == 0;
+}
+
+}  // namespace
+
+TEST_CASE("A placement is the few lines that differ from the car, and each value keeps its place") {
+    const Folder folder;
+    folder.write("car.toml", car::text);
+    const fs::path rear = folder.write("placements/rear.toml",
+                                       "extends = \"../car.toml\"\n"
+                                       "cores.cooler.width = \"9 inch\"\n"
+                                       "[surroundings]\nambient = \"40 degC\"\n"
+                                       "[[lines]]\nfrom = \"cooler\"\nbores = \"12 mm\"\n");
+    Problems problems;
+    const Document document = load(rear, problems);
+    const car::Car c = car::read(document, problems);
+    REQUIRE(problems.errors() == 0);
+    CHECK(c.cores[1].width == Approx(0.2286));
+    CHECK(c.cores[1].tubes == 20);
+    CHECK(c.ambient == Approx(313.15));
+    REQUIRE(c.lines.size() == 1);
+    CHECK(c.lines[0].bores == std::vector<double>{0.012});
+
+    const Node& cooler = *document.root.find("cores")->find("cooler");
+    CHECK(cooler.find("width")->place.file == rear.string());
+    CHECK(cooler.find("width")->place.line == 2);
+    CHECK(cooler.find("tubes")->place.file == (folder.path / "car.toml").string());
+    REQUIRE(document.files.size() == 2);
+    CHECK(document.files[0].path == rear.string());
+    CHECK(document.files[1].text == car::text);
+}
+
+TEST_CASE("Errors of the car and of the placement are reported together, each in its file") {
+    const Folder folder;
+    folder.write("car.toml", car::changed("\"600 mm\"", "\"600 kg\""));
+    const fs::path rear = folder.write("rear.toml",
+                                       "extends = \"car.toml\"\ncores.cooler.widht = \"9 inch\"\n"
+                                       "ambient = 3 degC\n");
+    Problems problems;
+    const Document document = load(rear, problems);
+    car::read(document, problems);
+    std::vector<std::string> found;
+    for (const Problem& p : problems.sorted()) {
+        found.push_back(fs::path(p.place.file).filename().string() + ":" +
+                        std::to_string(p.place.line));
+    }
+    // The unreadable `ambient` is unknown at the top besides.
+    CHECK(found ==
+          std::vector<std::string>{"car.toml:13", "rear.toml:2", "rear.toml:3", "rear.toml:3"});
+}
+
+TEST_CASE("A later file replaces arrays, scalars and tables marked so, and merges the rest") {
+    const Folder folder;
+    folder.write("a.toml", "x = 1\nlist = [1, 2, 3]\n[t]\na = 1\nb = 2\n[u]\na = 1\n[v]\na = 1\n");
+    folder.write("b.toml", "y = 5\n[t]\nc = 3\n");
+    const Document d = load(folder.write("c.toml",
+                                         "extends = [\"a.toml\", \"b.toml\"]\nlist = [9]\n"
+                                         "v = false\n[t]\na = 7\n[u]\nreplace = true\nz = 1\n"));
+    CHECK(d.root.find("x")->integer == 1);
+    CHECK(d.root.find("y")->integer == 5);
+    CHECK(d.root.find("extends") == nullptr);
+    CHECK(d.root.find("list")->items.size() == 1);
+    CHECK(d.root.find("t")->find("a")->integer == 7);
+    CHECK(d.root.find("t")->find("b")->integer == 2);
+    CHECK(d.root.find("t")->find("c")->integer == 3);
+    CHECK(d.root.find("u")->entries.size() == 1);
+    CHECK(d.root.find("u")->find("z")->integer == 1);
+    CHECK(d.root.find("v")->kind == Node::Kind::boolean);
+    CHECK(d.files.size() == 3);
+}
+
+TEST_CASE("Files that extend in a circle, are missing or are folders are errors at the extends") {
+    const Folder folder;
+    folder.write("a.toml", "extends = \"b.toml\"\n");
+    folder.write("b.toml", "# b\nextends = \"a.toml\"\n");
+    const std::string circle = first_problem(folder.path / "a.toml");
+    CHECK(circle.find("b.toml:2:11: extends: ") != std::string::npos);
+    CHECK(circle.find("in a circle") != std::string::npos);
+    CHECK(first_problem(folder.write("self.toml", "extends = \"self.toml\"")).find("in a circle") !=
+          std::string::npos);
+    CHECK(first_problem(folder.write("c.toml", "x = 1\nextends = \"no.toml\""))
+              .find("c.toml:2:11: extends: cannot read") != std::string::npos);
+    CHECK(ends_with(first_problem(folder.write("d.toml", "extends = \"placements\"")),
+                    "it is a folder"));
+    CHECK(ends_with(first_problem(folder.write("e.toml", "extends = 3")),
+                    "extends: found 3, expected the path of a file, such as \"car.toml\""));
+    CHECK(first_problem(folder.path / "none.toml").find("cannot read") != std::string::npos);
+    CHECK_THROWS_AS(load(folder.path / "none.toml"), Errors);
+}
+
+TEST_CASE("Files that extend each other over and over end in an error, not in a hang") {
+    const Folder folder;
+    for (int i = 0; i < 30; ++i) {
+        const std::string next = "\"f" + std::to_string(i + 1) + ".toml\"";
+        folder.write("f" + std::to_string(i) + ".toml", "extends = [" + next + ", " + next + "]");
+    }
+    folder.write("f30.toml", "x = 1");
+    CHECK(first_problem(folder.path / "f0.toml").find("more than 200 files") != std::string::npos);
+}
+
+TEST_CASE("A placement of a car that cannot be read does not complain about what it lacks") {
+    const Folder folder;
+    folder.write("car.toml", "[engine\n");
+    const fs::path rear = folder.write("rear.toml", "extends = \"car.toml\"\nname = \"x\"\n");
+    Problems problems;
+    const Document document = load(rear, problems);
+    car::read(document, problems);
+    CHECK(problems.errors() == 1);
+}
+
+TEST_CASE("A value set by its path replaces the file's and is checked like it") {
+    Problems problems;
+    const Document plain = parse(car::text, "car.toml", problems);
+    const auto read = [&](const Document& document) {
+        Problems found;
+        car::Car c = car::read(document, found);
+        found.throw_if_any();
+        return c;
+    };
+    CHECK(read(plain.with("cores.radiator.width", "700 mm")).cores[0].width == Approx(0.7));
+    CHECK(read(plain.with("cores.radiator.width", "\"700 mm\"")).cores[0].width == Approx(0.7));
+    CHECK(read(plain.with("cores.radiator.tubes", "17")).cores[0].tubes == 17);
+    CHECK(read(plain.with("lines[2].bores", "[\"3 mm\", \"4 mm\"]")).lines[1].bores.size() == 2);
+    CHECK(read(plain.with("lines[1].bores[2]", "3 mm")).lines[0].bores[1] == Approx(0.003));
+    CHECK(read(plain.with("surroundings.ambient", "40 degC")).ambient == Approx(313.15));
+    CHECK(read(plain).cores[0].width == Approx(0.6));
+
+    const Document twice = plain.with("mass", "1 t").with("mass", "2 t");
+    CHECK(read(twice).mass == Approx(2000.0));
+    REQUIRE(twice.files.size() == 2);
+    CHECK(twice.files[1].text == "mass = \"2 t\"\n");
+
+    Problems found;
+    const Document wrong = plain.with("cores.radiator.width", "700 kg");
+    car::read(wrong, found);
+    REQUIRE(found.errors() == 1);
+    CHECK(to_string(found.sorted().front(), wrong.files) ==
+          "set cores.radiator.width:1:24: cores.radiator.width: '700 kg' is a mass, expected a "
+          "length such as \"8 mm\"\n  1 | cores.radiator.width = \"700 kg\"\n"
+          "    |                        ^");
+    Problems misspelt;
+    car::read(plain.with("cores.radiator.widht", "700 mm"), misspelt);
+    CHECK(to_string(misspelt.sorted().front()) ==
+          "set cores.radiator.widht:1:1: cores.radiator.widht: unknown key; did you mean "
+          "'width'?");
+}
+
+TEST_CASE("A path that leads nowhere is refused with the nearest that leads somewhere") {
+    const Document d = parse(car::text);
+    for (const char* path : {"", ".", "a.", ".a", "a..b", "a b", "lines[0].from", "lines[x]",
+                             "lines[1", "lines[3].from", "name.first", "mass[1]", "\"open",
+                             "cores.radiatr.width", "lines.from"}) {
+        INFO(path);
+        CHECK_THROWS_AS(d.with(path, "1"), lapheat::Error);
+    }
+    try {
+        (void)d.with("cores.radiatr.width", "1 mm");
+    } catch (const lapheat::Error& e) {
+        CHECK(std::string(e.what()) ==
+              "'cores.radiatr.width': there is no 'radiatr'; did you mean 'radiator'?");
+    }
+    CHECK_THROWS_AS(d.with("name", "\xff\xfe"), lapheat::Error);
+    CHECK(d.with("name", "a\"b\\c\n\x01").root.find("name")->text == "a\"b\\c\n\x01");
+}
