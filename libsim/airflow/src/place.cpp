@@ -82,7 +82,7 @@ PlaceDefaults under_floor() {
     d.fading_speed = {8, 4, 15, assumed};
     d.recirculation = of({0.20, 0.05, 0.40, assumed}, {0.02, 0, 0.05, assumed});
     d.bay = of({0.15, 0.05, 0.30, assumed}, {0.08, 0.02, 0.20, assumed});
-    d.exhaust = of({0.05, 0.01, 0.12, assumed}, {0.01, 0, 0.03, assumed});
+    d.exhaust = of({0.03, 0.01, 0.10, assumed}, {0.01, 0, 0.03, assumed});
     d.gearbox = of({0.10, 0.02, 0.25, assumed}, {0.03, 0, 0.08, assumed});
     d.road = of({0.25, 0.10, 0.50, assumed}, {0.10, 0.03, 0.25, assumed});
     d.exhaust_view = {0.10, 0.02, 0.30, assumed};

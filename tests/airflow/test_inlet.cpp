@@ -1,0 +1,135 @@
+#include <catch2/catch.hpp>
+#include <lapheat/airflow/place.hpp>
+#include <lapheat/units/error.hpp>
+#include <random>
+
+using namespace lapheat::airflow;
+using Catch::Matchers::WithinAbs;
+using Catch::Matchers::WithinRel;
+
+namespace {
+
+Surroundings hot_car() {
+    return {.ambient_temperature = 303.15,
+            .sun = 800,
+            .exhaust_temperature = 650,
+            .bay_temperature = 355,
+            .gearbox_temperature = 375,
+            .core_outlet_temperature = 335,
+            .core_temperature = 370};
+}
+
+}  // namespace
+
+TEST_CASE("with nothing hotter around, every place breathes ambient air") {
+    for (const Place place : all_places()) {
+        const InletAir air = inlet(parameters(defaults(place)), Surroundings{});
+        CHECK_THAT(air.temperature, WithinAbs(293.15, 1e-9));
+        CHECK_THAT(air.radiation, WithinAbs(0, 1e-9));
+    }
+}
+
+TEST_CASE("no place ever breathes air colder than ambient or hotter than its hottest neighbour") {
+    std::mt19937 random(3);
+    std::uniform_real_distribution<double> any(0, 1);
+    for (int i = 0; i < 2000; ++i) {
+        Surroundings now = hot_car();
+        now.vehicle_speed = 40 * any(random);
+        now.headwind = 20 * (any(random) - 0.5);
+        now.bay_backflow = 0.3 * any(random);
+        for (const Place place : all_places()) {
+            const double t = inlet(parameters(defaults(place)), now).temperature;
+            CHECK(t >= now.ambient_temperature);
+            CHECK(t < now.exhaust_temperature);
+        }
+    }
+}
+
+TEST_CASE("a heat shield never raises the inlet temperature nor the radiation") {
+    for (const Place place : all_places())
+        for (double speed = 0; speed < 40; speed += 5) {
+            PlaceParameters p = parameters(defaults(place));
+            p.exhaust_radiation.area = 0.05;
+            Surroundings now = hot_car();
+            now.vehicle_speed = speed;
+            InletAir before = inlet(p, now);
+            for (int shields = 1; shields < 4; ++shields) {
+                p.exhaust_radiation.shields = shields;
+                const InletAir after = inlet(p, now);
+                CHECK(after.temperature <= before.temperature);
+                CHECK(after.radiation <= before.radiation);
+                before = after;
+            }
+        }
+}
+
+TEST_CASE("a car that moves breathes no hotter air than one that stands") {
+    for (const Place place : all_places()) {
+        if (place == Place::in_tank) continue;
+        const ReferenceRise rise = reference_rise(place);
+        INFO(defaults(place).name);
+        CHECK(rise.at_speed < rise.at_rest);
+        CHECK(rise.at_rest < 60);
+    }
+}
+
+TEST_CASE("under the floor it is hotter than at the front, at rest and at speed") {
+    const ReferenceRise front = reference_rise(Place::front);
+    const ReferenceRise floor = reference_rise(Place::under_floor);
+    CHECK(floor.at_rest > front.at_rest);
+    CHECK(floor.at_speed > front.at_speed);
+}
+
+TEST_CASE("wind from behind clears nothing away") {
+    const PlaceParameters p = parameters(defaults(Place::front));
+    Surroundings now = hot_car();
+    const double rest = inlet(p, now).recirculation;
+    now.headwind = -10;
+    CHECK_THAT(inlet(p, now).recirculation, WithinRel(rest, 1e-12));
+    now.headwind = 10;
+    CHECK(inlet(p, now).recirculation < 0.2 * rest);
+}
+
+TEST_CASE("the rise of the inlet air is the sum of what it says it is made of") {
+    PlaceParameters p = parameters(defaults(Place::under_floor));
+    p.condenser_cover = 0.5;
+    Surroundings now = hot_car();
+    now.condenser_heat = 6000;
+    now.air_flow = 0.8;
+    const InletAir air = inlet(p, now);
+    CHECK_THAT(air.temperature - now.ambient_temperature,
+               WithinAbs(air.recirculation + air.bay + air.exhaust + air.gearbox + air.road +
+                             air.condenser,
+                         1e-9));
+    CHECK_THAT(air.condenser, WithinRel(0.5 * 6000 / (0.8 * 1007), 1e-12));
+    p.bay = {.at_rest = 0.9, .at_speed = 0.9};
+    CHECK(inlet(p, now).shares_limited);
+    CHECK_FALSE(air.shares_limited);
+}
+
+TEST_CASE("every assumption of a place lies in its range and names its source") {
+    for (const Place place : all_places()) {
+        PlaceDefaults d = defaults(place);
+        CHECK(d.place == place);
+        CHECK_FALSE(d.warnings.empty());
+        for (const NamedAssumption& a : assumptions(d)) {
+            INFO(d.name << ": " << a.name);
+            CHECK(a.number->low <= a.number->value);
+            CHECK(a.number->value <= a.number->high);
+            CHECK(std::string(a.number->source).size() > 3);
+        }
+        *assumptions(d).front().number = {.value = 0.33, .low = 0, .high = 1};
+        CHECK(d.ram_recovery.value == 0.33);
+        PathDescription path;
+        apply(d, path);
+        CHECK(path.inlet.coefficient == 0.33);
+    }
+}
+
+TEST_CASE("rectangles that touch see all of each other, far ones almost nothing") {
+    CHECK_THAT(view_factor_parallel(1, 1, 1e-3), WithinAbs(1, 0.01));
+    CHECK(view_factor_parallel(1, 1, 100) < 1e-3);
+    CHECK_THAT(view_factor_parallel(0.3, 0.7, 0.2),
+               WithinRel(view_factor_parallel(0.7, 0.3, 0.2), 1e-12));
+    CHECK_THROWS_AS(view_factor_parallel(0, 1, 1), lapheat::Error);
+}
