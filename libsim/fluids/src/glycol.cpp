@@ -153,6 +153,7 @@ Properties mix_properties(const Glycol& glycol, double fraction, double kelvin) 
     }
     const auto across = [&](auto&& value) {
         std::vector<double> y;
+        y.reserve(columns.size());
         for (const Properties& p : columns) y.push_back(value(p));
         return monotone(x, std::move(y))(fraction);
     };
