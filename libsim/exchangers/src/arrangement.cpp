@@ -142,13 +142,6 @@ bool is_multi_pass(const ArrangementSpec& s) {
     return (s.kind == Arrangement::cross_counter || s.kind == Arrangement::cross_parallel);
 }
 
-Dual as_dual(Dual d) { return d; }
-Dual as_dual(double v) { return {v}; }
-double back(Dual d, double) { return d.v; }
-Dual back(Dual d, Dual) { return d; }
-double value_of(double v) { return v; }
-double value_of(Dual d) { return d.v; }
-
 template <class T>
 T evaluate(const ArrangementSpec& s, T n, T c, Smaller smaller) {
     if (s.kind == Arrangement::shell_and_tube) {
@@ -158,7 +151,7 @@ T evaluate(const ArrangementSpec& s, T n, T c, Smaller smaller) {
     if (!is_multi_pass(s)) return single_pass(s.kind, s.count, n, c, smaller);
     if (s.coupling != Coupling::mixed && s.count > 1 && value_of(n) > 1e-9) {
         if (value_of(n) > pass_ntu_limit * s.count) n = T(pass_ntu_limit * s.count);
-        return back(unmixed_passes(s, as_dual(n), as_dual(c), smaller), n);
+        return unmixed_passes(s, n, c, smaller);
     }
     const T one = single_pass(s.pass, 1, n / T(s.count), c, smaller);
     return s.kind == Arrangement::cross_counter ? chain_counter(one, c, s.count)
@@ -191,9 +184,9 @@ void check(const ArrangementSpec& s) {
 
 double effectiveness(const ArrangementSpec& spec, double ntu, double capacity_ratio,
                      Smaller smaller) {
-    return evaluate(spec, std::min(ntu < 0 ? 0.0 : ntu, largest_ntu),
-                    capacity_ratio < 0 ? 0.0 : (capacity_ratio > 1 ? 1.0 : capacity_ratio),
-                    smaller);
+    const double n = std::min(ntu < 0 ? 0.0 : ntu, largest_ntu);
+    const double c = capacity_ratio < 0 ? 0.0 : (capacity_ratio > 1 ? 1.0 : capacity_ratio);
+    return std::min(evaluate(spec, n, c, smaller), 1.0);  // rounding may pass 1 by 1e-16
 }
 
 Effectiveness effectiveness_with_slopes(const ArrangementSpec& spec, double ntu,

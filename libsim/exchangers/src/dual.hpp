@@ -26,6 +26,9 @@ inline Dual operator/(Dual a, Dual b) {
     return {q, (a.n - q * b.n) / b.v, (a.c - q * b.c) / b.v};
 }
 
+inline double value_of(double x) { return x; }
+inline double value_of(Dual x) { return x.v; }
+
 inline double exp_minus(double x) { return std::exp(-x); }
 inline Dual exp_minus(Dual x) {
     const double e = std::exp(-x.v);

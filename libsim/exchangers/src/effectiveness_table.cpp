@@ -11,7 +11,7 @@ namespace {
 constexpr ArrangementSpec counter_flow{Arrangement::counter};
 constexpr double largest = 20;                   // NTU
 constexpr double end = largest / (largest + 2);  // of NTU / (NTU + 2)
-constexpr int ntu_terms = 20, ratio_terms = 12;
+constexpr int ntu_terms = 20, ratio_terms = 16;
 
 double to_ntu(double t) { return 2 * t / (1 - t); }
 

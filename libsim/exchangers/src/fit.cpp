@@ -146,6 +146,18 @@ double variance_of(double chi_squared, int freedom) {
 
 }  // namespace
 
+namespace {
+
+/// Moves the Reynolds number about which a side's powers turn, leaving the side as it is.
+void turn_about(Side& side, double reynolds) {
+    const double log_ratio = std::log(reynolds / side.tilt_reynolds);
+    side.heat_factor *= std::exp(side.heat_tilt * log_ratio);
+    side.drop_factor *= std::exp(side.drop_tilt * log_ratio);
+    side.tilt_reynolds = reynolds;
+}
+
+}  // namespace
+
 void apply(Core& core, const FitTerm& term, double x) {
     switch (term.kind) {
         case FitTerm::total:
@@ -165,11 +177,11 @@ void apply(Core& core, const FitTerm& term, double x) {
             core.wall_resistance *= std::exp(x);
             break;
         case FitTerm::first_power:
-            core.first.tilt_reynolds = term.reference;
+            turn_about(core.first, term.reference);
             core.first.heat_tilt += x;
             break;
         case FitTerm::second_power:
-            core.second.tilt_reynolds = term.reference;
+            turn_about(core.second, term.reference);
             core.second.heat_tilt += x;
             break;
     }

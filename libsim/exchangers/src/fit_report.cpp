@@ -165,8 +165,10 @@ void explain(FitResult& result, bool second_is_air, const std::vector<FitPoint>&
     const auto worst =
         std::max_element(result.residual.begin(), result.residual.end(),
                          [](double a, double b) { return std::abs(a) < std::abs(b); });
-    if (result.worst > 3 * result.rms / std::sqrt(2.0) && points.size() >= 5 &&
-        result.worst > 0.05) {
+    const auto n = static_cast<double>(points.size());
+    const double rest =
+        std::sqrt((n * result.rms * result.rms - result.worst * result.worst) / (n - 1));
+    if (n >= 5 && result.worst > 0.05 && !(result.worst < 4 * rest)) {
         say.push_back("Point " + std::to_string(worst - result.residual.begin() + 1) +
                       " is off by " + text(100 * *worst) + " %, far more than the rest: check it.");
     }

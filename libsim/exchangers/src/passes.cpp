@@ -1,8 +1,10 @@
 #include "passes.hpp"
 
 #include <Eigen/Dense>
+#include <algorithm>
 #include <boost/math/special_functions/legendre.hpp>
 #include <numbers>
+#include <type_traits>
 #include <vector>
 
 namespace lapheat::exchangers {
@@ -54,11 +56,13 @@ struct DualMatrix {
 
     DualMatrix(Eigen::Index rows, Eigen::Index columns)
         : v(MatrixXd::Zero(rows, columns)), n(v), c(v) {}
+    void add(Eigen::Index i, Eigen::Index j, double d) { v(i, j) += d; }
     void add(Eigen::Index i, Eigen::Index j, Dual d) {
         v(i, j) += d.v;
         n(i, j) += d.n;
         c(i, j) += d.c;
     }
+    void add_row(Eigen::Index i, const Eigen::RowVectorXd& row, double d) { v.row(i) += d * row; }
     void add_row(Eigen::Index i, const Eigen::RowVectorXd& row, Dual d) {
         v.row(i) += d.v * row;
         n.row(i) += d.n * row;
@@ -67,12 +71,13 @@ struct DualMatrix {
 };
 
 /// sum of z^k / (k! (k + order)!): I_order(2 sqrt z) / z^(order/2), times exp(-shift).
-Dual bessel(Dual z, int order, Dual shift) {
-    Dual term = exp_minus(shift), sum = term;
+template <class T>
+T bessel(T z, int order, T shift) {
+    T term = exp_minus(shift), sum = term;
     for (int k = 1; k < 400; ++k) {
-        term = term * z * Dual(1.0 / (k * (k + order)));
+        term = term * z * T(1.0 / (k * (k + order)));
         sum = sum + term;
-        if (term.v < 1e-18 * sum.v && k > 4) break;
+        if (value_of(term) < 1e-18 * value_of(sum) && k > 4) break;
     }
     return sum;
 }
@@ -80,18 +85,19 @@ Dual bessel(Dual z, int order, Dual shift) {
 /// What stream s (flowing along its own coordinate 0…1 with `own` NTU) leaves a pass with, from
 /// its own inlet profile over the other's coordinate u and the other's inlet profile over v:
 ///   out(u) = stay in(u) + ∫0^u local(u - u') in(u') du' + ∫0^1 cross(u, 1 - v') other(v') dv'
+template <class T>
 struct Kernels {
-    Dual own, other;
+    T own, other;
     bool own_mixed = false, other_mixed = false;
 
-    [[nodiscard]] Dual stay() const { return own_mixed ? Dual(0) : exp_minus(own); }
-    [[nodiscard]] Dual local(double du) const {  // both unmixed
-        const Dual z = own * other * Dual(du);
-        return own * other * bessel(z, 1, own + other * Dual(du));
+    [[nodiscard]] T stay() const { return own_mixed ? T(0) : exp_minus(own); }
+    [[nodiscard]] T local(double du) const {  // both unmixed
+        const T z = own * other * T(du);
+        return own * other * bessel(z, 1, own + other * T(du));
     }
-    [[nodiscard]] Dual cross(double u, double v) const {
-        const Dual z = own * other * Dual(u * v);
-        return own * bessel(z, 0, own * Dual(v) + other * Dual(u));
+    [[nodiscard]] T cross(double u, double v) const {
+        const T z = own * other * T(u * v);
+        return own * bessel(z, 0, own * T(v) + other * T(u));
     }
 };
 
@@ -100,13 +106,13 @@ struct PassOperator {
     DualMatrix own_inlet, other_inlet;
 };
 
-PassOperator pass_operator(const Nodes& nodes, const Kernels& k) {
+template <class T>
+PassOperator pass_operator(const Nodes& nodes, const Kernels<T>& k) {
     const auto m = nodes.x.size();
     PassOperator op{DualMatrix(m, m), DualMatrix(m, m)};
     const Eigen::RowVectorXd mean = nodes.w.transpose();
-    const Nodes& inner = nodes;
     // One stream mixed: see Shah & Sekulić, section 3.4. `alpha` is the mixed stream's decay.
-    const Dual share_other = k.other * phi(k.own), share_own = k.own * phi(k.other);
+    const T share_other = k.other * phi(k.own), share_own = k.own * phi(k.other);
     for (Eigen::Index i = 0; i < m; ++i) {
         const double u = nodes.x(i);
         if (k.own_mixed) {
@@ -114,44 +120,42 @@ PassOperator pass_operator(const Nodes& nodes, const Kernels& k) {
             op.own_inlet.add_row(i, mean, exp_minus(share_own));
             for (Eigen::Index j = 0; j < m; ++j) {
                 op.other_inlet.add(
-                    i, j,
-                    Dual(nodes.w(j)) * share_own * exp_minus(share_own * Dual(1 - nodes.x(j))));
+                    i, j, T(nodes.w(j)) * share_own * exp_minus(share_own * T(1 - nodes.x(j))));
             }
             continue;
         }
         op.own_inlet.add(i, i, k.stay());
         for (Eigen::Index q = 0; q < m; ++q) {  // ∫ from 0 to u
-            const double at = u * inner.x(q);
-            const Dual kernel = k.other_mixed ? k.own * phi(k.own) * share_other *
-                                                    exp_minus(share_other * Dual(u - at))
-                                              : k.local(u - at);
-            op.own_inlet.add_row(i, nodes.interpolate(at), Dual(u * inner.w(q)) * kernel);
+            const double at = u * nodes.x(q);
+            const T kernel = k.other_mixed ? k.own * phi(k.own) * share_other *
+                                                 exp_minus(share_other * T(u - at))
+                                           : k.local(u - at);
+            op.own_inlet.add_row(i, nodes.interpolate(at), T(u * nodes.w(q)) * kernel);
         }
         if (k.other_mixed) {
-            op.other_inlet.add_row(i, mean, k.own * phi(k.own) * exp_minus(share_other * Dual(u)));
+            op.other_inlet.add_row(i, mean, k.own * phi(k.own) * exp_minus(share_other * T(u)));
         } else {
             for (Eigen::Index j = 0; j < m; ++j) {
-                op.other_inlet.add(i, j, Dual(nodes.w(j)) * k.cross(u, 1 - nodes.x(j)));
+                op.other_inlet.add(i, j, T(nodes.w(j)) * k.cross(u, 1 - nodes.x(j)));
             }
         }
     }
     return op;
 }
 
-}  // namespace
-
-Dual unmixed_passes(const ArrangementSpec& spec, Dual ntu, Dual capacity_ratio, Smaller smaller) {
+template <class T>
+T solve_passes(const ArrangementSpec& spec, T ntu, T capacity_ratio, Smaller smaller) {
     const int passes = spec.count;
-    const Dual own = ntu / Dual(passes), other = own * capacity_ratio;
+    const T own = ntu / T(passes), other = own * capacity_ratio;
     const bool first = smaller == Smaller::first;
-    const Dual a = first ? own : other;  // NTU of the first stream in one pass
-    const Dual b = first ? other : own;
-    const Nodes nodes(14 + static_cast<int>(0.7 * own.v));
+    const T a = first ? own : other;  // NTU of the first stream in one pass
+    const T b = first ? other : own;
+    const Nodes nodes(14 + static_cast<int>(0.7 * value_of(own)));
     const auto m = nodes.x.size();
     const bool first_mixed = spec.pass == Arrangement::cross_first_mixed;
     const bool second_mixed = spec.pass == Arrangement::cross_second_mixed;
-    const PassOperator op1 = pass_operator(nodes, {a, b, first_mixed, second_mixed});
-    const PassOperator op2 = pass_operator(nodes, {b, a, second_mixed, first_mixed});
+    const PassOperator op1 = pass_operator<T>(nodes, {a, b, first_mixed, second_mixed});
+    const PassOperator op2 = pass_operator<T>(nodes, {b, a, second_mixed, first_mixed});
     // Unknown: outlet profiles of every pass, stream 1 then stream 2. Inlets: 1 and 0, or the
     // outlet of the pass before.
     const Eigen::Index size = 2 * passes * m;
@@ -187,17 +191,30 @@ Dual unmixed_passes(const ArrangementSpec& spec, Dual ntu, Dual capacity_ratio, 
     }
     const Eigen::PartialPivLU<MatrixXd> lu(system.v);
     const VectorXd out = lu.solve(known.v);
-    const VectorXd out_n = lu.solve(known.n - system.n * out);
-    const VectorXd out_c = lu.solve(known.c - system.c * out);
-    if (first) {
-        const Eigen::Index at = (passes - 1) * m;
-        const auto mean = [&](const VectorXd& f) { return nodes.w.dot(f.segment(at, m)); };
-        return {1 - mean(out), -mean(out_n), -mean(out_c)};
-    }
-    const int last = spec.kind == Arrangement::cross_counter ? 0 : passes - 1;
-    const Eigen::Index at = (passes + last) * m;
+    // The mean outlet of the smaller stream.
+    const int pass = first || spec.kind == Arrangement::cross_parallel ? passes - 1 : 0;
+    const Eigen::Index at = ((first ? 0 : passes) + pass) * m;
     const auto mean = [&](const VectorXd& f) { return nodes.w.dot(f.segment(at, m)); };
-    return {mean(out), mean(out_n), mean(out_c)};
+    const double value = std::min(first ? 1 - mean(out) : mean(out), 1.0);
+    if constexpr (std::is_same_v<T, double>) {
+        return value;
+    } else {
+        const double sign = first ? -1 : 1;
+        const VectorXd out_n = lu.solve(known.n - system.n * out);
+        const VectorXd out_c = lu.solve(known.c - system.c * out);
+        return {value, sign * mean(out_n), sign * mean(out_c)};
+    }
+}
+
+}  // namespace
+
+double unmixed_passes(const ArrangementSpec& spec, double ntu, double capacity_ratio,
+                      Smaller smaller) {
+    return solve_passes(spec, ntu, capacity_ratio, smaller);
+}
+
+Dual unmixed_passes(const ArrangementSpec& spec, Dual ntu, Dual capacity_ratio, Smaller smaller) {
+    return solve_passes(spec, ntu, capacity_ratio, smaller);
 }
 
 }  // namespace lapheat::exchangers

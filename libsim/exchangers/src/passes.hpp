@@ -16,6 +16,8 @@ namespace lapheat::exchangers {
 inline constexpr double pass_ntu_limit = 60;
 
 /// Spec: cross_counter or cross_parallel with unmixed coupling. NTU = 0 is not for this.
+double unmixed_passes(const ArrangementSpec& spec, double ntu, double capacity_ratio,
+                      Smaller smaller);
 Dual unmixed_passes(const ArrangementSpec& spec, Dual ntu, Dual capacity_ratio, Smaller smaller);
 
 }  // namespace lapheat::exchangers
