@@ -1,0 +1,234 @@
+#include <catch2/catch.hpp>
+#include <cmath>
+#include <lapheat/drive/generate.hpp>
+#include <lapheat/heat/engine.hpp>
+#include <lapheat/units/error.hpp>
+#include <numbers>
+#include <vector>
+
+#include "../drive/invented_car.hpp"
+
+using namespace lapheat;
+using namespace lapheat::heat;
+
+namespace {
+
+constexpr double rpm = 2 * std::numbers::pi / 60;
+
+double closure(const EnginePoint& p) {
+    const double moved = std::max({p.fuel, std::abs(p.brake), 1.0});
+    return std::abs(p.fuel - p.brake - p.coolant - p.oil - p.exhaust - p.surface) / moved;
+}
+
+/// Brake power at a part of full load.
+double power_at(const EngineModel& m, double speed, double load) {
+    return load * m.full_load_pressure * m.displacement * speed / (4 * std::numbers::pi);
+}
+
+}  // namespace
+
+TEST_CASE("fuel energy is accounted for to rounding at every speed and load, motoring included") {
+    const EngineModel m = engine_model(0.0057, 8, 560);
+    for (double n = 500; n <= 6500; n += 250) {
+        for (double load = -0.15; load <= 1.0; load += 0.05) {
+            const EnginePoint p = engine_point(m, n * rpm, power_at(m, n * rpm, load));
+            CHECK(closure(p) < 1e-12);
+            CHECK(std::abs(p.cold_fuel - p.cold_coolant - p.cold_oil - p.cold_exhaust -
+                           p.cold_surface) <= 1e-12 * (1 + p.cold_fuel));
+        }
+    }
+}
+
+TEST_CASE("while fuel burns every share lies between nothing and all of it") {
+    for (const double displacement : {0.0016, 0.0025, 0.0057, 0.0074}) {
+        const int cylinders = displacement > 0.004 ? 8 : 4;
+        const EngineModel m = engine_model(displacement, cylinders, displacement * 90e3);
+        for (double n = 600; n <= 6000; n += 200) {
+            for (double load = 0.02; load <= 1.0; load += 0.07) {
+                const EnginePoint p = engine_point(m, n * rpm, power_at(m, n * rpm, load));
+                for (const double part : {p.brake, p.coolant, p.oil, p.exhaust, p.surface}) {
+                    CHECK(part > 0);
+                    CHECK(part < p.fuel);
+                }
+                CHECK((p.flags & exhaust_clipped) == 0);
+                CHECK(p.exhaust_temperature > 600);
+                CHECK(p.exhaust_temperature < 1300);
+            }
+        }
+    }
+}
+
+TEST_CASE("more load at one speed never means less fuel, less coolant heat or less exhaust flow") {
+    const EngineModel m = engine_model(0.0057, 8, 560);
+    for (const double n : {700.0, 1500.0, 3000.0, 5500.0}) {
+        EnginePoint last = engine_point(m, n * rpm, 0);
+        for (double load = 0.02; load <= 1.0; load += 0.02) {
+            const EnginePoint p = engine_point(m, n * rpm, power_at(m, n * rpm, load));
+            CHECK(p.fuel > last.fuel);
+            CHECK(p.coolant > last.coolant);
+            CHECK(p.gas_flow > last.gas_flow);
+            last = p;
+        }
+    }
+}
+
+TEST_CASE("more speed at one power means more friction, more fuel and more oil heat") {
+    const EngineModel m = engine_model(0.0057, 8, 560);
+    EnginePoint last = engine_point(m, 1200 * rpm, 25e3);
+    for (double n = 1400; n <= 6000; n += 200) {
+        const EnginePoint p = engine_point(m, n * rpm, 25e3);
+        CHECK(p.friction > last.friction);
+        CHECK(p.fuel > last.fuel);
+        CHECK(p.oil > last.oil);
+        last = p;
+    }
+}
+
+TEST_CASE("an engine at rest gives no heat, an idling one a good deal, a larger one more") {
+    const EngineModel m = engine_model(0.0057, 8, 560);
+    const EnginePoint off = engine_point(m, 0, 0);
+    CHECK(off.fuel == 0);
+    CHECK(off.coolant == 0);
+    CHECK(off.gas_flow == 0);
+    const EnginePoint idle = engine_point(m, m.idle_speed, 1500);
+    CHECK(idle.coolant > 6e3);
+    CHECK(idle.coolant < 14e3);
+    const EngineModel small = engine_model(0.002, 4, 180);
+    CHECK(engine_point(small, small.idle_speed, 1500).coolant < idle.coolant);
+    CHECK((idle.flags & below_correlation) != 0);
+}
+
+TEST_CASE("overrun with fuel cut heats by friction alone, all of it from the wheels") {
+    const EngineModel m = engine_model(0.0057, 8, 560);
+    const EnginePoint p = engine_point(m, 3000 * rpm, -40e3);
+    CHECK(p.fuel == 0);
+    CHECK(p.coolant + p.oil + p.exhaust + p.surface == Approx(40e3));
+    CHECK(p.coolant > 0);
+    CHECK(p.oil > p.coolant);
+    CHECK(p.cold_fuel == 0);
+    EngineModel carburettor = m;
+    carburettor.fuel_cut = false;
+    CHECK(engine_point(carburettor, 3000 * rpm, -10e3).fuel > 0);
+}
+
+TEST_CASE("late spark burns more fuel for the same work and the exhaust gets hotter") {
+    EngineModel m = engine_model(0.0057, 8, 560);
+    const EnginePoint best = engine_point(m, 3000 * rpm, 60e3);
+    m.retard = 15;
+    const EnginePoint late = engine_point(m, 3000 * rpm, 60e3);
+    CHECK(late.fuel / best.fuel == Approx(1 / (1 - 3.5e-4 * 225)).epsilon(1e-9));
+    CHECK(late.exhaust_temperature > best.exhaust_temperature);
+    CHECK(late.coolant > best.coolant);
+}
+
+TEST_CASE("enrichment at full load wastes fuel unburned and keeps the exhaust from running away") {
+    EngineModel m = engine_model(0.0057, 8, 560);
+    const EnginePoint rich = engine_point(m, 5000 * rpm, power_at(m, 5000 * rpm, 1));
+    m.full_load_equivalence = 1;
+    const EnginePoint lean = engine_point(m, 5000 * rpm, power_at(m, 5000 * rpm, 1));
+    CHECK(rich.fuel > lean.fuel);
+    CHECK(rich.unburned > 4 * lean.unburned);
+    CHECK(rich.brake == lean.brake);
+}
+
+TEST_CASE("friction follows the published parabola and falls as the oil warms") {
+    const EngineModel m;
+    CHECK(friction_pressure(m, 3000 * rpm) ==
+          Approx(1e5 * (0.97 + 0.15 * 3 + 0.05 * 9)).epsilon(2e-3));
+    CHECK(friction_factor(m, m.oil_reference) == Approx(1));
+    double last = 5;
+    for (double t = 253.15; t <= 413.15; t += 10) {
+        const double f = friction_factor(m, t);
+        CHECK(f <= last);
+        last = f;
+    }
+    CHECK(friction_factor(m, 293.15) > 1.5);
+    CHECK(friction_factor(m, 293.15) < 3);
+    CHECK(last > 0.6);
+}
+
+TEST_CASE("walls take less heat the hotter the coolant") {
+    const EngineModel m;
+    CHECK(wall_factor(m, m.wall_reference) == 1);
+    CHECK(wall_factor(m, 293.15) > 1.1);
+    CHECK(wall_factor(m, 393.15) < 1);
+}
+
+TEST_CASE("a user's own maps replace the relations, and reading past their edge is flagged") {
+    EngineModel m = engine_model(0.0057, 8, 560);
+    m.fuel_map = solve::BilinearTable({0, 600}, {0, 12e5}, {20e3, 20e3, 400e3, 400e3});
+    m.coolant_map = solve::BilinearTable({0, 600}, {0, 12e5}, {5e3, 5e3, 100e3, 100e3});
+    const EnginePoint p = engine_point(m, 300, 40e3);
+    CHECK(p.fuel == Approx(210e3));
+    CHECK(p.coolant == Approx(52.5e3));
+    CHECK(closure(p) < 1e-12);
+    CHECK((p.flags & outside_map) == 0);
+    CHECK((engine_point(m, 650, 40e3).flags & outside_map) != 0);
+    // A map that leaves nothing for the exhaust is flagged, not hidden.
+    m.coolant_map = solve::BilinearTable({0, 600}, {0, 12e5}, {5e5, 5e5, 5e5, 5e5});
+    CHECK((engine_point(m, 300, 40e3).flags & exhaust_clipped) != 0);
+}
+
+TEST_CASE("bare exhaust pipe lies between air and gas, hotter with flow, cooler with wind") {
+    const EngineModel m = engine_model(0.0057, 8, 560);
+    const double base = exhaust_surface_temperature(m, 0.05, 1000, 300, 0);
+    CHECK(base > 300);
+    CHECK(base < 1000);
+    CHECK(exhaust_surface_temperature(m, 0.20, 1000, 300, 0) > base);
+    CHECK(exhaust_surface_temperature(m, 0.05, 1000, 300, 25) < base);
+    CHECK(exhaust_surface_temperature(m, 0.05, 300, 300, 5) == Approx(300));
+}
+
+TEST_CASE("over a trace the arrays are the points, and fuel mass is their sum") {
+    const drive::Vehicle car = drive::invented_car();
+    const EngineModel m = engine_model(5.7e-3, 8, 560);
+    drive::Cycle cycle =
+        drive::chain({drive::idle(30), drive::steady(25, 60), drive::soak(60)}, "mixed");
+    const drive::Trace trace = drive::backward(car, cycle);
+    const EngineHeat h = engine_heat(m, trace);
+    REQUIRE(h.fuel.size() == trace.size());
+    double mass = 0;
+    for (std::size_t k = 0; k < trace.size(); ++k) {
+        const EnginePoint p = engine_point(m, trace.engine_on[k] ? trace.engine_speed[k] : 0,
+                                           trace.engine_power[k], trace.ambient[k]);
+        CHECK(h.coolant[k] == p.coolant);
+        CHECK(std::abs(h.fuel[k] - h.brake[k] - h.coolant[k] - h.oil[k] - h.exhaust[k] -
+                       h.surface[k]) <= 1e-12 * (1 + h.fuel[k]));
+        if (k + 1 < trace.size()) {
+            mass += p.fuel / m.heating_value * (trace.time[k + 1] - trace.time[k]);
+        }
+    }
+    CHECK(h.fuel_mass == Approx(mass));
+    CHECK(h.fuel_mass > 0.1);
+    CHECK(h.fuel.back() == 0);
+    CHECK(h.exhaust_surface.back() == Approx(trace.ambient.back()));
+}
+
+TEST_CASE("an engine that makes no sense is refused by the name of the quantity") {
+    EngineModel m;
+    m.indicated_efficiency = 0.8;
+    try {
+        validate(m);
+        FAIL("accepted");
+    } catch (const Error& e) {
+        CHECK(e.key() == "indicated_efficiency");
+        CHECK_THAT(e.expected(), Catch::Contains("0.2"));
+    }
+    CHECK_THROWS_AS(engine_model(5.7, 8, 560), Error);
+    m = {};
+    m.cylinders = 0;
+    CHECK_THROWS_AS(validate(m), Error);
+    m = {};
+    m.displacement = std::nan("");
+    CHECK_THROWS_AS(validate(m), Error);
+}
+
+TEST_CASE("lumps grow with the engine, and an aluminium block is the lighter") {
+    const EngineModel large = engine_model(0.0057, 8, 560);
+    const EngineModel small = engine_model(0.0016, 4, 140);
+    CHECK(engine_lumps(large, false).jacket_metal > engine_lumps(small, false).jacket_metal);
+    CHECK(engine_lumps(large, true).oil_volume == engine_lumps(large, false).oil_volume);
+    // 5.7 l, iron: some 240 kg, 40 % of it at 560 J/(kg K) round the coolant.
+    CHECK(engine_lumps(large, false).jacket_metal == Approx(0.4 * (55 + 32 * 5.7) * 560));
+    CHECK(engine_lumps(large, true).jacket_metal != engine_lumps(large, false).jacket_metal);
+}

@@ -1,0 +1,146 @@
+#include <catch2/catch.hpp>
+#include <cmath>
+#include <lapheat/drive/course.hpp>
+#include <lapheat/drive/generate.hpp>
+#include <lapheat/drive/lap.hpp>
+#include <lapheat/heat/steering.hpp>
+#include <lapheat/units/error.hpp>
+#include <numbers>
+
+#include "../drive/invented_car.hpp"
+
+using namespace lapheat;
+using namespace lapheat::heat;
+
+namespace {
+
+constexpr double rpm = 2 * std::numbers::pi / 60;
+
+double paths(const SteeringPoint& p) {
+    return p.work + p.rack_friction + p.throttling + p.relief + p.flow_control + p.leakage +
+           p.line + p.pump_friction;
+}
+
+SteeringHeat over(const drive::Vehicle& car, const drive::Cycle& cycle, double* duration) {
+    const drive::Trace t = drive::backward(car, cycle);
+    *duration = t.time.back() - t.time.front();
+    return steering_heat(SteeringModel{}, car, t);
+}
+
+}  // namespace
+
+TEST_CASE("all shaft power of the steering pump ends on a named path") {
+    const SteeringModel m;
+    for (double n = 100; n < 7000; n += 331) {
+        for (double torque = 0; torque < 2000; torque += 173) {
+            for (double rate = 0; rate < 2; rate += 0.31) {
+                for (const double held : {0.0, 0.4, 1.0}) {
+                    const SteeringPoint p = steering_point(m, {n * rpm, torque, rate, held});
+                    CHECK(paths(p) == Approx(p.shaft).epsilon(1e-12));
+                    CHECK(p.heat() ==
+                          Approx(p.pump_heat() + p.rack_heat() + p.line).epsilon(1e-12));
+                    for (const double part : {p.work, p.rack_friction, p.throttling, p.relief,
+                                              p.flow_control, p.leakage, p.line, p.pump_friction}) {
+                        CHECK(part >= 0);
+                    }
+                    CHECK(p.flow <= m.controlled_flow * (1 + 1e-12));
+                    CHECK(p.pressure <=
+                          m.relief_pressure + m.control_pressure + m.back_pressure + 1e-6);
+                }
+            }
+        }
+    }
+}
+
+TEST_CASE("steering heat grows with engine speed and with load, and never falls") {
+    const SteeringModel m;
+    double last = 0;
+    for (double n = 300; n < 7000; n += 100) {
+        const double heat = steering_point(m, {n * rpm, 200, 0, 0}).heat();
+        CHECK(heat > last);
+        last = heat;
+    }
+    last = 0;
+    for (double torque = 0; torque < 1500; torque += 50) {
+        const double heat = steering_point(m, {3000 * rpm, torque, 0, 0}).heat();
+        CHECK(heat >= last);
+        last = heat;
+    }
+}
+
+TEST_CASE("holding a corner costs heat and does no work; turning moves part of it to work") {
+    const SteeringModel m;
+    const SteeringPoint hold = steering_point(m, {3000 * rpm, 250, 0, 0});
+    const SteeringPoint turn = steering_point(m, {3000 * rpm, 250, 0.5, 0});
+    CHECK(hold.work == 0);
+    CHECK(hold.throttling > 100);
+    CHECK(turn.work > 0);
+    CHECK(turn.throttling < hold.throttling);
+    CHECK(turn.shaft == Approx(hold.shaft));
+    // The oil's work is the assisted part of torque times rate.
+    CHECK(turn.work == Approx(m.assist * 250 * 0.5).epsilon(1e-12));
+}
+
+TEST_CASE("at the lock pressure stands at relief and all controlled flow turns to heat there") {
+    const SteeringModel m;
+    const SteeringPoint p = steering_point(m, {1500 * rpm, 0, 0, 1});
+    CHECK(p.load_pressure == m.relief_pressure);
+    CHECK(p.relief == Approx(m.relief_pressure * m.controlled_flow));
+    CHECK((p.flags & at_relief) != 0);
+    CHECK(p.work == 0);
+    // Scrub too heavy for the setting ends at the same pressure.
+    CHECK((steering_point(m, {1500 * rpm, 4000, 0, 0}).flags & at_relief) != 0);
+}
+
+TEST_CASE("a wheel turned faster than the pump can follow is flagged") {
+    const SteeringModel m;
+    CHECK((steering_point(m, {700 * rpm, 300, 0.3, 0}).flags & pump_catch) == 0);
+    CHECK((steering_point(m, {700 * rpm, 300, 2.0, 0}).flags & pump_catch) != 0);
+}
+
+TEST_CASE("without a running engine or without hydraulics there is no heat") {
+    SteeringModel m;
+    CHECK(steering_point(m, {0, 500, 0.5, 0.5}).shaft == 0);
+    m.hydraulic = false;
+    CHECK(steering_point(m, {300, 500, 0.5, 0.5}).shaft == 0);
+    CHECK_NOTHROW(validate(m));
+}
+
+TEST_CASE("a cone course heats the steering several times as much as the highway does") {
+    const drive::Vehicle car = drive::invented_car();
+    double cruise_time = 0;
+    const SteeringHeat cruise = over(car, drive::steady(28, 120), &cruise_time);
+    double course_time = 0;
+    const drive::Lap lap = drive::solve_lap(car, drive::cone_course());
+    const SteeringHeat course = over(car, drive::lap_cycle(lap, "cones"), &course_time);
+    const double on_road = cruise.energy.heat() / cruise_time;
+    const double on_course = course.energy.heat() / course_time;
+    INFO("highway " << on_road << " W, cone course " << on_course << " W");
+    CHECK(on_course > 3 * on_road);
+    CHECK(on_course > 1000);
+    // Flow control at high engine speed under load is the largest part, work the least.
+    CHECK(course.energy.flow_control > 0.4 * course.energy.heat());
+    CHECK(course.energy.work < 0.2 * course.energy.shaft);
+}
+
+TEST_CASE("parking at the lock spends part of its heat at the relief valve") {
+    const drive::Vehicle car = drive::invented_car();
+    double time = 0;
+    const SteeringHeat parking = over(car, drive::parking(car.steering_lock), &time);
+    CHECK(parking.energy.relief > 0.05 * parking.energy.heat());
+    CHECK(parking.energy.work > 0);
+    const auto& e = parking.energy;
+    CHECK(e.shaft == Approx(e.work + e.rack_friction + e.throttling + e.relief + e.flow_control +
+                            e.leakage + e.line + e.pump_friction));
+}
+
+TEST_CASE("a steering that makes no sense is refused by name") {
+    SteeringModel m;
+    m.relief_pressure = 85;
+    try {
+        validate(m);
+        FAIL("accepted");
+    } catch (const Error& e) {
+        CHECK(e.key() == "relief_pressure");
+    }
+}
