@@ -52,10 +52,12 @@ drive::Vehicle midsize() {
     return v;
 }
 
-/// Litres for 100 km at a steady speed.
+/// Litres for 100 km at a steady speed in top gear.
 double consumption(double miles_per_hour) {
     const drive::Vehicle car = midsize();
-    const drive::Trace t = drive::backward(car, drive::steady(miles_per_hour * 0.44704, 120));
+    drive::Cycle cycle = drive::steady(miles_per_hour * 0.44704, 120);
+    cycle.gear.assign(cycle.size(), 6);
+    const drive::Trace t = drive::backward(car, cycle);
     const EngineHeat h = engine_heat(engine_model(2.0e-3, 4, 185), t);
     return h.fuel_mass / fuel_density / (drive::summarize(t, car).distance / 1e5);
 }
@@ -235,5 +237,7 @@ TEST_CASE("fuel at steady speeds against a published mid-size car") {
            .ours = consumption(75) / consumption(55),
            .unit = "-",
            .tolerance = 0.10,
-           .note = {}});
+           .note =
+               "in top gear at both speeds. The default shift rule holds fifth at 55 mile/h and "
+               "then the ratio is 1.23: a car with a shift map for economy does not"});
 }
