@@ -271,6 +271,13 @@ TEST_CASE("fouling, a blocked face and bent fins each take heat away and none ch
     CHECK(heat({0, 0, 0.6, 0}) < heat({0, 0, 0.3, 0}));
 }
 
+TEST_CASE("coolers in a tank have no face for air and hold coolant on their second side") {
+    for (const Core& core : {make_core(tank_plates()), make_core(tank_tube())}) {
+        CHECK(core.face_area == 0);
+        CHECK(core.second_volume > 0);
+    }
+}
+
 TEST_CASE("counter-flow in the tank beats parallel flow") {
     TankPlateCooler parallel = tank_plates();
     parallel.counter_flow = false;

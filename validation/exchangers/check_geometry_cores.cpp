@@ -1,8 +1,10 @@
 // Whole cores from dimensions against measured ones.
 //
-// The heat of a core whose air-side surface was measured: the same core with the measured
-// relation's Nusselt number in place of the correlation's. The difference is then what a builder
-// gets from calipers instead of a wind tunnel. None is fitted.
+// "Published" is here the heat of the same core with the air side that a laboratory measured (its
+// own relation, or points of its chart) in place of the correlation's: the difference is what a
+// builder gets from calipers instead of a wind tunnel. None is fitted. Tables that give a vehicle
+// core's dimensions and its whole measured heat could not be opened when this was written; they
+// belong here.
 #include <algorithm>
 #include <array>
 #include <cmath>
@@ -86,8 +88,8 @@ TEST_CASE("a measured car radiator with plate fins, two rows, two passes") {
                           std::cbrt(p.prandtl());
         const double measured = nu * p.conductivity / diameter;
         Check k;
-        k.topic = "Measured cores";
-        k.quantity = "heat of a two-row oval-tube car radiator, air " + number(speed) + " m/s";
+        k.topic = "Cores from dimensions";
+        k.quantity = "heat, car radiator with its measured air side, air " + number(speed) + " m/s";
         k.source =
             "Taler, Heat Mass Transfer 49 (2013) 1125 (57 measured points): air-side relation and "
             "dimensions; also Taler, Taler & Trojan 2021, doi 10.5772/intechopen.97402";
@@ -127,8 +129,9 @@ TEST_CASE("a louvred radiator with the air side as two laboratories measured it"
                          std::pow(10.15 / lp, -0.279) * std::pow(0.1 / lp, -0.05);
         const double measured = j * g * p.specific_heat / std::pow(p.prandtl(), 2.0 / 3);
         Check k;
-        k.topic = "Measured cores";
-        k.quantity = "heat of an invented louvred radiator, air " + number(speed) + " m/s";
+        k.topic = "Cores from dimensions";
+        k.quantity =
+            "heat, louvred radiator with a measured air side, air " + number(speed) + " m/s";
         k.source =
             "Kim & Bullard, Int. J. Refrigeration 25 (2002) 390: air-side relation of 45 measured "
             "cores, ±14.5 %, Re 100 to 600";
@@ -156,8 +159,9 @@ TEST_CASE("a louvred radiator with the air side as two laboratories measured it"
                          std::pow(6.4 / 8.15, 1.1) * std::pow(8.15, 0.26);
         const double measured = j * g * p.specific_heat / std::pow(p.prandtl(), 2.0 / 3);
         Check k;
-        k.topic = "Measured cores";
-        k.quantity = "heat of an invented 40 mm louvred radiator, air " + number(speed) + " m/s";
+        k.topic = "Cores from dimensions";
+        k.quantity =
+            "heat, 40 mm louvred radiator with a measured air side, air " + number(speed) + " m/s";
         k.source =
             "Davenport 1983 (32 measured cores), the air side with which Ng, Johnson & Watkins "
             "2005 met nine car radiators within +24 and -10 %";
@@ -187,7 +191,7 @@ TEST_CASE("an oil cooler made of the measured plate-fin surface 8.0-3/8T") {
     const Core core = make_core(c);
     const CoreFacts f = facts(c);
     Check k;
-    k.topic = "Measured cores";
+    k.topic = "Cores from dimensions";
     k.source = "Kays & London, Compact Heat Exchangers, surface 8.0-3/8T";
     k.quantity = "air-side hydraulic diameter of 8.0-3/8T from its dimensions";
     k.published = 3.63e-3;
@@ -219,7 +223,8 @@ TEST_CASE("an oil cooler made of the measured plate-fin surface 8.0-3/8T") {
         const StreamInput cooling = air(g * core.second.flow_area, 303.15);
         const double j = re < 1000 ? 0.0151 : 0.0060;
         const double measured = j * g * p.specific_heat / std::pow(p.prandtl(), 2.0 / 3);
-        k.quantity = "heat of an invented oil cooler of 8.0-3/8T, Re(Dh) " + number(re);
+        k.quantity =
+            "heat, oil cooler with the measured air side of 8.0-3/8T, Re(Dh) " + number(re);
         k.source = "Kays & London, fig. 10-91, measured j, as read off by another";
         k.published = heat(core, liquid, cooling, measured / film(core, cooling));
         k.ours = heat(core, liquid, cooling);
@@ -233,7 +238,7 @@ TEST_CASE("an oil cooler made of the measured plate-fin surface 8.0-3/8T") {
 
 TEST_CASE("the water in the tube of a textbook's oil cooler") {
     Check k;
-    k.topic = "Measured cores";
+    k.topic = "Cores from dimensions";
     k.quantity = "film coefficient of water 0.2 kg/s in a 25 mm tube at 35 °C";
     k.source = "Incropera et al., Example 11.1 (Nu = 90 by Dittus & Boelter)";
     k.from_memory = true;

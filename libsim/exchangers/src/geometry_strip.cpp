@@ -77,10 +77,7 @@ Built build_tank(const TankShape& t, double tank_width, double tank_depth, const
         refuse("tank_width", "the cooler fills the tank", "a tank with room for coolant");
     Built b;
     Core& core = b.core;
-    core.name = name;
-    core.width = t.length;
-    core.height = tank_width;
-    core.depth = tank_depth;
+    core.name = name;  // no face: width and height stay zero, two liquids
     const StripChannel strip = strip_channel(fill, t.gap);
     note_strip_range(core, strip, "in the oil");
     SideDescription oil;
