@@ -84,12 +84,17 @@ void store(Trace& t, std::size_t k, const Link& link, int gear) {
     t.shortfall[k] = link.shortfall;
 }
 
-Trace backward(const Vehicle& vehicle, const Cycle& c) {
+Trace backward(const Vehicle& vehicle, const Cycle& cycle) {
+    Trace t;
+    backward(vehicle, cycle, t);
+    return t;
+}
+
+void backward(const Vehicle& vehicle, const Cycle& c, Trace& t) {
     validate(vehicle);
     validate(c);
     const Flat flat(vehicle);
     const std::size_t n = c.size();
-    Trace t;
     resize(t, n);
     pass_through(vehicle, c, t);
 
@@ -187,7 +192,6 @@ Trace backward(const Vehicle& vehicle, const Cycle& c) {
         last_closed = link.closed;
     }
     repeat_last(t);
-    return t;
 }
 
 TraceSummary summarize(const Trace& t, const Vehicle& vehicle) {

@@ -79,6 +79,8 @@ TraceSummary summarize(const Trace& trace, const Vehicle& vehicle);
 /// follow at each interval. What the engine cannot do is `shortfall`, what it gives too much (idle
 /// creep) the brakes take. About 0.2 us for each knot. Throws Error on an invalid car or cycle.
 Trace backward(const Vehicle& vehicle, const Cycle& cycle);
+/// The same into a trace whose memory is used again; half the time for many runs.
+void backward(const Vehicle& vehicle, const Cycle& cycle, Trace& into);
 
 /// The driver of the forward-looking car: feed-forward of the road load and a PI on speed.
 struct Driver {
