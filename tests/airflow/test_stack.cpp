@@ -35,8 +35,9 @@ FineStack fine(double from, double to, double gap) {
     s.from = from;
     s.to = to;
     s.gap = gap;
-    s.front_drop =
-        s.rear_drop = [](double flux) { return pressure_drop(finned(1), flux, 1.2, 1.81e-5); };
+    const Resistance law = finned(1);
+    s.front_drop = [law](double flux) { return pressure_drop(law, flux, 1.2, 1.81e-5); };
+    s.rear_drop = s.front_drop;
     return s;
 }
 
