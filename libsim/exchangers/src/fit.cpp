@@ -78,8 +78,7 @@ struct Problem {
 };
 
 /// Levenberg & Marquardt's method; each step is a QR solve of the damped system.
-VectorXd minimise(const Problem& problem) {
-    VectorXd x = VectorXd::Zero(static_cast<Eigen::Index>(problem.terms.size()));
+VectorXd minimise(const Problem& problem, VectorXd x) {
     VectorXd r = problem.residuals(x);
     double damping = 1e-3;
     for (int round = 0; round < 200; ++round) {
@@ -196,7 +195,7 @@ FitResult fit_core(const Core& start, const Medium& first, const Medium& second,
     const auto n = static_cast<int>(points.size());
     // First one factor on everything: always determined, and a start for the rest.
     Problem common{start, first, second, points, {{FitTerm::total, 1}}};
-    const double scale = minimise(common)(0);
+    const double scale = minimise(common, VectorXd::Zero(1))(0);
     Core scaled = start;
     apply(scaled, common.terms[0], scale);
     FitResult result;
@@ -207,8 +206,9 @@ FitResult fit_core(const Core& start, const Medium& first, const Medium& second,
         return std::abs(f.mass_flow) * s.hydraulic_diameter /
                (s.flow_area * f.properties.viscosity);
     };
-    Problem full{scaled, first, second, points, {}};
-    if (options.wall && scaled.wall_resistance == 0) {
+    // What is not fitted stays as it was in `start`.
+    Problem full{start, first, second, points, {}};
+    if (options.wall && start.wall_resistance == 0) {
         throw Error("a wall resistance of zero cannot be scaled by a fit",
                     "a first guess above 0 K/W");
     }
@@ -222,6 +222,11 @@ FitResult fit_core(const Core& start, const Medium& first, const Medium& second,
     }
     const auto count = static_cast<Eigen::Index>(full.terms.size());
     VectorXd x = VectorXd::Zero(count);
+    for (Eigen::Index k = 0; k < count; ++k) {
+        const auto kind = full.terms[static_cast<std::size_t>(k)].kind;
+        if (kind == FitTerm::first_level || kind == FitTerm::second_level) x(k) = scale;
+        if (kind == FitTerm::wall) x(k) = -scale;
+    }
     Spread s;
     if (count > 0 && n >= count) {
         const auto judge = [&](const VectorXd& where) {
@@ -233,7 +238,7 @@ FitResult fit_core(const Core& start, const Medium& first, const Medium& second,
         };
         const bool singular = spread(full.jacobian(x), 1).covariance.size() == 0;
         if (!singular) {
-            const VectorXd best = minimise(full);
+            const VectorXd best = minimise(full, x);
             if (judge(best)) {
                 result.separable = true;
                 x = best;
@@ -244,10 +249,12 @@ FitResult fit_core(const Core& start, const Medium& first, const Medium& second,
         }
     }
     if (result.separable) {
+        result.core = start;
         for (Eigen::Index k = 0; k < count; ++k)
             apply(result.core, full.terms[static_cast<std::size_t>(k)], x(k));
     }
-    const VectorXd r = full.residuals(x);
+    const VectorXd r =
+        result.separable ? full.residuals(x) : common.residuals(VectorXd::Constant(1, scale));
     result.chi_squared = r.squaredNorm();
     result.degrees_of_freedom = std::max(0, n - (result.separable ? static_cast<int>(count) : 1));
     result.condition = s.condition;
