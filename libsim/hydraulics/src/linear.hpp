@@ -1,10 +1,13 @@
-// The linear system of the nodes: symmetric positive definite, an M-matrix, so that no pivoting
-// is needed. Up to small_most unknowns it is a dense square on the spot, beyond that a sparse
-// factorisation of Eigen whose ordering and symbolic part are made once.
+// The linear system of the nodes: conductances between unknown pressures and to given ones.
+//
+// Symmetric positive definite, so that no pivoting is needed. Up to small_most unknowns nodes are
+// eliminated on the spot by the star-mesh transformation, beyond that by a sparse factorisation
+// of Eigen whose ordering and symbolic part are made once.
 #pragma once
 
 #include <Eigen/OrderingMethods>
 #include <Eigen/SparseCholesky>
+#include <algorithm>
 #include <array>
 #include <cstdint>
 #include <vector>
@@ -25,7 +28,7 @@ class Factor : public Eigen::SimplicialLDLT<Eigen::SparseMatrix<double>, Eigen::
 /// A graph Laplacian weighted by conductances, with pinned nodes left out.
 class NodeSystem {
   public:
-    static constexpr std::int32_t small_most = 16;
+    static constexpr std::int32_t small_most = 24;
 
     /// `from`, `to`: equation numbers of each branch's ends, negative where pinned.
     NodeSystem(std::int32_t equations, std::vector<std::int32_t> from,
@@ -35,15 +38,18 @@ class NodeSystem {
     void add(std::size_t branch, double conductance) {
         const std::int32_t i = from_[branch], j = to_[branch];
         if (i == j) return;
-        if (i >= 0) diagonal(i) += conductance;
-        if (j >= 0) diagonal(j) += conductance;
-        if (i >= 0 && j >= 0) *off_[branch] -= conductance;
+        if (i < 0 || j < 0) {
+            ground(std::max(i, j)) += conductance;
+        } else if (small()) {
+            *off_[branch] += conductance;
+        } else {
+            ground(i) += conductance;
+            ground(j) += conductance;
+            *off_[branch] -= conductance;
+        }
     }
     /// Ties an equation to zero, for a part of the network that nothing else holds.
-    void pin(std::int32_t equation) {
-        double& d = diagonal(equation);
-        d = d > 0 ? 2 * d : 1;
-    }
+    void pin(std::int32_t equation, double conductance) { ground(equation) += conductance; }
     double& right(std::int32_t equation) { return right_[equation]; }
     [[nodiscard]] double left(std::int32_t equation) const { return right_[equation]; }
 
@@ -51,12 +57,14 @@ class NodeSystem {
     bool solve();
 
   private:
-    double& diagonal(std::int32_t i) { return *diagonal_[static_cast<std::size_t>(i)]; }
+    [[nodiscard]] bool small() const { return count_ <= small_most; }
+    /// Conductance to given pressures (small), or the matrix' diagonal.
+    double& ground(std::int32_t i) { return *ground_[static_cast<std::size_t>(i)]; }
     bool solve_small();
 
     std::int32_t count_;
     std::vector<std::int32_t> from_, to_;
-    std::vector<double*> diagonal_, off_;  ///< into dense_ or sparse_
+    std::vector<double*> ground_, off_;  ///< into dense_ or sparse_
     std::array<double, small_most * small_most> dense_{};
     Eigen::VectorXd right_;
     Eigen::SparseMatrix<double> sparse_;

@@ -6,10 +6,6 @@
 namespace lapheat::hydraulics {
 namespace {
 
-/// Mass flow (kg/s) over which a purely quadratic loss is given a straight start, so that its
-/// slope is never zero: at 1e-9 kg/s nothing a car can feel.
-constexpr double straight_start = 1e-9;
-
 void add_quadratic(Terms& t, double coefficient) {
     for (int way : {0, 1}) t.quadratic[way] += coefficient;
 }
@@ -111,8 +107,6 @@ bool prepare(Prepared& p, const Network& n, const Inputs& inputs) {
                     delivery(std::get<DisplacementPump>(body), control, density, viscosity));
             }
         }
-        for (int way : {0, 1})
-            t.linear[way] = std::max(t.linear[way], straight_start * t.quadratic[way]);
         t.passages_end = static_cast<std::int32_t>(p.passages.size());
         t.deliveries_end = static_cast<std::int32_t>(p.deliveries.size());
         t.springs_end = static_cast<std::int32_t>(p.springs.size());

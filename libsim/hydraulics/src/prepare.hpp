@@ -30,6 +30,10 @@ struct Spring {
     double pressure, flow;
 };
 
+/// Mass flow (kg/s) below which a quadratic loss is straightened, so that its slope is never
+/// zero: a hundredth of a gram a second, which carries no heat to speak of.
+inline constexpr double creeping = 1e-5;
+
 /// loss(m) = constant + m·(linear + quadratic·|m|) + passages + pumps + springs, Pa.
 struct Terms {
     double constant;
@@ -60,6 +64,12 @@ inline Loss branch_loss(const Prepared& p, const Terms& t, double m) noexcept {
     const int way = m < 0;
     Loss sum{t.constant + m * (t.linear[way] + t.quadratic[way] * size),
              t.linear[way] + 2 * t.quadratic[way] * size};
+    if (size < creeping) {
+        // m² becomes the odd cubic that meets it at `creeping` with its slope.
+        const double part = size / creeping, c = t.quadratic[way] * creeping;
+        sum.value = t.constant + m * (t.linear[way] + 0.5 * c * (1 + part * part));
+        sum.slope = t.linear[way] + 0.5 * c * (1 + 3 * part * part);
+    }
     for (std::int32_t i = t.passages; i < t.passages_end; ++i) {
         const Passage& passage = p.passages[static_cast<std::size_t>(i)];
         const Loss loss =

@@ -154,34 +154,36 @@ void NetworkSolver::Work::sweep(const std::vector<double>& flow, std::vector<Los
 }
 
 /// One linearised network: pressures, the drop over each branch, and the change of its flow.
+/// Solved for the change of the pressures, so that the mass balance is as exact as the flows
+/// and not as the pressures, whose last digit moves much fluid where resistance is low.
 bool NetworkSolver::Work::newton_step(const std::vector<double>& flow) {
     const Network& n = *network;
     system.clear();
     for (std::size_t b = 0; b < flow.size(); ++b) {
+        const auto f = static_cast<std::size_t>(n.from[b]), t = static_cast<std::size_t>(n.to[b]);
+        drop[b] = pressure[f] - pressure[t];
         if (!was_open[b]) continue;
         const double conductance = 1 / loss[b].slope;
         system.add(b, conductance);
-        const auto f = static_cast<std::size_t>(n.from[b]), t = static_cast<std::size_t>(n.to[b]);
         const std::int32_t i = equation[f], j = equation[t];
         if (i == j) continue;
-        // What flows whatever the unknown pressures are.
-        double given = flow[b] - conductance * loss[b].value;
-        if (i < 0) given += conductance * fixed[f];
-        if (j < 0) given -= conductance * fixed[t];
-        if (i >= 0) system.right(i) -= given;
-        if (j >= 0) system.right(j) += given;
+        const double as_is = flow[b] + conductance * (drop[b] - loss[b].value);
+        if (i >= 0) system.right(i) -= as_is;
+        if (j >= 0) system.right(j) += as_is;
     }
     for (std::size_t i = 0; i < n.nodes(); ++i)
         if (equation[i] >= 0) system.right(equation[i]) -= outflow[i];
-    for (const std::int32_t e : pinned) system.pin(e);
+    for (const std::int32_t e : pinned) system.pin(e, 1e-6);
     if (!system.solve()) return false;
-    for (std::size_t i = 0; i < n.nodes(); ++i)
-        pressure[i] = equation[i] < 0 ? fixed[i] : system.left(equation[i]);
     for (std::size_t b = 0; b < flow.size(); ++b) {
-        drop[b] = pressure[static_cast<std::size_t>(n.from[b])] -
-                  pressure[static_cast<std::size_t>(n.to[b])];
-        step[b] = was_open[b] ? (drop[b] - loss[b].value) / loss[b].slope : 0;
+        const std::int32_t i = equation[static_cast<std::size_t>(n.from[b])];
+        const std::int32_t j = equation[static_cast<std::size_t>(n.to[b])];
+        const double change = (i < 0 ? 0 : system.left(i)) - (j < 0 ? 0 : system.left(j));
+        step[b] = was_open[b] ? (drop[b] - loss[b].value + change) / loss[b].slope : 0;
+        drop[b] += change;
     }
+    for (std::size_t i = 0; i < n.nodes(); ++i)
+        if (equation[i] >= 0) pressure[i] += system.left(equation[i]);
     return true;
 }
 
@@ -282,6 +284,7 @@ Outcome NetworkSolver::Work::newton(Flow& flow) {
 /// each solved from the last.
 Outcome NetworkSolver::Work::continuation(Flow& flow) {
     std::copy(nominal.begin(), nominal.end(), flow.mass_flow.begin());
+    for (std::size_t i = 0; i < pressure.size(); ++i) pressure[i] = equation[i] < 0 ? fixed[i] : 0;
     Outcome outcome = Outcome::too_many_iterations;
     double added = 0;
     for (const double share : {1.0, 0.1, 0.01, 1e-3, 1e-4, 1e-6, 0.0}) {
@@ -311,6 +314,7 @@ Outcome NetworkSolver::solve(const Inputs& inputs, Flow& flow) {
     flow.residual = std::numeric_limits<double>::infinity();
     bool warm = flow.mass_flow.size() == n.branches();
     if (!warm) flow.mass_flow = w.nominal;
+    const bool pressed = warm && flow.pressure.size() == n.nodes();
     flow.pressure.resize(n.nodes());
 
     bool good = prepare(w.prepared, n, inputs);
@@ -318,6 +322,8 @@ Outcome NetworkSolver::solve(const Inputs& inputs, Flow& flow) {
     for (std::size_t i = 0; i < n.nodes(); ++i) {
         w.fixed[i] = inputs.fixed_pressure.empty() ? 0 : inputs.fixed_pressure[i] - base;
         w.outflow[i] = inputs.outflow.empty() ? 0 : inputs.outflow[i];
+        const double start = pressed ? flow.pressure[i] - base : 0;
+        w.pressure[i] = w.equation[i] < 0 ? w.fixed[i] : std::isfinite(start) ? start : 0;
         good = good && std::isfinite(w.outflow[i]) &&
                (w.equation[i] >= 0 || std::isfinite(w.fixed[i]));
     }

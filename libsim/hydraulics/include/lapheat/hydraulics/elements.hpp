@@ -57,7 +57,7 @@ struct CheckValve {
     double diameter = 0;           ///< m
     double cracking_pressure = 0;  ///< Pa
     double cracking_flow = 1e-6;   ///< m³/s at which half the spring's pressure is used
-    double reverse_leak = 1e-13;   ///< kg/(s Pa)
+    double reverse_leak = 1e-11;   ///< kg/(s Pa)
 };
 
 /// Energy given to the fluid, J/kg: a·ω² − b·ω·q − c·q|q|, the three-term curve that obeys the
