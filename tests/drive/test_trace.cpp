@@ -196,6 +196,22 @@ TEST_CASE("what the engine cannot do is shortfall, not a wish granted") {
     CHECK(off.shortfall[5] > 0);
 }
 
+TEST_CASE("an engine that breathes pulls less on a mountain and in heat, a boosted one does not") {
+    Vehicle v = invented_car();
+    auto missing = [&](const Surroundings& s) {
+        return summarize(backward(v, climb(40, 60, 0.12, 1500, s)), v).shortfall;
+    };
+    CHECK(air_factor(v.engine, 298.15, 0) == Approx(1));
+    CHECK(air_factor(v.engine, 298.15, 2000) == Approx(std::pow(0.7846, 1.2)).epsilon(1e-3));
+    CHECK(missing({.altitude = 2000}) > missing({}));
+    CHECK(missing({.ambient = 318}) > missing({.ambient = 278}));
+    const double lap = solve_lap(v, road_circuit()).lap_time;
+    CHECK(solve_lap(v, road_circuit(), {}, {.altitude = 2000}).lap_time > lap);
+    v.engine.boosted = true;
+    CHECK(air_factor(v.engine, 320, 3000) == 1);
+    CHECK(missing({.altitude = 2000}) < missing({}));  // thinner drag is all that is left
+}
+
 TEST_CASE("lock-up takes the converter's loss away on the highway and opens in traffic") {
     Vehicle v = invented_car();
     const Trace locked = backward(v, steady(30, 60));

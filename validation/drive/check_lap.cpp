@@ -35,7 +35,7 @@ Vehicle one_gear_car() {
 double least_time(const Vehicle& v, const Course& c, double top) {
     constexpr int levels = 1500, tries = 40;
     const std::size_t n = c.distance.size();
-    const double ds = c.distance[1], de = top * top / levels, density = 1.184;
+    const double ds = c.distance[1], de = top * top / levels, density = air_density(298.15, 0);
     const double infinity = 1e9;
     std::vector<double> next(levels + 1, 0.0), now(levels + 1);
     auto bound = [&](std::size_t k) {

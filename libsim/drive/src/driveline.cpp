@@ -53,17 +53,17 @@ GearTorques Flat::from_turbine(int gear, double torque, double turbine) const {
                        : shaft * g.final_drive / g.final_drive_efficiency};
 }
 
-Traction Flat::traction(int gear, double speed) const {
+Traction Flat::traction(int gear, double speed, double factor) const {
     const double w_t = turbine_speed(gear, speed);
     if (w_t > v.engine.redline) return {0, gear, w_t};
     double w = 0, torque = 0;
     if (v.coupling == Coupling::clutch) {
         w = std::max(w_t, v.clutch.launch_speed);
-        torque = full_torque(v.engine, w) - idle_losses(w, v.accessory_power);
+        torque = factor * full_torque(v.engine, w) - idle_losses(w, v.accessory_power);
     } else {
         w = falling_root(
             [&](double x) {
-                return full_torque(v.engine, x) - idle_losses(x, v.accessory_power) -
+                return factor * full_torque(v.engine, x) - idle_losses(x, v.accessory_power) -
                        converter_at(v.converter, x, w_t).pump_torque;
             },
             v.engine.idle_speed, 1.03 * v.engine.redline);
@@ -83,6 +83,7 @@ Traction Flat::best_traction(double speed) const {
 
 Link Flat::solve(int gear, bool closed, const Ask& ask) const {
     const Engine& e = v.engine;
+    auto full = [&](double x) { return ask.air_factor * full_torque(e, x); };
     const double w_t = turbine_speed(gear, ask.speed);
     const double w_w = wheel_rate * ask.speed;
     GearTorques t = from_wheel(gear, ask.wheel_torque, w_t);
@@ -114,7 +115,7 @@ Link Flat::solve(int gear, bool closed, const Ask& ask) const {
     if (closed) {
         w = w_t;
         const double before = before_coupling(w);
-        const double most = full_torque(e, w) - before;
+        const double most = full(w) - before;
         const double least = -motoring_torque(e, w) - before;
         if (t.turbine > most) set_turbine(most);
         if (t.turbine < least) set_turbine(least);
@@ -124,7 +125,7 @@ Link Flat::solve(int gear, bool closed, const Ask& ask) const {
         const double load = std::clamp(ask.wheel_torque * w_w / peak, 0.0, 1.0);
         const double pull = std::max(load, ask.held_throttle);
         w = std::max(w_t, e.idle_speed + std::sqrt(pull) * (v.clutch.launch_speed - e.idle_speed));
-        const double most = full_torque(e, w) - before_coupling(w);
+        const double most = full(w) - before_coupling(w);
         if (ask.wheel_torque <= 0) {
             set_turbine(0);  // declutched
         } else if (t.turbine > most) {
@@ -144,15 +145,14 @@ Link Flat::solve(int gear, bool closed, const Ask& ask) const {
         };
         const double wanted = before_coupling(w) + c.pump_torque;
         const double drag = motoring_torque(e, w);
-        if (wanted > full_torque(e, w)) {
-            w = falling_root([&](double x) { return full_torque(e, x) - engine_torque(x); },
-                             e.idle_speed, w);
+        if (wanted > full(w)) {
+            w = falling_root([&](double x) { return full(x) - engine_torque(x); }, e.idle_speed, w);
             c = converter_at(v.converter, w, w_t);
             exact = false;
         } else if (ask.held_throttle > 0) {
             auto surplus = [&](double x) {
                 const double m = motoring_torque(e, x);
-                return ask.held_throttle * (full_torque(e, x) + m) - m - engine_torque(x);
+                return ask.held_throttle * (full(x) + m) - m - engine_torque(x);
             };
             if (surplus(w) > 0) {
                 w = falling_root(surplus, w, 1.03 * e.redline);
@@ -184,7 +184,7 @@ Link Flat::solve(int gear, bool closed, const Ask& ask) const {
     out.axle_loss = t.shaft * shaft_speed - t.wheel * w_w;
     out.wheel_power = t.wheel * w_w;
     const double drag = motoring_torque(e, w);
-    out.throttle = std::clamp((out.engine_torque + drag) / (full_torque(e, w) + drag), 0.0, 1.0);
+    out.throttle = std::clamp((out.engine_torque + drag) / (full(w) + drag), 0.0, 1.0);
     if (!exact) {
         const double surplus = t.wheel - ask.wheel_torque;
         out.brake_power = std::max(0.0, surplus * w_w);
@@ -196,6 +196,7 @@ Link Flat::solve(int gear, bool closed, const Ask& ask) const {
 
 Link Flat::free(const Ask& ask) const {
     const Engine& e = v.engine;
+    auto full = [&](double x) { return ask.air_factor * full_torque(e, x); };
     Link out;
     const double last = ask.last_engine_speed;
     auto inertia_power = [&](double w) {
@@ -209,7 +210,7 @@ Link Flat::free(const Ask& ask) const {
         w = falling_root(
             [&](double x) {
                 const double m = motoring_torque(e, x);
-                return ask.held_throttle * (full_torque(e, x) + m) - m - wanted(x);
+                return ask.held_throttle * (full(x) + m) - m - wanted(x);
             },
             w, 1.03 * e.redline);
     } else if (wanted(w) < -motoring_torque(e, w)) {
@@ -221,7 +222,7 @@ Link Flat::free(const Ask& ask) const {
     out.pump_drag = pump_torque(w) * w;
     out.engine_inertia_power = inertia_power(w);
     const double drag = motoring_torque(e, w);
-    out.throttle = std::clamp((out.engine_torque + drag) / (full_torque(e, w) + drag), 0.0, 1.0);
+    out.throttle = std::clamp((out.engine_torque + drag) / (full(w) + drag), 0.0, 1.0);
     const double asked = ask.wheel_torque * wheel_rate * ask.speed;
     out.brake_power = std::max(0.0, -asked);
     out.shortfall = std::max(0.0, asked);

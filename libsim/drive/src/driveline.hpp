@@ -15,6 +15,7 @@ struct Ask {
     double accessory_power = 0;  ///< W, air conditioning included
     double step = 1;             ///< s
     double held_throttle = 0;
+    double air_factor = 1;         ///< on full torque, see vehicle.hpp
     double last_engine_speed = 0;  ///< rad/s in the interval before; 0: was off
     bool shifted = false;          ///< gear or lock-up changed since
 };
@@ -67,7 +68,7 @@ struct Flat {
     [[nodiscard]] GearTorques from_wheel(int gear, double wheel_torque, double turbine) const;
     [[nodiscard]] GearTorques from_turbine(int gear, double turbine_torque, double turbine) const;
 
-    [[nodiscard]] Traction traction(int gear, double speed) const;
+    [[nodiscard]] Traction traction(int gear, double speed, double factor = 1) const;
     [[nodiscard]] Traction best_traction(double speed) const;
 
     /// Solves one interval in a given gear (forward or -1), coupling closed or not.

@@ -25,6 +25,7 @@ class ForwardCar {
         RoadPoint road;        ///< grade, wind, density, lateral acceleration, trailer
         double accessory_power = 0;
         double held_throttle = 0;
+        double air_factor = 1;
         bool engine_on = true;
         Selector selector = Selector::drive;
         int gear = 0;
@@ -83,7 +84,7 @@ void ForwardCar::choose(const Now& now, double push, double h) {
     } else {
         choose_gear(flat_, speed_, load, h, shift_);
         // Kick-down after a moment of too little.
-        const double most = full_torque(v_.engine, engine_) * engine_;
+        const double most = now.air_factor * full_torque(v_.engine, engine_) * engine_;
         starved_ = push * speed_ > most ? starved_ + h : 0.0;
         if (starved_ > 0.3 && shift_.gear > 1 &&
             flat_.turbine_speed(shift_.gear - 1, speed_) < 0.98 * v_.engine.redline) {
@@ -121,7 +122,8 @@ void ForwardCar::close_clutch(Trace& t, std::size_t k) {
 /// Engine torque the driver asks for, and the brake torque at the wheels (N m).
 double ForwardCar::command(const Now& now, double wheel_torque, double& brake) const {
     const Engine& e = v_.engine;
-    const double full = full_torque(e, engine_), drag = motoring_torque(e, engine_);
+    const double full = now.air_factor * full_torque(e, engine_),
+                 drag = motoring_torque(e, engine_);
     const double losses =
         flat_.idle_losses(std::max(engine_, 0.5 * e.idle_speed), now.accessory_power);
     if (now.held_throttle > 0) {
@@ -197,7 +199,8 @@ void ForwardCar::step(const Now& now, double h, Trace& t, std::size_t k) {
     double brake = 0;
     const double engine_torque = now.engine_on ? command(now, wheel_torque, brake) : 0.0;
     if (!now.engine_on) brake = std::max(0.0, -wheel_torque);
-    const double full = full_torque(e, engine_), drag = motoring_torque(e, engine_);
+    const double full = now.air_factor * full_torque(e, engine_),
+                 drag = motoring_torque(e, engine_);
     const bool saturated = now.engine_on && engine_torque >= full - 1e-9;
     if (!saturated && std::abs(error) < 2)
         integral_ = std::clamp(integral_ + d_.integral * error * h, -0.5, 0.5);
@@ -333,6 +336,7 @@ Trace forward(const Vehicle& vehicle, const Cycle& c, const Driver& driver) {
         now.road.trailer_mass = t.trailer_mass[k];
         now.accessory_power =
             vehicle.accessory_power + vehicle.air_conditioning_power * t.ac_demand[k];
+        now.air_factor = air_factor(vehicle.engine, t.ambient[k], t.altitude[k]);
         now.held_throttle = c.held_throttle[k];
         now.engine_on = c.engine_on[k] != 0;
         now.selector = c.selector[k];

@@ -10,8 +10,10 @@
 
 namespace lapheat::drive {
 
-TractionTable::TractionTable(const Vehicle& v) : gears(static_cast<int>(v.gearbox.ratio.size())) {
+TractionTable::TractionTable(const Vehicle& v, const Surroundings& s)
+    : gears(static_cast<int>(v.gearbox.ratio.size())) {
     const Flat flat(v);
+    const double factor = air_factor(v.engine, s.ambient, s.altitude);
     const double top = v.engine.redline / flat.turbine_rate[static_cast<std::size_t>(gears)];
     const auto count = static_cast<std::size_t>(std::ceil(top / grid)) + 2;
     force.assign(static_cast<std::size_t>(gears), std::vector<double>(count));
@@ -19,7 +21,7 @@ TractionTable::TractionTable(const Vehicle& v) : gears(static_cast<int>(v.gearbo
     for (std::size_t g = 0; g < force.size(); ++g)
         for (std::size_t k = 0; k < count; ++k) {
             const Traction t =
-                flat.traction(static_cast<int>(g) + 1, grid * static_cast<double>(k));
+                flat.traction(static_cast<int>(g) + 1, grid * static_cast<double>(k), factor);
             force[g][k] = t.force;
             engine_speed[g][k] = t.engine_speed;
         }
@@ -53,11 +55,14 @@ constexpr double slowest = 0.3;  // m/s; below this a car on a climb counts as s
 
 class Solver {
   public:
-    Solver(const Vehicle& vehicle, const Course& course, const LapStyle& style)
+    Solver(const Vehicle& vehicle, const Course& course, const LapStyle& style,
+           const Surroundings& s)
         : v_(vehicle),
           c_(course),
           style_(style),
-          table_(vehicle),
+          surroundings_(s),
+          density_(air_density(s.ambient, s.altitude)),
+          table_(vehicle, s),
           n_(course.distance.size()),
           step_(course.length() / static_cast<double>(n_ - 1)) {}
 
@@ -75,7 +80,7 @@ class Solver {
                 break;
             }
         }
-        fill_lap(v_, c_, style_, table_, square_, gear_, lap);
+        fill_lap(v_, c_, style_, surroundings_, table_, square_, gear_, lap);
         return lap;
     }
 
@@ -94,7 +99,7 @@ class Solver {
         RoadPoint p;
         p.speed = std::sqrt(square);
         p.grade = grade;
-        p.air_density = style_.air_density;
+        p.air_density = density_;
         p.lateral_acceleration = square * curvature;
         return road_load(v_, p);
     }
@@ -207,6 +212,8 @@ class Solver {
     const Vehicle& v_;
     const Course& c_;
     const LapStyle& style_;
+    const Surroundings& surroundings_;
+    double density_;
     TractionTable table_;
     std::size_t n_;
     double step_;
@@ -217,8 +224,9 @@ class Solver {
 
 }  // namespace
 
-void fill_lap(const Vehicle& v, const Course& c, const LapStyle& style, const TractionTable& table,
-              const std::vector<double>& square, const std::vector<int>& gear, Lap& lap) {
+void fill_lap(const Vehicle& v, const Course& c, const LapStyle& style, const Surroundings& s,
+              const TractionTable& table, const std::vector<double>& square,
+              const std::vector<int>& gear, Lap& lap) {
     const std::size_t n = square.size();
     lap.distance = c.distance;
     lap.grade = c.grade;
@@ -236,6 +244,7 @@ void fill_lap(const Vehicle& v, const Course& c, const LapStyle& style, const Tr
     const double clutch_or_idle =
         v.coupling == Coupling::clutch ? v.clutch.launch_speed : v.engine.idle_speed;
     const Flat flat(v);
+    const double density = air_density(s.ambient, s.altitude);
     for (std::size_t k = 0; k < n; ++k) {
         const std::size_t i = std::min(k, n - 2);
         lap.acceleration[k] = (square[i + 1] - square[i]) / (2 * step);
@@ -244,7 +253,7 @@ void fill_lap(const Vehicle& v, const Course& c, const LapStyle& style, const Tr
         p.speed = lap.speed[k];
         p.acceleration = lap.acceleration[k];
         p.grade = c.grade[k];
-        p.air_density = style.air_density;
+        p.air_density = density;
         p.lateral_acceleration = lap.lateral_acceleration[k];
         const int g = gear[k];
         const double push = road_load(v, p).total();
@@ -307,13 +316,14 @@ void steer(const Vehicle& v, const Course& c, double spread, Lap& lap) {
     }
 }
 
-Lap solve_lap(const Vehicle& vehicle, const Course& course, const LapStyle& style) {
+Lap solve_lap(const Vehicle& vehicle, const Course& course, const LapStyle& style,
+              const Surroundings& s) {
     validate(vehicle);
     validate(course);
     if (!(style.effort >= 0.3 && style.effort <= 1))
         throw Error("effort " + std::to_string(style.effort) + " is out of range", "0.3 to 1", {},
                     "effort");
-    return Solver(vehicle, course, style).run();
+    return Solver(vehicle, course, style, s).run();
 }
 
 }  // namespace lapheat::drive

@@ -11,7 +11,7 @@ namespace lapheat::drive {
 
 /// Full-load force at the wheels and engine speed of each gear on an even grid of road speed.
 struct TractionTable {
-    explicit TractionTable(const Vehicle& v);
+    TractionTable(const Vehicle& v, const Surroundings& s);
 
     static constexpr double grid = 0.5;  ///< m/s
     int gears;
@@ -36,8 +36,9 @@ struct TractionTable {
 void validate(const Course& course);
 
 /// The columns of a lap from the squares of its speeds.
-void fill_lap(const Vehicle& v, const Course& c, const LapStyle& style, const TractionTable& table,
-              const std::vector<double>& square, const std::vector<int>& gear, Lap& lap);
+void fill_lap(const Vehicle& v, const Course& c, const LapStyle& style, const Surroundings& s,
+              const TractionTable& table, const std::vector<double>& square,
+              const std::vector<int>& gear, Lap& lap);
 
 /// Steering angle and rate of a lap whose time and speed stand.
 void steer(const Vehicle& v, const Course& c, double spread, Lap& lap);

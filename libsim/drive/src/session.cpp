@@ -26,9 +26,9 @@ Cycle run_off(double speed, const Surroundings& s, double step) {
 }
 
 /// The course's columns in the form the lap has, for speeds that another lap does not exceed.
-Lap slower_lap(const Vehicle& v, const Course& c, const LapStyle& style, const Lap& bound,
-               const std::vector<double>& square) {
-    const TractionTable table(v);
+Lap slower_lap(const Vehicle& v, const Course& c, const LapStyle& style, const Surroundings& s,
+               const Lap& bound, const std::vector<double>& square) {
+    const TractionTable table(v, s);
     std::vector<double> least(square.size());
     std::vector<int> gear = bound.gear;
     for (std::size_t k = 0; k < square.size(); ++k) {
@@ -39,13 +39,13 @@ Lap slower_lap(const Vehicle& v, const Course& c, const LapStyle& style, const L
     }
     Lap out;
     out.settled = true;
-    fill_lap(v, c, style, table, least, gear, out);
+    fill_lap(v, c, style, s, table, least, gear, out);
     return out;
 }
 
 /// One slow lap from `bound`'s speed at the line to rest at the line, not faster than `speed`.
-Lap cool_lap(const Vehicle& v, const Course& c, const LapStyle& style, const Lap& bound,
-             double speed) {
+Lap cool_lap(const Vehicle& v, const Course& c, const LapStyle& style, const Surroundings& s,
+             const Lap& bound, double speed) {
     constexpr double easing = 2.0;  // m/s^2 down to the cool speed and to the stop
     const double start = bound.speed.front();
     std::vector<double> square(c.distance.size());
@@ -53,7 +53,7 @@ Lap cool_lap(const Vehicle& v, const Course& c, const LapStyle& style, const Lap
         const double in = std::max(speed * speed, start * start - 2 * easing * c.distance[k]);
         square[k] = std::min(in, 2 * easing * (c.length() - c.distance[k]));
     }
-    return slower_lap(v, c, style, bound, square);
+    return slower_lap(v, c, style, s, bound, square);
 }
 
 }  // namespace
@@ -123,15 +123,15 @@ Cycle session(const Vehicle& vehicle, const Course& course, const SessionPlan& p
     Course from_rest = course;
     from_rest.closed = false;
     if (course.closed) from_rest.entry_speed = 0;
-    Lap first = solve_lap(vehicle, from_rest, style);
+    Lap first = solve_lap(vehicle, from_rest, style, s);
     Lap flying;
     if (course.closed) {
-        flying = solve_lap(vehicle, course, style);
+        flying = solve_lap(vehicle, course, style, s);
         // What comes after the line binds the first lap too.
         std::vector<double> square(first.speed.size());
         for (std::size_t k = 0; k < square.size(); ++k)
             square[k] = flying.speed[k] * flying.speed[k];
-        first = slower_lap(vehicle, from_rest, style, first, square);
+        first = slower_lap(vehicle, from_rest, style, s, first, square);
     }
 
     std::vector<Cycle> parts;
@@ -152,7 +152,7 @@ Cycle session(const Vehicle& vehicle, const Course& course, const SessionPlan& p
                 course.closed ? "lap " + number + '.' + std::to_string(lap) : "run " + number, s,
                 plan.step));
         if (plan.cool_lap_speed > 0) {
-            const Lap cool = cool_lap(vehicle, course, style, flying, plan.cool_lap_speed);
+            const Lap cool = cool_lap(vehicle, course, style, s, flying, plan.cool_lap_speed);
             Cycle c = lap_cycle(cool, "cool-down " + number, s, plan.step);
             std::fill(c.gear.begin(), c.gear.end(), std::int8_t{0});
             parts.push_back(std::move(c));

@@ -102,7 +102,7 @@ void backward(const Vehicle& vehicle, const Cycle& c, Trace& t) {
     double engine_speed = 0;
     int last_gear = 0;
     bool last_closed = false;
-    double density = 0, density_altitude = -1e9, density_ambient = -1;
+    double density = 0, breath = 1, density_altitude = -1e9, density_ambient = -1;
     for (std::size_t k = 0; k + 1 < n; ++k) {
         RoadPoint p;
         const double step = c.time[k + 1] - c.time[k];
@@ -114,6 +114,7 @@ void backward(const Vehicle& vehicle, const Cycle& c, Trace& t) {
             density_altitude = t.altitude[k];
             density_ambient = t.ambient[k];
             density = air_density(density_ambient, density_altitude);
+            breath = air_factor(vehicle.engine, density_ambient, density_altitude);
         }
         p.air_density = density;
         p.lateral_acceleration = t.lateral_acceleration[k];
@@ -135,6 +136,7 @@ void backward(const Vehicle& vehicle, const Cycle& c, Trace& t) {
             vehicle.accessory_power + vehicle.air_conditioning_power * t.ac_demand[k];
         ask.step = step;
         ask.held_throttle = c.held_throttle[k];
+        ask.air_factor = breath;
         ask.last_engine_speed = engine_speed;
 
         Link link;

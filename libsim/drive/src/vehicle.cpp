@@ -1,5 +1,6 @@
 #include <algorithm>
 #include <cmath>
+#include <lapheat/drive/road_load.hpp>
 #include <lapheat/drive/vehicle.hpp>
 #include <lapheat/solve/roots.hpp>
 #include <lapheat/units/error.hpp>
@@ -30,6 +31,13 @@ double full_torque(const Engine& e, double speed) {
     while (e.speed[k + 1] < speed) ++k;
     const double part = (speed - e.speed[k]) / (e.speed[k + 1] - e.speed[k]);
     return e.full_torque[k] + part * (e.full_torque[k + 1] - e.full_torque[k]);
+}
+
+double air_factor(const Engine& e, double temperature, double altitude) {
+    if (e.boosted) return 1;
+    // At one temperature density goes as pressure.
+    const double pressure = air_density(298.15, altitude) / air_density(298.15, 0);
+    return std::pow(pressure, 1.2) * std::pow(298.15 / temperature, 0.6);
 }
 
 double motoring_torque(const Engine& e, double speed) {

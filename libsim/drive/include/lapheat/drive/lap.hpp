@@ -17,7 +17,6 @@ namespace lapheat::drive {
 struct LapStyle {
     double effort = 1.0;          ///< fraction of grip and engine force used, 0.3 to 1
     double steering_time = 0.25;  ///< s, the hands spread a step of curvature over this time
-    double air_density = 1.184;   ///< kg/m^3
     bool shift_times = true;      ///< no drive for ShiftRule::shift_time at each up-shift
 };
 
@@ -40,8 +39,10 @@ struct Lap {
     bool settled = false;  ///< false: not converged in 50 sweeps
 };
 
+/// Air thins the drag and the engine's breath; wind is left out, a lap goes both ways through it.
 /// Throws Error when the car cannot start or climb somewhere (the speed would fall to nothing).
-Lap solve_lap(const Vehicle& vehicle, const Course& course, const LapStyle& style = {});
+Lap solve_lap(const Vehicle& vehicle, const Course& course, const LapStyle& style = {},
+              const Surroundings& s = {});
 
 /// A lap as a cycle with knots every `step` s (0.2 s keeps slalom steering).
 Cycle lap_cycle(const Lap& lap, const std::string& name, const Surroundings& s = {},

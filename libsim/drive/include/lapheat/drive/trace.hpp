@@ -92,7 +92,8 @@ struct Driver {
 
 /// Forward-looking: a driver follows the cycle's speed, car and engine are integrated. The trace
 /// has the cycle's knots, `speed` is what was reached. Agrees with `backward` on cycles the car can
-/// follow: engine work within 3 %, distance within 0.5 % (tests/drive).
+/// follow (tests/drive): distance within 0.2 %; engine work within 1 % on the road, 5 % between
+/// cones, where the engine's own inertia is a large part of it.
 Trace forward(const Vehicle& vehicle, const Cycle& cycle, const Driver& driver = {});
 
 /// Joins neighbouring knots to intervals of at least `step` s, columns averaged over time so that

@@ -15,6 +15,7 @@ struct Engine {
     double redline = 600;             ///< rad/s; torque falls to zero within 3 % above it
     double displacement = 0.0055;     ///< m^3, four-stroke
     double inertia = 0.25;            ///< kg m^2, crank, flywheel or flexplate, converter pump
+    bool boosted = false;             ///< true: holds its full torque in thin and hot air
     /// Mean effective pressure of motoring with closed throttle, p0 + p1 speed (Pa, Pa s/rad):
     /// Heywood (1988), eq. 13.6, total motored friction 0.97 + 0.15 n + 0.05 n^2 bar with n in 1000
     /// rev/min (from memory), made straight over 600 to 5500 rev/min, and 0.7 bar of
@@ -105,7 +106,12 @@ struct Vehicle {
 /// Throws Error, with the name of the quantity as key, for a car that cannot be driven.
 void validate(const Vehicle& vehicle);
 
-/// Full-load torque at a speed, N m; zero from 1.03 of the redline.
+/// Full-load torque left in air of a temperature (K) at an altitude (m), over that at sea level and
+/// 298.15 K: (p/p0)^1.2 (298.15/T)^0.6, the power correction of ISO 1585 for spark ignition (from
+/// memory) turned round; 1 for a boosted engine.
+double air_factor(const Engine& engine, double temperature, double altitude);
+
+/// Full-load torque at a speed, N m, at sea level and 298.15 K; zero from 1.03 of the redline.
 double full_torque(const Engine& engine, double speed);
 
 /// Torque needed to turn the engine with closed throttle, N m, positive.
