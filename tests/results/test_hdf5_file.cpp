@@ -1,10 +1,12 @@
 #include <lapheat/results/hdf5_file.hpp>
 
+#include <sys/resource.h>
 #include <sys/wait.h>
 #include <unistd.h>
 
 #include <catch2/catch.hpp>
 #include <cmath>
+#include <csignal>
 #include <fstream>
 #include <iterator>
 #include <limits>
@@ -142,6 +144,29 @@ TEST_CASE("Before commit there is no file, and after a failure no trace") {
     }
     CHECK(bytes(file) == before);
     CHECK(files_in(folder.path) == 1);
+}
+
+TEST_CASE("A disk that is full is an error, and leaves neither the file nor a part of it") {
+    const Folder folder;
+    // A limit on the size of files stands for the full disk; in a process of its own.
+    const pid_t child = ::fork();
+    if (child == 0) {
+        const rlimit limit{65536, 65536};
+        ::setrlimit(RLIMIT_FSIZE, &limit);
+        ::signal(SIGXFSZ, SIG_IGN);
+        bool refused = false;
+        try {
+            write_sample(folder.path / "run.h5");
+        } catch (const lapheat::Error& e) {
+            refused = std::string(e.what()).find("cannot write") == 0;
+        }
+        ::_exit(refused ? 0 : 1);
+    }
+    int status = -1;
+    REQUIRE(::waitpid(child, &status, 0) == child);
+    CHECK(WIFEXITED(status));
+    CHECK(WEXITSTATUS(status) == 0);
+    CHECK(files_in(folder.path) == 0);
 }
 
 TEST_CASE("The same content gives the same bytes") {

@@ -291,22 +291,15 @@ struct Writer::State {
             fail("write '" + name + "'", "");
         }
         // On the disk before it takes the name: after a crash there is the old file or the new.
-        const auto sync = [&](const fs::path& path, int flags) {
-            const int descriptor = ::open(path.c_str(), flags | O_CLOEXEC);
-            const bool good = descriptor >= 0 && ::fsync(descriptor) == 0;
-            const int error = errno;
-            if (descriptor >= 0) ::close(descriptor);
-            errno = error;
-            return good;
-        };
-        if (!sync(part, O_RDONLY)) refuse("cannot write '" + name + "': " + reason(), "");
+        const int descriptor = ::open(part.c_str(), O_RDONLY | O_CLOEXEC);
+        const bool synced = descriptor >= 0 && ::fsync(descriptor) == 0;
+        const std::string why = synced ? "" : reason();
+        if (descriptor >= 0) ::close(descriptor);
+        if (!synced) refuse("cannot write '" + name + "': " + why, "");
         std::error_code failed;
         fs::rename(part, target, failed);
         if (failed) refuse("cannot write '" + name + "': " + failed.message(), "");
         part.clear();
-        const fs::path folder = target.parent_path();
-        // Some file systems cannot sync folders; the file itself is safe already.
-        (void)sync(folder.empty() ? fs::path(".") : folder, O_RDONLY | O_DIRECTORY);
     }
 };
 

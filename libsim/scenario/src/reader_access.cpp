@@ -140,7 +140,8 @@ std::string Access::reference(Reader& r, const Node& node, const std::string& ke
 void Access::finish(Reader& r, const Node& node, const std::string& path) {
     const auto found = r.session_->asked.find(&node);
     if (found == r.session_->asked.end() || found->second.doubtful) return;
-    const std::vector<std::string>& asked = found->second.keys;
+    const Reader::Asked& table = found->second;  // stays where it is when the map grows
+    const std::vector<std::string>& asked = table.keys;
     std::vector<std::string> absent;
     for (const std::string& key : asked) {
         if (node.find(key) == nullptr) absent.push_back(key);
@@ -151,7 +152,7 @@ void Access::finish(Reader& r, const Node& node, const std::string& path) {
         if (std::find(asked.begin(), asked.end(), key) == asked.end()) {
             const std::string near = nearest(key, absent);
             // A slip in a required key is one problem, not two.
-            for (const auto& [name, problem] : found->second.missing) {
+            for (const auto& [name, problem] : table.missing) {
                 if (name == near) r.session_->problems.withdraw(problem);
             }
             error(r, value.key_place, full, "unknown key", {},
