@@ -329,7 +329,7 @@ TEST_CASE("Writers on several threads give the same files as one after the other
     std::vector<std::thread> threads;
     for (int i = 0; i < 4; ++i) {
         threads.emplace_back([&, i] {
-            for (int k = 0; k < 5; ++k) {
+            for (int k = 0; k < 2; ++k) {
                 write_sample(folder.path / (std::to_string(i) + "_" + std::to_string(k) + ".h5"));
             }
         });
@@ -337,7 +337,7 @@ TEST_CASE("Writers on several threads give the same files as one after the other
     for (std::thread& thread : threads) thread.join();
     const std::string alone = bytes(folder.path / "alone.h5");
     for (int i = 0; i < 4; ++i) {
-        for (int k = 0; k < 5; ++k) {
+        for (int k = 0; k < 2; ++k) {
             CHECK(bytes(folder.path / (std::to_string(i) + "_" + std::to_string(k) + ".h5")) ==
                   alone);
         }
