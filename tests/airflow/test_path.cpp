@@ -313,3 +313,15 @@ TEST_CASE("inputs of another path and impossible air are refused") {
     SECTION("no temperature") { in.bay_temperature = 0; }
     CHECK_THROWS_AS(solve(path, in, flow), lapheat::Error);
 }
+
+TEST_CASE("with fans off the radiator's share of the vehicle speed rises slowly with speed") {
+    // Between square-law losses (a constant share) and a core that loses m^1.5 (share as V^1/3).
+    const Path path = make_path(front_stack(1));
+    PathInputs in = make_inputs(path, 1.2, 293.15);
+    in.vehicle_speed = 15;
+    const double slow = solved(path, in).face_velocity[1] / 15;
+    in.vehicle_speed = 45;
+    const double fast = solved(path, in).face_velocity[1] / 45;
+    CHECK(fast > slow);
+    CHECK(fast < slow * std::cbrt(3));
+}

@@ -19,9 +19,12 @@ double share(const Share& s, double air_speed, double fading_speed) {
 }
 
 double road_temperature(double ambient_temperature, double sun, double wind) {
+    constexpr double absorptivity = 0.9, kept_at_surface = 0.7;
+    constexpr double sky_deficit = 90;  // W/m^2 a clear sky radiates less than air at ambient
     const double convection = 5.7 + 3.8 * std::abs(wind);
-    const double sky = 4 * 0.95 * stefan_boltzmann * std::pow(ambient_temperature, 3);
-    return ambient_temperature + 0.9 * 0.75 * sun / (convection + sky);
+    const double exchange = 4 * 0.95 * stefan_boltzmann * std::pow(ambient_temperature, 3);
+    const double absorbed = absorptivity * kept_at_surface * sun - sky_deficit;
+    return ambient_temperature + std::max(0.0, absorbed) / (convection + exchange);
 }
 
 double radiation(const Radiator& part, double part_temperature, double core_temperature) {

@@ -24,11 +24,12 @@ using Kind = PathBranch::Kind;
 
 double square(double x) { return x * x; }
 
-void set_coefficients(Branch& branch, double a, double c, double b, double constant) {
-    // The linear floor keeps the slope above zero at no flow; it adds 1e-6 kg/s worth of a
-    // quadratic loss and 1e-5 of the sqrt term, and is at least 0.01 Pa at 1 kg/s, nothing against
-    // the losses' own uncertainty.
-    branch.a = std::max(a + b * smallest_flow + c * 1e-5, 0.01);
+/// A linear floor keeps every branch's slope above zero at no flow: 1e-6 kg/s worth of a quadratic
+/// loss, 1e-6 of a sqrt term, or `floor` Pa at 1 kg/s where that is more. Nothing against the
+/// losses' own uncertainty, and enough that round-off in pressures does not show in flows.
+void set_coefficients(Branch& branch, double a, double c, double b, double constant,
+                      double floor = 3e-4) {
+    branch.a = std::max(a + b * smallest_flow + c * 1e-6, floor);
     branch.c = c;
     branch.b = b;
     branch.constant = constant;
@@ -98,14 +99,12 @@ void prepare_fans(const Path& path, const PathInputs& in, PathFlow& flow) {
         const double density = shroud_density(path, in, s);
         for (const std::size_t fan : d.shrouds[s].fans) {
             Branch& branch = flow.branches[path.fan_branch[fan]];
-            const FanCurve& curve = d.fans[fan].curve;
             branch.fan = &d.fans[fan];
             branch.density = density;
             branch.speed = std::max(0.0, in.fan_speed[fan]);
             branch.reading = CurveReading::upper;
             branch.level = 0;
-            // Same purpose as the floor above: 1e-5 of the shut-off pressure at free flow.
-            branch.a = 1e-5 * curve.pressure.front() / (density * curve.flow.back());
+            branch.a = 1e-3;  // Pa at 1 kg/s, the floor of a flat curve and of a fan at rest
         }
     }
 }
@@ -139,8 +138,8 @@ void prepare(const Path& path, const PathInputs& in, PathFlow& flow) {
                 [[fallthrough]];
             case Kind::leak:
             case Kind::gap:
-            case Kind::link:
-                set_coefficients(branch, 0, 0, what.quadratic / entering, 0);
+            case Kind::link:  // these often have next to no flow
+                set_coefficients(branch, 0, 0, what.quadratic / entering, 0, 0.01);
                 break;
             case Kind::fan:
                 break;
@@ -259,6 +258,7 @@ void iterate(const Path& path, PathFlow& flow, bool warm) {
     evaluate_all(flow, 0);
     flow.converged = false;
     bool feasible = warm;
+    double last_step = 0;
     for (int i = 0; i < most_iterations; ++i) {
         ++flow.iterations;
         newton_step(path, flow);
@@ -270,7 +270,9 @@ void iterate(const Path& path, PathFlow& flow, bool warm) {
         }
         // A start from rough flows breaks continuity; one full step restores it. Near the end the
         // slope is round-off and the full step is right.
-        const bool done = largest_step <= stop * biggest + 1e-11;
+        const bool done = largest_step <= stop * biggest + 1e-11 ||
+                          (i > 12 && largest_step >= last_step && largest_step <= 1e-7 * biggest);
+        last_step = largest_step;
         if (feasible && largest_step > 1e-6 * biggest)
             t = line_search(flow, slope0);
         else

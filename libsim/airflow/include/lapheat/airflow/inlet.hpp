@@ -68,9 +68,10 @@ struct InletAir {
 
 InletAir inlet(const PlaceParameters& place, const Surroundings& now);
 
-/// Surface temperature of a dry dark road: absorbed sun (absorptivity 0.9, a quarter of it
-/// conducted down) against convection 5.7 + 3.8 v (Juerges 1924, by McAdams, Heat Transmission)
-/// and linearised radiation. Bands, not better than 8 K; from memory.
+/// Surface temperature (K) of a dry dark road under `sun` (W/m^2) and `wind` (m/s), never below
+/// ambient: absorbed sun (absorptivity 0.9, 0.3 of it conducted down, less 90 W/m^2 to a clear
+/// sky) against convection 5.7 + 3.8 v (Juerges 1924, in McAdams, Heat Transmission) and
+/// linearised radiation. From memory, not better than 8 K.
 double road_temperature(double ambient_temperature, double sun, double wind);
 
 /// Net radiation to the core, W: grey surfaces in series with `shields` sheets between
