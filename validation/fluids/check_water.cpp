@@ -74,7 +74,7 @@ TEST_CASE("each psi of cap pressure raises the boiling point about 3 degF") {
     };
     const char* source = "common practice, no source";
     const char* note =
-        "3.4 degF for the first psi, 2.1 for the sixteenth: the rule of thumb is an "
+        "3.5 degF for the first psi, 2.0 for the sixteenth: the rule of thumb is an "
         "average for caps of 5 to 10 psi and promises too much for stiffer ones";
     check({"Boiling", "rise for each psi, water, 7 psi cap", source, false, 3, rise(plain, 7),
            "degF", 0.1, 0, note});
