@@ -22,7 +22,7 @@ drive::Engine read_engine(Reader& root) {
             return drive::engine_from_peaks(torque, torque_speed, power, power_speed, redline, idle, displacement);
         }))
         engine = *made;
-    engine.inertia = r.quantity("inertia", Q::ratio, any_value, {"0.25", "kg m2, crank and flexplate"});
+    engine.inertia = r.number("inertia", positive, 0.25, "kg m2, crank and flexplate");
     return engine;
 }
 
@@ -120,8 +120,8 @@ heat::TransmissionModel read_transmission(Reader& root) {
                                    {"500 kPa", "at the cooler port when the line is blocked"});
     t.case_conductance = r.quantity("case_conductance", Q::thermal_conductance, not_negative,
                                     {"11 W/K", "case to air at rest"});
-    Reader root_copy = root;
-    t.idle_speed = root_copy.table("engine").quantity("idle_speed", Q::angular_speed, between(30, 200));
+
+    t.idle_speed = root.table("engine").quantity("idle_speed", Q::angular_speed, between(30, 200));
     return t;
 }
 

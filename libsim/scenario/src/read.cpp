@@ -1,0 +1,91 @@
+#include <algorithm>
+
+#include "lapheat/model/model.hpp"
+#include "read_parts.hpp"
+
+namespace lapheat::scenario {
+
+namespace {
+
+void read_cycles(Reader& root, const std::filesystem::path& folder,
+                 const std::vector<std::filesystem::path>& asked, Problems& problems, Scenario& out) {
+    std::vector<std::filesystem::path> files = asked;
+    if (files.empty() && root.has("cycles"))
+        for (const std::string& name : root.texts("cycles")) {
+            // Relative to the file that lists them, which may be an extended one.
+            const std::filesystem::path listed(root.place("cycles").file);
+            files.push_back((listed.has_parent_path() ? listed.parent_path() : folder) / name);
+        }
+    else
+        root.ignore("cycles");
+    for (const std::filesystem::path& file : files) {
+        const Document document = load(file, problems);
+        out.cycles.push_back(read_cycle_document(document, file.parent_path(), out.car.vehicle, problems));
+        out.files.insert(out.files.end(), document.files.begin(), document.files.end());
+    }
+}
+
+/// The model finds what only the whole can show; its error becomes one more problem.
+void compile_for_errors(const model::Car& car, Problems& problems) {
+    if (problems.errors() > 0) return;
+    try {
+        (void)model::compile(car);
+    } catch (const Error& e) {
+        problems.add({e.place(), e.key(), e.what(), e.expected(), {}, Severity::error});
+    }
+}
+
+}  // namespace
+
+Scenario read(const Document& document, const std::filesystem::path& folder,
+              const std::vector<std::filesystem::path>& cycles) {
+    Problems problems;
+    Reader root(document, problems);
+    Scenario out;
+    out.files = document.files;
+    model::Car& car = out.car;
+    car.name = root.text("car");
+    car.placement = root.text("placement");
+    car.summary = root.text("summary", "");
+    car.vehicle = read_vehicle(root);
+    car.engine = read_engine_heat(root, car.vehicle);
+    car.transmission = read_transmission(root);
+    car.steering = read_steering(root);
+    read_surroundings(root, car);
+    const Fluids fluids = read_fluids(root);
+    for (RatingSheet& sheet : read_core_tables(root, fluids)) car.cores.push_back(std::move(sheet.entry));
+    car.fans = read_fans(root);
+    car.air = read_air(root, car.cores, car.fans);
+    car.loops = read_loops(root, fluids, car.cores);
+    car.links = read_links(root);
+    read_cycles(root, folder, cycles, problems, out);
+    root.ignore("extends");
+    root.finish();
+    compile_for_errors(car, problems);
+    problems.throw_if_any();
+    out.assumptions = root.assumptions();
+    for (const Assumption& a : out.assumptions)
+        car.assumptions.push_back(a.key + " = " + a.value + (a.why.empty() ? "" : " (" + a.why + ")"));
+    for (const model::CoreEntry& core : car.cores)
+        for (const std::string& text : core.core.assumptions) car.assumptions.push_back(core.name + ": " + text);
+    for (const Problem& p : problems.sorted())
+        if (p.severity == Severity::warning) out.warnings.push_back(p);
+    return out;
+}
+
+Scenario read(const std::filesystem::path& file, const std::vector<std::filesystem::path>& cycles) {
+    Problems problems;
+    const Document document = load(file, problems);
+    try {
+        Scenario out = read(document, file.parent_path(), cycles);
+        problems.throw_if_any();
+        return out;
+    } catch (const Errors& e) {
+        // Syntax and meaning together, so that a file is mended in one go.
+        for (const Problem& p : e.problems()) problems.add(p);
+        problems.throw_if_any();
+        throw;
+    }
+}
+
+}  // namespace lapheat::scenario

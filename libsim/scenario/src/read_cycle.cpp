@@ -1,0 +1,213 @@
+// A cycle file: surroundings and a list of segments, generated or from a table.
+#include "lapheat/drive/course.hpp"
+#include "lapheat/drive/generate.hpp"
+#include "lapheat/drive/lap.hpp"
+#include "read_parts.hpp"
+
+namespace lapheat::scenario {
+namespace {
+
+using Q = Quantity;
+
+drive::Surroundings read_air_around(Reader& r, const drive::Surroundings& usual) {
+    drive::Surroundings s = usual;
+    s.ambient = r.optional_quantity("ambient", Q::temperature, between(223.15, 333.15)).value_or(usual.ambient);
+    s.humidity = r.optional_quantity("humidity", Q::ratio, fraction).value_or(usual.humidity);
+    s.sun = r.optional_quantity("sun", Q::heat_flux, between(0, 1400)).value_or(usual.sun);
+    s.wind = r.optional_quantity("wind", Q::speed, between(-40, 40)).value_or(usual.wind);
+    s.altitude = r.optional_quantity("altitude", Q::length, between(-500, 6000)).value_or(usual.altitude);
+    return s;
+}
+
+drive::Course read_course(Reader& root, const std::string& name) {
+    if (name == "cone_course") return drive::cone_course();
+    if (name == "road_circuit") return drive::road_circuit();
+    std::vector<drive::Segment> segments;
+    for (Reader s : root.tables("course")) {
+        using K = drive::SegmentKind;
+        drive::Segment out;
+        out.kind = s.kind<K>("kind", {{"straight", K::straight}, {"arc", K::arc}, {"slalom", K::slalom},
+                                      {"box_turn", K::box_turn}, {"braking_zone", K::braking_zone}});
+        if (out.kind == K::straight || out.kind == K::braking_zone) out.length = s.quantity("length", Q::length, positive);
+        if (out.kind == K::arc || out.kind == K::box_turn) {
+            out.radius = s.quantity("radius", Q::length, positive);
+            out.angle = s.quantity("angle", Q::angle);
+        }
+        if (out.kind == K::arc) out.transition = s.optional_quantity("transition", Q::length, not_negative).value_or(0);
+        if (out.kind == K::slalom) {
+            out.gates = static_cast<int>(s.integer("gates", 1, 100));
+            out.spacing = s.quantity("spacing", Q::length, positive);
+            out.offset = s.quantity("offset", Q::length, positive);
+        }
+        if (out.kind == K::braking_zone) out.end_speed = s.quantity("end_speed", Q::speed, positive);
+        out.grade = s.optional_quantity("grade", Q::ratio, between(-0.3, 0.3)).value_or(0);
+        out.grip = s.optional_number("grip", between(0.3, 1.5)).value_or(1);
+        segments.push_back(out);
+    }
+    const bool closed = root.boolean("closed", false, "the course is driven from end to end");
+    return root.attempt([&] { return drive::course_from_segments(name, segments, closed); })
+        .value_or(drive::cone_course());
+}
+
+enum class Kind { steady, climb, traffic, idle, soak, parade, parking, launch, pull_away, laps, table };
+
+drive::Cycle read_table(Reader& r, const drive::Surroundings& s) {
+    const std::vector<Column> columns = {
+        {.name = "time", .quantity = Q::time, .range = not_negative, .increasing = true},
+        {.name = "speed", .quantity = Q::speed, .range = not_negative},
+        {.name = "grade", .quantity = Q::ratio, .range = between(-0.5, 0.5), .required = false},
+        {.name = "altitude", .quantity = Q::length, .required = false},
+        {.name = "ambient", .quantity = Q::temperature, .required = false},
+        {.name = "humidity", .quantity = Q::ratio, .range = fraction, .required = false},
+        {.name = "sun", .quantity = Q::heat_flux, .range = not_negative, .required = false},
+        {.name = "wind", .quantity = Q::speed, .required = false},
+        {.name = "steering_angle", .quantity = Q::angle, .required = false},
+        {.name = "lateral_acceleration", .quantity = Q::acceleration, .required = false},
+        {.name = "ac_demand", .quantity = Q::ratio, .range = fraction, .required = false},
+        {.name = "engine_on", .quantity = Q::ratio, .required = false},
+        {.name = "gear", .quantity = Q::ratio, .required = false},
+        {.name = "selector", .quantity = Q::ratio, .required = false}};
+    const Columns table = r.columns("table", columns);
+    std::map<std::string, std::vector<double>> map;
+    for (const Column& c : columns)
+        if (table.has(c.name)) map[c.name] = table[c.name];
+    auto cycle = r.attempt([&] { return drive::from_columns(r.name(), map, s); });
+    if (cycle && r.has("schedule")) {
+        const std::string schedule = r.text("schedule");
+        const auto differences = r.attempt(
+            [&] { return drive::compare_totals(*cycle, drive::regulatory_totals(schedule)); });
+        if (differences)
+            for (const std::string& line : *differences) r.warn("table", "the totals of " + schedule, line);
+    }
+    return cycle.value_or(drive::steady(10, 10, s));
+}
+
+drive::Cycle read_laps(Reader& root, Reader& r, const drive::Vehicle& vehicle, const drive::Surroundings& s) {
+    std::vector<std::string> known = {"cone_course", "road_circuit"};
+    if (root.has("course")) known.emplace_back("own");
+    const std::string name = r.reference("course", known);
+    drive::SessionPlan plan;
+    plan.runs = static_cast<int>(r.integer("runs", 1, 200, 1));
+    plan.laps = static_cast<int>(r.integer("laps", 1, 500, 1));
+    plan.wait = r.quantity("wait", Q::time, not_negative, {"120 s", "before each run"});
+    plan.wait_engine = r.boolean("engine_runs_while_waiting", true);
+    plan.cool_lap_speed = r.optional_quantity("cool_lap_speed", Q::speed, positive).value_or(0);
+    drive::LapStyle style;
+    style.effort = r.number("effort", between(0.3, 1), 0.9, "share of grip and engine used");
+    const drive::Course course = read_course(root, name);
+    return r.attempt([&] { return drive::session(vehicle, course, plan, s, style); }).value_or(drive::steady(10, 10, s));
+}
+
+drive::Cycle read_segment(Reader& root, Reader& r, const drive::Vehicle& vehicle, const drive::Surroundings& usual) {
+    const Kind kind = r.kind<Kind>("kind", {{"steady", Kind::steady}, {"climb", Kind::climb},
+                                            {"traffic", Kind::traffic}, {"idle", Kind::idle}, {"soak", Kind::soak},
+                                            {"parade", Kind::parade}, {"parking", Kind::parking},
+                                            {"launch", Kind::launch}, {"pull_away", Kind::pull_away},
+                                            {"laps", Kind::laps}, {"table", Kind::table}});
+    const drive::Surroundings s = read_air_around(r, usual);
+    const auto duration = [&] { return r.quantity("duration", Q::time, between(1, 1e6)); };
+    const auto speed = [&] { return r.quantity("speed", Q::speed, between(0, 120)); };
+    drive::Cycle cycle = drive::steady(10, 10, s);
+    const auto make = [&](auto f) {
+        if (auto made = r.attempt(f)) cycle = *made;
+    };
+    switch (kind) {
+        case Kind::steady: {
+            const double v = speed(), t = duration();
+            make([&] { return drive::steady(v, t, s); });
+            break;
+        }
+        case Kind::climb: {
+            const double v = speed(), t = duration(), grade = r.quantity("grade", Q::ratio, between(-0.3, 0.3));
+            const double trailer = r.optional_quantity("trailer", Q::mass, not_negative).value_or(0);
+            make([&] { return drive::climb(v, t, grade, trailer, s); });
+            break;
+        }
+        case Kind::traffic: {
+            drive::Traffic traffic;
+            const double t = duration();
+            const auto seed = static_cast<std::uint64_t>(r.integer("seed", 0, 1000000000, 1));
+            traffic.top_speed = r.optional_quantity("top_speed", Q::speed, positive).value_or(traffic.top_speed);
+            traffic.acceleration = r.optional_quantity("acceleration", Q::acceleration, positive).value_or(traffic.acceleration);
+            traffic.mean_wait = r.optional_quantity("mean_wait", Q::time, positive).value_or(traffic.mean_wait);
+            traffic.mean_roll = r.optional_quantity("mean_roll", Q::time, positive).value_or(traffic.mean_roll);
+            make([&] { return drive::stop_and_go(t, seed, traffic, s); });
+            break;
+        }
+        case Kind::idle: {
+            const double t = duration();
+            const auto selector = r.choice<drive::Selector>("selector", {{"drive", drive::Selector::drive},
+                                                                         {"park", drive::Selector::park},
+                                                                         {"neutral", drive::Selector::neutral}},
+                                                            "drive");
+            make([&] { return drive::idle(t, selector, s); });
+            break;
+        }
+        case Kind::soak: {
+            const double t = duration();
+            make([&] { return drive::soak(t, s); });
+            break;
+        }
+        case Kind::parade: {
+            const double v = speed(), t = duration();
+            make([&] { return drive::parade(v, t, 180, 20, s); });
+            break;
+        }
+        case Kind::parking: {
+            const auto moves = static_cast<int>(r.integer("moves", 1, 200, 4));
+            make([&] { return drive::parking(vehicle.steering_lock, moves, 3.0, 1.5, s); });
+            break;
+        }
+        case Kind::launch: {
+            const double throttle = r.number("throttle", fraction), t = duration();
+            make([&] { return drive::brake_torque(throttle, t, s); });
+            break;
+        }
+        case Kind::pull_away: {
+            const double v = speed(), a = r.quantity("acceleration", Q::acceleration, positive);
+            make([&] { return drive::pull_away(v, a, s); });
+            break;
+        }
+        case Kind::laps: cycle = read_laps(root, r, vehicle, s); break;
+        case Kind::table: cycle = read_table(r, s); break;
+    }
+    const double ac = r.quantity("air_conditioning", Q::ratio, fraction, {"0 %"});
+    if (ac > 0) cycle.ac_demand.assign(cycle.size(), ac);
+    const auto times = static_cast<int>(r.integer("repeat", 1, 1000, 1));
+    if (times > 1) make([&] { return drive::repeat(cycle, times); });
+    if (auto name = r.optional_text("name")) cycle.name = *name;
+    if (cycle.phases.empty() && cycle.size() > 0)
+        cycle.phases = {{cycle.name, cycle.time.front(), cycle.time.back()}};
+    return cycle;
+}
+
+}  // namespace
+
+drive::Cycle read_cycle_document(const Document& document, const std::filesystem::path&,
+                                 const drive::Vehicle& vehicle, Problems& problems) {
+    Reader root(document, problems);
+    const std::string name = root.text("name");
+    Reader around = root.table_or_empty("surroundings");
+    const drive::Surroundings s = read_air_around(around, {});
+    std::vector<drive::Cycle> parts;
+    for (Reader r : root.tables("segments")) parts.push_back(read_segment(root, r, vehicle, s));
+    if (parts.empty()) root.error("segments", "at least one segment, [[segments]]");
+    if (!root.has("course")) root.ignore("closed");
+    root.ignore("extends");
+    root.finish();
+    drive::Cycle out = drive::steady(10, 10, s);
+    if (!parts.empty() && problems.errors() == 0)
+        if (auto chained = root.attempt([&] { return drive::chain(parts, name); })) out = *chained;
+    out.name = name;
+    return out;
+}
+
+drive::Cycle read_cycle(const std::filesystem::path& file, const drive::Vehicle& vehicle) {
+    Problems problems;
+    const Document document = load(file, problems);
+    drive::Cycle cycle = read_cycle_document(document, file.parent_path(), vehicle, problems);
+    problems.throw_if_any();
+    return cycle;
+}
+
+}  // namespace lapheat::scenario
