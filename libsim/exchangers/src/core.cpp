@@ -27,17 +27,8 @@ double core_effectiveness(const Core& core, double ntu, double ratio, Smaller sm
 
 bool outside(double x, double minimum, double maximum) { return x < minimum || x > maximum; }
 
-void require(bool ok, const std::string& name, const std::string& message,
-             const std::string& expected) {
-    if (!ok)
-        throw Error((name.empty() ? std::string("core") : "core \"" + name + "\"") + ": " + message,
-                    expected);
-}
-
-}  // namespace
-
-CoreOperation operate_thermal(const Core& core, const StreamInput& first,
-                              const StreamInput& second) noexcept {
+template <bool drops>
+CoreOperation run(const Core& core, const StreamInput& first, const StreamInput& second) {
     CoreOperation o;
     o.first_outlet = o.wall_temperature = first.inlet_temperature;
     o.second_outlet = second.inlet_temperature;
@@ -51,8 +42,11 @@ CoreOperation operate_thermal(const Core& core, const StreamInput& first,
         o.flags = core_empty;
         return o;
     }
-    const SideState a = side_state(core.first, side_flow(first));
-    const SideState b = side_state(core.second, side_flow(second));
+    const SideFlow flow1 = side_flow(first), flow2 = side_flow(second);
+    const SideState a = drops ? side_state(core.first, flow1, o.first_pressure_drop)
+                              : side_state(core.first, flow1);
+    const SideState b = drops ? side_state(core.second, flow2, o.second_pressure_drop)
+                              : side_state(core.second, flow2);
     if (a.flags) o.flags |= core_first_range;
     if (b.flags) o.flags |= core_second_range;
     const double m1 = std::abs(first.mass_flow), m2 = std::abs(second.mass_flow);
@@ -88,15 +82,23 @@ CoreOperation operate_thermal(const Core& core, const StreamInput& first,
     return o;
 }
 
+void require(bool ok, const std::string& name, const std::string& message,
+             const std::string& expected) {
+    if (!ok)
+        throw Error((name.empty() ? std::string("core") : "core \"" + name + "\"") + ": " + message,
+                    expected);
+}
+
+}  // namespace
+
+CoreOperation operate_thermal(const Core& core, const StreamInput& first,
+                              const StreamInput& second) noexcept {
+    return run<false>(core, first, second);
+}
+
 CoreOperation operate(const Core& core, const StreamInput& first,
                       const StreamInput& second) noexcept {
-    CoreOperation o = operate_thermal(core, first, second);
-    if (o.flags & core_not_finite) return o;
-    o.first_pressure_drop = pressure_drop(core.first, first.mass_flow, first.properties.density,
-                                          first.properties.viscosity, first.wall_viscosity);
-    o.second_pressure_drop = pressure_drop(core.second, second.mass_flow, second.properties.density,
-                                           second.properties.viscosity, second.wall_viscosity);
-    return o;
+    return run<true>(core, first, second);
 }
 
 double exchanged_heat(const Core& core, double ua, double first_capacity, double second_capacity,

@@ -18,10 +18,10 @@ constexpr std::array<double, 160> inverse = [] {
 
 /// Sum of Pr(A > n) q_n with q_n = Pr(B > n) / b, which stays finite at b = 0.
 double series(double a, double b) {
-    double pa = std::exp(-a);         // Pr(A = n)
-    double pb = std::exp(-b);         // Pr(B = n + 1) / b × (n + 1), see below
-    double tail_a = -std::expm1(-a);  // Pr(A > n)
-    double q = phi(b);
+    double pa = std::exp(-a);                            // Pr(A = n)
+    double pb = std::exp(-b);                            // Pr(B = n + 1) / b × (n + 1), see below
+    double tail_a = a > 0.5 ? 1 - pa : -std::expm1(-a);  // Pr(A > n)
+    double q = b > 0.5 ? (1 - pb) / b : phi(b);
     double sum = tail_a * q;
     for (std::size_t n = 1; n < inverse.size(); ++n) {
         pa *= a * inverse[n];

@@ -207,16 +207,30 @@ Side make_side(const SideDescription& d) {
     return side;
 }
 
-SideState side_state(const Side& side, const SideFlow& flow) noexcept {
+namespace {
+
+/// A flow found in the table: everything that conductance and drop share.
+struct Place {
+    double reynolds = 0, log_reynolds = 0;
+    Position position;
+    double turbulent = 0;  ///< only with a wall viscosity
+};
+
+Place place(const Side& side, double mass_flow, double viscosity, double wall_viscosity) {
+    Place p;
+    p.reynolds = std::abs(mass_flow) * side.hydraulic_diameter / (side.flow_area * viscosity);
+    p.log_reynolds = log_reynolds(p.reynolds);
+    p.position = locate(*side.table, p.log_reynolds);
+    if (wall_viscosity > 0) p.turbulent = turbulence(p.reynolds);
+    return p;
+}
+
+SideState state_at(const Side& side, const SideFlow& flow, const Place& at, double log_wall_ratio) {
     SideState s;
-    s.resistance = std::numeric_limits<double>::infinity();
-    if (!side.table) return s;
-    const double re =
-        std::abs(flow.mass_flow) * side.hydraulic_diameter / (side.flow_area * flow.viscosity);
-    s.reynolds = re;
-    if (re > 0) {
-        if (re < side.reynolds_minimum) s.flags |= side_reynolds_low;
-        if (re > side.reynolds_maximum) s.flags |= side_reynolds_high;
+    s.reynolds = at.reynolds;
+    if (at.reynolds > 0) {
+        if (at.reynolds < side.reynolds_minimum) s.flags |= side_reynolds_low;
+        if (at.reynolds > side.reynolds_maximum) s.flags |= side_reynolds_high;
     }
     const double slack =
         side.table->pr_nodes == 1 ? 1.2 : 1.0;  // one value: the power law reaches on
@@ -224,49 +238,83 @@ SideState side_state(const Side& side, const SideFlow& flow) noexcept {
         flow.prandtl > side.prandtl_maximum * slack) {
         s.flags |= side_prandtl_range;
     }
-    const double log_re = log_reynolds(re);
-    const Position p = locate(*side.table, log_re);
-    double log_nu = log_nusselt(*side.table, p, std::log(flow.prandtl));
-    if (side.heat_tilt != 0) log_nu += side.heat_tilt * (log_re - std::log(side.tilt_reynolds));
-    s.nusselt = side.heat_factor * std::exp(log_nu);
-    if (flow.wall_viscosity > 0) {
-        const double t = turbulence(re);
-        const double power = side.viscosity.laminar_heat +
-                             t * (side.viscosity.turbulent_heat - side.viscosity.laminar_heat);
-        s.nusselt *= std::exp(power * std::log(flow.viscosity / flow.wall_viscosity));
+    double log_nu = log_nusselt(*side.table, at.position, std::log(flow.prandtl));
+    if (side.heat_tilt != 0) {
+        log_nu += side.heat_tilt * (at.log_reynolds - std::log(side.tilt_reynolds));
     }
+    if (flow.wall_viscosity > 0) {
+        log_nu -= log_wall_ratio *
+                  (side.viscosity.laminar_heat +
+                   at.turbulent * (side.viscosity.turbulent_heat - side.viscosity.laminar_heat));
+    }
+    s.nusselt = side.heat_factor * std::exp(log_nu);
     s.coefficient = s.nusselt * flow.conductivity / side.hydraulic_diameter;
     if (side.fin_parameter > 0) {
         const double ml2 = s.coefficient * side.fin_parameter;
-        const double ml = std::sqrt(ml2);
-        const double fin = ml2 < 1e-6 ? 1 - ml2 / 3 : std::tanh(ml) / ml;
+        double fin = 1 - ml2 / 3;
+        if (ml2 > 1e-6) {  // tanh(mL)/mL by one exponential
+            const double ml = std::sqrt(ml2), e = std::exp(-2 * ml);
+            fin = (1 - e) / ((1 + e) * ml);
+        }
         s.fin_efficiency = 1 - side.fin_area_fraction * (1 - fin);
     }
     s.resistance = (1 / (s.fin_efficiency * s.coefficient) + side.fouling) / side.heat_area;
     return s;
 }
 
+double drop_at(const Side& side, double mass_flow, double density, double viscosity,
+               const Place& at, double log_wall_ratio) {
+    const bool below = at.position.below < 0;
+    double log_loss_re = below ? side.table->log_loss[1] : log_loss(*side.table, at.position);
+    if (side.drop_tilt != 0) {
+        // Held below the table, so that the drop stays linear in the flow at rest.
+        const double held = below ? side.table->log_re_start : at.log_reynolds;
+        log_loss_re += side.drop_tilt * (held - std::log(side.tilt_reynolds));
+    }
+    if (log_wall_ratio != 0) {
+        log_loss_re +=
+            log_wall_ratio *
+            (side.viscosity.laminar_drop +
+             at.turbulent * (side.viscosity.turbulent_drop - side.viscosity.laminar_drop));
+    }
+    // m |m| / (2 rho A²) Loss with one |m| written as Re A mu / D: finite slope at zero flow.
+    return side.drop_factor * mass_flow * viscosity /
+           (2 * density * side.flow_area * side.hydraulic_diameter) * std::exp(log_loss_re);
+}
+
+double log_ratio(double wall_viscosity, double viscosity) {
+    return wall_viscosity > 0 ? std::log(wall_viscosity / viscosity) : 0.0;
+}
+
+SideState empty_state() {
+    SideState s;
+    s.resistance = std::numeric_limits<double>::infinity();
+    return s;
+}
+
+}  // namespace
+
+SideState side_state(const Side& side, const SideFlow& flow) noexcept {
+    if (!side.table) return empty_state();
+    return state_at(side, flow, place(side, flow.mass_flow, flow.viscosity, flow.wall_viscosity),
+                    log_ratio(flow.wall_viscosity, flow.viscosity));
+}
+
+SideState side_state(const Side& side, const SideFlow& flow, double& drop) noexcept {
+    drop = 0;
+    if (!side.table) return empty_state();
+    const Place at = place(side, flow.mass_flow, flow.viscosity, flow.wall_viscosity);
+    const double ratio = log_ratio(flow.wall_viscosity, flow.viscosity);
+    drop = drop_at(side, flow.mass_flow, flow.density, flow.viscosity, at, ratio);
+    return state_at(side, flow, at, ratio);
+}
+
 double pressure_drop(const Side& side, double mass_flow, double density, double viscosity,
                      double wall_viscosity) noexcept {
     if (!side.table) return 0;
-    const double re = std::abs(mass_flow) * side.hydraulic_diameter / (side.flow_area * viscosity);
-    const Position p = locate(*side.table, log_reynolds(re));
-    // m |m| / (2 rho A²) Loss with one |m| written as Re A mu / D: finite slope at zero flow.
-    double drop = side.drop_factor * mass_flow * viscosity /
-                  (2 * density * side.flow_area * side.hydraulic_diameter) *
-                  std::exp(p.below < 0 ? side.table->log_loss[1] : log_loss(*side.table, p));
-    if (side.drop_tilt != 0) {
-        // Held below the table, so that the drop stays linear in the flow at rest.
-        const double held = p.below < 0 ? side.table->log_re_start : std::log(re);
-        drop *= std::exp(side.drop_tilt * (held - std::log(side.tilt_reynolds)));
-    }
-    if (wall_viscosity > 0) {
-        const double power =
-            side.viscosity.laminar_drop +
-            turbulence(re) * (side.viscosity.turbulent_drop - side.viscosity.laminar_drop);
-        drop *= std::exp(power * std::log(wall_viscosity / viscosity));
-    }
-    return drop;
+    return drop_at(side, mass_flow, density, viscosity,
+                   place(side, mass_flow, viscosity, wall_viscosity),
+                   log_ratio(wall_viscosity, viscosity));
 }
 
 Side side_fraction(Side side, double fraction) noexcept {

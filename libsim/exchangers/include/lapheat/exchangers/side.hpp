@@ -105,6 +105,9 @@ struct SideState {
 /// Conductance part at a flow. Never throws, never NaN for finite input; zero flow is safe.
 [[nodiscard]] SideState side_state(const Side& side, const SideFlow& flow) noexcept;
 
+/// The same, and the pressure drop (Pa, as pressure_drop()) for little more.
+[[nodiscard]] SideState side_state(const Side& side, const SideFlow& flow, double& drop) noexcept;
+
 /// Pa, with the sign of the flow; smooth through zero (linear in the flow there). Without the
 /// acceleration of a gas that is heated: the air network adds it from the densities.
 [[nodiscard]] double pressure_drop(const Side& side, double mass_flow, double density,
