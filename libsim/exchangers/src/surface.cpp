@@ -202,21 +202,17 @@ JF offset_strip_fin(const StripFin& n, double re) noexcept {
     const double alpha = n.spacing / n.height;
     const double delta = n.thickness / n.strip;
     const double gamma = n.thickness / n.spacing;
-    const double r0 = std::max(re, 1e-9);
-    JF r;
-    r.j = 0.6522 * pow(r0, -0.5403) * pow(alpha, -0.1541) * pow(delta, 0.1499) *
-          pow(gamma, -0.0678) *
-          pow(1 + 5.269e-5 * pow(r0, 1.340) * pow(alpha, 0.504) * pow(delta, 0.456) *
-                      pow(gamma, -1.055),
-              0.1);
-    r.f = 9.6243 * pow(r0, -0.7422) * pow(alpha, -0.1856) * pow(delta, 0.3053) *
-          pow(gamma, -0.2659) *
-          pow(1 + 7.669e-8 * pow(r0, 4.429) * pow(alpha, 0.920) * pow(delta, 3.767) *
-                      pow(gamma, 0.236),
-              0.1);
-    r.in_range = within(re, 120, 1e4) && within(alpha, 0.134, 0.997) &&
+    // Products of powers, written as sums of logarithms.
+    using std::exp;
+    const double r = log(std::max(re, 1e-9)), a = log(alpha), d = log(delta), g = log(gamma);
+    JF v;
+    v.j = 0.6522 * exp(-0.5403 * r - 0.1541 * a + 0.1499 * d - 0.0678 * g) *
+          pow(1 + 5.269e-5 * exp(1.340 * r + 0.504 * a + 0.456 * d - 1.055 * g), 0.1);
+    v.f = 9.6243 * exp(-0.7422 * r - 0.1856 * a + 0.3053 * d - 0.2659 * g) *
+          pow(1 + 7.669e-8 * exp(4.429 * r + 0.920 * a + 3.767 * d + 0.236 * g), 0.1);
+    v.in_range = within(re, 120, 1e4) && within(alpha, 0.134, 0.997) &&
                  within(delta, 0.012, 0.048) && within(gamma, 0.041, 0.121);
-    return r;
+    return v;
 }
 
 JF annular_fin(const AnnularFin& n, double re) noexcept {
