@@ -58,6 +58,13 @@ void reserve(Prepared& p, const Network& n);
 /// a density or viscosity is not positive.
 bool prepare(Prepared& p, const Network& n, const Inputs& inputs);
 
+/// Pressure given by a displacement pump and its (negative) slope at a mass flow (kg/s).
+inline Loss pump_line(const PumpLine& d, double m) noexcept {
+    if (m < d.relief_flow)
+        return {d.relief_pressure + (d.relief_flow - m) * d.relief_slope, -d.relief_slope};
+    return {(d.flow - m) * d.slope, -d.slope};
+}
+
 /// Pressure lost and its slope at a mass flow (kg/s).
 inline Loss branch_loss(const Prepared& p, const Terms& t, double m) noexcept {
     const double size = std::abs(m), sign = m < 0 ? -1.0 : 1.0;
@@ -78,11 +85,9 @@ inline Loss branch_loss(const Prepared& p, const Terms& t, double m) noexcept {
         sum.slope += passage.scale * passage.argument * loss.slope;
     }
     for (std::int32_t i = t.deliveries; i < t.deliveries_end; ++i) {
-        const PumpLine& d = p.deliveries[static_cast<std::size_t>(i)];
-        const bool spills = m < d.relief_flow;
-        sum.value -= spills ? d.relief_pressure + (d.relief_flow - m) * d.relief_slope
-                            : (d.flow - m) * d.slope;
-        sum.slope += spills ? d.relief_slope : d.slope;
+        const Loss pump = pump_line(p.deliveries[static_cast<std::size_t>(i)], m);
+        sum.value -= pump.value;
+        sum.slope -= pump.slope;
     }
     for (std::int32_t i = t.springs; i < t.springs_end; ++i) {
         const Spring& s = p.springs[static_cast<std::size_t>(i)];

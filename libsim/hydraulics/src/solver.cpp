@@ -201,8 +201,12 @@ double NetworkSolver::Work::measure(const std::vector<double>& flow, double& res
     for (std::size_t b = 0; b < flow.size(); ++b) {
         if (!was_open[b]) continue;
         most_flow = std::max(most_flow, std::abs(flow[b]));
-        const double constant = std::abs(prepared.terms[b].constant);
-        most_drop = std::max({most_drop, constant, std::abs(loss[b].value) + constant});
+        const Terms& t = prepared.terms[b];
+        double gross = std::abs(loss[b].value) + std::abs(t.constant);
+        for (std::int32_t i = t.deliveries; i < t.deliveries_end; ++i)
+            gross += std::abs(
+                pump_line(prepared.deliveries[static_cast<std::size_t>(i)], flow[b]).value);
+        most_drop = std::max(most_drop, gross);
     }
     for (std::size_t b = 0; b < flow.size(); ++b) {
         if (!was_open[b]) continue;
