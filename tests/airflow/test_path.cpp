@@ -325,3 +325,58 @@ TEST_CASE("with fans off the radiator's share of the vehicle speed rises slowly 
     CHECK(fast > slow);
     CHECK(fast < slow * std::cbrt(3));
 }
+
+TEST_CASE("any path anyone may draw is solved, and the same from a cold or a warm start") {
+    std::mt19937 random(11);
+    std::uniform_real_distribution<double> any(0, 1);
+    const auto between = [&](double a, double b) { return a + (b - a) * any(random); };
+    int linked = 0, most = 0;
+    for (int trial = 0; trial < 400; ++trial) {
+        PathDescription d;
+        d.inlet = {.coefficient = between(-0.1, 1), .coefficient_behind = -0.2, .losses = {}};
+        if (trial % 4) d.inlet.losses.push_back({between(0.1, 5), between(0.02, 0.3)});
+        d.exit = {.coefficient = between(-0.4, 0.1), .coefficient_behind = 0.1, .losses = {}};
+        if (trial % 5) d.exit.losses.push_back({between(0.1, 5), between(0.02, 0.3)});
+        const int cores = 1 + trial % 4;
+        for (int c = 0; c + 1 < cores; ++c) {
+            const double width = between(0.1, 0.5), height = between(0.1, 0.3);
+            d.cores.push_back(
+                {.face = {between(0, 0.65 - width), between(0, 0.4 - height), width, height},
+                 .resistance = cooler_resistance(),
+                 .gap_behind = trial % 3 ? between(0, 0.04) : 0,
+                 .rise = between(-0.1, 0.2)});
+        }
+        d.cores.push_back({.face = {0, 0, 0.65, 0.4}, .resistance = radiator_resistance()});
+        const int shrouds = trial % 3;
+        for (int s = 0; s < shrouds; ++s) {
+            d.fans.push_back(electric_fan());
+            d.shrouds.push_back({.cover = {0.325 * s, 0, between(0.1, 0.325), between(0.2, 0.4)},
+                                 .fans = {static_cast<std::size_t>(s)},
+                                 .pusher = trial % 7 == 0,
+                                 .gap_area = trial % 2 ? between(0, 0.02) : 0,
+                                 .flap_area = trial % 6 ? 0 : between(0, 0.1)});
+        }
+        d.leak_area = trial % 2 ? between(0, 0.02) : 0;
+        d.bay_rise = between(0, 0.3);
+        const Path path = make_path(d);
+        linked += !path.links.empty();
+        PathFlow warm = make_flow(path);
+        for (int step = 0; step < 20; ++step) {
+            PathInputs in = make_inputs(path, between(0.8, 1.4), between(250, 320));
+            in.vehicle_speed = step % 4 ? between(0, 70) : 0;
+            in.headwind = step % 3 ? between(-15, 15) : 0;
+            for (double& n : in.fan_speed) n = step % 5 ? between(0, 1.3) : 0;
+            for (double& t : in.passage_outlet_temperature) t += between(-5, 70);
+            in.bay_temperature += between(0, 60);
+            solve(path, in, warm);
+            const PathFlow cold = solved(path, in);
+            INFO("trial " << trial << " step " << step);
+            REQUIRE(warm.converged);
+            most = std::max({most, warm.iterations, cold.iterations});
+            for (std::size_t k = 0; k < path.passages.size(); ++k)
+                CHECK_THAT(warm.passage_flow[k], WithinAbs(cold.passage_flow[k], 1e-10));
+        }
+    }
+    CHECK(linked > 100);
+    CHECK(most < 60);
+}
