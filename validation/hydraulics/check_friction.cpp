@@ -31,14 +31,16 @@ TEST_CASE("turbulent friction agrees with Colebrook as solved by a reference lib
                    .published = reference[i],
                    .ours = darcy_friction(re, roughness),
                    .unit = "-",
-                   .tolerance = 1e-9});
+                   .tolerance = 1e-9,
+                   .note = {}});
             check({.topic = "Pipe friction",
                    .quantity = "friction factor from the table, " + at,
                    .source = "Colebrook 1939, in python3-fluids 1.0.22 in the same run",
                    .published = reference[i],
                    .ours = evaluate(pipe_curve(roughness), re).value / (re * re),
                    .unit = "-",
-                   .tolerance = 1e-6});
+                   .tolerance = 1e-6,
+                   .note = {}});
             ++i;
         }
     check({.topic = "Pipe friction",
@@ -47,7 +49,8 @@ TEST_CASE("turbulent friction agrees with Colebrook as solved by a reference lib
            .published = reference[i],
            .ours = darcy_friction(1000, 0),
            .unit = "-",
-           .tolerance = 1e-12});
+           .tolerance = 1e-12,
+           .note = {}});
 }
 
 TEST_CASE("Churchill's single equation stays near the law used here outside the transition") {
@@ -63,7 +66,8 @@ TEST_CASE("Churchill's single equation stays near the law used here outside the 
                .published = reference[i],
                .ours = churchill(re, 1e-3),
                .unit = "-",
-               .tolerance = 1e-9});
+               .tolerance = 1e-9,
+               .note = {}});
         check({.topic = "Pipe friction",
                .quantity = "law used here, Re " + std::to_string(re),
                .source = "Churchill 1977, in python3-fluids 1.0.22 in the same run",
@@ -106,7 +110,8 @@ TEST_CASE("bends agree with Crane's table in a reference library") {
            .published = reference[i],
            .ours = elbow.loss_coefficient + elbow.laminar_coefficient / 100,
            .unit = "-",
-           .tolerance = 1e-6});
+           .tolerance = 1e-6,
+           .note = {}});
 }
 
 // Crane's worked examples as quoted, with their answers, in the documentation of python3-fluids
@@ -134,7 +139,8 @@ TEST_CASE("Crane's example 7.8: cold oil through a pipe and a globe valve") {
            .published = 1100,
            .ours = re,
            .unit = "-",
-           .tolerance = 0.03});
+           .tolerance = 0.03,
+           .note = {}});
     const double k =
         340 * 0.25 /
         std::pow(std::log10(3.7 * d / steel_pipe_roughness), 2);  // globe valve, p. A-27
@@ -164,7 +170,8 @@ TEST_CASE("Crane's example 7.8: cold oil through a pipe and a globe valve") {
            .published = reference[0],
            .ours = loss,
            .unit = "Pa",
-           .tolerance = 0.002});
+           .tolerance = 0.002,
+           .note = {}});
 }
 
 TEST_CASE("Crane's example 7.14: water through two sizes of pipe with bends") {
@@ -198,5 +205,6 @@ TEST_CASE("Crane's example 7.32: suction head available") {
            .published = 13.89,
            .ours = npsh_available(inlet, 0.256 * psi, rho, 0) / foot,
            .unit = "ft",
-           .tolerance = 0.001});
+           .tolerance = 0.001,
+           .note = {}});
 }

@@ -106,7 +106,8 @@ TEST_CASE("grids of 10, 100 and 1000 pipes carry the flows that a reference libr
                .published = 0,
                .ours = residual,
                .unit = "-",
-               .absolute = 1e-9});
+               .absolute = 1e-9,
+               .note = {}});
         check({.topic = "Networks",
                .quantity =
                    "largest difference of any flow over the largest, its own friction, " + name,
@@ -205,7 +206,8 @@ TEST_CASE("a siphon between two tanks runs as Bernoulli says") {
            .published = 1000 * M_PI / 4 * 1e-4 * std::sqrt(2 * standard_gravity * 1.5),
            .ours = flow.mass_flow[0],
            .unit = "kg/s",
-           .tolerance = 1e-9});
+           .tolerance = 1e-9,
+           .note = {}});
 }
 
 TEST_CASE("a laminar thermosiphon loop runs at the flow of its closed form") {
@@ -234,7 +236,8 @@ TEST_CASE("a laminar thermosiphon loop runs at the flow of its closed form") {
                (cold - hot) * standard_gravity * height / (per_density * (1 / hot + 1 / cold)),
            .ours = flow.mass_flow[0],
            .unit = "kg/s",
-           .tolerance = 1e-9});
+           .tolerance = 1e-9,
+           .note = {}});
 }
 
 TEST_CASE("a ramp at a line's inlet leaves it a transit time later, unchanged") {
@@ -247,5 +250,6 @@ TEST_CASE("a ramp at a line's inlet leaves it a transit time later, unchanged") 
                .published = 300 + 2 * std::clamp(t - 5 - 10, 0.0, 10.0),
                .ours = plug_flow_outlet(times, flow, inlet, 5e-4, 300, t),
                .unit = "K",
-               .tolerance = 1e-12});
+               .tolerance = 1e-12,
+               .note = {}});
 }
