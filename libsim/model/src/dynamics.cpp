@@ -15,7 +15,20 @@ constexpr double air_lag = 1.0;    // s, air through a stack and back: a core's 
 constexpr double bay_lag = 20.0;   // s, air and thin sheet of an engine bay; assumption
 constexpr double least_flow = 1e-7;  // kg/s below which a stream stands
 
+constexpr double creeping_air = 2e-3;  // kg/s of a passage below which both its ends breathe
+
 std::size_t at(int i) { return static_cast<std::size_t>(i); }
+
+/// Temperature of the air that enters a passage, continuous through rest: at creeping flow a mix of
+/// what lies at both ends, so that buoyancy cannot make the right-hand side jump.
+double around_rest(double flow, double before, double behind, double moving) {
+    const double x = flow / creeping_air;
+    if (std::abs(x) >= 2) return moving;
+    const double share = std::clamp(0.5 + 0.5 * x, 0.0, 1.0);
+    const double still = share * before + (1 - share) * behind;
+    const double s = std::clamp(std::abs(x) - 1, 0.0, 1.0);
+    return still + s * s * (3 - 2 * s) * (moving - still);
+}
 
 }  // namespace
 
@@ -251,8 +264,9 @@ void Dynamics::air_core(const double* y, double* dydt, std::size_t passage, doub
     double rise = 0;
     if (p.heat_stream != none) {
         const airflow::Passage& geometry = path.passages[at(p.local)];
-        if (air > 1e-4) rise += row_->heat[at(p.heat_stream)] * geometry.core_fraction / capacity;
-        rise = std::min(rise, 60.0);  // a condenser in still air trips on pressure long before
+        // A condenser in still air trips on pressure before its air is 60 K hotter; smooth in flow.
+        const double heat = row_->heat[at(p.heat_stream)] * geometry.core_fraction;
+        if (heat > 0) rise += 60 * heat / (heat + 60 * capacity);
     }
     if (p.core != none && model_.cores[at(p.core)].first_cell != none) {
         const FlatCore& core = model_.cores[at(p.core)];
@@ -315,8 +329,14 @@ void Dynamics::air(const double* y, double* dydt) {
         if (!path_flow_[n].converged) ++failures;
         airflow::passage_inlet_temperatures(path.path, path_flow_[n], y[path.state], in.bay_temperature,
                                             in.passage_outlet_temperature, passage_inlet_[n]);
-        for (int i = 0; i < path.passages; ++i)
-            air_core(y, dydt, at(path.first_passage + i), passage_inlet_[n][at(i)]);
+        for (int i = 0; i < path.passages; ++i) {
+            const FlatPassage& p = model_.passages[at(path.first_passage + i)];
+            const double before = p.upstream == none ? y[path.state] : y[model_.passages[at(p.upstream)].state];
+            const double behind =
+                p.downstream == none ? in.bay_temperature : y[model_.passages[at(p.downstream)].state];
+            air_core(y, dydt, at(path.first_passage + i),
+                     around_rest(path_flow_[n].passage_flow[at(i)], before, behind, passage_inlet_[n][at(i)]));
+        }
     }
     for (std::size_t i = 0; i < model_.cores.size(); ++i)
         if (core_air_flow[i] > 0) core_air_inlet[i] /= core_air_flow[i];
@@ -391,7 +411,7 @@ void Dynamics::surroundings(const double* y, double* dydt) {
             leaving += m;
             sum += m * y[p.state];
         }
-        const double outlet = leaving > 1e-6 ? sum / leaving : y[path.state];
+        const double outlet = (sum + creeping_air * y[path.state]) / (leaving + creeping_air);
         if (path.into_bay) {
             bay_flow += leaving;
             bay_heat += leaving * outlet;
@@ -410,7 +430,7 @@ void Dynamics::surroundings(const double* y, double* dydt) {
         now.core_temperature = face != none ? cell_temperature[at(face)] : outlet;
         now.condenser_heat = row_->heat[at(static_cast<int>(Stream::condenser))];
         now.air_flow = leaving;
-        now.bay_backflow = leaving > 1e-6 ? std::min(1.0, flow.backflow / leaving) : 0.0;
+        now.bay_backflow = std::min(1.0, flow.backflow / (leaving + creeping_air));
         const airflow::InletAir air = airflow::inlet(path.parameters, now);
         dydt[path.state] = (air.temperature - y[path.state]) / air_lag;
         if (face != none) {

@@ -99,6 +99,11 @@ heat::EngineModel read_engine_heat(Reader& root, const drive::Vehicle& vehicle) 
     engine.idle_speed = vehicle.engine.idle_speed;
     engine.indicated_efficiency =
         r.number("indicated_efficiency", between(0.2, 0.55), engine.indicated_efficiency, "at best spark");
+    const double friction = r.number("friction_level", between(0.3, 1.5), 1.0,
+                                     "friction over that of engines of the 1970s (Heywood, eq. 13.6)");
+    engine.friction_p0 *= friction;
+    engine.friction_p1 *= friction;
+    engine.friction_p2 *= friction;
     engine.retard = r.quantity("spark_retard", Q::angle, between(0, 0.7), {"0 degree", "later than best torque"}) *
                     180 / std::numbers::pi;
     engine.idle_retard = r.quantity("idle_spark_retard", Q::angle, between(0, 0.7),
