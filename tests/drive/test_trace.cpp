@@ -4,6 +4,7 @@
 #include <lapheat/drive/lap.hpp>
 #include <lapheat/drive/trace.hpp>
 #include <lapheat/units/error.hpp>
+#include <random>
 
 #include "invented_car.hpp"
 
@@ -55,6 +56,41 @@ TEST_CASE("energy closes at every link of the driveline and on the road to 1e-9"
                 }
             }
         }
+}
+
+TEST_CASE("whatever is asked of it, the driveline closes and stays finite") {
+    std::mt19937_64 random(20240);
+    auto pick = [&](double low, double high) {
+        return low + (high - low) * static_cast<double>(random() >> 11) * 0x1p-53;
+    };
+    for (int trial = 0; trial < 120; ++trial) {
+        Cycle c = steady(1, 60, {}, pick(0.1, 2));
+        for (std::size_t k = 0; k < c.size(); ++k) {
+            c.speed[k] = std::max(0.0, pick(-10, 60));
+            c.grade[k] = pick(-0.3, 0.3);
+            c.wind[k] = pick(-20, 20);
+            c.altitude[k] = pick(-100, 4000);
+            c.lateral_acceleration[k] = pick(-9, 9);
+            c.steering_angle[k] = pick(-9, 9);
+            c.held_throttle[k] = pick(0, 1) < 0.9 ? 0 : pick(0, 1);
+            c.ac_demand[k] = pick(0, 1);
+            c.engine_on[k] = pick(0, 1) < 0.95 ? 1 : 0;
+            c.selector[k] = static_cast<Selector>(pick(0, 1) < 0.7 ? 3 : random() % 4);
+            c.gear[k] = static_cast<std::int8_t>(pick(0, 1) < 0.8 ? 0 : random() % 5);
+        }
+        INFO("trial " << trial);
+        for (const Vehicle& v : {invented_car(), invented_manual_car()})
+            for (const Trace& t : {backward(v, c), forward(v, c)}) {
+                const TraceSummary s = summarize(t, v);
+                CHECK(s.driveline_closure < 1e-9);
+                CHECK(s.road_closure < 1e-9);
+                for (std::size_t k = 0; k < t.size(); ++k) {
+                    CHECK(std::isfinite(t.engine_power[k]));
+                    CHECK(t.engine_speed[k] >= 0);
+                    CHECK(t.brake_power[k] >= -1e-3);
+                }
+            }
+    }
 }
 
 TEST_CASE("no link of the backward trace makes energy") {

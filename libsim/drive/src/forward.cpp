@@ -126,9 +126,16 @@ double ForwardCar::command(const Now& now, double wheel_torque, double& brake) c
                  drag = motoring_torque(e, engine_);
     const double losses =
         flat_.idle_losses(std::max(engine_, 0.5 * e.idle_speed), now.accessory_power);
-    if (now.held_throttle > 0) {
-        brake = 1e9;  // more than enough: the step takes what it needs
-        return -drag + now.held_throttle * (full + drag);
+    if (now.held_throttle > 0 && gear_ != 0) {
+        // Throttle against the brakes: they take what is more than the driver wants at the wheels.
+        const double torque = -drag + now.held_throttle * (full + drag);
+        const double turbine = flat_.turbine_speed(gear_, speed_);
+        const double input = closed_ || v_.coupling == Coupling::clutch
+                                 ? torque - losses
+                                 : converter_at(v_.converter, engine_, turbine).turbine_torque;
+        const double got = flat_.from_turbine(gear_, input, turbine).wheel;
+        brake = std::max(0.0, got - wheel_torque);
+        return torque;
     }
     auto limit = [&](double x) { return std::clamp(x, -drag, full); };
     if (gear_ == 0) {
@@ -262,16 +269,31 @@ void ForwardCar::step(const Now& now, double h, Trace& t, std::size_t k) {
     torques(speed_, engine_);
     const double mid_speed = std::max(0.0, speed_ + 0.5 * h * acceleration);
     const double mid_engine = std::max(0.0, engine_ + 0.5 * h * spin_up);
-    const Torques q = torques(standing ? 0.0 : mid_speed, mid_engine);
+    Torques q = torques(standing ? 0.0 : mid_speed, mid_engine);
     // The brakes hold at rest: never backwards, and no faster than they must.
-    double brake_force = brake * flat_.wheel_rate;
+    double brake_force = brake * flat_.wheel_rate, missing = 0;
     if (standing || speed_ + h * acceleration < 0) {
         acceleration = -speed_ / h;
+        if (closed_) {
+            spin_up = rate * acceleration;
+            q.pump = q.engine - q.losses - e.inertia * spin_up;
+            q.gear = flat_.from_turbine(gear_, q.pump, rate * mid_speed);
+        }
         brake_force = q.gear.wheel * flat_.wheel_rate - q.resist - mass_ * acceleration;
-        if (closed_) spin_up = rate * acceleration;
+        // A hill may stop the car sooner than the step ends.
+        missing = std::max(0.0, -brake_force);
+        brake_force = std::max(0.0, brake_force);
     }
     const double next_speed = std::max(0.0, speed_ + h * acceleration);
-    const double next_engine = now.engine_on ? std::max(1.0, engine_ + h * spin_up) : 0.0;
+    double next_engine = 0;
+    if (now.engine_on) {
+        next_engine = engine_ + h * spin_up;
+        if (!closed_ && next_engine < 1) {  // about to stall: the starter holds it
+            next_engine = 1;
+            spin_up = (next_engine - engine_) / h;
+            q.engine = q.losses + q.pump + e.inertia * spin_up;
+        }
+    }
     const double u = 0.5 * (speed_ + next_speed), w = 0.5 * (engine_ + next_engine);
     const double turbine = rate * u;
 
@@ -287,6 +309,7 @@ void ForwardCar::step(const Now& now, double h, Trace& t, std::size_t k) {
     add(t.grade_power, road.grade * u);
     add(t.inertia_power, mass_ * acceleration * u);
     add(t.brake_power, brake_force * u);
+    add(t.shortfall, missing * u);
     add(t.engine_speed, w);
     add(t.engine_torque, q.engine);
     add(t.engine_power, q.engine * w);
@@ -340,34 +363,21 @@ Trace forward(const Vehicle& vehicle, const Cycle& c, const Driver& driver) {
         now.held_throttle = c.held_throttle[k];
         now.engine_on = c.engine_on[k] != 0;
         now.selector = c.selector[k];
-        now.gear = c.gear[k];
+        now.gear = std::max<int>(0, c.gear[k]);
         if (k == 0) car.begin(now, c.speed.front());
         for (double j = 1; j <= count; ++j) {
             now.reference = c.speed[k] + now.wanted * j * h;
             car.step(now, h, t, k);
         }
-        for (std::vector<double>* column : {&t.speed,
-                                            &t.acceleration,
-                                            &t.rolling_power,
-                                            &t.drag_power,
-                                            &t.cornering_power,
-                                            &t.grade_power,
-                                            &t.inertia_power,
-                                            &t.brake_power,
-                                            &t.engine_speed,
-                                            &t.engine_torque,
-                                            &t.engine_power,
-                                            &t.throttle,
-                                            &t.turbine_speed,
-                                            &t.converter_speed_ratio,
-                                            &t.pump_drag,
-                                            &t.accessory_power,
-                                            &t.engine_inertia_power,
-                                            &t.shift_loss,
-                                            &t.converter_loss,
-                                            &t.gear_loss,
-                                            &t.axle_loss,
-                                            &t.wheel_power})
+        for (std::vector<double>* column :
+             {&t.speed,         &t.acceleration,    &t.rolling_power,
+              &t.drag_power,    &t.cornering_power, &t.grade_power,
+              &t.inertia_power, &t.brake_power,     &t.shortfall,
+              &t.engine_speed,  &t.engine_torque,   &t.engine_power,
+              &t.throttle,      &t.turbine_speed,   &t.converter_speed_ratio,
+              &t.pump_drag,     &t.accessory_power, &t.engine_inertia_power,
+              &t.shift_loss,    &t.converter_loss,  &t.gear_loss,
+              &t.axle_loss,     &t.wheel_power})
             (*column)[k] /= span;
     }
     repeat_last(t);
