@@ -11,14 +11,14 @@ namespace {
 constexpr ArrangementSpec counter_flow{Arrangement::counter};
 constexpr double largest = 20;                   // NTU
 constexpr double end = largest / (largest + 2);  // of NTU / (NTU + 2)
-constexpr int ntu_terms = 20, ratio_terms = 16;
+constexpr std::size_t ntu_terms = 20, ratio_terms = 16;
 
 double to_ntu(double t) { return 2 * t / (1 - t); }
 
 /// Clenshaw's recurrence for a Chebyshev sum, x in -1…1.
-double clenshaw(const double* c, int terms, double x) {
+double clenshaw(const double* c, std::size_t terms, double x) {
     double b1 = 0, b2 = 0;
-    for (int k = terms - 1; k > 0; --k) {
+    for (std::size_t k = terms - 1; k > 0; --k) {
         const double b0 = c[k] + 2 * x * b1 - b2;
         b2 = b1;
         b1 = b0;
@@ -30,8 +30,8 @@ double evaluate(const std::vector<double>& c, double ntu, double ratio) {
     const double t = std::min(ntu / (ntu + 2), end) / end * 2 - 1;
     const double r = 2 * ratio - 1;
     double in_ntu[ntu_terms];
-    for (int i = 0; i < ntu_terms; ++i)
-        in_ntu[i] = clenshaw(&c[static_cast<std::size_t>(i) * ratio_terms], ratio_terms, r);
+    for (std::size_t i = 0; i < ntu_terms; ++i)
+        in_ntu[i] = clenshaw(&c[(i)*ratio_terms], ratio_terms, r);
     return clenshaw(in_ntu, ntu_terms, t);
 }
 
@@ -41,26 +41,28 @@ double ratio_to_counter(const ArrangementSpec& spec, double ntu, double c, Small
 
 std::vector<double> fit(const ArrangementSpec& spec, Smaller smaller) {
     std::vector<double> nodes(ntu_terms * ratio_terms), c(nodes.size());
-    const auto angle = [](int i, int n) { return std::numbers::pi * (i + 0.5) / n; };
-    for (int i = 0; i < ntu_terms; ++i) {
+    const auto angle = [](std::size_t i, std::size_t n) {
+        return std::numbers::pi * (static_cast<double>(i) + 0.5) / static_cast<double>(n);
+    };
+    for (std::size_t i = 0; i < ntu_terms; ++i) {
         const double t = 0.5 * (std::cos(angle(i, ntu_terms)) + 1) * end;
-        for (int j = 0; j < ratio_terms; ++j) {
+        for (std::size_t j = 0; j < ratio_terms; ++j) {
             const double r = 0.5 * (std::cos(angle(j, ratio_terms)) + 1);
-            nodes[static_cast<std::size_t>(i * ratio_terms + j)] =
-                ratio_to_counter(spec, to_ntu(t), r, smaller);
+            nodes[i * ratio_terms + j] = ratio_to_counter(spec, to_ntu(t), r, smaller);
         }
     }
-    for (int k = 0; k < ntu_terms; ++k) {
-        for (int l = 0; l < ratio_terms; ++l) {
+    for (std::size_t k = 0; k < ntu_terms; ++k) {
+        for (std::size_t l = 0; l < ratio_terms; ++l) {
             double sum = 0;
-            for (int i = 0; i < ntu_terms; ++i) {
-                for (int j = 0; j < ratio_terms; ++j) {
-                    sum += nodes[static_cast<std::size_t>(i * ratio_terms + j)] *
-                           std::cos(k * angle(i, ntu_terms)) * std::cos(l * angle(j, ratio_terms));
+            for (std::size_t i = 0; i < ntu_terms; ++i) {
+                for (std::size_t j = 0; j < ratio_terms; ++j) {
+                    sum += nodes[i * ratio_terms + j] *
+                           std::cos(static_cast<double>(k) * angle(i, ntu_terms)) *
+                           std::cos(static_cast<double>(l) * angle(j, ratio_terms));
                 }
             }
-            c[static_cast<std::size_t>(k * ratio_terms + l)] =
-                sum * (k ? 2.0 : 1.0) * (l ? 2.0 : 1.0) / (ntu_terms * ratio_terms);
+            c[k * ratio_terms + l] = sum * (k ? 2.0 : 1.0) * (l ? 2.0 : 1.0) /
+                                       static_cast<double>(ntu_terms * ratio_terms);
         }
     }
     return c;
@@ -76,8 +78,8 @@ bool is_slow(const ArrangementSpec& s) {
 EffectivenessTable make_effectiveness_table(const ArrangementSpec& spec) {
     check(spec);
     auto data = std::make_shared<EffectivenessCoefficients>();
-    data->ntu_terms = ntu_terms;
-    data->ratio_terms = ratio_terms;
+    data->ntu_terms = static_cast<int>(ntu_terms);
+    data->ratio_terms = static_cast<int>(ratio_terms);
     data->first_smaller = fit(spec, Smaller::first);
     data->second_smaller = spec.pass == Arrangement::cross_unmixed
                                ? data->first_smaller  // the two streams are alike

@@ -186,143 +186,164 @@ void apply(Core& core, const FitTerm& term, double x) {
     }
 }
 
+namespace {
+
+double reynolds(const Side& s, const StreamInput& f) {
+    return std::abs(f.mass_flow) * s.hydraulic_diameter / (s.flow_area * f.properties.viscosity);
+}
+
+/// The parameters asked for; powers turn about the flows of `at`.
+std::vector<FitTerm> terms_of(const FitOptions& o, const Core& core, const RatedOperation& at) {
+    std::vector<FitTerm> t;
+    if (o.first_level) t.push_back({FitTerm::first_level, 1});
+    if (o.second_level) t.push_back({FitTerm::second_level, 1});
+    if (o.wall) t.push_back({FitTerm::wall, 1});
+    if (o.first_power) t.push_back({FitTerm::first_power, reynolds(core.first, at.first)});
+    if (o.second_power) t.push_back({FitTerm::second_power, reynolds(core.second, at.second)});
+    return t;
+}
+
+/// Where to start: every level moved by the common factor's logarithm.
+VectorXd first_guess(const std::vector<FitTerm>& terms, double scale) {
+    VectorXd x = VectorXd::Zero(static_cast<Eigen::Index>(terms.size()));
+    Eigen::Index k = 0;
+    for (const FitTerm& t : terms) {
+        if (t.kind == FitTerm::first_level || t.kind == FitTerm::second_level) x(k) = scale;
+        if (t.kind == FitTerm::wall) x(k) = -scale;
+        ++k;
+    }
+    return x;
+}
+
+void fill_residuals(FitResult& result, const VectorXd& r, const std::vector<FitPoint>& points) {
+    const auto n = static_cast<double>(points.size());
+    result.chi_squared = r.squaredNorm();
+    Eigen::Index i = 0;
+    for (const FitPoint& p : points) {
+        const double e = r(i++) * error_of(p) / std::abs(p.heat);
+        result.residual.push_back(e);
+        result.rms += e * e / n;
+        result.worst = std::max(result.worst, std::abs(e));
+    }
+    result.rms = std::sqrt(result.rms);
+}
+
+/// d ln UA / d parameter.
+VectorXd shares(const std::vector<FitTerm>& terms, const CoreOperation& now) {
+    VectorXd share = VectorXd::Zero(static_cast<Eigen::Index>(terms.size()));
+    Eigen::Index k = 0;
+    for (const FitTerm& t : terms) {
+        if (t.kind == FitTerm::first_level) share(k) = now.resistance_first * now.ua;
+        if (t.kind == FitTerm::second_level) share(k) = now.resistance_second * now.ua;
+        if (t.kind == FitTerm::wall) share(k) = -now.resistance_wall * now.ua;
+        ++k;
+    }
+    return share;
+}
+
+/// A level's interval is symmetric in its logarithm, a power's in itself.
+FitParameter parameter(FitTerm::Kind kind, const CoreOperation& now, double power, double error,
+                       double t) {
+    FitParameter p;
+    p.relative_error = error;
+    p.determined = error < determined_below;
+    const bool is_power = kind == FitTerm::first_power || kind == FitTerm::second_power;
+    switch (kind) {
+        case FitTerm::total:
+            p.name = "total conductance", p.unit = "W/K", p.value = now.ua;
+            break;
+        case FitTerm::first_level:
+            p.name = "first-side conductance", p.unit = "W/K", p.value = 1 / now.resistance_first;
+            break;
+        case FitTerm::second_level:
+            p.name = "second-side conductance", p.unit = "W/K", p.value = 1 / now.resistance_second;
+            break;
+        case FitTerm::wall:
+            p.name = "wall resistance", p.unit = "K/W", p.value = now.resistance_wall;
+            break;
+        case FitTerm::first_power:
+            p.name = "power of first flow, added", p.unit = "-", p.value = power;
+            break;
+        case FitTerm::second_power:
+            p.name = "power of second flow, added", p.unit = "-", p.value = power;
+            break;
+    }
+    p.lower = is_power ? -infinite : 0;
+    p.upper = infinite;
+    if (std::isfinite(error)) {
+        p.lower = is_power ? p.value - t * error : p.value * std::exp(-t * error);
+        p.upper = is_power ? p.value + t * error : p.value * std::exp(t * error);
+    }
+    return p;
+}
+
+}  // namespace
+
 FitResult fit_core(const Core& start, const Medium& first, const Medium& second,
                    const std::vector<FitPoint>& points, const FitOptions& options) {
     check_points(points);
     if (!(options.confidence > 0 && options.confidence < 1)) {
         throw Error("confidence of " + std::to_string(options.confidence), "between 0 and 1");
     }
-    const auto n = static_cast<int>(points.size());
-    // First one factor on everything: always determined, and a start for the rest.
-    Problem common{start, first, second, points, {{FitTerm::total, 1}}};
-    const double scale = minimise(common, VectorXd::Zero(1))(0);
-    Core scaled = start;
-    apply(scaled, common.terms[0], scale);
-    FitResult result;
-    result.core = scaled;
-    // Reference for powers: the first point's Reynolds numbers.
-    const RatedOperation at = rate(scaled, first, second, points[0].duty);
-    const auto reynolds = [](const Side& s, const StreamInput& f) {
-        return std::abs(f.mass_flow) * s.hydraulic_diameter /
-               (s.flow_area * f.properties.viscosity);
-    };
-    // What is not fitted stays as it was in `start`.
-    Problem full{start, first, second, points, {}};
     if (options.wall && start.wall_resistance == 0) {
         throw Error("a wall resistance of zero cannot be scaled by a fit",
                     "a first guess above 0 K/W");
     }
-    if (options.first_level) full.terms.push_back({FitTerm::first_level, 1});
-    if (options.second_level) full.terms.push_back({FitTerm::second_level, 1});
-    if (options.wall) full.terms.push_back({FitTerm::wall, 1});
-    if (options.first_power)
-        full.terms.push_back({FitTerm::first_power, reynolds(scaled.first, at.first)});
-    if (options.second_power) {
-        full.terms.push_back({FitTerm::second_power, reynolds(scaled.second, at.second)});
-    }
-    const auto count = static_cast<Eigen::Index>(full.terms.size());
-    VectorXd x = VectorXd::Zero(count);
-    for (Eigen::Index k = 0; k < count; ++k) {
-        const auto kind = full.terms[static_cast<std::size_t>(k)].kind;
-        if (kind == FitTerm::first_level || kind == FitTerm::second_level) x(k) = scale;
-        if (kind == FitTerm::wall) x(k) = -scale;
-    }
+    const auto n = static_cast<int>(points.size());
+    // First one factor on everything: always determined, and a start for the rest.
+    const Problem common{start, first, second, points, {{FitTerm::total, 1}}};
+    const VectorXd scale = minimise(common, VectorXd::Zero(1));
+    FitResult result;
+    result.core = start;
+    apply(result.core, common.terms[0], scale(0));
+    // Then each parameter for itself; what is not fitted stays as it was in `start`.
+    const RatedOperation at = rate(result.core, first, second, points[0].duty);
+    const Problem full{start, first, second, points, terms_of(options, result.core, at)};
+    const auto count = static_cast<int>(full.terms.size());
+    VectorXd x = first_guess(full.terms, scale(0));
     Spread s;
-    if (count > 0 && n >= count) {
-        const auto judge = [&](const VectorXd& where) {
-            const int freedom = n - static_cast<int>(count);
-            s = spread(full.jacobian(where),
-                       variance_of(full.residuals(where).squaredNorm(), freedom));
-            if (s.covariance.size() == 0) return false;
-            return s.covariance.diagonal().cwiseSqrt().maxCoeff() < determined_below;
-        };
-        const bool singular = spread(full.jacobian(x), 1).covariance.size() == 0;
-        if (!singular) {
-            const VectorXd best = minimise(full, x);
-            if (judge(best)) {
-                result.separable = true;
-                x = best;
-            } else {
-                // Judge the split that is kept, not a place where the fit ran off to.
-                (void)judge(x);
-            }
-        }
-    }
-    if (result.separable) {
-        result.core = start;
-        for (Eigen::Index k = 0; k < count; ++k)
-            apply(result.core, full.terms[static_cast<std::size_t>(k)], x(k));
-    }
-    const VectorXd r =
-        result.separable ? full.residuals(x) : common.residuals(VectorXd::Constant(1, scale));
-    result.chi_squared = r.squaredNorm();
-    result.degrees_of_freedom = std::max(0, n - (result.separable ? static_cast<int>(count) : 1));
-    result.condition = s.condition;
-    for (std::size_t i = 0; i < points.size(); ++i) {
-        const double e =
-            r(static_cast<Eigen::Index>(i)) * error_of(points[i]) / std::abs(points[i].heat);
-        result.residual.push_back(e);
-        result.rms += e * e / n;
-        result.worst = std::max(result.worst, std::abs(e));
-    }
-    result.rms = std::sqrt(result.rms);
-    // Parameters: first the total, then what was asked for.
-    const double t = quantile(options.confidence, result.degrees_of_freedom);
-    const double variance = variance_of(result.chi_squared, result.degrees_of_freedom);
-    const CoreOperation now = rate(result.core, first, second, points[0].duty).operation;
-    const auto report = [&](std::string name, std::string unit, double value, double error,
-                            bool power) {
-        FitParameter p{std::move(name), std::move(unit),         value, 0, infinite,
-                       error,           error < determined_below};
-        if (power) p.lower = -infinite;
-        if (std::isfinite(error)) {
-            p.lower = power ? value - t * error : value * std::exp(-t * error);
-            p.upper = power ? value + t * error : value * std::exp(t * error);
-        }
-        result.parameters.push_back(std::move(p));
+    const auto judge = [&](const VectorXd& where) {
+        s = spread(full.jacobian(where),
+                   variance_of(full.residuals(where).squaredNorm(), n - count));
+        return s.covariance.size() > 0 &&
+               s.covariance.diagonal().cwiseSqrt().maxCoeff() < determined_below;
     };
+    if (count > 0 && n >= count && spread(full.jacobian(x), 1).covariance.size() > 0) {
+        const VectorXd best = minimise(full, x);
+        result.separable = judge(best);
+        if (result.separable) {
+            x = best;
+            result.core = start;
+            Eigen::Index k = 0;
+            for (const FitTerm& t : full.terms) apply(result.core, t, x(k++));
+        } else {
+            (void)judge(x);  // at the split that is kept, not where the fit ran off to
+        }
+    }
+    fill_residuals(result, result.separable ? full.residuals(x) : common.residuals(scale), points);
+    result.degrees_of_freedom = std::max(0, n - (result.separable ? count : 1));
+    result.condition = s.condition;
+    // The total first, then what was asked for.
+    const double t = quantile(options.confidence, result.degrees_of_freedom);
+    const CoreOperation now = rate(result.core, first, second, points[0].duty).operation;
     double total_error = 0;
     if (result.separable) {
-        VectorXd share(count);  // d ln UA / d parameter at the first point
-        for (Eigen::Index k = 0; k < count; ++k) {
-            const auto kind = full.terms[static_cast<std::size_t>(k)].kind;
-            share(k) = kind == FitTerm::first_level    ? now.resistance_first * now.ua
-                       : kind == FitTerm::second_level ? now.resistance_second * now.ua
-                       : kind == FitTerm::wall         ? -now.resistance_wall * now.ua
-                                                       : 0.0;
-        }
+        const VectorXd share = shares(full.terms, now);
         total_error = std::sqrt(share.dot(s.covariance * share));
     } else {
-        const Problem again{scaled, first, second, points, {{FitTerm::total, 1}}};
-        total_error = std::sqrt(variance) / again.jacobian(VectorXd::Zero(1)).norm();
+        total_error = std::sqrt(variance_of(result.chi_squared, result.degrees_of_freedom)) /
+                      common.jacobian(scale).norm();
     }
-    report("total conductance", "W/K", now.ua, total_error, false);
-    for (Eigen::Index k = 0; k < count; ++k) {
-        const double error = s.covariance.size() ? std::sqrt(s.covariance(k, k)) : infinite;
-        switch (full.terms[static_cast<std::size_t>(k)].kind) {
-            case FitTerm::first_level:
-                report("first-side conductance", "W/K", 1 / now.resistance_first, error, false);
-                break;
-            case FitTerm::second_level:
-                report("second-side conductance", "W/K", 1 / now.resistance_second, error, false);
-                break;
-            case FitTerm::wall:
-                report("wall resistance", "K/W", now.resistance_wall, error, false);
-                break;
-            case FitTerm::first_power:
-                report("power of first flow, added", "-", x(k), error, true);
-                break;
-            default:
-                report("power of second flow, added", "-", x(k), error, true);
-                break;
-        }
-    }
+    result.parameters.push_back(parameter(FitTerm::total, now, 0, total_error, t));
+    const bool known = s.covariance.size() > 0;
     for (Eigen::Index i = 0; i < count; ++i) {
+        const double error = known ? std::sqrt(s.covariance(i, i)) : infinite;
+        result.parameters.push_back(
+            parameter(full.terms[static_cast<std::size_t>(i)].kind, now, x(i), error, t));
         for (Eigen::Index j = 0; j < count; ++j) {
             result.correlation.push_back(
-                s.covariance.size()
-                    ? s.covariance(i, j) / std::sqrt(s.covariance(i, i) * s.covariance(j, j))
-                    : std::numeric_limits<double>::quiet_NaN());
+                known ? s.covariance(i, j) / std::sqrt(s.covariance(i, i) * s.covariance(j, j))
+                      : std::numeric_limits<double>::quiet_NaN());
         }
     }
     fit_drops(result, first, second, points);

@@ -145,8 +145,8 @@ PassOperator pass_operator(const Nodes& nodes, const Kernels<T>& k) {
 
 template <class T>
 T solve_passes(const ArrangementSpec& spec, T ntu, T capacity_ratio, Smaller smaller) {
-    const int passes = spec.count;
-    const T own = ntu / T(passes), other = own * capacity_ratio;
+    const Eigen::Index passes = spec.count;
+    const T own = ntu / T(static_cast<double>(passes)), other = own * capacity_ratio;
     const bool first = smaller == Smaller::first;
     const T a = first ? own : other;  // NTU of the first stream in one pass
     const T b = first ? other : own;
@@ -170,8 +170,8 @@ T solve_passes(const ArrangementSpec& spec, T ntu, T capacity_ratio, Smaller sma
         system.n.block(row, column, m, m) -= turn(block.n);
         system.c.block(row, column, m, m) -= turn(block.c);
     };
-    for (int k = 0; k < passes; ++k) {
-        const int before = spec.kind == Arrangement::cross_counter ? k + 1 : k - 1;
+    for (Eigen::Index k = 0; k < passes; ++k) {
+        const Eigen::Index before = spec.kind == Arrangement::cross_counter ? k + 1 : k - 1;
         const Eigen::Index row1 = k * m, row2 = (passes + k) * m;
         if (k == 0) {
             known.v.col(0).segment(row1, m) += op1.own_inlet.v.rowwise().sum();
@@ -192,7 +192,7 @@ T solve_passes(const ArrangementSpec& spec, T ntu, T capacity_ratio, Smaller sma
     const Eigen::PartialPivLU<MatrixXd> lu(system.v);
     const VectorXd out = lu.solve(known.v);
     // The mean outlet of the smaller stream.
-    const int pass = first || spec.kind == Arrangement::cross_parallel ? passes - 1 : 0;
+    const Eigen::Index pass = first || spec.kind == Arrangement::cross_parallel ? passes - 1 : 0;
     const Eigen::Index at = ((first ? 0 : passes) + pass) * m;
     const auto mean = [&](const VectorXd& f) { return nodes.w.dot(f.segment(at, m)); };
     const double value = std::min(first ? 1 - mean(out) : mean(out), 1.0);

@@ -115,7 +115,7 @@ void tabulate(const SideDescription& d, SurfaceTable& t) {
     t.log_loss.resize(width);
     t.log_nusselt.resize(width * static_cast<std::size_t>(t.pr_nodes));
     for (int i = 0; i < re_true; ++i) {
-        t.log_loss[static_cast<std::size_t>(i + 1)] =
+        t.log_loss[static_cast<std::size_t>(i) + 1] =
             log_positive(at_re(i) * d.loss(at_re(i)), "the loss", at_re(i));
     }
     ghosts(t.log_loss.data(), t.re_nodes, true);

@@ -59,10 +59,9 @@ void check(const ArrangementSpec& spec);
 /// clamped, not-a-number gives not-a-number. Never throws on a checked spec, never allocates except
 /// for unmixed coupling. Error below 1e-12.
 ///
-/// Rises with NTU and never exceeds counter-flow. Four arrangements truly lose effectiveness again
-/// once NTU is large, because heat flows back where the streams' temperatures have crossed:
-/// cross_mixed, shell_and_tube does not, cross_parallel does, cross passes built of them do; see
-/// is_monotone().
+/// Never exceeds counter-flow. Rises with NTU, save where is_monotone() says no: with both streams
+/// mixed, and with overall parallel passes, heat flows back once the temperatures have crossed.
+/// Unmixed coupling: NTU above 60 in each pass counts as 60.
 [[nodiscard]] double effectiveness(const ArrangementSpec& spec, double ntu, double capacity_ratio,
                                    Smaller smaller = Smaller::first);
 

@@ -25,7 +25,7 @@ struct EffectivenessTable {
 /// Whether the arrangement's exact form is too slow for the inner loop.
 [[nodiscard]] bool is_slow(const ArrangementSpec& spec);
 
-/// Makes the table; tens of milliseconds. Throws Error if its error exceeds 1e-6.
+/// Makes the table; about 50 ms. Throws Error if its error exceeds 1e-6.
 [[nodiscard]] EffectivenessTable make_effectiveness_table(const ArrangementSpec& spec);
 
 /// Effectiveness from the table.
