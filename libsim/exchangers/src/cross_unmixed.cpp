@@ -23,15 +23,19 @@ double series(double a, double b) {
     double tail_a = a > 0.5 ? 1 - pa : -std::expm1(-a);  // Pr(A > n)
     double q = b > 0.5 ? (1 - pb) / b : phi(b);
     double sum = tail_a * q;
-    for (std::size_t n = 1; n < inverse.size(); ++n) {
-        pa *= a * inverse[n];
-        tail_a -= pa;
-        pb *= inverse[n];  // exp(-b) b^(n-1) / n!
-        q -= pb;
-        pb *= b;
-        const double term = tail_a * q;
-        sum += term;
-        if (term < 1e-16 && static_cast<double>(n) > b) break;
+    // Four terms at a time: the test costs as much as a term.
+    for (std::size_t n = 1; n + 4 < inverse.size(); n += 4) {
+        double term = 0;
+        for (std::size_t k = n; k < n + 4; ++k) {
+            pa *= a * inverse[k];
+            tail_a -= pa;
+            pb *= inverse[k];  // exp(-b) b^(k-1) / k!
+            q -= pb;
+            pb *= b;
+            term = tail_a * q;
+            sum += term;
+        }
+        if (term < 1e-14 && static_cast<double>(n) > b) break;
     }
     return sum;
 }

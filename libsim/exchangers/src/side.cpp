@@ -57,8 +57,7 @@ double along(const double* row, int nodes, const Position& p, const Weights& w) 
     return y;
 }
 
-double log_nusselt(const SurfaceTable& t, const Position& p, double log_pr) {
-    const Weights wr(p.s);
+double log_nusselt(const SurfaceTable& t, const Position& p, const Weights& wr, double log_pr) {
     const double* f = t.log_nusselt.data();
     if (t.pr_nodes == 1) {
         return along(f, t.re_nodes, p, wr) + (log_pr - t.log_pr_start) * (1.0 / 3);
@@ -72,8 +71,8 @@ double log_nusselt(const SurfaceTable& t, const Position& p, double log_pr) {
     return wp(row);
 }
 
-double log_loss(const SurfaceTable& t, const Position& p) {
-    return along(t.log_loss.data(), t.re_nodes, p, Weights(p.s));
+double log_loss(const SurfaceTable& t, const Position& p, const Weights& w) {
+    return along(t.log_loss.data(), t.re_nodes, p, w);
 }
 
 double log_reynolds(double re) {
@@ -140,13 +139,14 @@ void tabulate(const SideDescription& d, SurfaceTable& t) {
     for (int i = 0; i + 1 < re_true; ++i) {
         const double re = at_re(i + 0.5);
         const Position p = locate(t, std::log(re));
+        const Weights w(p.s);
         t.loss_error =
-            std::max(t.loss_error, std::abs(std::exp(log_loss(t, p)) / (re * d.loss(re)) - 1));
+            std::max(t.loss_error, std::abs(std::exp(log_loss(t, p, w)) / (re * d.loss(re)) - 1));
         for (int j = 0; j < std::max(pr_true - 1, 1); ++j) {
             const double pr = at_pr(j + (pr_true > 1 ? 0.5 : 0.0));
             t.nusselt_error = std::max(
                 t.nusselt_error,
-                std::abs(std::exp(log_nusselt(t, p, std::log(pr))) / d.nusselt(re, pr) - 1));
+                std::abs(std::exp(log_nusselt(t, p, w, std::log(pr))) / d.nusselt(re, pr) - 1));
         }
     }
 }
@@ -213,6 +213,7 @@ namespace {
 struct Place {
     double reynolds = 0, log_reynolds = 0;
     Position position;
+    Weights weights{0};
     double turbulent = 0;  ///< only with a wall viscosity
 };
 
@@ -221,8 +222,18 @@ Place place(const Side& side, double mass_flow, double viscosity, double wall_vi
     p.reynolds = std::abs(mass_flow) * side.hydraulic_diameter / (side.flow_area * viscosity);
     p.log_reynolds = log_reynolds(p.reynolds);
     p.position = locate(*side.table, p.log_reynolds);
+    p.weights = Weights(p.position.s);
     if (wall_viscosity > 0) p.turbulent = turbulence(p.reynolds);
     return p;
+}
+
+/// ln Pr; near the one value of a gas by the series of ln((1 + t) / (1 - t)), to 1e-8.
+double log_prandtl(const Side& side, double prandtl) {
+    if (side.table->pr_nodes > 1) return std::log(prandtl);
+    const double t = (prandtl - side.prandtl_minimum) / (prandtl + side.prandtl_minimum);
+    if (std::abs(t) > 0.1 || side.prandtl_minimum != side.prandtl_maximum) return std::log(prandtl);
+    const double t2 = t * t;
+    return side.table->log_pr_start + 2 * t * (1 + t2 * (1. / 3 + t2 * (1. / 5)));
 }
 
 SideState state_at(const Side& side, const SideFlow& flow, const Place& at, double log_wall_ratio) {
@@ -238,7 +249,8 @@ SideState state_at(const Side& side, const SideFlow& flow, const Place& at, doub
         flow.prandtl > side.prandtl_maximum * slack) {
         s.flags |= side_prandtl_range;
     }
-    double log_nu = log_nusselt(*side.table, at.position, std::log(flow.prandtl));
+    double log_nu =
+        log_nusselt(*side.table, at.position, at.weights, log_prandtl(side, flow.prandtl));
     if (side.heat_tilt != 0) {
         log_nu += side.heat_tilt * (at.log_reynolds - std::log(side.tilt_reynolds));
     }
@@ -258,14 +270,16 @@ SideState state_at(const Side& side, const SideFlow& flow, const Place& at, doub
         }
         s.fin_efficiency = 1 - side.fin_area_fraction * (1 - fin);
     }
-    s.resistance = (1 / (s.fin_efficiency * s.coefficient) + side.fouling) / side.heat_area;
+    s.resistance = (1 + side.fouling * s.fin_efficiency * s.coefficient) /
+                   (s.fin_efficiency * s.coefficient * side.heat_area);
     return s;
 }
 
 double drop_at(const Side& side, double mass_flow, double density, double viscosity,
                const Place& at, double log_wall_ratio) {
     const bool below = at.position.below < 0;
-    double log_loss_re = below ? side.table->log_loss[1] : log_loss(*side.table, at.position);
+    double log_loss_re =
+        below ? side.table->log_loss[1] : log_loss(*side.table, at.position, at.weights);
     if (side.drop_tilt != 0) {
         // Held below the table, so that the drop stays linear in the flow at rest.
         const double held = below ? side.table->log_re_start : at.log_reynolds;
