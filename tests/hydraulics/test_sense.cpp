@@ -60,6 +60,20 @@ TEST_CASE("a description that cannot be is refused by the name of its part") {
                Catch::Contains("pump"));
 }
 
+TEST_CASE("a displacement pump that a valve can shut in without relief is possible but unwise") {
+    NetworkDescription d;
+    DisplacementPump pump{.displacement = 2e-6};
+    d.branches = {{.name = "loop",
+                   .from = "a",
+                   .to = "a",
+                   .elements = {{"pump", pump}, {"rack", Valve{1e-4, 0, 2}}}}};
+    REQUIRE(build(d).warnings.size() == 1);
+    CHECK_THAT(build(d).warnings[0], Catch::Contains("pump") && Catch::Contains("rack"));
+    pump.relief_pressure = 8e6;
+    d.branches[0].elements[0].body = pump;
+    CHECK(build(d).warnings.empty());
+}
+
 TEST_CASE("given heights of nodes are climbed by the pipes between them") {
     NetworkDescription d = coolant_loop();
     for (auto& b : d.branches)

@@ -276,6 +276,15 @@ void check_graph(Network& n) {
                 "deadhead: the pump in branch " + branches[b].name + " has nowhere to deliver",
                 "an open way from its outlet back to its inlet");
     }
+    for (const Branch& b : branches)
+        for (const Element& pump : b.elements) {
+            const auto* body = std::get_if<DisplacementPump>(&pump.body);
+            if (body == nullptr || body->relief_pressure > 0) continue;
+            for (const Element& valve : b.elements)
+                if (const auto* v = std::get_if<Valve>(&valve.body); v && v->closed_area < 1e-12)
+                    n.warnings.push_back(pump.name + " has no relief valve and " + valve.name +
+                                         " can shut it in");
+        }
     if (!pumped && !through && !n.description.pumpless)
         throw Error("the loop of branch " + branches.front().name + " has no pump",
                     "a pump, or `pumpless` for a loop meant to run by buoyancy alone");

@@ -65,7 +65,7 @@ class NodeSystem {
     std::int32_t count_;
     std::vector<std::int32_t> from_, to_;
     std::vector<double*> ground_, off_;  ///< into dense_ or sparse_
-    std::array<double, small_most * small_most> dense_{};
+    std::array<double, std::size_t{small_most} * small_most> dense_{};
     Eigen::VectorXd right_;
     Eigen::SparseMatrix<double> sparse_;
     Factor factor_;
