@@ -218,7 +218,7 @@ struct Reader::State {
     }
 };
 
-Reader::Reader(fs::path file) : state_(std::make_unique<State>()) {
+Reader::Reader(const fs::path& file) : state_(std::make_unique<State>()) {
     const h5::Session session;
     state_->name = file.string();
     state_->open(file);

@@ -69,7 +69,7 @@ class Splitter {
             cell.quoted = true;
             cell.text = quoted();
             while (!line_ends() && text_[at_] != ',' && text_[at_] != '#') {
-                if (trimmed(text_.substr(at_, 1)) != "") cell.text += text_[at_];
+                if (!trimmed(text_.substr(at_, 1)).empty()) cell.text += text_[at_];
                 step();
             }
         } else {

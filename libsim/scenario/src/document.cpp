@@ -20,7 +20,7 @@ std::string number_text(double x) {
 /// Takes the marks `replace = true` out of a tree that lies over nothing.
 void settle(Node& node) {
     if (node.kind != Node::Kind::table) return;
-    std::erase_if(node.entries, [](const Node::Entry& e) { return e.first == "replace"; });
+    std::erase_if(node.entries, [](const Node::Entry& e) { return e.key == "replace"; });
     for (auto& [key, value] : node.entries) settle(value);
 }
 
@@ -100,9 +100,9 @@ class Loader {
         base.place = own.place;
         base.key_place = own.place;
         const auto extends = std::find_if(own.entries.begin(), own.entries.end(),
-                                          [](const auto& e) { return e.first == "extends"; });
+                                          [](const auto& e) { return e.key == "extends"; });
         if (extends != own.entries.end()) {
-            const Node names = std::move(extends->second);
+            const Node names = std::move(extends->value);
             own.entries.erase(extends);
             for (const Node& name : as_list(names)) extend(base, name, file);
         }

@@ -98,7 +98,7 @@ Node value_of(std::string_view path, const std::string& value, const std::string
     Node tree = toml_tree(line, file, problems);
     if (problems.errors() > 0 || tree.entries.empty())
         refuse(path, "the value is not text (UTF-8)");
-    return std::move(tree.entries.front().second);
+    return std::move(tree.entries.front().value);
 }
 
 Node& item_at(Node& node, std::size_t index, std::string_view path) {
@@ -132,7 +132,7 @@ Node& entry_of(Node& node, const std::string& key, bool last, std::string_view p
     made.place = value.place;
     made.key_place = value.key_place;
     node.entries.emplace_back(key, std::move(made));
-    return node.entries.back().second;
+    return node.entries.back().value;
 }
 
 }  // namespace

@@ -161,7 +161,9 @@ void Access::finish(Reader& r, const Node& node, const std::string& path) {
             finish(r, value, full);
         } else if (value.kind == Node::Kind::array) {
             for (std::size_t i = 0; i < value.items.size(); ++i) {
-                finish(r, value.items[i], full + "[" + std::to_string(i + 1) + "]");
+                std::string item = full;
+                item.append("[").append(std::to_string(i + 1)).append("]");
+                finish(r, value.items[i], item);
             }
         }
     }

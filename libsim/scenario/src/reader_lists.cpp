@@ -161,8 +161,8 @@ Columns Reader::columns(std::string_view key, const std::vector<Column>& asked,
                 headings.push_back({column.key_place, name, false});
             }
             for (const auto& row : node->entries) {
-                with_units = with_units || (!row.second.items.empty() &&
-                                            row.second.items.front().kind == Node::Kind::text);
+                with_units = with_units || (!row.value.items.empty() &&
+                                            row.value.items.front().kind == Node::Kind::text);
             }
             good = with_units ? build.names(headings) : build.headings(headings);
         } else if (!node->items.empty() && is_heading(node->items.front().items.front())) {

@@ -28,8 +28,8 @@ void convert_table(const toml::table& table, const std::string& file, Node& out)
     // TOML++ keeps keys by the alphabet; a person wrote them in an order that means something.
     std::stable_sort(out.entries.begin(), out.entries.end(),
                      [](const Node::Entry& a, const Node::Entry& b) {
-                         const Place& p = a.second.key_place;
-                         const Place& q = b.second.key_place;
+                         const Place& p = a.value.key_place;
+                         const Place& q = b.value.key_place;
                          return p.line != q.line ? p.line < q.line : p.column < q.column;
                      });
 }

@@ -95,7 +95,7 @@ class Writer {
 /// not a lapheat result, or of a newer layout.
 class Reader {
   public:
-    explicit Reader(std::filesystem::path file);
+    explicit Reader(const std::filesystem::path& file);
     ~Reader();
     Reader(Reader&& other) noexcept;
     Reader& operator=(Reader&& other) noexcept;

@@ -21,7 +21,7 @@ namespace lapheat::scenario {
 /// A value of a document.
 struct Node {
     enum class Kind { table, array, text, integer, real, boolean, date, broken };
-    using Entry = std::pair<std::string, Node>;
+    struct Entry;
 
     Kind kind = Kind::table;
     Place place;                 ///< of the value; of the [header] for a table
@@ -36,6 +36,13 @@ struct Node {
     /// The entry of that name, or nullptr.
     [[nodiscard]] const Node* find(std::string_view key) const noexcept;
     [[nodiscard]] Node* find(std::string_view key) noexcept;
+};
+
+/// A key of a table with its value.
+struct Node::Entry {
+    std::string key;
+    Node value;
+    Entry(std::string k, Node v) : key(std::move(k)), value(std::move(v)) {}
 };
 
 /// The value for messages and for records: "600 mm" in quotes, 12, true, "an array of 3", "a
