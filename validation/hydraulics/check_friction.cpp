@@ -146,17 +146,15 @@ TEST_CASE("Crane's example 7.8: cold oil through a pipe and a globe valve") {
         std::pow(std::log10(3.7 * d / steel_pipe_roughness), 2);  // globe valve, p. A-27
     const double loss =
         (darcy_friction(re, steel_pipe_roughness / d) * 60 / d + k) * 0.5 * rho * v * v;
-    check(
-        {.topic = "Crane TP-410",
-         .quantity = "pressure loss, pipe and globe valve",
-         .source = "Crane TP-410M (2009), example 7-8",
-         .published = 6382,
-         .ours = loss,
-         .unit = "Pa",
-         .tolerance = 0.12,
-         .note =
-             "python3-fluids finds 5782 Pa from the same data and ours must agree with that; Crane "
-             "rounds the friction factor, K and density on the way"});
+    check({.topic = "Crane TP-410",
+           .quantity = "pressure loss, pipe and globe valve",
+           .source = "Crane TP-410M (2009), example 7-8",
+           .published = 6382,
+           .ours = loss,
+           .unit = "Pa",
+           .tolerance = 0.01,
+           .note = "The notebook of python3-fluids prints 5782 Pa for another bore than the "
+                   "202.7 mm of 8 in schedule 40; with that bore it agrees with Crane"});
     const auto reference = numbers_from(
         "/usr/bin/python3 -c \"import fluids\n"
         "from math import pi\n"

@@ -4,6 +4,14 @@
 #include <cmath>
 
 namespace lapheat::hydraulics {
+namespace {
+
+/// Where row i, column j of the small square stands.
+std::size_t place(std::int32_t i, std::int32_t j) {
+    return static_cast<std::size_t>(i) * NodeSystem::small_most + static_cast<std::size_t>(j);
+}
+
+}  // namespace
 
 NodeSystem::NodeSystem(std::int32_t equations, std::vector<std::int32_t> from,
                        std::vector<std::int32_t> to)
@@ -14,16 +22,15 @@ NodeSystem::NodeSystem(std::int32_t equations, std::vector<std::int32_t> from,
     if (small()) {
         // Lower triangle by rows.
         for (std::int32_t i = 0; i < count_; ++i)
-            ground_[static_cast<std::size_t>(i)] =
-                &dense_[static_cast<std::size_t>(i * small_most + i)];
+            ground_[static_cast<std::size_t>(i)] = &dense_[place(i, i)];
         for (std::size_t b = 0; b < from_.size(); ++b) {
             const auto [low, high] = std::minmax(from_[b], to_[b]);
-            if (low >= 0 && low != high)
-                off_[b] = &dense_[static_cast<std::size_t>(high * small_most + low)];
+            if (low >= 0 && low != high) off_[b] = &dense_[place(high, low)];
         }
         return;
     }
     std::vector<Eigen::Triplet<double>> entries;
+    entries.reserve(static_cast<std::size_t>(count_) + from_.size());
     for (std::int32_t i = 0; i < count_; ++i) entries.emplace_back(i, i, 1.0);
     for (std::size_t b = 0; b < from_.size(); ++b) {
         const auto [low, high] = std::minmax(from_[b], to_[b]);
@@ -47,8 +54,7 @@ void NodeSystem::clear() {
         std::fill(sparse_.valuePtr(), sparse_.valuePtr() + sparse_.nonZeros(), 0.0);
         return;
     }
-    for (std::int32_t i = 0; i < count_; ++i)
-        std::fill_n(&dense_[static_cast<std::size_t>(i * small_most)], i + 1, 0.0);
+    for (std::int32_t i = 0; i < count_; ++i) std::fill_n(&dense_[place(i, 0)], i + 1, 0.0);
 }
 
 bool NodeSystem::solve() {
@@ -66,9 +72,7 @@ bool NodeSystem::solve() {
 // chains). It is also several times quicker than a general routine's set-up for the two to ten
 // unknowns of a car's loop.
 bool NodeSystem::solve_small() {
-    const auto at = [&](std::int32_t i, std::int32_t j) -> double& {
-        return dense_[static_cast<std::size_t>(i * small_most + j)];
-    };
+    const auto at = [&](std::int32_t i, std::int32_t j) -> double& { return dense_[place(i, j)]; };
     // Below the diagonal the conductances between nodes, on it those to given pressures.
     for (std::int32_t k = count_ - 1; k >= 0; --k) {
         double sum = at(k, k);
@@ -99,6 +103,7 @@ std::vector<std::int32_t> sparse_order(std::int32_t equations,
     for (std::int32_t i = 0; i < equations; ++i) order[static_cast<std::size_t>(i)] = i;
     if (equations <= NodeSystem::small_most) return order;
     std::vector<Eigen::Triplet<double>> entries;
+    entries.reserve(static_cast<std::size_t>(equations) + 2 * from.size());
     for (std::int32_t i = 0; i < equations; ++i) entries.emplace_back(i, i, 1.0);
     for (std::size_t b = 0; b < from.size(); ++b)
         if (from[b] >= 0 && to[b] >= 0) {
