@@ -299,7 +299,10 @@ void Dynamics::air_core(const double* y, double* dydt, std::size_t passage, doub
             core_resistance_liquid[at(p.core)] += o.resistance_first * p.fraction * p.fraction;
         }
         core_flags[at(p.core)] = o.flags;
-        if (capacity > 0) rise += heat / capacity;
+        // Air that all but stands in a core has its temperature; the limit of heat over capacity.
+        const double still = cell_temperature[at(core.first_cell)] - temperature_in;
+        const double share = std::clamp(air / creeping_air - 1, 0.0, 1.0);
+        rise += still + (capacity > 0 ? share * share * (3 - 2 * share) * (heat / capacity - still) : 0.0);
     }
     dydt[p.state] = (temperature_in + rise - y[p.state]) / air_lag;
 }
