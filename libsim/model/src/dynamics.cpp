@@ -280,8 +280,8 @@ void Dynamics::air_core(const double* y, double* dydt, std::size_t passage, doub
         // A standing liquid has no effectiveness; its core then gives heat from where it is, through
         // the air side alone. The change is made where the liquid's capacity rate is a few percent
         // of UA and steady effectiveness-NTU says nothing about the metal.
-        const double x = o.ua > 0 ? liquid * liquid_properties.specific_heat / (0.03 * o.ua) : 0.0;
-        const double moving = x * x / (1 + x * x);
+        const double carried = liquid * liquid_properties.specific_heat, threshold = 0.03 * o.ua;
+        const double moving = carried > 0 ? 1 / (1 + (threshold / carried) * (threshold / carried)) : 0.0;
         double heat = moving * o.heat;
         if (moving < 1 && capacity > 0 && o.resistance_second > 0 && std::isfinite(o.resistance_second))
             heat += (1 - moving) * capacity * -std::expm1(-1 / (o.resistance_second * capacity)) *
