@@ -16,6 +16,7 @@ airflow::PathCore path_core(const StackItem& item, const FlatCore* core) {
     airflow::PathCore out;
     out.face = {item.x, item.y, item.width, item.height};
     out.rise = item.rise;
+    out.gap_behind = item.gap_behind;
     const double area = item.width * item.height;
     const double low = slowest_face * area * air_density, high = fastest_face * area * air_density;
     if (core) {

@@ -89,6 +89,7 @@ Box read_item(Reader& r, const std::vector<model::CoreEntry>& cores, model::AirP
     const double dx = r.optional_quantity("offset_x", Q::length).value_or(0);
     const double dy = r.optional_quantity("offset_y", Q::length).value_or(0);
     const double rise = r.optional_quantity("rise", Q::length).value_or(0);
+    const double gap = r.quantity("gap_behind", Q::length, not_negative, {"15 mm", "to the next core; 0 sealed"});
     if (what == "heat") {
         model::StackItem item;
         item.heat = r.reference("heat", {"condenser"});
@@ -99,6 +100,7 @@ Box read_item(Reader& r, const std::vector<model::CoreEntry>& cores, model::AirP
         item.x = dx - item.width / 2;
         item.y = dy - item.height / 2;
         item.rise = rise;
+        item.gap_behind = gap;
         box = {item.x, item.y, item.width, item.height};
         path.stack.push_back(item);
         return box;
@@ -116,6 +118,7 @@ Box read_item(Reader& r, const std::vector<model::CoreEntry>& cores, model::AirP
         item.x = dx - item.width / 2;
         item.y = y;
         item.rise = rise;
+        item.gap_behind = gap;
         y += item.height;
         box = {item.x, dy - height / 2, item.width, height};
         path.stack.push_back(item);

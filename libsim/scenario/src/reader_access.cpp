@@ -16,6 +16,12 @@ bool bare(std::string_view key) {
     });
 }
 
+/// The path of a key within the table at `path`; a key that is not bare in quotes, as in TOML.
+std::string joined(const std::string& path, std::string_view key) {
+    const std::string own = bare(key) ? std::string(key) : "\"" + std::string(key) + "\"";
+    return path.empty() ? own : path + "." + own;
+}
+
 }  // namespace
 
 std::string quantity_expected(Quantity what) {
@@ -71,10 +77,7 @@ void Access::wrong(Reader& r, const Node& node, std::string_view key, const std:
     error(r, node.place, std::string(key), "found " + to_string(node), expected, hint);
 }
 
-std::string Access::path(const Reader& r, std::string_view key) {
-    const std::string own = bare(key) ? std::string(key) : "\"" + std::string(key) + "\"";
-    return r.path_.empty() ? own : r.path_ + "." + own;
-}
+std::string Access::path(const Reader& r, std::string_view key) { return joined(r.path_, key); }
 
 Reader Access::within(Reader& r, const Node* node, std::string path, std::string name) {
     if (node != nullptr) r.session_->asked[node].parent = r.node_;
@@ -147,8 +150,7 @@ void Access::finish(Reader& r, const Node& node, const std::string& path) {
         if (node.find(key) == nullptr) absent.push_back(key);
     }
     for (const auto& [key, value] : node.entries) {
-        const std::string own = bare(key) ? key : "\"" + key + "\"";
-        const std::string full = path.empty() ? own : path + "." + own;
+        const std::string full = joined(path, key);
         if (std::find(asked.begin(), asked.end(), key) == asked.end()) {
             const std::string near = nearest(key, absent);
             // A slip in a required key is one problem, not two.

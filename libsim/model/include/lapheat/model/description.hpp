@@ -197,6 +197,7 @@ struct StackItem {
     double pressure_loss = 0;  ///< Pa at `velocity`, of heat alone
     double velocity = 3;       ///< m/s face velocity
     double rise = 0;           ///< m the air climbs inside (leaning or lying cores)
+    double gap_behind = 0.015; ///< m to the next core, through which the air mixes; 0: sealed
 };
 
 /// Fans behind one shroud (or bare), and what they cover.
