@@ -1,0 +1,189 @@
+#include "lapheat/study/compare.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <set>
+
+#include "internal.hpp"
+#include "lapheat/study/margin.hpp"
+#include "lapheat/study/parallel.hpp"
+#include "lapheat/units/error.hpp"
+
+namespace lapheat::study {
+
+double ambient_at(const drive::Cycle& cycle, double time) {
+    const auto it = std::upper_bound(cycle.time.begin(), cycle.time.end(), time);
+    if (it == cycle.time.begin()) return cycle.ambient.front();
+    if (it == cycle.time.end()) return cycle.ambient.back();
+    const auto i = static_cast<std::size_t>(it - cycle.time.begin());
+    const double share = (time - cycle.time[i - 1]) / (cycle.time[i] - cycle.time[i - 1]);
+    return cycle.ambient[i - 1] + share * (cycle.ambient[i] - cycle.ambient[i - 1]);
+}
+
+const model::Verdict* worst_verdict(const model::Result& result,
+                                    const std::vector<std::string>& left_out) {
+    const model::Verdict* worst = nullptr;
+    for (const model::Verdict& v : result.verdicts) {
+        if (std::find(left_out.begin(), left_out.end(), v.loop) != left_out.end()) continue;
+        if (!worst || v.margin < worst->margin) worst = &v;
+    }
+    return worst;
+}
+
+const model::Verdict* verdict_of(const model::Result& result, const std::string& loop) {
+    for (const model::Verdict& v : result.verdicts)
+        if (v.loop == loop) return &v;
+    return nullptr;
+}
+
+Prepared prepare(const std::vector<scenario::Scenario>& placements) {
+    if (placements.empty()) throw Error("nothing to compare", "at least one placement");
+    Prepared out;
+    const auto& first = placements.front().cycles;
+    if (first.empty()) throw Error("no cycle to drive", "at least one cycle");
+    std::set<std::string> names;
+    for (const drive::Cycle& cycle : first) {
+        std::string name = cycle.name;
+        for (int n = 2; !names.insert(name).second; ++n)
+            name = cycle.name + " (" + std::to_string(n) + ")";
+        out.cycle_names.push_back(name);
+    }
+    names.clear();
+    std::set<std::string> left_out;
+    for (const scenario::Scenario& s : placements) {
+        std::string name = s.car.placement.empty() ? s.car.name : s.car.placement;
+        const std::string plain = name;
+        for (int n = 2; !names.insert(name).second; ++n)
+            name = plain + " (" + std::to_string(n) + ")";
+        bool same = s.cycles.size() == first.size();
+        for (std::size_t c = 0; same && c < first.size(); ++c)
+            same = s.cycles[c].name == first[c].name;
+        if (!same)
+            throw Error("'" + name + "' is driven through other cycles than the first placement",
+                        "the same cycles, in the same order, for all placements");
+        out.names.push_back(name);
+        out.models.push_back(model::compile(s.car));
+        auto& cycles = out.cycles.emplace_back();
+        for (const drive::Cycle& cycle : s.cycles)
+            cycles.push_back(std::make_shared<const drive::Cycle>(cycle));
+        for (const std::string& loop : loops_left_out(s.car)) left_out.insert(loop);
+    }
+    out.left_out.assign(left_out.begin(), left_out.end());
+    return out;
+}
+
+std::vector<std::string> loops_left_out(const model::Car& car) {
+    const std::string& engine_oil =
+        model::stream_names()[static_cast<std::size_t>(model::Stream::engine_oil)];
+    std::vector<std::string> out;
+    for (const model::Loop& loop : car.loops) {
+        bool takes = false;
+        for (const model::Run& run : loop.runs)
+            for (const model::Part& part : run.parts)
+                if (const auto* volume = std::get_if<model::Volume>(&part.body))
+                    takes = takes || std::find(volume->heat.begin(), volume->heat.end(),
+                                               engine_oil) != volume->heat.end();
+        if (takes) out.push_back(loop.name);
+    }
+    return out;
+}
+
+double line_length(const model::Car& car) {
+    double sum = 0;
+    for (const model::Loop& loop : car.loops)
+        for (const model::Run& run : loop.runs)
+            for (const model::Part& part : run.parts)
+                if (const auto* line = std::get_if<model::Line>(&part.body)) sum += line->length;
+    return sum;
+}
+
+namespace {
+
+/// Coolant margin against the best placement in the same cycle: what a cooler in its air costs.
+void count_coolant(Comparison& comparison) {
+    for (std::size_t c = 0; c < comparison.cycles.size(); ++c) {
+        double best = -std::numeric_limits<double>::infinity();
+        for (std::size_t p = 0; p < comparison.placements.size(); ++p)
+            if (const auto* v = verdict_of(comparison.at(p, c).result, coolant_loop))
+                best = std::max(best, v->margin);
+        for (std::size_t p = 0; p < comparison.placements.size(); ++p) {
+            Outcome& outcome = comparison.outcomes[p * comparison.cycles.size() + c];
+            if (const auto* v = verdict_of(outcome.result, coolant_loop))
+                outcome.coolant_lost = best - v->margin;
+        }
+    }
+}
+
+void find_hottest(Comparison& comparison, const Prepared& prepared, const CompareOptions& options) {
+    const std::size_t cycles = comparison.cycles.size();
+    for_all(
+        comparison.outcomes.size(), options.threads, options.cancel,
+        [&](std::size_t i, const Watch& watch) {
+            model::Options run = options.run;
+            run.progress = nullptr;
+            run.cancel = &watch.stop;
+            Outcome& outcome = comparison.outcomes[i];
+            outcome.hottest_ambient = hottest_ambient(*prepared.models[i / cycles],
+                                                      *prepared.cycles[i / cycles][i % cycles], run,
+                                                      prepared.left_out, outcome.worst_margin)
+                                          .ambient;
+        },
+        options.progress);
+}
+
+}  // namespace
+
+Comparison compare(const std::vector<scenario::Scenario>& placements,
+                   const CompareOptions& options) {
+    const Prepared prepared = prepare(placements);
+    Comparison out;
+    out.placements = prepared.names;
+    out.cycles = prepared.cycle_names;
+    out.left_out = prepared.left_out;
+    for (const scenario::Scenario& s : placements) out.cars.push_back(s.car);
+
+    std::vector<Job> jobs;
+    for (std::size_t p = 0; p < prepared.models.size(); ++p)
+        for (const auto& cycle : prepared.cycles[p]) jobs.push_back({prepared.models[p], cycle});
+    // Shares of the work, roughly in runs: 1 for the table, 5 for ambients, 7 for sensitivities.
+    const double total = 1.0 + (options.hottest_ambient ? 5 : 0) + (options.sensitivity ? 7 : 0);
+    const auto stage = [&](double from, double weight) {
+        return [&options, from, weight, total](double done) {
+            if (options.progress) options.progress((from + weight * done) / total);
+        };
+    };
+    ParallelOptions parallel{options.threads, options.run, stage(0, 1), options.cancel};
+    std::vector<model::Result> results = run_all(jobs, parallel);
+
+    for (std::size_t i = 0; i < results.size(); ++i) {
+        const std::size_t p = i / out.cycles.size(), c = i % out.cycles.size();
+        Outcome outcome;
+        outcome.placement = out.placements[p];
+        outcome.cycle = out.cycles[c];
+        outcome.result = std::move(results[i]);
+        if (const auto* v = worst_verdict(outcome.result, prepared.left_out)) {
+            outcome.worst_margin = v->margin;
+            outcome.worst_loop = v->loop;
+            outcome.ambient = ambient_at(*prepared.cycles[p][c], v->margin_time);
+            outcome.binding = what_binds(*v, out.cars[p], outcome.ambient, options.system);
+        }
+        out.outcomes.push_back(std::move(outcome));
+    }
+    count_coolant(out);
+    CompareOptions later = options;
+    if (options.hottest_ambient) {
+        later.progress = stage(1, 5);
+        find_hottest(out, prepared, later);
+    }
+    rank(out, options.system);
+    if (options.sensitivity) {
+        later.progress = stage(options.hottest_ambient ? 6 : 1, 7);
+        out.sensitivity = sensitivities(placements, out, later);
+    }
+    out.verdict = verdict_text(out, options.system);
+    out.cautions = cautions(out, options.system);
+    if (options.progress) options.progress(1);
+    return out;
+}
+
+}  // namespace lapheat::study

@@ -1,0 +1,52 @@
+// What the sources of this room share.
+#pragma once
+
+#include <atomic>
+#include <cstddef>
+#include <functional>
+#include <memory>
+#include <string>
+#include <vector>
+
+#include "lapheat/study/compare.hpp"
+
+namespace lapheat::study {
+
+/// The loop whose margin a cooler ahead of the radiator costs, by the name scenarios give it.
+inline constexpr const char* coolant_loop = "coolant";
+
+/// Placements ready to run.
+struct Prepared {
+    std::vector<std::string> names, cycle_names;
+    std::vector<std::shared_ptr<const model::Model>> models;
+    std::vector<std::vector<std::shared_ptr<const drive::Cycle>>> cycles;  ///< of each placement
+    std::vector<std::string> left_out;  ///< loops without part in the ranking
+};
+[[nodiscard]] Prepared prepare(const std::vector<scenario::Scenario>& placements);
+
+/// K, straight between the cycle's knots.
+[[nodiscard]] double ambient_at(const drive::Cycle& cycle, double time);
+
+/// The verdict of least margin among the loops not left out; nullptr if there is none.
+[[nodiscard]] const model::Verdict* worst_verdict(const model::Result& result,
+                                                  const std::vector<std::string>& left_out);
+[[nodiscard]] const model::Verdict* verdict_of(const model::Result& result,
+                                               const std::string& loop);
+
+/// What a task of for_all() gets: a flag that says stop, and a place to say how far it is (0–1).
+struct Watch {
+    const std::atomic<bool>& stop;
+    std::function<void(double)> report;
+};
+
+/// Calls task(i, watch) for i below `count`, handed out in order to some threads; `progress` on the
+/// calling one. After a failure no more are handed out; what the lowest failing i threw is thrown
+/// here, the same for any number of threads. Throws Error when cancelled.
+void for_all(std::size_t count, int threads, const std::atomic<bool>* cancel,
+             const std::function<void(std::size_t, const Watch&)>& task,
+             const std::function<void(double)>& progress);
+
+/// Warnings of places, wiring guidance, warnings of results, and what holds for every such work.
+[[nodiscard]] std::vector<std::string> cautions(const Comparison& comparison, units::System system);
+
+}  // namespace lapheat::study

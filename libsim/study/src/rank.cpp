@@ -1,0 +1,138 @@
+// The rule that ranks placements, and the sentence that says why each stands where it does.
+#include <algorithm>
+#include <cmath>
+#include <functional>
+#include <numeric>
+
+#include "internal.hpp"
+#include "words.hpp"
+
+namespace lapheat::study {
+namespace {
+
+using units::Quantity;
+
+/// One criterion: less is better, values within `tie` of a group's best count as equal.
+struct Criterion {
+    std::function<double(const Ranked&)> value;
+    std::function<double(double)> tie;
+    const char* words;  ///< "less …"
+};
+
+const std::vector<Criterion>& criteria() {
+    static const std::vector<Criterion> all{
+        {[](const Ranked& r) { return -r.worst_margin; }, [](double) { return margin_tie; },
+         "more margin"},
+        {[](const Ranked& r) { return r.total_time_over; }, [](double) { return 1.0; },
+         "less time over the limits"},
+        {[](const Ranked& r) { return r.fan_energy; }, [](double x) { return 0.02 * x + 1e3; },
+         "less fan energy"},
+        {[](const Ranked& r) { return r.line_length; }, [](double) { return 0.1; },
+         "shorter lines"},
+        {[](const Ranked& r) { return -r.engine_oil_margin; }, [](double) { return 0.5; },
+         "more engine oil margin"},
+    };
+    return all;
+}
+
+/// Sorts ranks [from, to) by the criteria from `level` on; `why[i]` becomes the level that parts
+/// rank i from the one above it.
+void refine(std::vector<Ranked>& ranks, std::vector<std::size_t>& why, std::size_t from,
+            std::size_t to, std::size_t level) {
+    if (to - from < 2 || level == criteria().size()) return;
+    const Criterion& by = criteria()[level];
+    const auto begin = ranks.begin();
+    const auto offset = [](std::size_t i) { return static_cast<std::ptrdiff_t>(i); };
+    std::stable_sort(begin + offset(from), begin + offset(to),
+                     [&](const Ranked& a, const Ranked& b) { return by.value(a) < by.value(b); });
+    std::size_t start = from;
+    for (std::size_t i = from + 1; i <= to; ++i) {
+        const double best = by.value(ranks[start]);
+        // "!(a <= b)" so that equal infinities stay together: inf − inf is not a number.
+        const bool parts =
+            i == to || (by.value(ranks[i]) != best && !(by.value(ranks[i]) - best <= by.tie(best)));
+        if (!parts) continue;
+        if (i < to) why[i] = level;
+        refine(ranks, why, start, i, level + 1);
+        start = i;
+    }
+}
+
+std::string value_words(const Ranked& r, std::size_t level, units::System system) {
+    switch (level) {
+        case 0:
+            return say(r.worst_margin, Quantity::temperature_difference, system);
+        case 1:
+            return say_time(r.total_time_over);
+        case 2:
+            return say(r.fan_energy, Quantity::energy, system);
+        case 3:
+            return say(r.line_length, Quantity::length, system);
+        default:
+            return say(r.engine_oil_margin, Quantity::temperature_difference, system);
+    }
+}
+
+Ranked summarise(const Comparison& comparison, std::size_t p) {
+    const auto& left_out = comparison.left_out;
+    Ranked r;
+    r.placement = comparison.placements[p];
+    r.worst_margin = r.engine_oil_margin = std::numeric_limits<double>::infinity();
+    for (std::size_t c = 0; c < comparison.cycles.size(); ++c) {
+        const Outcome& outcome = comparison.at(p, c);
+        for (const model::Verdict& v : outcome.result.verdicts) {
+            if (std::find(left_out.begin(), left_out.end(), v.loop) != left_out.end()) {
+                r.engine_oil_margin = std::min(r.engine_oil_margin, v.margin);
+                continue;
+            }
+            r.total_time_over += v.time_over;
+            if (v.margin < r.worst_margin) {
+                r.worst_margin = v.margin;
+                r.worst_cycle = outcome.cycle;
+                r.worst_loop = v.loop;
+            }
+        }
+        r.fan_energy += outcome.result.fan_energy;
+        r.coolant_lost = std::max(r.coolant_lost, outcome.coolant_lost);
+    }
+    r.holds = r.worst_margin >= 0;
+    if (p < comparison.cars.size()) r.line_length = line_length(comparison.cars[p]);
+    return r;
+}
+
+std::string margin_words(const Ranked& r, units::System system) {
+    const std::string where = " (" + plain_name(r.worst_loop) + ", " + r.worst_cycle + ")";
+    if (r.holds)
+        return "holds with at least " +
+               say(r.worst_margin, Quantity::temperature_difference, system) + where;
+    return "goes " + say(-r.worst_margin, Quantity::temperature_difference, system) + " over" +
+           where + ", " + say_time(r.total_time_over) + " over limits in all";
+}
+
+}  // namespace
+
+void rank(Comparison& comparison, units::System system) {
+    auto& ranks = comparison.ranking;
+    ranks.clear();
+    for (std::size_t p = 0; p < comparison.placements.size(); ++p)
+        ranks.push_back(summarise(comparison, p));
+    std::vector<std::size_t> why(ranks.size(), criteria().size());
+    refine(ranks, why, 0, ranks.size(), 0);
+    for (std::size_t i = 0; i < ranks.size(); ++i) {
+        std::string reason = sentence_case(margin_words(ranks[i], system));
+        if (i > 0) {
+            if (why[i] >= criteria().size()) {
+                reason += "; equal to " + ranks[i - 1].placement + " in all that is ranked";
+            } else if (why[i] > 0) {
+                ranks[i].decided_by = std::string(criteria()[why[i]].words) + " (" +
+                                      value_words(ranks[i - 1], why[i], system) + " against " +
+                                      value_words(ranks[i], why[i], system) + ")";
+                reason += "; as good in margin as " + ranks[i - 1].placement + ", which has " +
+                          ranks[i].decided_by;
+            }
+        }
+        ranks[i].reason = reason + ".";
+    }
+}
+
+}  // namespace lapheat::study

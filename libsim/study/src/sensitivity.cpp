@@ -1,0 +1,209 @@
+#include "lapheat/study/sensitivity.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <set>
+
+#include "internal.hpp"
+#include "lapheat/study/parallel.hpp"
+
+namespace lapheat::study {
+namespace {
+
+using scenario::Scenario;
+
+/// One number of one kind of place, shared by all placements that use the place.
+struct Key {
+    airflow::Place place = airflow::Place::front;
+    std::size_t index = 0;  ///< into airflow::assumptions()
+};
+
+/// The number in the first air path of that place, or nullptr.
+const airflow::Assumed* find(model::Car& car, const Key& key) {
+    for (model::AirPath& path : car.air)
+        if (path.assumptions.place == key.place)
+            return airflow::assumptions(path.assumptions)[key.index].number;
+    return nullptr;
+}
+
+void set(model::Car& car, const Key& key, double value) {
+    for (model::AirPath& path : car.air)
+        if (path.assumptions.place == key.place)
+            airflow::assumptions(path.assumptions)[key.index].number->value = value;
+}
+
+std::vector<Key> all_keys(const std::vector<Scenario>& placements) {
+    std::set<airflow::Place> seen;
+    std::vector<Key> keys;
+    for (const Scenario& s : placements)
+        for (const model::AirPath& path : s.car.air) {
+            if (!seen.insert(path.assumptions.place).second) continue;
+            airflow::PlaceDefaults place = path.assumptions;
+            const auto numbers = airflow::assumptions(place);
+            for (std::size_t i = 0; i < numbers.size(); ++i)
+                if (numbers[i].number->high > numbers[i].number->low)
+                    keys.push_back({path.assumptions.place, i});
+        }
+    return keys;
+}
+
+struct Trial {
+    Key key;
+    std::size_t placement = 0;
+    double step = 0;   ///< of the value
+    double swing = 0;  ///< K
+};
+
+std::size_t worst_cycle(const Comparison& c, std::size_t p) {
+    std::size_t worst = 0;
+    for (std::size_t i = 1; i < c.cycles.size(); ++i)
+        if (c.at(p, i).worst_margin < c.at(p, worst).worst_margin) worst = i;
+    return worst;
+}
+
+ParallelOptions quiet(const CompareOptions& options) {
+    ParallelOptions out{options.threads, options.run, nullptr, options.cancel};
+    out.run.keep_series = false;
+    return out;
+}
+
+/// One run for each assumption and placement, toward the farther end of its range.
+std::vector<Trial> screen(const std::vector<Scenario>& placements, const Comparison& c,
+                          const CompareOptions& options) {
+    std::vector<Trial> trials;
+    for (const Key& key : all_keys(placements))
+        for (std::size_t p = 0; p < placements.size(); ++p) {
+            model::Car car = placements[p].car;
+            const airflow::Assumed* number = find(car, key);
+            if (!number || number->high <= number->low) continue;
+            const double up = number->high - number->value, down = number->low - number->value;
+            trials.push_back({key, p, std::abs(up) >= std::abs(down) ? up : down});
+        }
+    std::vector<std::shared_ptr<const drive::Cycle>> cycles;
+    for (std::size_t p = 0; p < placements.size(); ++p)
+        cycles.push_back(
+            std::make_shared<const drive::Cycle>(placements[p].cycles[worst_cycle(c, p)]));
+    ParallelOptions parallel = quiet(options);
+    if (options.progress) parallel.progress = [&](double done) { options.progress(0.5 * done); };
+    run_each(
+        trials.size(),
+        [&](std::size_t i) {
+            model::Car car = placements[trials[i].placement].car;
+            set(car, trials[i].key, find(car, trials[i].key)->value + trials[i].step);
+            return Job{model::compile(car), cycles[trials[i].placement]};
+        },
+        [&](std::size_t i, model::Result&& result) {
+            Trial& t = trials[i];
+            model::Car car = placements[t.placement].car;
+            const airflow::Assumed* number = find(car, t.key);
+            const auto* v = worst_verdict(result, c.left_out);
+            const double base = c.at(t.placement, worst_cycle(c, t.placement)).worst_margin;
+            if (v && t.step != 0)
+                t.swing = std::abs((v->margin - base) / t.step) * (number->high - number->low);
+        },
+        parallel);
+    return trials;
+}
+
+/// The comparison with one assumption at one value.
+Comparison with(const std::vector<Scenario>& placements, const Comparison& base, const Key& key,
+                double value, const CompareOptions& options,
+                const std::function<void(double)>& progress) {
+    std::vector<Job> jobs;
+    std::vector<std::size_t> where;
+    for (std::size_t p = 0; p < placements.size(); ++p) {
+        model::Car car = placements[p].car;
+        if (!find(car, key)) continue;
+        set(car, key, value);
+        const auto model = model::compile(car);
+        for (std::size_t k = 0; k < base.cycles.size(); ++k) {
+            jobs.push_back({model, std::make_shared<const drive::Cycle>(placements[p].cycles[k])});
+            where.push_back(p * base.cycles.size() + k);
+        }
+    }
+    ParallelOptions parallel = quiet(options);
+    parallel.progress = progress;
+    std::vector<model::Result> results = run_all(jobs, parallel);
+    Comparison out;
+    out.placements = base.placements;
+    out.cycles = base.cycles;
+    out.cars = base.cars;
+    out.left_out = base.left_out;
+    for (const Outcome& o : base.outcomes) {
+        Outcome copy;  // without the series: only verdicts rank
+        copy.placement = o.placement;
+        copy.cycle = o.cycle;
+        copy.result.verdicts = o.result.verdicts;
+        copy.result.fan_energy = o.result.fan_energy;
+        out.outcomes.push_back(std::move(copy));
+    }
+    for (std::size_t i = 0; i < results.size(); ++i)
+        out.outcomes[where[i]].result = std::move(results[i]);
+    rank(out, options.system);
+    return out;
+}
+
+double margin_in(const Comparison& c, const std::string& placement) {
+    for (const Ranked& r : c.ranking)
+        if (r.placement == placement) return r.worst_margin;
+    return not_asked;
+}
+
+}  // namespace
+
+std::vector<Sensitivity> sensitivities(const std::vector<Scenario>& placements,
+                                       const Comparison& comparison, const CompareOptions& options,
+                                       std::size_t count) {
+    // Of each assumption, the placement that it moves most.
+    std::vector<Trial> largest;
+    for (const Trial& t : screen(placements, comparison, options)) {
+        auto it = std::find_if(largest.begin(), largest.end(), [&](const Trial& other) {
+            return other.key.place == t.key.place && other.key.index == t.key.index;
+        });
+        if (it == largest.end())
+            largest.push_back(t);
+        else if (t.swing > it->swing)
+            *it = t;
+    }
+    std::stable_sort(largest.begin(), largest.end(),
+                     [](const Trial& a, const Trial& b) { return a.swing > b.swing; });
+    if (largest.size() > count) largest.resize(count);
+
+    std::vector<Sensitivity> out;
+    for (std::size_t i = 0; i < largest.size(); ++i) {
+        const Trial& t = largest[i];
+        model::Car car = placements[t.placement].car;
+        const airflow::Assumed number = *find(car, t.key);
+        airflow::PlaceDefaults place = airflow::defaults(t.key.place);
+        Sensitivity s;
+        s.place = place.name;
+        s.assumption = airflow::assumptions(place)[t.key.index].name;
+        s.value = number.value;
+        s.low = number.low;
+        s.high = number.high;
+        s.source = number.source;
+        s.placement = comparison.placements[t.placement];
+        s.swing = t.swing;
+        const auto progress = [&](double from) {
+            return [&options, i, from, n = largest.size()](double done) {
+                if (options.progress)
+                    options.progress(0.5 + 0.5 * (static_cast<double>(i) + from + 0.5 * done) /
+                                               static_cast<double>(n));
+            };
+        };
+        const Comparison low =
+            with(placements, comparison, t.key, number.low, options, progress(0));
+        const Comparison high =
+            with(placements, comparison, t.key, number.high, options, progress(0.5));
+        s.margin_low = margin_in(low, s.placement);
+        s.margin_high = margin_in(high, s.placement);
+        s.winner_low = low.ranking.front().placement;
+        s.winner_high = high.ranking.front().placement;
+        const std::string& winner = comparison.ranking.front().placement;
+        s.changes_winner = s.winner_low != winner || s.winner_high != winner;
+        out.push_back(std::move(s));
+    }
+    return out;
+}
+
+}  // namespace lapheat::study

@@ -1,0 +1,153 @@
+// Why the winner wins, composed from the numbers of the ranking and of the two best placements.
+#include <algorithm>
+#include <cmath>
+#include <vector>
+
+#include "internal.hpp"
+#include "words.hpp"
+
+namespace lapheat::study {
+namespace {
+
+using units::Quantity;
+using units::System;
+
+std::size_t number_of(const std::vector<std::string>& names, const std::string& name) {
+    return static_cast<std::size_t>(std::find(names.begin(), names.end(), name) - names.begin());
+}
+
+std::string kelvins(double x, System system) {
+    return say(x, Quantity::temperature_difference, system);
+}
+
+std::string where(const Ranked& r) {
+    return "(" + plain_name(r.worst_loop) + ", " + r.worst_cycle + ")";
+}
+
+std::string join(const std::vector<std::string>& parts) {
+    std::string out;
+    for (std::size_t i = 0; i < parts.size(); ++i)
+        out += (i == 0 ? "" : i + 1 == parts.size() ? " and " : ", ") + parts[i];
+    return out;
+}
+
+/// What one placement gives a fluid's core that another does not, the differences worth naming.
+std::string causes(const model::Verdict& here, const model::Verdict& there, System system) {
+    if (here.core.empty() != there.core.empty())
+        return there.core.empty() ? "there that fluid has no core at all" : "";
+    std::vector<std::string> parts;
+    if (there.air_inlet - here.air_inlet >= 2)
+        parts.push_back("what cools it arrives " +
+                        kelvins(there.air_inlet - here.air_inlet, system) + " cooler");
+    if (here.air_flow > 1.15 * there.air_flow && here.air_flow > 0)
+        parts.push_back("its core breathes " + say(here.air_flow, Quantity::mass_flow, system) +
+                        " instead of " + say(there.air_flow, Quantity::mass_flow, system));
+    if (here.flow > 1.1 * there.flow && here.flow > 0)
+        parts.push_back(say(here.flow, Quantity::volume_flow, system) +
+                        " of fluid flows instead of " +
+                        say(there.flow, Quantity::volume_flow, system));
+    if (parts.empty() && here.effectiveness > there.effectiveness + 0.05)
+        parts.push_back("its core works at " + percent(here.effectiveness) +
+                        " effectiveness instead of " + percent(there.effectiveness));
+    return join(parts);
+}
+
+/// "In timed laps steering has 8 K there and 14 K here: here …"
+std::string comparison_sentence(const Comparison& c, const Ranked& winner, const Ranked& other,
+                                System system) {
+    const std::size_t cycle = number_of(c.cycles, other.worst_cycle);
+    const std::size_t w = number_of(c.placements, winner.placement);
+    const std::size_t o = number_of(c.placements, other.placement);
+    if (cycle == c.cycles.size()) return "";
+    const auto* here = verdict_of(c.at(w, cycle).result, other.worst_loop);
+    const auto* there = verdict_of(c.at(o, cycle).result, other.worst_loop);
+    if (!here || !there) return "";
+    std::string out = " What holds " + other.placement + " back is " +
+                      plain_name(other.worst_loop) + " in " + other.worst_cycle + ": " +
+                      kelvins(there->margin, system) + " of margin there against " +
+                      kelvins(here->margin, system) + " " + winner.placement;
+    const std::string why = causes(*here, *there, system);
+    if (!why.empty()) out += ", because " + why;
+    return out + ".";
+}
+
+std::string sole(const Ranked& r, System system) {
+    const std::string name = sentence_case(r.placement);
+    if (r.holds)
+        return name + " is the only placement here and it holds: its least margin is " +
+               kelvins(r.worst_margin, system) + " " + where(r) + ".";
+    return name + " is the only placement here and it does not hold: it goes " +
+           kelvins(-r.worst_margin, system) + " over " + where(r) + ", with " +
+           say_time(r.total_time_over) + " over limits in all.";
+}
+
+std::string interaction(const Comparison& c, const Ranked& winner, System system) {
+    const Outcome* most = nullptr;
+    for (const Outcome& o : c.outcomes)
+        if (o.coolant_lost >= 1 && (!most || o.coolant_lost > most->coolant_lost)) most = &o;
+    if (!most) return "";
+    std::string out = " " + sentence_case(most->placement) + " gives up the most coolant margin, " +
+                      kelvins(most->coolant_lost, system) + " in " + most->cycle +
+                      " against the best place";
+    if (most->placement != winner.placement && winner.coolant_lost >= 1)
+        out += "; " + winner.placement + " gives up " + kelvins(winner.coolant_lost, system) +
+               " at most";
+    return out + ".";
+}
+
+}  // namespace
+
+std::string verdict_text(const Comparison& c, System system) {
+    if (c.ranking.empty()) return "Nothing was compared.";
+    const Ranked& first = c.ranking.front();
+    if (c.ranking.size() == 1) return sole(first, system);
+    const Ranked& second = c.ranking[1];
+    const std::string name = sentence_case(first.placement);
+    const bool tie = first.worst_margin == second.worst_margin ||
+                     std::abs(first.worst_margin - second.worst_margin) <= margin_tie;
+    std::string out;
+    if (!first.holds) out += "No placement holds. ";
+    if (tie) {
+        out += name + " and " + second.placement + " tie: their least margins are " +
+               kelvins(first.worst_margin, system) + " " + where(first) + " and " +
+               kelvins(second.worst_margin, system) + " " + where(second) + ".";
+        out +=
+            second.decided_by.empty()
+                ? " Nothing else that is ranked parts them either; they stand in the order given."
+                : " " + name + " is put first for " + second.decided_by + ".";
+    } else if (first.holds) {
+        out += name + " wins: its least margin is " + kelvins(first.worst_margin, system) + " " +
+               where(first) + ", against " + kelvins(second.worst_margin, system) + " " +
+               where(second) + " " + second.placement + ", the next best" +
+               (second.holds ? "." : ", which does not hold.");
+    } else {
+        out += name + " is the least bad: it goes " + kelvins(-first.worst_margin, system) +
+               " over " + where(first) + " for " + say_time(first.total_time_over) +
+               " in all, against " + kelvins(-second.worst_margin, system) + " over " +
+               where(second) + " " + second.placement + ".";
+    }
+    if (!tie) out += comparison_sentence(c, first, second, system);
+    out += interaction(c, first, system);
+    std::vector<std::string> fail;
+    for (const Ranked& r : c.ranking)
+        if (!r.holds) fail.push_back(r.placement);
+    if (first.holds && !fail.empty())
+        out += (fail.size() == 1 ? " One placement does not hold: " : " These do not hold: ") +
+               join(fail) + ".";
+    if (first.holds && first.worst_margin < 5)
+        out += " A margin below " + kelvins(5, system) + " is less than the estimate is sure of.";
+    for (const Sensitivity& s : c.sensitivity)
+        if (s.changes_winner) {
+            out += " The assumption \"" + s.assumption + "\" (" + s.place +
+                   ") could change the winner.";
+            break;
+        }
+    if (!c.sensitivity.empty() &&
+        std::none_of(c.sensitivity.begin(), c.sensitivity.end(),
+                     [](const Sensitivity& s) { return s.changes_winner; }))
+        out += " None of the " + std::to_string(c.sensitivity.size()) +
+               " least certain assumptions would change the winner within its range.";
+    return out;
+}
+
+}  // namespace lapheat::study
