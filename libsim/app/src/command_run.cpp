@@ -1,0 +1,77 @@
+// lapheat run: one placement through its cycles.
+#include "commands.hpp"
+#include "lapheat/model/simulate.hpp"
+#include "runs.hpp"
+
+namespace lapheat::app {
+namespace {
+
+constexpr std::size_t events_shown = 12;
+
+std::string report(const model::Result& result, const results::Style& style, bool all) {
+    std::string out =
+        results::heading(result, style) + '\n' + results::verdict_tables(result, style) + '\n';
+    out += results::event_table(result, style, all ? 0 : events_shown) + '\n';
+    if (all)
+        out += results::ledger_table(result, style) + '\n' +
+               results::assumption_lines(result, style) + '\n';
+    out += results::warning_lines(result, style) + results::cost_line(result);
+    return out;
+}
+
+}  // namespace
+
+int run(const Common& common, const RunRequest& request) {
+    const std::vector<scenario::Scenario> scenarios =
+        read_all(common, {request.file}, request.cycles);
+    const scenario::Scenario& s = scenarios.front();
+    const auto model = model::compile(s.car);
+    const results::Origin origin = origin_of(s);
+    const results::Style style = style_of(common);
+    if (!request.dry) make_folder(common.out);
+
+    std::vector<model::Result> done;
+    std::set<std::string> taken;
+    results::Json::Array listed;
+    {
+        Progress progress("driving", 1000, common.quiet || common.json);
+        std::size_t shown = 0;
+        for (std::size_t i = 0; i < s.cycles.size(); ++i) {
+            model::Options options;
+            options.cancel = &interrupted();
+            options.progress = moves(progress, shown, i, s.cycles.size());
+            done.push_back(model::simulate(*model, s.cycles[i], options));
+        }
+    }
+    for (const model::Result& result : done) {
+        std::string path;
+        if (!request.dry) {
+            const std::filesystem::path target = result_path(common.out, result, taken);
+            results::write_result(target, result, origin);
+            path = target.string();
+        }
+        if (common.json) {
+            results::Json json = results::to_json(result);
+            std::get<results::Json::Object>(json.value)
+                .emplace_back("file", path.empty() ? results::Json() : results::Json(path));
+            listed.push_back(std::move(json));
+        } else if (common.quiet) {
+            if (!path.empty()) print(path + "\n");
+        } else {
+            print(report(result, style, request.all) +
+                  (path.empty() ? "" : "Written to " + path + "\n") + "\n");
+        }
+    }
+    if (common.json)
+        print_json(results::Json::Object{
+            {"report", "run"}, {"lapheat", results::version()}, {"runs", std::move(listed)}});
+    else if (!common.quiet) {
+        if (!s.assumptions.empty() && !request.all)
+            print(std::to_string(s.car.assumptions.size()) +
+                  " assumptions were made; --all lists them.\n");
+        print(results::estimate_notice());
+    }
+    return request.strict && any_over(done) ? over_limit : all_well;
+}
+
+}  // namespace lapheat::app

@@ -1,0 +1,78 @@
+// The command's verbs. Each takes what the command line said and returns an exit code; errors
+// leave as exceptions, which main() turns into words and codes.
+#pragma once
+
+#include <filesystem>
+#include <string>
+#include <vector>
+
+#include "lapheat/units/units.hpp"
+
+namespace lapheat::app {
+
+enum ExitCode : int {
+    all_well = 0,
+    run_failed = 1,  ///< a simulation could not be finished, or was cancelled
+    bad_input = 2,   ///< a file or value cannot be used; nothing was written
+    over_limit = 3,  ///< with --strict: a fluid went over its limit
+    bad_usage = 64,  ///< the command line itself is wrong
+};
+
+/// What every verb understands.
+struct Common {
+    units::System units = units::System::si;
+    std::filesystem::path out = "lapheat-results";
+    bool quiet = false;
+    bool json = false;
+};
+
+int check(const Common& common, const std::vector<std::string>& files);
+
+struct RunRequest {
+    std::string file;
+    std::vector<std::string> cycles;
+    bool all = false;  ///< events, ledger, assumptions as well
+    bool strict = false;
+    bool dry = false;  ///< write no file
+};
+int run(const Common& common, const RunRequest& request);
+
+struct CompareRequest {
+    std::vector<std::string> files, cycles;
+    std::string page;
+    int threads = 0;
+    bool sensitivity = false;
+    bool strict = false;
+    bool dry = false;
+};
+int compare(const Common& common, const CompareRequest& request);
+
+struct ShowRequest {
+    std::string file;
+    bool texts = false;  ///< print the scenario's files instead
+};
+int show(const Common& common, const ShowRequest& request);
+
+struct RateRequest {
+    std::string file;
+    std::vector<std::string> cores, first_flows, second_flows, first_inlets, second_inlets;
+    std::string csv, h5;
+};
+int rate(const Common& common, const RateRequest& request);
+
+struct FluidRequest {
+    std::string name;
+    std::vector<std::string> at;
+    std::string fraction = "50 %";
+    std::string pressure = "101.325 kPa";
+};
+int fluid(const Common& common, const FluidRequest& request);
+
+int make_new(const Common& common, const std::string& folder);
+
+int help_topic(const std::string& topic);
+const std::vector<std::string>& help_topics();
+
+int completion(const std::string& shell);
+
+}  // namespace lapheat::app

@@ -1,0 +1,107 @@
+#include "console.hpp"
+
+#include <sys/ioctl.h>
+#include <unistd.h>
+
+#include <algorithm>
+#include <csignal>
+#include <cstdio>
+#include <cstdlib>
+#include <cstring>
+
+namespace lapheat::app {
+namespace {
+
+std::atomic<bool> stop{false};
+static_assert(std::atomic<bool>::is_always_lock_free, "a signal handler may only set it then");
+
+extern "C" void on_interrupt(int signal) {
+    stop = true;
+    std::signal(signal, SIG_DFL);
+}
+
+bool coloured(int descriptor) {
+    const char* none = std::getenv("NO_COLOR");
+    const char* terminal = std::getenv("TERM");
+    return isatty(descriptor) != 0 && (none == nullptr || *none == '\0') &&
+           (terminal == nullptr || std::strcmp(terminal, "dumb") != 0);
+}
+
+std::size_t width_of(int descriptor) {
+    winsize size{};
+    if (isatty(descriptor) == 0 || ioctl(descriptor, TIOCGWINSZ, &size) != 0 || size.ws_col < 40)
+        return 0;
+    return size.ws_col;
+}
+
+/// Each file's text, for the caret. A file that cannot be read again has none.
+std::vector<scenario::SourceFile> sources(const std::vector<scenario::Problem>& problems) {
+    std::vector<scenario::SourceFile> out;
+    std::vector<std::string> seen;
+    for (const scenario::Problem& p : problems) {
+        if (std::find(seen.begin(), seen.end(), p.place.file) != seen.end()) continue;
+        seen.push_back(p.place.file);
+        scenario::Problems ignored;
+        for (scenario::SourceFile& file : scenario::load(p.place.file, ignored).files)
+            out.push_back(std::move(file));
+    }
+    return out;
+}
+
+}  // namespace
+
+results::Style style_of(const Common& common) {
+    results::Style style;
+    style.units = common.units;
+    style.table.colour = coloured(STDOUT_FILENO);
+    style.table.width = width_of(STDOUT_FILENO);
+    return style;
+}
+
+void print(const std::string& text) {
+    // A pipe that was closed ("| head") is no error of ours.
+    if (std::fwrite(text.data(), 1, text.size(), stdout) == text.size()) std::fflush(stdout);
+}
+
+void print_json(const results::Json& json) { print(results::to_text(json) + "\n"); }
+
+void complain(const std::string& text) { std::fputs(text.c_str(), stderr); }
+
+void complain(const std::vector<scenario::Problem>& problems) {
+    const bool terminal = isatty(STDERR_FILENO) != 0;
+    const std::vector<scenario::SourceFile> files =
+        terminal ? sources(problems) : std::vector<scenario::SourceFile>{};
+    for (const scenario::Problem& p : problems)
+        complain((terminal ? scenario::to_string(p, files, coloured(STDERR_FILENO))
+                           : scenario::to_string(p)) +
+                 "\n");
+}
+
+void complain(const Error& error) {
+    std::string text;
+    if (!error.place().file.empty()) {
+        text += error.place().file + ':';
+        if (error.place().line > 0)
+            text += std::to_string(error.place().line) + ':' +
+                    std::to_string(error.place().column) + ':';
+        text += ' ';
+    }
+    if (!error.key().empty()) text += error.key() + ": ";
+    text += error.what();
+    if (!error.expected().empty()) text += "; expected " + error.expected();
+    complain("lapheat: " + text + "\n");
+}
+
+const std::atomic<bool>& interrupted() { return stop; }
+
+void watch_interrupts() { std::signal(SIGINT, on_interrupt); }
+
+double option_value(const std::string& text, units::Quantity quantity, const char* option) {
+    try {
+        return units::parse(text, quantity);
+    } catch (const Error& e) {
+        throw Error(e.what(), e.expected(), {}, option);
+    }
+}
+
+}  // namespace lapheat::app

@@ -1,0 +1,36 @@
+// The terminal: what it can show, and errors in words.
+#pragma once
+
+#include <atomic>
+#include <string>
+#include <vector>
+
+#include "commands.hpp"
+#include "lapheat/results/report.hpp"
+#include "lapheat/scenario/scenario.hpp"
+
+namespace lapheat::app {
+
+/// Colour and width of standard output: plain and unlimited when it is no terminal. NO_COLOR
+/// (any text) and TERM=dumb turn colour off.
+[[nodiscard]] results::Style style_of(const Common& common);
+
+void print(const std::string& text);
+void print_json(const results::Json& json);
+/// To standard error.
+void complain(const std::string& text);
+
+/// Every problem on a line of its own to standard error; with its line and a caret on a terminal.
+void complain(const std::vector<scenario::Problem>& problems);
+/// "lapheat: words, expected …" with the place as the error has it.
+void complain(const Error& error);
+
+/// Set by the first Ctrl-C, for the solver to stop at its next step; the second one kills.
+[[nodiscard]] const std::atomic<bool>& interrupted();
+void watch_interrupts();
+
+/// Parses "8 L/min" given to `option`; the error names the option.
+[[nodiscard]] double option_value(const std::string& text, units::Quantity quantity,
+                                  const char* option);
+
+}  // namespace lapheat::app

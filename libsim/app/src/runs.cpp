@@ -1,0 +1,74 @@
+#include "runs.hpp"
+
+#include <algorithm>
+
+namespace lapheat::app {
+
+std::vector<scenario::Scenario> read_all(const Common& common,
+                                         const std::vector<std::string>& files,
+                                         const std::vector<std::string>& cycles) {
+    const std::vector<std::filesystem::path> paths(cycles.begin(), cycles.end());
+    scenario::Problems problems;
+    std::vector<scenario::Scenario> out;
+    for (const std::string& file : files) {
+        try {
+            out.push_back(scenario::read(file, paths));
+            for (const scenario::Problem& p : out.back().warnings) problems.add(p);
+        } catch (const scenario::Errors& e) {
+            for (const scenario::Problem& p : e.problems()) problems.add(p);
+            continue;
+        }
+        if (out.back().cycles.empty())
+            problems.error({file, 0, 0}, "cycles", "there is no cycle to drive",
+                           "a list such as cycles = [\"cycles/traffic.toml\"], or --cycle FILE");
+    }
+    problems.throw_if_any();
+    if (!common.quiet) complain(problems.sorted());
+    return out;
+}
+
+results::Origin origin_of(const scenario::Scenario& scenario) {
+    results::Origin origin;
+    for (const scenario::SourceFile& file : scenario.files)
+        origin.files.push_back({file.path, file.text});
+    origin.limits = results::limits_of(scenario.car);
+    return origin;
+}
+
+void make_folder(const std::filesystem::path& folder) {
+    std::error_code failed;
+    std::filesystem::create_directories(folder, failed);
+    if (failed)
+        throw Error("cannot make the folder '" + folder.string() + "': " + failed.message(),
+                    "a place that can be written to", {folder.string(), 0, 0}, "--out");
+}
+
+std::filesystem::path result_path(const std::filesystem::path& folder, const model::Result& result,
+                                  std::set<std::string>& taken) {
+    const std::string stem =
+        results::path_word(result.placement) + "-" + results::path_word(result.cycle);
+    std::string name = stem;
+    for (int i = 2; !taken.insert(name).second; ++i) name = stem + "-" + std::to_string(i);
+    return folder / (name + ".h5");
+}
+
+bool any_over(const std::vector<model::Result>& runs) {
+    return std::any_of(runs.begin(), runs.end(), [](const model::Result& run) {
+        return std::any_of(run.verdicts.begin(), run.verdicts.end(),
+                           [](const model::Verdict& v) { return v.margin < 0; });
+    });
+}
+
+std::function<void(double)> moves(Progress& progress, std::size_t& shown, std::size_t index,
+                                  std::size_t total) {
+    return [&progress, &shown, index, total](double fraction) {
+        const double all = (static_cast<double>(index) + fraction) /
+                           static_cast<double>(std::max<std::size_t>(total, 1));
+        const auto steps = static_cast<std::size_t>(1000 * std::clamp(all, 0.0, 1.0));
+        if (steps <= shown) return;
+        progress.add(steps - shown);
+        shown = steps;
+    };
+}
+
+}  // namespace lapheat::app

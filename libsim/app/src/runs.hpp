@@ -1,0 +1,39 @@
+// What run and compare share: reading before anything is written, and files for results.
+#pragma once
+
+#include <filesystem>
+#include <functional>
+#include <set>
+#include <string>
+#include <vector>
+
+#include "console.hpp"
+#include "progress.hpp"
+
+namespace lapheat::app {
+
+/// Reads all placements, so that every error of every file is known at once. Warnings are shown
+/// unless `quiet`. Throws scenario::Errors with all problems; Error for a scenario without cycles.
+[[nodiscard]] std::vector<scenario::Scenario> read_all(const Common& common,
+                                                       const std::vector<std::string>& files,
+                                                       const std::vector<std::string>& cycles);
+
+[[nodiscard]] results::Origin origin_of(const scenario::Scenario& scenario);
+
+/// Makes the folder. Throws Error.
+void make_folder(const std::filesystem::path& folder);
+
+/// "<folder>/<placement>-<cycle>.h5", numbered if `taken` in this call has it already.
+[[nodiscard]] std::filesystem::path result_path(const std::filesystem::path& folder,
+                                                const model::Result& result,
+                                                std::set<std::string>& taken);
+
+/// True if a verdict of any run has a fluid over its limit.
+[[nodiscard]] bool any_over(const std::vector<model::Result>& runs);
+
+/// A callback that moves `progress` (of 1000 steps for `total` pieces of work) as piece `index` is
+/// done by a fraction.
+[[nodiscard]] std::function<void(double)> moves(Progress& progress, std::size_t& shown,
+                                                std::size_t index, std::size_t total);
+
+}  // namespace lapheat::app

@@ -1,0 +1,81 @@
+// What a person reads of a run on a terminal, and what a machine reads as JSON.
+//
+// Texts are lines that end in '\n'. Numbers are shown in the display units of `Style::units`; the
+// JSON is always SI: K, s, Pa, W, J, m, kg/s, m3/s, A. Its keys are stable: they may grow in
+// number, not change. `lapheat help json` lists them.
+#pragma once
+
+#include <span>
+#include <string>
+#include <vector>
+
+#include "lapheat/exchangers/map.hpp"
+#include "lapheat/model/result.hpp"
+#include "lapheat/results/json.hpp"
+#include "lapheat/results/result_file.hpp"
+#include "lapheat/results/table.hpp"
+#include "lapheat/units/units.hpp"
+
+namespace lapheat::results {
+
+struct Style {
+    units::System units = units::System::si;
+    TableStyle table;
+};
+
+/// "112.4 °C", rounded to `decimals`; the units are written for people ("°F", "L/min").
+[[nodiscard]] std::string shown(double si, units::Quantity quantity, const Style& style,
+                                int decimals);
+/// "°C": the unit that shown() would put.
+[[nodiscard]] std::string unit_shown(units::Quantity quantity, const Style& style);
+/// "3:07", "1:02:30": minutes and seconds, with hours when there are any.
+[[nodiscard]] std::string clock(double seconds);
+
+/// What holds the fluid back: "the air side has 62 % of the core's resistance", "no core cools it".
+[[nodiscard]] std::string binds(const model::Verdict& verdict);
+/// The verdict with the least margin, or nullptr without any.
+[[nodiscard]] const model::Verdict* tightest(const model::Result& result) noexcept;
+
+// Parts of a report on one run.
+[[nodiscard]] std::string heading(const model::Result& result, const Style& style);
+/// A row for each fluid: peak, limit, margin, time over, flow, line loss; then what its core did at
+/// the moment of least margin.
+[[nodiscard]] std::string verdict_tables(const model::Result& result, const Style& style);
+[[nodiscard]] std::string limit_table(std::span<const LoopLimits> limits, const Style& style);
+/// At most `most` rows, with a count of those left out; 0 for all.
+[[nodiscard]] std::string event_table(const model::Result& result, const Style& style,
+                                      std::size_t most = 0);
+[[nodiscard]] std::string ledger_table(const model::Result& result, const Style& style);
+/// One line: wall time, by the simulated hour, right-hand sides, closure of the ledger.
+[[nodiscard]] std::string cost_line(const model::Result& result);
+[[nodiscard]] std::string warning_lines(const model::Result& result, const Style& style);
+[[nodiscard]] std::string assumption_lines(const model::Result& result, const Style& style);
+
+/// A row for each run: peak and margin of each fluid, time over, flow and line loss of the tightest
+/// fluid, fan energy, and what binds.
+[[nodiscard]] std::string comparison_table(std::span<const model::Result> runs, const Style& style);
+
+/// Ends every report.
+[[nodiscard]] const char* estimate_notice() noexcept;
+
+[[nodiscard]] Json to_json(const model::Result& result);
+
+// A core's performance map.
+struct CoreMap {
+    std::string core;
+    exchangers::PerformanceMap map;
+    bool second_is_air = true;
+    double face_area = 0;                ///< m², for the air's face speed; 0: none
+    std::vector<double> first_density;   ///< kg/m³ at each first inlet temperature
+    std::vector<double> second_density;  ///< kg/m³ at each second inlet temperature
+    std::vector<std::string> assumptions;
+};
+/// One table for each pair of inlet temperatures.
+[[nodiscard]] std::string map_tables(const CoreMap& map, const Style& style);
+/// Comma-separated, a heading line with SI units, one line for each point of each map.
+[[nodiscard]] std::string map_csv(std::span<const CoreMap> maps);
+[[nodiscard]] Json to_json(const CoreMap& map);
+/// /cores/<core>/… over first_flow, one column for each number; written whole or not at all.
+void write_maps(const std::filesystem::path& target, std::span<const CoreMap> maps);
+
+}  // namespace lapheat::results

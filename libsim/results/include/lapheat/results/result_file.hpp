@@ -1,0 +1,89 @@
+// Results of simulations as HDF5, and back. Layout 1, which the README repeats:
+//
+//   /                   attributes format = "lapheat result", layout = 1, car, placement, summary,
+//                       cycle, lapheat and hdf5 (versions)
+//   /time               s, a dimension scale, attached to every series
+//   /car/speed, /loops/<loop>/<part>/temperature, /cores/<core>/heat, /fans/<fan>/…, /air/…, …
+//                       one series each over time, with `units` (UDUNITS text of an SI unit) and
+//                       `long_name`; every group also holds a link to /time, so that it opens alone
+//   /events             time (s), kind, subject, value (K; 0 if none), over the scale `event`
+//   /ledger             direction ("in", "out", "stored"), joules over the scale `name`; attributes
+//                       moved (J) and closure (of the heat moved)
+//   /verdicts           one dataset for each number of a verdict (SI), over the scale `loop`
+//   /limits             caution, limit, boiling_reserve (K; 0: none), part, note, over `loop`
+//   /phases             start (s), over the scale `phase`; name
+//   /totals             distance, duration, fan_energy, peak_fan_current
+//   /cost               wall_seconds, rhs_calls, steps, …: how dear the run was
+//   /notes              `warning` and `assumption`: lists of sentences (scales without data)
+//   /scenario           text over the scale `file`: every file that was read, as it was
+//
+// A file with several runs (studies, comparisons) has /runs/<placement>/<cycle>, and each of those
+// groups holds the above, attributes included; `scenario` is then at the root only. Words in
+// paths are lower case, with '_' for what is no letter, digit, '-', '.' or '+'.
+//
+// The file is written beside its place and renamed (see Writer). All functions throw Error.
+#pragma once
+
+#include <cstdint>
+#include <filesystem>
+#include <span>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "lapheat/model/description.hpp"
+#include "lapheat/model/result.hpp"
+#include "lapheat/results/hdf5_file.hpp"
+
+namespace lapheat::results {
+
+/// A text that the run was made from.
+struct TextFile {
+    std::string path;
+    std::string text;
+};
+
+/// The limits of one loop, as the scenario has them.
+struct LoopLimits {
+    std::string loop;
+    model::Limits limits;
+};
+
+/// Where a result comes from, for the file.
+struct Origin {
+    std::vector<TextFile> files;
+    std::vector<LoopLimits> limits;
+};
+
+[[nodiscard]] std::vector<LoopLimits> limits_of(const model::Car& car);
+
+/// One run to one file, whole or not at all.
+void write_result(const std::filesystem::path& target, const model::Result& result,
+                  const Origin& origin = {});
+
+/// The first or only run of a file.
+[[nodiscard]] model::Result read_result(const std::filesystem::path& file);
+
+// Several runs in one file. `root` is "" for the file itself or a path as run_path() makes it.
+
+/// "/runs/<placement>/<cycle>" with words fit for a path.
+[[nodiscard]] std::string run_path(const model::Result& result);
+void put_result(Writer& writer, const std::string& root, const model::Result& result,
+                const std::vector<LoopLimits>& limits = {});
+void put_texts(Writer& writer, std::span<const TextFile> files);
+/// The roots of all runs in the file, in the order written; {""} for a file of one run. Throws
+/// Error for a file that holds none.
+[[nodiscard]] std::vector<std::string> run_roots(const Reader& reader);
+[[nodiscard]] model::Result get_result(const Reader& reader, const std::string& root = {});
+[[nodiscard]] std::vector<LoopLimits> get_limits(const Reader& reader,
+                                                 const std::string& root = {});
+[[nodiscard]] std::vector<TextFile> get_texts(const Reader& reader);
+
+/// "the rear, long lines" as a word for paths and file names: "the_rear_long_lines"; "unnamed" if
+/// nothing is left. At most 80 bytes.
+[[nodiscard]] std::string path_word(std::string_view text);
+
+/// The version of this library, "0.1.0".
+[[nodiscard]] const char* version() noexcept;
+
+}  // namespace lapheat::results

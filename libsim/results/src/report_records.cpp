@@ -1,0 +1,147 @@
+// The run's records: events, ledger, cost, warnings, and all of it as JSON.
+#include <algorithm>
+#include <cmath>
+#include <cstdio>
+
+#include "report_detail.hpp"
+#include "verdict_fields.hpp"
+
+namespace lapheat::results {
+
+using Q = units::Quantity;
+using Direction = model::LedgerEntry::Direction;
+
+std::string event_table(const model::Result& result, const Style& style, std::size_t most) {
+    if (result.events.empty()) return "No events.\n";
+    TextTable table;
+    table.title = "Events";
+    table.columns = {{"time", Align::right},
+                     {"what"},
+                     {"where", Align::left, true},
+                     {detail::with_unit("at", Q::temperature, style), Align::right}};
+    const std::size_t rows = most > 0 ? std::min(most, result.events.size()) : result.events.size();
+    for (std::size_t i = 0; i < rows; ++i) {
+        const model::Event& e = result.events[i];
+        const Tone tone = e.kind == "over the limit" ? Tone::bad : Tone::plain;
+        table.rows.push_back(
+            {{clock(e.time)},
+             {e.kind, tone},
+             {e.subject},
+             {e.value > 0 ? detail::number(e.value, Q::temperature, style, 1) : "-"}});
+    }
+    std::string out = render(table, style.table);
+    if (rows < result.events.size())
+        out += "and " + std::to_string(result.events.size() - rows) + " more\n";
+    return out;
+}
+
+std::string ledger_table(const model::Result& result, const Style& style) {
+    TextTable table;
+    table.title = "Where the heat came from and went";
+    table.columns = {{"way", Align::left, true},
+                     {"in, MJ", Align::right},
+                     {"out, MJ", Align::right},
+                     {"stored, MJ", Align::right},
+                     {"of what moved", Align::right}};
+    const double moved = result.ledger.moved;
+    const auto row = [&](const std::string& name, Direction direction, double joules, Tone tone) {
+        const std::string text = detail::fixed(joules / 1e6, 3);
+        const std::string none;
+        table.rows.push_back({{name, tone},
+                              {direction == Direction::in ? text : none},
+                              {direction == Direction::out ? text : none},
+                              {direction == Direction::stored ? text : none},
+                              {moved > 0 ? detail::fixed(100 * joules / moved, 1) + " %" : "-"}});
+    };
+    for (const Direction direction : {Direction::in, Direction::out, Direction::stored})
+        for (const model::LedgerEntry& e : result.ledger.entries)
+            if (e.direction == direction && e.joules != 0)
+                row(e.name, direction, e.joules, Tone::plain);
+    table.rows.emplace_back();
+    table.rows.push_back({{"all", Tone::strong},
+                          {detail::fixed(result.ledger.total(Direction::in) / 1e6, 3)},
+                          {detail::fixed(result.ledger.total(Direction::out) / 1e6, 3)},
+                          {detail::fixed(result.ledger.total(Direction::stored) / 1e6, 3)},
+                          {""}});
+    char closure[64];
+    std::snprintf(closure, sizeof closure, "%.1e", result.ledger.closure);
+    return render(table, style.table) + "The ledger closes to " + closure + " of the heat moved.\n";
+}
+
+std::string cost_line(const model::Result& result) {
+    const model::Cost& c = result.cost;
+    const double hour = c.simulated_seconds > 0 ? c.wall_seconds * 3600 / c.simulated_seconds : 0;
+    char text[200];
+    std::snprintf(text, sizeof text,
+                  "Solved in %.1f ms (%.1f ms for each hour driven), %zu right-hand sides; ledger "
+                  "closes to %.1e\n",
+                  1e3 * c.wall_seconds, 1e3 * hour, c.rhs_calls, result.ledger.closure);
+    return text;
+}
+
+std::string warning_lines(const model::Result& result, const Style& style) {
+    std::string out;
+    for (const std::string& warning : result.warnings)
+        out += detail::paragraph(warning, style, "Note: ", "      ");
+    return out;
+}
+
+std::string assumption_lines(const model::Result& result, const Style& style) {
+    std::string out;
+    for (const std::string& text : result.assumptions)
+        out += detail::paragraph(text, style, "  - ", "    ");
+    return out.empty() ? "Nothing was assumed.\n" : "Assumed, for the files do not say:\n" + out;
+}
+
+Json to_json(const model::Result& result) {
+    Json::Array verdicts, events, ledger, phases, warnings, assumptions;
+    for (const model::Verdict& v : result.verdicts) {
+        Json::Object o = {{"loop", v.loop},
+                          {"part", v.part},
+                          {"core", v.core},
+                          {"note", v.note},
+                          {"binds", binds(v)}};
+        for (const VerdictNumber& number : verdict_numbers)
+            o.emplace_back(number.name, v.*number.member);
+        verdicts.emplace_back(std::move(o));
+    }
+    for (const model::Event& e : result.events)
+        events.emplace_back(Json::Object{
+            {"time", e.time}, {"kind", e.kind}, {"subject", e.subject}, {"value", e.value}});
+    for (const model::LedgerEntry& e : result.ledger.entries)
+        ledger.emplace_back(Json::Object{{"name", e.name},
+                                         {"direction", e.direction == Direction::in    ? "in"
+                                                       : e.direction == Direction::out ? "out"
+                                                                                       : "stored"},
+                                         {"joules", e.joules}});
+    for (const auto& [start, name] : result.phases)
+        phases.emplace_back(Json::Object{{"start", start}, {"name", name}});
+    for (const std::string& w : result.warnings) warnings.emplace_back(w);
+    for (const std::string& a : result.assumptions) assumptions.emplace_back(a);
+    Json::Object cost;
+    for (const CostCount& c : cost_counts)
+        cost.emplace_back(c.name, static_cast<std::int64_t>(result.cost.*c.member));
+    for (const CostNumber& c : cost_numbers) cost.emplace_back(c.name, result.cost.*c.member);
+    const model::Verdict* least = tightest(result);
+    return Json::Object{{"car", result.car},
+                        {"placement", result.placement},
+                        {"summary", result.summary},
+                        {"cycle", result.cycle},
+                        {"duration", result.cost.simulated_seconds},
+                        {"distance", result.distance},
+                        {"fan_energy", result.fan_energy},
+                        {"peak_fan_current", result.peak_fan_current},
+                        {"tightest_loop", least ? Json(least->loop) : Json()},
+                        {"least_margin", least ? Json(least->margin) : Json()},
+                        {"verdicts", std::move(verdicts)},
+                        {"events", std::move(events)},
+                        {"ledger", Json::Object{{"moved", result.ledger.moved},
+                                                {"closure", result.ledger.closure},
+                                                {"entries", std::move(ledger)}}},
+                        {"phases", std::move(phases)},
+                        {"cost", std::move(cost)},
+                        {"warnings", std::move(warnings)},
+                        {"assumptions", std::move(assumptions)}};
+}
+
+}  // namespace lapheat::results

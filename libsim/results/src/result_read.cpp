@@ -1,0 +1,162 @@
+#include <algorithm>
+#include <iterator>
+
+#include "lapheat/results/result_file.hpp"
+#include "verdict_fields.hpp"
+
+namespace lapheat::results {
+namespace {
+
+bool holds_series(const std::string& group) {
+    return std::none_of(std::begin(tables_of_a_run), std::end(tables_of_a_run),
+                        [&](const char* name) { return group == name; });
+}
+
+void read_series(const Reader& reader, const std::string& root, const std::string& group,
+                 model::Result& out) {
+    const std::string at = root + "/" + group;
+    for (const std::string& name : reader.datasets(at)) {
+        const std::string path = at + "/" + name;
+        if (name == "time" || reader.dimensions(path) != std::vector<std::string>{"time"}) continue;
+        model::Series series;
+        series.group = reader.label(path, "group");
+        series.name = reader.label(path, "name");
+        series.units = reader.label(path, "units");
+        series.long_name = reader.label(path, "long_name");
+        series.values = reader.numbers(path);
+        out.series.push_back(std::move(series));
+    }
+    for (const std::string& inner : reader.groups(at))
+        read_series(reader, root, group + "/" + inner, out);
+}
+
+/// A column of numbers or text for each member of a row.
+template <class T, class Member, class Value>
+void fill(std::vector<T>& rows, Member T::*member, const std::vector<Value>& values) {
+    for (std::size_t i = 0; i < std::min(rows.size(), values.size()); ++i)
+        rows[i].*member = values[i];
+}
+
+void read_events(const Reader& reader, const std::string& at, std::vector<model::Event>& events) {
+    const std::vector<double> times = reader.numbers(at + "/time");
+    events.resize(times.size());
+    fill(events, &model::Event::time, times);
+    fill(events, &model::Event::kind, reader.strings(at + "/kind"));
+    fill(events, &model::Event::subject, reader.strings(at + "/subject"));
+    fill(events, &model::Event::value, reader.numbers(at + "/value"));
+}
+
+double number_attribute(const Reader& reader, const std::string& path, const char* name) {
+    const auto value = reader.attribute(path, name);
+    const double* number = value ? std::get_if<double>(&*value) : nullptr;
+    return number ? *number : 0.0;
+}
+
+void read_ledger(const Reader& reader, const std::string& at, model::Ledger& ledger) {
+    using Direction = model::LedgerEntry::Direction;
+    const std::vector<std::string> names = reader.strings(at + "/name");
+    const std::vector<std::string> directions = reader.strings(at + "/direction");
+    ledger.entries.resize(names.size());
+    fill(ledger.entries, &model::LedgerEntry::name, names);
+    fill(ledger.entries, &model::LedgerEntry::joules, reader.numbers(at + "/joules"));
+    for (std::size_t i = 0; i < std::min(names.size(), directions.size()); ++i)
+        ledger.entries[i].direction = directions[i] == "in"    ? Direction::in
+                                      : directions[i] == "out" ? Direction::out
+                                                               : Direction::stored;
+    ledger.moved = number_attribute(reader, at, "moved");
+    ledger.closure = number_attribute(reader, at, "closure");
+}
+
+void read_verdicts(const Reader& reader, const std::string& at,
+                   std::vector<model::Verdict>& verdicts) {
+    const std::vector<std::string> loops = reader.strings(at + "/loop");
+    verdicts.resize(loops.size());
+    fill(verdicts, &model::Verdict::loop, loops);
+    for (const VerdictNumber& number : verdict_numbers)
+        if (reader.has(at + "/" + number.name))
+            fill(verdicts, number.member, reader.numbers(at + "/" + number.name));
+    fill(verdicts, &model::Verdict::part, reader.strings(at + "/part"));
+    fill(verdicts, &model::Verdict::core, reader.strings(at + "/core"));
+    fill(verdicts, &model::Verdict::note, reader.strings(at + "/note"));
+}
+
+}  // namespace
+
+std::vector<std::string> run_roots(const Reader& reader) {
+    std::vector<std::string> roots;
+    if (reader.has("/verdicts") && reader.has("/time")) roots.emplace_back();
+    if (reader.has("/runs"))
+        for (const std::string& placement : reader.groups("/runs"))
+            for (const std::string& cycle : reader.groups("/runs/" + placement))
+                roots.push_back("/runs/" + placement + "/" + cycle);
+    if (roots.empty())
+        throw Error("the file holds no run", "a file that 'lapheat run' or 'compare' wrote");
+    return roots;
+}
+
+model::Result get_result(const Reader& reader, const std::string& root) {
+    model::Result out;
+    const std::string top = root.empty() ? "/" : root;
+    out.car = reader.label(top, "car");
+    out.placement = reader.label(top, "placement");
+    out.summary = reader.label(top, "summary");
+    out.cycle = reader.label(top, "cycle");
+    out.time = reader.numbers(root + "/time");
+    for (const std::string& group : reader.groups(top))
+        if (holds_series(group)) read_series(reader, root, group, out);
+    read_events(reader, root + "/events", out.events);
+    read_ledger(reader, root + "/ledger", out.ledger);
+    read_verdicts(reader, root + "/verdicts", out.verdicts);
+    out.distance = reader.number(root + "/totals/distance");
+    out.fan_energy = reader.number(root + "/totals/fan_energy");
+    out.peak_fan_current = reader.number(root + "/totals/peak_fan_current");
+    for (const CostCount& c : cost_counts)
+        out.cost.*c.member = static_cast<std::size_t>(reader.number(root + "/cost/" + c.name));
+    for (const CostNumber& c : cost_numbers)
+        out.cost.*c.member = reader.number(root + "/cost/" + c.name);
+    out.warnings = reader.strings(root + "/notes/warning");
+    out.assumptions = reader.strings(root + "/notes/assumption");
+    const std::vector<double> starts = reader.numbers(root + "/phases/start");
+    const std::vector<std::string> names = reader.strings(root + "/phases/name");
+    for (std::size_t i = 0; i < std::min(starts.size(), names.size()); ++i)
+        out.phases.emplace_back(starts[i], names[i]);
+    return out;
+}
+
+std::vector<LoopLimits> get_limits(const Reader& reader, const std::string& root) {
+    std::vector<LoopLimits> out;
+    const std::string at = root + "/limits";
+    if (!reader.has(at)) return out;
+    std::vector<model::Limits> limits;
+    const std::vector<std::string> loops = reader.strings(at + "/loop");
+    limits.resize(loops.size());
+    fill(limits, &model::Limits::caution, reader.numbers(at + "/caution"));
+    fill(limits, &model::Limits::limit, reader.numbers(at + "/limit"));
+    fill(limits, &model::Limits::boiling_reserve, reader.numbers(at + "/boiling_reserve"));
+    fill(limits, &model::Limits::part, reader.strings(at + "/part"));
+    fill(limits, &model::Limits::note, reader.strings(at + "/note"));
+    for (std::size_t i = 0; i < loops.size(); ++i) out.push_back({loops[i], limits[i]});
+    return out;
+}
+
+std::vector<TextFile> get_texts(const Reader& reader) {
+    std::vector<TextFile> out;
+    if (!reader.has("/scenario/text")) return out;
+    const std::vector<std::string> paths = reader.strings("/scenario/file"),
+                                   texts = reader.strings("/scenario/text");
+    for (std::size_t i = 0; i < std::min(paths.size(), texts.size()); ++i)
+        out.push_back({paths[i], texts[i]});
+    return out;
+}
+
+model::Result read_result(const std::filesystem::path& file) {
+    const Reader reader(file);
+    try {
+        return get_result(reader, run_roots(reader).front());
+    } catch (const Error& e) {
+        if (!e.place().file.empty()) throw;
+        throw Error(e.what(), e.expected(), {file.string(), 0, 0}, e.key());
+    }
+}
+
+}  // namespace lapheat::results
