@@ -1,0 +1,55 @@
+// C++ errors become the exceptions of lapheat._errors, with file, line, column, key and expected.
+#include "lapheat/units/error.hpp"
+
+#include "lapheat/scenario/problems.hpp"
+#include "module.hpp"
+
+namespace lapheat::python {
+namespace {
+
+py::object position(std::size_t number) { return number > 0 ? py::cast(number) : py::none(); }
+
+py::object word(const std::string& text) {
+    return text.empty() ? py::object(py::none()) : py::cast(text);
+}
+
+py::object problem(const py::module_& errors, const scenario::Problem& p) {
+    using namespace py::literals;
+    return errors.attr("Problem")(
+        "file"_a = word(p.place.file), "line"_a = position(p.place.line),
+        "column"_a = position(p.place.column), "key"_a = word(p.key), "found"_a = p.found,
+        "expected"_a = word(p.expected), "hint"_a = word(p.hint),
+        "severity"_a = p.severity == scenario::Severity::error ? "error" : "warning",
+        "text"_a = to_string(p));
+}
+
+void raise(const char* type, const Error& e, const py::object& problems) {
+    using namespace py::literals;
+    const py::module_ errors = py::module_::import("lapheat._errors");
+    const py::object cls = errors.attr(type);
+    py::dict where("file"_a = word(e.place().file), "line"_a = position(e.place().line),
+                   "column"_a = position(e.place().column), "key"_a = word(e.key()),
+                   "expected"_a = word(e.expected()));
+    if (!problems.is_none()) where["problems"] = problems;
+    const py::object exception = cls(e.what(), **where);
+    PyErr_SetObject(cls.ptr(), exception.ptr());
+}
+
+void translate(std::exception_ptr caught) {
+    try {
+        if (caught) std::rethrow_exception(caught);
+    } catch (const scenario::Errors& e) {
+        const py::module_ errors = py::module_::import("lapheat._errors");
+        py::list problems;
+        for (const scenario::Problem& p : e.problems()) problems.append(problem(errors, p));
+        raise("ScenarioError", e, problems);
+    } catch (const Error& e) {
+        raise("Error", e, py::none());
+    }
+}
+
+}  // namespace
+
+void bind_errors(py::module_&) { py::register_exception_translator(translate); }
+
+}  // namespace lapheat::python

@@ -1,0 +1,195 @@
+// Results: arrays are views into the C++ result, nothing is copied.
+#include "lapheat/model/result.hpp"
+
+#include <memory>
+
+#include "lapheat/units/error.hpp"
+#include "module.hpp"
+
+namespace lapheat::python {
+namespace {
+
+using model::Result;
+using model::Series;
+
+std::string path_of(const Series& s) { return s.group + "/" + s.name; }
+
+const Series& find(const Result& result, const std::string& path) {
+    const std::size_t slash = path.rfind('/');
+    if (slash != std::string::npos)
+        if (const Series* s = result.find(path.substr(0, slash), path.substr(slash + 1))) return *s;
+    throw py::key_error(path + " (the names are in result.series)");
+}
+
+py::array_t<double> item(const py::object& self, const std::string& path) {
+    const Result& result = self.cast<const Result&>();
+    if (path == "time") return view(result.time, self);
+    return view(find(result, path).values, self);
+}
+
+py::list names(const Result& result) {
+    py::list all;
+    for (const Series& s : result.series) all.append(path_of(s));
+    return all;
+}
+
+void bind_small(py::module_& m) {
+    using model::Cost, model::Event, model::Verdict, model::Ledger, model::LedgerEntry;
+    py::class_<Event>(m, "Event", "Something that happened at a moment, located by the integrator.")
+        .def_readonly("time", &Event::time, "s")
+        .def_readonly("kind", &Event::kind)
+        .def_readonly("subject", &Event::subject)
+        .def_readonly("value", &Event::value, "K of the temperature concerned")
+        .def("__repr__", [](const Event& e) {
+            return py::str("<{:.1f} s: {}, {}, {:.1f} °C>")
+                .format(e.time, e.kind, e.subject, e.value - 273.15);
+        });
+    py::class_<LedgerEntry>(m, "LedgerEntry", "One path of energy over the whole run.")
+        .def_readonly("name", &LedgerEntry::name)
+        .def_property_readonly(
+            "direction",
+            [](const LedgerEntry& e) {
+                using D = LedgerEntry::Direction;
+                return e.direction == D::in ? "in" : e.direction == D::out ? "out" : "stored";
+            },
+            "'in', 'out' or 'stored'")
+        .def_readonly("joules", &LedgerEntry::joules, "J, positive as the direction says")
+        .def("__repr__", [](const LedgerEntry& e) {
+            return py::str("<{}: {:.0f} kJ>").format(e.name, e.joules / 1e3);
+        });
+    py::class_<Ledger>(m, "Ledger",
+                       "Where the energy came from and went to. Iterates over its entries.")
+        .def_readonly("entries", &Ledger::entries)
+        .def_readonly("moved", &Ledger::moved, "J, all that came in or was given from store")
+        .def_readonly("closure", &Ledger::closure, "|in − out − stored| / moved")
+        .def_property_readonly(
+            "total_in", [](const Ledger& l) { return l.total(LedgerEntry::Direction::in); }, "J")
+        .def_property_readonly(
+            "total_out", [](const Ledger& l) { return l.total(LedgerEntry::Direction::out); }, "J")
+        .def_property_readonly(
+            "total_stored", [](const Ledger& l) { return l.total(LedgerEntry::Direction::stored); },
+            "J, negative when the car ended colder")
+        .def(
+            "__iter__",
+            [](const Ledger& l) { return py::make_iterator(l.entries.begin(), l.entries.end()); },
+            py::keep_alive<0, 1>())
+        .def("__len__", [](const Ledger& l) { return l.entries.size(); })
+        .def("__repr__", [](const Ledger& l) {
+            return py::str("<lapheat.Ledger: {:.2f} MJ moved, closes to {:.1e}>")
+                .format(l.moved / 1e6, l.closure);
+        });
+    py::class_<Cost>(m, "Cost", "What the run cost.")
+        .def_readonly("rhs_calls", &Cost::rhs_calls)
+        .def_readonly("steps", &Cost::steps)
+        .def_readonly("rejected", &Cost::rejected)
+        .def_readonly("events", &Cost::events)
+        .def_readonly("wall_seconds", &Cost::wall_seconds)
+        .def_readonly("simulated_seconds", &Cost::simulated_seconds)
+        .def_readonly("network_failures", &Cost::network_failures)
+        .def_readonly("network_residual", &Cost::network_residual);
+    py::class_<Verdict>(m, "Verdict",
+                        "How one fluid came through the cycle. Temperatures in K, times in s.")
+        .def_readonly("loop", &Verdict::loop)
+        .def_readonly("part", &Verdict::part, "where the margin was least")
+        .def_readonly("peak", &Verdict::peak, "K")
+        .def_readonly("peak_time", &Verdict::peak_time, "s")
+        .def_readonly("start", &Verdict::start, "K")
+        .def_readonly("end", &Verdict::end, "K")
+        .def_readonly("mean", &Verdict::mean, "K")
+        .def_readonly("limit", &Verdict::limit, "K, at the moment of least margin")
+        .def_readonly("margin", &Verdict::margin, "K, least of limit − temperature; negative: over")
+        .def_readonly("margin_time", &Verdict::margin_time, "s")
+        .def_readonly("time_over", &Verdict::time_over, "s above the limit")
+        .def_readonly("time_over_caution", &Verdict::time_over_caution,
+                      "s above the caution temperature")
+        .def_readonly("flow", &Verdict::flow,
+                      "m³/s through the cooling run, mean while the engine runs")
+        .def_readonly("line_loss", &Verdict::line_loss,
+                      "Pa over the lines at the moment of least margin")
+        .def_readonly("line_loss_peak", &Verdict::line_loss_peak, "Pa")
+        .def_readonly("core", &Verdict::core, "the core that cools it, '' if none")
+        .def_readonly("core_heat", &Verdict::core_heat, "W at the moment of least margin")
+        .def_readonly("air_flow", &Verdict::air_flow, "kg/s through that core then")
+        .def_readonly("air_inlet", &Verdict::air_inlet, "K then")
+        .def_readonly("share_air", &Verdict::share_air, "of the core's resistance then")
+        .def_readonly("share_wall", &Verdict::share_wall)
+        .def_readonly("share_liquid", &Verdict::share_liquid)
+        .def_readonly("effectiveness", &Verdict::effectiveness)
+        .def_readonly("fluid_life_used", &Verdict::fluid_life_used,
+                      "share of the fluid's life; 0: not rated")
+        .def_readonly("note", &Verdict::note, "the note of the limit")
+        .def("__repr__", [](const Verdict& v) {
+            return py::str("<{}: peak {:.1f} °C, margin {:.1f} K>")
+                .format(v.loop, v.peak - 273.15, v.margin);
+        });
+}
+
+}  // namespace
+
+void bind_result(py::module_& m) {
+    using namespace py::literals;
+    bind_small(m);
+    py::class_<Series>(m, "Series",
+                       "One quantity against time. numpy.asarray(series) does not copy.")
+        .def_property_readonly("path", &path_of)
+        .def_readonly("group", &Series::group)
+        .def_readonly("name", &Series::name)
+        .def_readonly("units", &Series::units)
+        .def_readonly("long_name", &Series::long_name)
+        .def_property_readonly("values", viewer(&Series::values), "(n,)")
+        .def(
+            "__array__",
+            [](const py::object& self, const py::object& dtype) -> py::object {
+                const py::array values = view(self.cast<const Series&>().values, self);
+                return dtype.is_none() ? py::object(values)
+                                       : values.attr("astype")(dtype, "copy"_a = false);
+            },
+            "dtype"_a = py::none())
+        .def("__len__", [](const Series& s) { return s.values.size(); })
+        .def("__repr__", [](const Series& s) {
+            return py::str("<{} [{}], {} values>").format(path_of(s), s.units, s.values.size());
+        });
+    py::class_<Result, std::shared_ptr<Result>>(m, "Result", R"(A car taken through one cycle.
+
+result["loops/coolant/jacket/temperature"] is a read-only NumPy view of shape (n,), without a copy,
+in SI units; it keeps the result alive. Temperatures are in K.)",
+                                                py::dynamic_attr())
+        .def_readonly("car", &Result::car)
+        .def_readonly("placement", &Result::placement)
+        .def_readonly("summary", &Result::summary)
+        .def_readonly("cycle", &Result::cycle)
+        .def_property_readonly("time", viewer(&Result::time), "(n,) s")
+        .def_property_readonly(
+            "series",
+            [](const py::object& self) {
+                const Result& r = self.cast<const Result&>();
+                py::dict all;
+                for (const Series& s : r.series)
+                    all[py::str(path_of(s))] =
+                        py::cast(&s, py::return_value_policy::reference_internal, self);
+                return all;
+            },
+            "dict of path → Series, with units and long_name")
+        .def_readonly("events", &Result::events, "list of Event")
+        .def_readonly("ledger", &Result::ledger)
+        .def_readonly("verdicts", &Result::verdicts, "list of Verdict, one for each loop")
+        .def_readonly("fan_energy", &Result::fan_energy, "J, electrical")
+        .def_readonly("peak_fan_current", &Result::peak_fan_current, "A")
+        .def_readonly("distance", &Result::distance, "m")
+        .def_readonly("cost", &Result::cost)
+        .def_readonly("warnings", &Result::warnings)
+        .def_readonly("assumptions", &Result::assumptions)
+        .def_readonly("phases", &Result::phases, "list of (start in s, name)")
+        .def("__getitem__", &item, "path"_a)
+        .def("__contains__",
+             [](const Result& r, const std::string& path) {
+                 const std::size_t slash = path.rfind('/');
+                 return path == "time" || (slash != std::string::npos &&
+                                           r.find(path.substr(0, slash), path.substr(slash + 1)));
+             })
+        .def("__iter__", [](const Result& r) { return py::iter(names(r)); })
+        .def("__len__", [](const Result& r) { return r.series.size(); })
+        .def("keys", &names, "the paths of all series");
+}
+
+}  // namespace lapheat::python
