@@ -6,9 +6,9 @@
 namespace lapheat::model {
 
 const std::vector<std::string>& stream_names() {
-    static const std::vector<std::string> names = {"engine_coolant", "engine_oil",    "converter",
-                                                   "gears",          "gearbox_case",  "steering_pump",
-                                                   "steering_gear",  "condenser"};
+    static const std::vector<std::string> names = {
+        "engine_coolant", "engine_oil",    "converter",     "gears",
+        "gearbox_case",   "steering_pump", "steering_gear", "condenser"};
     return names;
 }
 
@@ -28,14 +28,15 @@ int sensor_cell(const Model& model, const std::string& loop, const std::string& 
         for (int c = model.loops[l].first_cell + model.loops[l].cells - 1;
              c >= model.loops[l].first_cell; --c) {
             const Cell& cell = model.cells[static_cast<std::size_t>(c)];
-            const Run& run = model.car.loops[l].runs[static_cast<std::size_t>(
-                cell.run - model.loops[l].first_run)];
+            const Run& run =
+                model.car.loops[l]
+                    .runs[static_cast<std::size_t>(cell.run - model.loops[l].first_run)];
             const std::string& name = run.parts[static_cast<std::size_t>(cell.part)].name;
             if (name == part) return c;
             if (parts.empty() || parts.back() != name) parts.push_back(name);
         }
-        throw Error("no part '" + part + "' that holds fluid in the loop '" + loop + "'", known(parts),
-                    place, key);
+        throw Error("no part '" + part + "' that holds fluid in the loop '" + loop + "'",
+                    known(parts), place, key);
     }
     throw Error("no loop '" + loop + "'", known(loops), place, key);
 }
@@ -49,14 +50,16 @@ void compile_controls(Model& model) {
                 const auto* thermostat = std::get_if<Thermostat>(&part.body);
                 if (!thermostat) continue;
                 if (!(thermostat->full > thermostat->opens))
-                    throw Error("the thermostat '" + part.name + "' is fully open at or below the "
-                                "temperature at which it starts to open",
+                    throw Error("the thermostat '" + part.name +
+                                    "' is fully open at or below the "
+                                    "temperature at which it starts to open",
                                 "full above opens", part.place, "full");
                 FlatThermostat out;
                 out.name = loop.name + "/" + part.name;
-                out.cell = thermostat->sensor.empty()
-                               ? model.runs[static_cast<std::size_t>(flat.first_run) + r].first_cell
-                               : sensor_cell(model, loop.name, thermostat->sensor, part.place, "sensor");
+                out.cell =
+                    thermostat->sensor.empty()
+                        ? model.runs[static_cast<std::size_t>(flat.first_run) + r].first_cell
+                        : sensor_cell(model, loop.name, thermostat->sensor, part.place, "sensor");
                 out.opens = thermostat->opens;
                 out.full = thermostat->full;
                 out.hysteresis = thermostat->hysteresis;
@@ -71,8 +74,9 @@ void compile_controls(Model& model) {
         const auto index = static_cast<int>(&fan - model.car.fans.data());
         for (const FanSwitch& s : fan.switches) {
             if (!(s.on > s.off))
-                throw Error("the switch of the fan '" + fan.name + "' goes off at or above the "
-                            "temperature at which it goes on",
+                throw Error("the switch of the fan '" + fan.name +
+                                "' goes off at or above the "
+                                "temperature at which it goes on",
                             "on above off", fan.place, "on");
             FlatSwitch out;
             out.cell = sensor_cell(model, s.loop, s.part, fan.place, "part");
@@ -89,16 +93,25 @@ void compile_controls(Model& model) {
 
 void compile_links(Model& model) {
     for (const Link& link : model.car.links)
-        model.links.push_back({sensor_cell(model, link.first_loop, link.first_part, link.place, "between"),
-                               sensor_cell(model, link.second_loop, link.second_part, link.place, "between"),
-                               link.conductance});
+        model.links.push_back(
+            {sensor_cell(model, link.first_loop, link.first_part, link.place, "between"),
+             sensor_cell(model, link.second_loop, link.second_part, link.place, "between"),
+             link.conductance});
     for (const HeatInto& h : model.heats) {
-        const int cell = h.cell != none ? h.cell : model.walls[static_cast<std::size_t>(h.wall)].cell;
+        const int cell =
+            h.cell != none ? h.cell : model.walls[static_cast<std::size_t>(h.wall)].cell;
         switch (static_cast<Stream>(h.stream)) {
-            case Stream::engine_coolant: model.coolant_cell = cell; break;
-            case Stream::engine_oil: model.oil_cell = cell; break;
-            case Stream::gears: model.gearbox_cell = cell; break;
-            default: break;
+            case Stream::engine_coolant:
+                model.coolant_cell = cell;
+                break;
+            case Stream::engine_oil:
+                model.oil_cell = cell;
+                break;
+            case Stream::gears:
+                model.gearbox_cell = cell;
+                break;
+            default:
+                break;
         }
     }
 }
@@ -145,7 +158,8 @@ std::shared_ptr<const Model> compile(const Car& car) {
         const auto index = static_cast<int>(&stream - stream_names().data());
         const bool used = std::any_of(model->heats.begin(), model->heats.end(),
                                       [&](const HeatInto& h) { return h.stream == index; });
-        if (!used) model->warnings.push_back("the heat '" + stream + "' enters no part of any loop");
+        if (!used)
+            model->warnings.push_back("the heat '" + stream + "' enters no part of any loop");
     }
     for (const FlatLoop& loop : model->loops)
         for (const std::string& w : loop.network->warnings)

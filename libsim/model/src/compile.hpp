@@ -5,10 +5,11 @@
 
 namespace lapheat::model {
 
-void compile_loops(Model& model);    ///< cells, runs, networks, losses, walls, heats, cores' liquid sides
-void compile_air(Model& model);      ///< paths, passages, fans
-void compile_controls(Model& model); ///< thermostats' and switches' sensors
-void compile_links(Model& model);    ///< conductances between loops, and the cells heats depend on
+void compile_loops(
+    Model& model);  ///< cells, runs, networks, losses, walls, heats, cores' liquid sides
+void compile_air(Model& model);       ///< paths, passages, fans
+void compile_controls(Model& model);  ///< thermostats' and switches' sensors
+void compile_links(Model& model);     ///< conductances between loops, and the cells heats depend on
 void lay_out_state(Model& model);
 
 /// Number of the cell of a loop's part (its last cell), or an Error at `place`.

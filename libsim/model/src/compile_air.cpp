@@ -22,15 +22,17 @@ airflow::PathCore path_core(const StackItem& item, const FlatCore* core) {
     if (core) {
         out.open_fraction = core->core.open_fraction;
         out.resistance = airflow::fit_resistance(
-            [&](double m) { return exchangers::second_pressure_drop(core->core, m, air_density, air_viscosity); },
+            [&](double m) {
+                return exchangers::second_pressure_drop(core->core, m, air_density, air_viscosity);
+            },
             low, high, air_density, air_viscosity);
     } else {
         // One point is known; between laminar (∝ v) and form loss (∝ v²) louvred fins go with
         // about v^1.6 (Chang et al. 2000: f ∝ Re^-0.4 to -0.5).
         const double at = item.velocity * area * air_density;
         out.resistance = airflow::fit_resistance(
-            [&](double m) { return item.pressure_loss * std::pow(m / at, 1.6); }, low, high, air_density,
-            air_viscosity);
+            [&](double m) { return item.pressure_loss * std::pow(m / at, 1.6); }, low, high,
+            air_density, air_viscosity);
     }
     return out;
 }
@@ -102,7 +104,8 @@ void add_path(Model& model, const AirPath& path) {
             const airflow::Fan& description = model.car.fans[static_cast<std::size_t>(f)].fan;
             d.fans.push_back(description);
             if (shroud.bare)
-                d.shrouds.push_back(airflow::bare_fan(description, d.fans.size() - 1, out.cover, shroud.distance));
+                d.shrouds.push_back(
+                    airflow::bare_fan(description, d.fans.size() - 1, out.cover, shroud.distance));
             else
                 out.fans.push_back(d.fans.size() - 1);
         }
@@ -126,8 +129,9 @@ void add_path(Model& model, const AirPath& path) {
         out.downstream = in.downstream < 0 ? none : flat.first_passage + in.downstream;
         if (out.core != none) {
             FlatCore& core = model.cores[static_cast<std::size_t>(out.core)];
-            out.slice = in.core_fraction < 1 - 1e-9 ? exchangers::face_fraction(core.core, in.core_fraction)
-                                                    : core.core;
+            out.slice = in.core_fraction < 1 - 1e-9
+                            ? exchangers::face_fraction(core.core, in.core_fraction)
+                            : core.core;
             core.passages.push_back(flat.first_passage + p);
         }
         const StackItem& item = path.stack[in.core];
@@ -174,7 +178,8 @@ void compile_air(Model& model) {
         }
     }
     for (const FlatFan& fan : model.fans)
-        if (fan.path == none) model.warnings.push_back("the fan '" + fan.name + "' stands in no air path");
+        if (fan.path == none)
+            model.warnings.push_back("the fan '" + fan.name + "' stands in no air path");
 }
 
 }  // namespace lapheat::model

@@ -60,12 +60,14 @@ struct Builder {
 
     void surface_loss(int cell, Surroundings where, double at_rest, double gain) {
         if (at_rest <= 0 && gain <= 0) return;
-        model.losses.push_back({cell, where, at_rest, gain, ledger_out("lines and cases of " + loop.name)});
+        model.losses.push_back(
+            {cell, where, at_rest, gain, ledger_out("lines and cases of " + loop.name)});
     }
 
     int ledger_out(const std::string& name) {
         const auto at = std::find(model.ledger_names.begin(), model.ledger_names.end(), name);
-        if (at != model.ledger_names.end()) return static_cast<int>(at - model.ledger_names.begin());
+        if (at != model.ledger_names.end())
+            return static_cast<int>(at - model.ledger_names.begin());
         model.ledger_names.push_back(name);
         model.ledger_in.push_back(false);
         return static_cast<int>(model.ledger_names.size()) - 1;
@@ -77,14 +79,16 @@ struct Builder {
         const double wall_area = std::numbers::pi / 4 * outer * outer - area;
         // One cell per half metre, eight at the most: the delay is right with any number, the
         // sharpness of a front grows with it (see hydraulics/line.hpp for the spread).
-        const int cells = line.cells > 0 ? line.cells
-                                         : std::clamp(static_cast<int>(line.length / 0.5 + 0.5), 1, 8);
+        const int cells = line.cells > 0
+                              ? line.cells
+                              : std::clamp(static_cast<int>(line.length / 0.5 + 0.5), 1, 8);
         const LineConductance ua = line_conductance(line, loop.fluid, line.length / cells);
         for (int i = 0; i < cells; ++i) {
             const double length = line.length / cells;
-            const int cell = add_cell(area * length, wall_area * length * line.wall_heat_capacity, run, part,
-                                      cells > 1 ? name + " " + std::to_string(i + 1) + "/" + std::to_string(cells)
-                                                : name);
+            const int cell = add_cell(
+                area * length, wall_area * length * line.wall_heat_capacity, run, part,
+                cells > 1 ? name + " " + std::to_string(i + 1) + "/" + std::to_string(cells)
+                          : name);
             surface_loss(cell, line.surroundings, ua.at_rest, ua.speed_gain);
         }
     }
@@ -95,8 +99,12 @@ struct Builder {
         int wall = none;
         if (v.wall_heat_capacity > 0) {
             wall = static_cast<int>(model.walls.size());
-            model.walls.push_back({.cell = cell, .run = run, .state = 0, .capacity = v.wall_heat_capacity,
-                                   .conductance = v.wall_conductance, .flow = std::max(v.wall_flow, 1e-6),
+            model.walls.push_back({.cell = cell,
+                                   .run = run,
+                                   .state = 0,
+                                   .capacity = v.wall_heat_capacity,
+                                   .conductance = v.wall_conductance,
+                                   .flow = std::max(v.wall_flow, 1e-6),
                                    .at_rest = v.static_conductance});
         }
         for (const std::string& stream : v.heat) {
@@ -105,8 +113,11 @@ struct Builder {
             if (at == names.end() || stream == "condenser")
                 throw Error("no heat '" + stream + "' for a fluid", known(names),
                             loop.runs[static_cast<std::size_t>(run - flat.first_run)]
-                                .parts[static_cast<std::size_t>(part)].place, "heat");
-            model.heats.push_back({static_cast<int>(at - names.begin()), wall == none ? cell : none, wall, 1});
+                                .parts[static_cast<std::size_t>(part)]
+                                .place,
+                            "heat");
+            model.heats.push_back(
+                {static_cast<int>(at - names.begin()), wall == none ? cell : none, wall, 1});
         }
     }
 
@@ -125,18 +136,21 @@ struct Builder {
             throw Error("the core '" + pass.core + "' already has a liquid on this side",
                         "one run for each side of a core", where.place, "core");
         const exchangers::Side& side = pass.second_side ? entry->core.second : entry->core.first;
-        const double volume = pass.second_side ? entry->core.second_volume : entry->core.first_volume;
+        const double volume =
+            pass.second_side ? entry->core.second_volume : entry->core.first_volume;
         // The metal counts with the first side: its conductance is the higher one for a liquid.
         const double metal = pass.second_side ? 0 : entry->core.heat_capacity;
         used = add_cell(std::max(volume, 2e-5), metal, run, part, where.name);
         (pass.second_side ? core.second_run : core.first_run) = run;
         const fluids::Properties p = loop.fluid.at(reference_temperature);
-        branch.elements.push_back(
-            {where.name,
-             hydraulics::CurveLoss{hydraulics::sampled_curve(
-                 [&](double m) { return exchangers::pressure_drop(side, m, p.density, p.viscosity); },
-                 p.density, p.viscosity, 1e-4, 10.0)},
-             0.0});
+        branch.elements.push_back({where.name,
+                                   hydraulics::CurveLoss{hydraulics::sampled_curve(
+                                       [&](double m) {
+                                           return exchangers::pressure_drop(side, m, p.density,
+                                                                            p.viscosity);
+                                       },
+                                       p.density, p.viscosity, 1e-4, 10.0)},
+                                   0.0});
     }
 
     void add_part(const Part& part, int run, int index, hydraulics::Branch& branch) {
@@ -147,26 +161,32 @@ struct Builder {
         };
         if (const auto* line = std::get_if<Line>(&part.body)) {
             add_line(*line, run, index, part.name);
-            branch.elements.push_back({part.name,
-                                       hydraulics::Pipe{line->length, line->inner_diameter, line->roughness},
-                                       line->rise});
+            branch.elements.push_back(
+                {part.name, hydraulics::Pipe{line->length, line->inner_diameter, line->roughness},
+                 line->rise});
             if (line->bends_90 > 0)
                 branch.elements.push_back(
                     {part.name + " bends",
-                     hydraulics::MinorLoss{line->bends_90 * hydraulics::bend(line->inner_diameter, line->bend_radius_ratio, 90, line->roughness).loss_coefficient, 0,
-                                           line->inner_diameter},
+                     hydraulics::MinorLoss{
+                         line->bends_90 * hydraulics::bend(line->inner_diameter,
+                                                           line->bend_radius_ratio, 90,
+                                                           line->roughness)
+                                              .loss_coefficient,
+                         0, line->inner_diameter},
                      0.0});
         } else if (const auto* fitting = std::get_if<Fitting>(&part.body)) {
             branch.elements.push_back(
-                {part.name, hydraulics::MinorLoss{fitting->count * fitting->loss_coefficient, 0, fitting->diameter},
+                {part.name,
+                 hydraulics::MinorLoss{fitting->count * fitting->loss_coefficient, 0,
+                                       fitting->diameter},
                  0.0});
         } else if (const auto* r = std::get_if<Restriction>(&part.body)) {
             branch.elements.push_back(
                 {part.name,
-                 hydraulics::MeasuredLoss{r->flow, r->pressure_loss, loop.fluid.density(reference_temperature),
-                                          r->viscosity > 0 ? r->viscosity
-                                                           : loop.fluid.viscosity(reference_temperature),
-                                          r->laminar_share},
+                 hydraulics::MeasuredLoss{
+                     r->flow, r->pressure_loss, loop.fluid.density(reference_temperature),
+                     r->viscosity > 0 ? r->viscosity : loop.fluid.viscosity(reference_temperature),
+                     r->laminar_share},
                  0.0});
         } else if (const auto* volume = std::get_if<Volume>(&part.body)) {
             add_volume(*volume, run, index, part.name);
@@ -176,7 +196,8 @@ struct Builder {
             const double w = pump->reference_speed;
             // dp = density (a w² − c q²): shut-off head and free flow give the two-term curve.
             const double a = pump->shutoff_head / (pump->density * w * w);
-            const double c = pump->shutoff_head / (pump->density * pump->free_flow * pump->free_flow);
+            const double c =
+                pump->shutoff_head / (pump->density * pump->free_flow * pump->free_flow);
             branch.elements.push_back({part.name, hydraulics::CentrifugalPump{a, 0.0, c}, 0.0});
             if (pump->electric_speed > 0)
                 control(FlatLoop::Control::Kind::fixed_speed, pump->electric_speed);
@@ -185,12 +206,13 @@ struct Builder {
             pump_name = {branch.name, part.name};
             flat.pump_efficiency = pump->efficiency;
         } else if (const auto* source = std::get_if<FlowSource>(&part.body)) {
-            branch.elements.push_back({part.name,
-                                       hydraulics::DisplacementPump{.displacement = source->displacement,
-                                                                    .controlled_flow = source->maximum_flow,
-                                                                    .relief_pressure = source->relief_pressure,
-                                                                    .leakage = std::max(source->leakage, 1e-15)},
-                                       0.0});
+            branch.elements.push_back(
+                {part.name,
+                 hydraulics::DisplacementPump{.displacement = source->displacement,
+                                              .controlled_flow = source->maximum_flow,
+                                              .relief_pressure = source->relief_pressure,
+                                              .leakage = std::max(source->leakage, 1e-15)},
+                 0.0});
             control(FlatLoop::Control::Kind::engine_speed, source->speed_ratio);
         } else if (std::holds_alternative<CoolerFeed>(part.body)) {
             // A constant pressure behind an orifice: flow falls with the circuit's pressure p as
@@ -199,20 +221,27 @@ struct Builder {
             const double density = loop.fluid.density(reference_temperature);
             const double full = 1.5 * t.cooler_flow;
             branch.elements.push_back(
-                {part.name, hydraulics::CentrifugalPump{t.cooler_pressure / density, 0.0, 1e-3}, 0.0});
+                {part.name, hydraulics::CentrifugalPump{t.cooler_pressure / density, 0.0, 1e-3},
+                 0.0});
             control(FlatLoop::Control::Kind::feed_pressure, 1);
             branch.elements.push_back(
                 {part.name + " orifice",
-                 hydraulics::Valve{full * std::sqrt(density / (2 * t.cooler_pressure)), 0.0, 1.0, false}, 0.0});
-            pending.push_back({branch.name, part.name + " orifice", FlatLoop::Control::Kind::feed_orifice, full});
+                 hydraulics::Valve{full * std::sqrt(density / (2 * t.cooler_pressure)), 0.0, 1.0,
+                                   false},
+                 0.0});
+            pending.push_back(
+                {branch.name, part.name + " orifice", FlatLoop::Control::Kind::feed_orifice, full});
         } else if (const auto* t = std::get_if<Thermostat>(&part.body)) {
             branch.elements.push_back(
-                {part.name, hydraulics::Valve{t->open_area, t->closed_area, t->loss_coefficient, t->reversed},
+                {part.name,
+                 hydraulics::Valve{t->open_area, t->closed_area, t->loss_coefficient, t->reversed},
                  0.0});
             control(FlatLoop::Control::Kind::valve, static_cast<double>(thermostats++));
         } else if (const auto* v = std::get_if<CheckValve>(&part.body)) {
             branch.elements.push_back(
-                {part.name, hydraulics::CheckValve{.loss_coefficient = v->loss_coefficient, .diameter = v->diameter},
+                {part.name,
+                 hydraulics::CheckValve{.loss_coefficient = v->loss_coefficient,
+                                        .diameter = v->diameter},
                  0.0});
         }
         for (std::size_t e = before; e < branch.elements.size(); ++e) element_part.push_back(index);
@@ -258,7 +287,8 @@ void Builder::build() {
         branch.closed = run.closed;
         for (std::size_t i = 0; i < run.parts.size(); ++i) {
             add_part(run.parts[i], number, static_cast<int>(i), branch);
-            if (const auto* pass = std::get_if<CorePass>(&run.parts[i].body); pass && !pass->second_side) {
+            if (const auto* pass = std::get_if<CorePass>(&run.parts[i].body);
+                pass && !pass->second_side) {
                 any_core = number;
                 if (cooling == none) cooling = number;
             }
@@ -291,7 +321,8 @@ void Builder::build() {
         flat.controls.push_back({element, p.kind, p.value});
     }
     if (!pump_name.second.empty()) {
-        flat.pump_element = static_cast<int>(flat.network->element(pump_name.first, pump_name.second));
+        flat.pump_element =
+            static_cast<int>(flat.network->element(pump_name.first, pump_name.second));
         flat.pump_branch = static_cast<int>(flat.network->branch(pump_name.first));
         flat.pump_cell = flat.element_cell[static_cast<std::size_t>(flat.pump_element)];
         model.ledger_names.push_back("pump work of " + loop.name);
@@ -305,8 +336,10 @@ void Builder::assign_element_cells() {
     // it in its run, or after it.
     for (int r = 0; r < flat.runs; ++r) {
         const FlatRun& run = model.runs[static_cast<std::size_t>(flat.first_run + r)];
-        const auto first = static_cast<std::size_t>(flat.network->first_element[static_cast<std::size_t>(r)]);
-        const auto last = static_cast<std::size_t>(flat.network->first_element[static_cast<std::size_t>(r) + 1]);
+        const auto first =
+            static_cast<std::size_t>(flat.network->first_element[static_cast<std::size_t>(r)]);
+        const auto last =
+            static_cast<std::size_t>(flat.network->first_element[static_cast<std::size_t>(r) + 1]);
         for (std::size_t e = first; e < last; ++e) {
             int best = run.first_cell, count = 0;
             bool own = false;
@@ -335,8 +368,15 @@ void compile_loops(Model& model) {
     }
     int thermostats = 0;
     for (const Loop& loop : model.car.loops) {
-        Builder builder{.model = model, .loop = loop, .flat = {}, .nodes = {}, .network = {}, .pending = {},
-                        .pump_name = {}, .element_part = {}, .thermostats = thermostats};
+        Builder builder{.model = model,
+                        .loop = loop,
+                        .flat = {},
+                        .nodes = {},
+                        .network = {},
+                        .pending = {},
+                        .pump_name = {},
+                        .element_part = {},
+                        .thermostats = thermostats};
         builder.build();
         thermostats = builder.thermostats;
         model.loops.push_back(std::move(builder.flat));

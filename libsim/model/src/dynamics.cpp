@@ -11,8 +11,8 @@ namespace lapheat::model {
 namespace {
 
 constexpr double running_voltage = 13.8, resting_voltage = 12.4;  // V; common practice, no source
-constexpr double air_lag = 1.0;    // s, air through a stack and back: a core's air is renewed in less
-constexpr double bay_lag = 20.0;   // s, air and thin sheet of an engine bay; assumption
+constexpr double air_lag = 1.0;  // s, air through a stack and back: a core's air is renewed in less
+constexpr double bay_lag = 20.0;     // s, air and thin sheet of an engine bay; assumption
 constexpr double least_flow = 1e-7;  // kg/s below which a stream stands
 
 constexpr double creeping_air = 2e-3;  // kg/s of a passage below which both its ends breathe
@@ -33,13 +33,15 @@ double around_rest(double flow, double before, double behind, double moving) {
 }  // namespace
 
 Dynamics::Dynamics(const Model& model, const Forcing& forcing) : model_(model), forcing_(forcing) {
-    const std::size_t cells = model.cells.size(), cores = model.cores.size(), fans = model.fans.size();
+    const std::size_t cells = model.cells.size(), cores = model.cores.size(),
+                      fans = model.fans.size();
     for (auto* v : {&cell_temperature, &enthalpy_, &upstream_, &gain_}) v->assign(cells, 0.0);
     properties_.resize(cells);
     for (auto* v : {&wall_temperature, &wall_gain_}) v->assign(model.walls.size(), 0.0);
     run_flow.assign(model.runs.size(), 0.0);
-    for (auto* v : {&core_heat, &core_air_flow, &core_air_inlet, &core_effectiveness, &core_resistance_air,
-                    &core_resistance_wall, &core_resistance_liquid, &core_liquid_inlet})
+    for (auto* v :
+         {&core_heat, &core_air_flow, &core_air_inlet, &core_effectiveness, &core_resistance_air,
+          &core_resistance_wall, &core_resistance_liquid, &core_liquid_inlet})
         v->assign(cores, 0.0);
     core_flags.assign(cores, 0u);
     for (auto* v : {&fan_speed, &fan_flow, &fan_power, &fan_current}) v->assign(fans, 0.0);
@@ -70,7 +72,9 @@ void Dynamics::start(const std::vector<double>& loop_temperature, double* y) {
     std::fill(y, y + model_.states, 0.0);
     for (std::size_t c = 0; c < model_.cells.size(); ++c)
         y[c] = model_.cells[c].state(loop_temperature[at(model_.cells[c].loop)]);
-    const auto of_cell = [&](int cell) { return loop_temperature[at(model_.cells[at(cell)].loop)]; };
+    const auto of_cell = [&](int cell) {
+        return loop_temperature[at(model_.cells[at(cell)].loop)];
+    };
     for (const Wall& w : model_.walls) y[w.state] = of_cell(w.cell);
     const double ambient = forcing_.rows.front().ambient;
     for (const FlatPassage& p : model_.passages) y[p.state] = ambient;
@@ -84,9 +88,12 @@ void Dynamics::start(const std::vector<double>& loop_temperature, double* y) {
 
 double Dynamics::stem(std::size_t i, double wax) const {
     switch (play_[i]) {
-        case Play::warming: return wax;
-        case Play::cooling: return wax + model_.thermostats[i].hysteresis;
-        default: return rest_[i];
+        case Play::warming:
+            return wax;
+        case Play::cooling:
+            return wax + model_.thermostats[i].hysteresis;
+        default:
+            return rest_[i];
     }
 }
 
@@ -112,11 +119,13 @@ void Dynamics::temperatures(const double* y) {
         enthalpy_[c] = loop.caloric.enthalpy(t);
         properties_[c] = loop.fluid.at(t);
     }
-    for (std::size_t w = 0; w < model_.walls.size(); ++w) wall_temperature[w] = y[model_.walls[w].state];
+    for (std::size_t w = 0; w < model_.walls.size(); ++w)
+        wall_temperature[w] = y[model_.walls[w].state];
     for (std::size_t i = 0; i < model_.thermostats.size(); ++i) {
         const FlatThermostat& t = model_.thermostats[i];
-        lift[i] = t.stuck ? t.stuck_at
-                          : std::clamp((stem(i, y[t.state]) - t.opens) / (t.full - t.opens), 0.0, 1.0);
+        lift[i] = t.stuck
+                      ? t.stuck_at
+                      : std::clamp((stem(i, y[t.state]) - t.opens) / (t.full - t.opens), 0.0, 1.0);
     }
 }
 
@@ -134,20 +143,31 @@ void Dynamics::liquid_flows() {
             double& out = in.control[at(c.element)];
             using Kind = FlatLoop::Control::Kind;
             switch (c.kind) {
-                case Kind::engine_speed: out = c.value * engine; break;
-                case Kind::fixed_speed: out = row_->engine_on ? c.value : 0; break;
-                case Kind::valve: out = lift[static_cast<std::size_t>(c.value)]; break;
-                case Kind::feed_pressure: out = row_->engine_on ? 1 : 0; break;
+                case Kind::engine_speed:
+                    out = c.value * engine;
+                    break;
+                case Kind::fixed_speed:
+                    out = row_->engine_on ? c.value : 0;
+                    break;
+                case Kind::valve:
+                    out = lift[static_cast<std::size_t>(c.value)];
+                    break;
+                case Kind::feed_pressure:
+                    out = row_->engine_on ? 1 : 0;
+                    break;
                 case Kind::feed_orifice:
-                    out = row_->engine_on ? std::min(1.0, heat::cooler_flow(model_.car.transmission, engine,
-                                                                            in.viscosity[at(c.element)],
-                                                                            row_->locked) / c.value)
-                                          : 0;
+                    out = row_->engine_on
+                              ? std::min(1.0, heat::cooler_flow(model_.car.transmission, engine,
+                                                                in.viscosity[at(c.element)],
+                                                                row_->locked) /
+                                                  c.value)
+                              : 0;
                     break;
             }
         }
         hydraulics::Flow& flow = network_flow[l];
-        solvers_[l].solve({.density = in.density, .viscosity = in.viscosity, .control = in.control}, flow);
+        solvers_[l].solve({.density = in.density, .viscosity = in.viscosity, .control = in.control},
+                          flow);
         if (!flow.converged()) ++failures;
         worst_residual = std::max(worst_residual, flow.residual);
         for (int r = 0; r < loop.runs; ++r) {
@@ -178,8 +198,9 @@ void Dynamics::transport() {
         const int first = m >= 0 ? run.first_cell : run.first_cell + run.cells - 1;
         const int step = m >= 0 ? 1 : -1;
         const int source = m >= 0 ? run.from : run.to;
-        double h = m != 0 && node_out_[at(source)] > 0 ? node_in_[at(source)] / node_out_[at(source)]
-                                                       : enthalpy_[at(first)];
+        double h = m != 0 && node_out_[at(source)] > 0
+                       ? node_in_[at(source)] / node_out_[at(source)]
+                       : enthalpy_[at(first)];
         for (int i = 0, c = first; i < run.cells; ++i, c += step) {
             upstream_[at(c)] = h;
             gain_[at(c)] = std::abs(m) * (h - enthalpy_[at(c)]);
@@ -191,7 +212,8 @@ void Dynamics::transport() {
 double Dynamics::core_inlet(int cell, int run) const {
     return run_flow[at(run)] == 0
                ? cell_temperature[at(cell)]
-               : model_.loops[at(model_.cells[at(cell)].loop)].caloric.temperature(upstream_[at(cell)]);
+               : model_.loops[at(model_.cells[at(cell)].loop)].caloric.temperature(
+                     upstream_[at(cell)]);
 }
 
 void Dynamics::sources(const double* y, double* dydt) {
@@ -202,7 +224,8 @@ void Dynamics::sources(const double* y, double* dydt) {
         double& coolant = heat[at(static_cast<int>(Stream::engine_coolant))];
         double& oil = heat[at(static_cast<int>(Stream::engine_oil))];
         if (model_.coolant_cell != none)
-            coolant *= heat::wall_factor(model_.car.engine, cell_temperature[at(model_.coolant_cell)]);
+            coolant *=
+                heat::wall_factor(model_.car.engine, cell_temperature[at(model_.coolant_cell)]);
         if (model_.oil_cell != none) {
             const double cold =
                 heat::friction_factor(model_.car.engine, cell_temperature[at(model_.oil_cell)]) - 1;
@@ -224,8 +247,8 @@ void Dynamics::sources(const double* y, double* dydt) {
         dydt[wall.state] = (wall_gain_[w] - q) / wall.capacity;
     }
     for (const FlatLink& link : model_.links) {
-        const double q =
-            link.conductance * (cell_temperature[at(link.first_cell)] - cell_temperature[at(link.second_cell)]);
+        const double q = link.conductance * (cell_temperature[at(link.first_cell)] -
+                                             cell_temperature[at(link.second_cell)]);
         gain_[at(link.first_cell)] -= q;
         gain_[at(link.second_cell)] += q;
     }
@@ -247,8 +270,9 @@ void Dynamics::sources(const double* y, double* dydt) {
         const double w = loop_inputs_[l].control[e];
         const double m = network_flow[l].mass_flow[at(loop.pump_branch)];
         const double q = m / loop_inputs_[l].density[e];
-        const double work = (body.shutoff * w * w - body.linear * w * q - body.quadratic * q * std::abs(q)) * m /
-                            loop.pump_efficiency;
+        const double work =
+            (body.shutoff * w * w - body.linear * w * q - body.quadratic * q * std::abs(q)) * m /
+            loop.pump_efficiency;
         if (work <= 0) continue;
         gain_[at(loop.pump_cell)] += work;
         heat_into[at(loop.pump_ledger)] += work;
@@ -273,17 +297,20 @@ void Dynamics::air_core(const double* y, double* dydt, std::size_t passage, doub
         const double liquid = std::abs(run_flow[at(core.first_run)]) * p.fraction;
         const fluids::Properties& liquid_properties = properties_[at(core.first_cell)];
         const double inlet = core_liquid_inlet[at(p.core)];
-        const fluids::Properties air_properties{row_->density, row_->air_specific_heat, row_->air_conductivity,
-                                                row_->viscosity};
-        const exchangers::CoreOperation o = exchangers::operate_thermal(
-            p.slice, {liquid, inlet, liquid_properties, 0}, {air, temperature_in, air_properties, 0});
-        // A standing liquid has no effectiveness; its core then gives heat from where it is, through
-        // the air side alone. The change is made where the liquid's capacity rate is a few percent
-        // of UA and steady effectiveness-NTU says nothing about the metal.
+        const fluids::Properties air_properties{row_->density, row_->air_specific_heat,
+                                                row_->air_conductivity, row_->viscosity};
+        const exchangers::CoreOperation o =
+            exchangers::operate_thermal(p.slice, {liquid, inlet, liquid_properties, 0},
+                                        {air, temperature_in, air_properties, 0});
+        // A standing liquid has no effectiveness; its core then gives heat from where it is,
+        // through the air side alone. The change is made where the liquid's capacity rate is a few
+        // percent of UA and steady effectiveness-NTU says nothing about the metal.
         const double carried = liquid * liquid_properties.specific_heat, threshold = 0.03 * o.ua;
-        const double moving = carried > 0 ? 1 / (1 + (threshold / carried) * (threshold / carried)) : 0.0;
+        const double moving =
+            carried > 0 ? 1 / (1 + (threshold / carried) * (threshold / carried)) : 0.0;
         double heat = moving * o.heat;
-        if (moving < 1 && capacity > 0 && o.resistance_second > 0 && std::isfinite(o.resistance_second))
+        if (moving < 1 && capacity > 0 && o.resistance_second > 0 &&
+            std::isfinite(o.resistance_second))
             heat += (1 - moving) * capacity * -std::expm1(-1 / (o.resistance_second * capacity)) *
                     (cell_temperature[at(core.first_cell)] - temperature_in);
         gain_[at(core.first_cell)] -= heat;
@@ -302,7 +329,8 @@ void Dynamics::air_core(const double* y, double* dydt, std::size_t passage, doub
         // Air that all but stands in a core has its temperature; the limit of heat over capacity.
         const double still = cell_temperature[at(core.first_cell)] - temperature_in;
         const double share = std::clamp(air / creeping_air - 1, 0.0, 1.0);
-        rise += still + (capacity > 0 ? share * share * (3 - 2 * share) * (heat / capacity - still) : 0.0);
+        rise += still +
+                (capacity > 0 ? share * share * (3 - 2 * share) * (heat / capacity - still) : 0.0);
     }
     dydt[p.state] = (temperature_in + rise - y[p.state]) / air_lag;
 }
@@ -312,7 +340,8 @@ void Dynamics::air(const double* y, double* dydt) {
         core_heat[i] = core_air_flow[i] = core_air_inlet[i] = core_effectiveness[i] = 0;
         core_resistance_air[i] = core_resistance_wall[i] = core_resistance_liquid[i] = 0;
         const FlatCore& core = model_.cores[i];
-        if (core.first_cell != none) core_liquid_inlet[i] = core_inlet(core.first_cell, core.first_run);
+        if (core.first_cell != none)
+            core_liquid_inlet[i] = core_inlet(core.first_cell, core.first_run);
     }
     for (std::size_t n = 0; n < model_.paths.size(); ++n) {
         const FlatPath& path = model_.paths[n];
@@ -330,15 +359,18 @@ void Dynamics::air(const double* y, double* dydt) {
             in.fan_speed[f] = std::max(0.0, y[model_.fans[at(path.fans[f])].state]);
         airflow::solve(path.path, in, path_flow_[n]);
         if (!path_flow_[n].converged) ++failures;
-        airflow::passage_inlet_temperatures(path.path, path_flow_[n], y[path.state], in.bay_temperature,
-                                            in.passage_outlet_temperature, passage_inlet_[n]);
+        airflow::passage_inlet_temperatures(path.path, path_flow_[n], y[path.state],
+                                            in.bay_temperature, in.passage_outlet_temperature,
+                                            passage_inlet_[n]);
         for (int i = 0; i < path.passages; ++i) {
             const FlatPassage& p = model_.passages[at(path.first_passage + i)];
-            const double before = p.upstream == none ? y[path.state] : y[model_.passages[at(p.upstream)].state];
-            const double behind =
-                p.downstream == none ? in.bay_temperature : y[model_.passages[at(p.downstream)].state];
+            const double before =
+                p.upstream == none ? y[path.state] : y[model_.passages[at(p.upstream)].state];
+            const double behind = p.downstream == none ? in.bay_temperature
+                                                       : y[model_.passages[at(p.downstream)].state];
             air_core(y, dydt, at(path.first_passage + i),
-                     around_rest(path_flow_[n].passage_flow[at(i)], before, behind, passage_inlet_[n][at(i)]));
+                     around_rest(path_flow_[n].passage_flow[at(i)], before, behind,
+                                 passage_inlet_[n][at(i)]));
         }
     }
     for (std::size_t i = 0; i < model_.cores.size(); ++i)
@@ -353,9 +385,9 @@ void Dynamics::liquid_cores() {
         const double second = std::abs(run_flow[at(core.second_run)]);
         const double first_in = core_liquid_inlet[i];
         const double second_in = core_inlet(core.second_cell, core.second_run);
-        const exchangers::CoreOperation o =
-            exchangers::operate_thermal(core.core, {first, first_in, properties_[at(core.first_cell)], 0},
-                                        {second, second_in, properties_[at(core.second_cell)], 0});
+        const exchangers::CoreOperation o = exchangers::operate_thermal(
+            core.core, {first, first_in, properties_[at(core.first_cell)], 0},
+            {second, second_in, properties_[at(core.second_cell)], 0});
         gain_[at(core.first_cell)] -= o.heat;
         gain_[at(core.second_cell)] += o.heat;
         core_heat[i] = o.heat;
@@ -386,17 +418,20 @@ void Dynamics::fans(const double* y, double* dydt) {
             fan_power[f] = point.electrical_power;
             fan_current[f] = point.current;
             power += point.electrical_power;
-            if (path.passages > 0) behind = y[model_.passages[at(path.first_passage + path.passages - 1)].state];
+            if (path.passages > 0)
+                behind = y[model_.passages[at(path.first_passage + path.passages - 1)].state];
             density_ratio = row_->density * row_->ambient / behind /
                             path.path.description.fans[at(fan.local)].curve.reference_density;
         }
         const double voltage = row_->engine_on ? running_voltage : resting_voltage;
-        const double target = command > 0 ? airflow::drive_state(fan.drive, command, voltage, density_ratio,
-                                                                 row_->engine_speed, behind).speed
-                                          : 0.0;
+        const double target = command > 0
+                                  ? airflow::drive_state(fan.drive, command, voltage, density_ratio,
+                                                         row_->engine_speed, behind)
+                                        .speed
+                                  : 0.0;
         fan_speed[f] = y[fan.state];
-        dydt[fan.state] = (target - y[fan.state]) / (target > y[fan.state] ? fan.drive.spin_up
-                                                                           : fan.drive.run_down);
+        dydt[fan.state] = (target - y[fan.state]) /
+                          (target > y[fan.state] ? fan.drive.spin_up : fan.drive.run_down);
     }
     dydt[model_.fan_energy] = power;
 }
@@ -419,7 +454,8 @@ void Dynamics::surroundings(const double* y, double* dydt) {
             bay_flow += leaving;
             bay_heat += leaving * outlet;
         }
-        const int face = path.cores.empty() ? none : model_.cores[at(path.cores.front())].first_cell;
+        const int face =
+            path.cores.empty() ? none : model_.cores[at(path.cores.front())].first_cell;
         airflow::Surroundings now;
         now.ambient_temperature = row_->ambient;
         now.sun = row_->sun;
@@ -442,8 +478,8 @@ void Dynamics::surroundings(const double* y, double* dydt) {
         }
     }
     const double target =
-        heat::bay_temperature(model_.car.bay, row_->ambient, row_->speed, row_->surface_heat, bay_flow,
-                              bay_flow > 0 ? bay_heat / bay_flow : row_->ambient);
+        heat::bay_temperature(model_.car.bay, row_->ambient, row_->speed, row_->surface_heat,
+                              bay_flow, bay_flow > 0 ? bay_heat / bay_flow : row_->ambient);
     bay_temperature = y[model_.bay];
     dydt[model_.bay] = (target - y[model_.bay]) / bay_lag;
 }
@@ -457,12 +493,14 @@ void Dynamics::rhs(double, const double* y, double* dydt) {
     liquid_cores();
     fans(y, dydt);
     surroundings(y, dydt);
-    for (std::size_t c = 0; c < model_.cells.size(); ++c) dydt[c] = gain_[c] / model_.cells[c].scale;
+    for (std::size_t c = 0; c < model_.cells.size(); ++c)
+        dydt[c] = gain_[c] / model_.cells[c].scale;
     for (const FlatSwitch& s : model_.switches)
         dydt[s.state] = (cell_temperature[at(s.cell)] - y[s.state]) / s.lag;
     for (const FlatThermostat& w : model_.thermostats)
         dydt[w.state] = (cell_temperature[at(w.cell)] - y[w.state]) / w.lag;
-    for (std::size_t i = 0; i < heat_into.size(); ++i) dydt[at(model_.first_ledger) + i] = heat_into[i];
+    for (std::size_t i = 0; i < heat_into.size(); ++i)
+        dydt[at(model_.first_ledger) + i] = heat_into[i];
 }
 
 void Dynamics::events(double, const double* y, double* g) const {
@@ -480,8 +518,12 @@ void Dynamics::events(double, const double* y, double* g) const {
             continue;
         }
         switch (play_[i]) {
-            case Play::warming: g[n++] = wax - fluid, g[n++] = -1; break;
-            case Play::cooling: g[n++] = fluid - wax, g[n++] = -1; break;
+            case Play::warming:
+                g[n++] = wax - fluid, g[n++] = -1;
+                break;
+            case Play::cooling:
+                g[n++] = fluid - wax, g[n++] = -1;
+                break;
             case Play::resting:
                 g[n++] = wax - rest_[i];                 // the stem follows upward again
                 g[n++] = rest_[i] - w.hysteresis - wax;  // and downward
@@ -495,17 +537,20 @@ void Dynamics::events(double, const double* y, double* g) const {
 
 solve::Direction Dynamics::event_direction(std::size_t i) const {
     if (i < model_.switches.size()) return solve::Direction::rising;
-    return (i - model_.switches.size()) % 4 < 2 ? solve::Direction::rising : solve::Direction::either;
+    return (i - model_.switches.size()) % 4 < 2 ? solve::Direction::rising
+                                                : solve::Direction::either;
 }
 
 solve::EventAction Dynamics::handle(std::size_t i, double t, double* y) {
     if (i < model_.switches.size()) {
         switch_on_[i] = !switch_on_[i];
         const FlatSwitch& s = model_.switches[i];
-        happened.push_back({t, switch_on_[i] ? "fan switch closes" : "fan switch opens", s.name, y[s.state]});
+        happened.push_back(
+            {t, switch_on_[i] ? "fan switch closes" : "fan switch opens", s.name, y[s.state]});
         return solve::EventAction::restart;
     }
-    const std::size_t w = (i - model_.switches.size()) / 4, which = (i - model_.switches.size()) % 4;
+    const std::size_t w = (i - model_.switches.size()) / 4,
+                      which = (i - model_.switches.size()) % 4;
     const FlatThermostat& thermostat = model_.thermostats[w];
     const double wax = y[thermostat.state];
     if (which == 0 && play_[w] != Play::resting) {
@@ -519,8 +564,9 @@ solve::EventAction Dynamics::handle(std::size_t i, double t, double* y) {
     }
     const bool up = play_[w] == Play::warming;
     happened.push_back({t,
-                        which == 2 ? (up ? "thermostat starts to open" : "thermostat is shut")
-                                   : (up ? "thermostat is fully open" : "thermostat starts to close"),
+                        which == 2
+                            ? (up ? "thermostat starts to open" : "thermostat is shut")
+                            : (up ? "thermostat is fully open" : "thermostat starts to close"),
                         thermostat.name, wax});
     return solve::EventAction::restart;
 }

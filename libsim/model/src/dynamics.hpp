@@ -38,10 +38,10 @@ class Dynamics {
     std::vector<double> run_flow;                            ///< kg/s
     std::vector<double> core_heat, core_air_flow, core_air_inlet, core_effectiveness;
     std::vector<double> core_resistance_air, core_resistance_wall, core_resistance_liquid;  ///< K/W
-    std::vector<double> core_liquid_inlet;                   ///< K
+    std::vector<double> core_liquid_inlet;                                                  ///< K
     std::vector<double> fan_speed, fan_flow, fan_power, fan_current;
-    std::vector<double> lift;                                ///< of each thermostat, 0–1
-    std::vector<double> path_inlet;                          ///< K
+    std::vector<double> lift;        ///< of each thermostat, 0–1
+    std::vector<double> path_inlet;  ///< K
     double bay_temperature = 0;
     std::vector<double> heat_into;  ///< W of each ledger entry
     std::vector<unsigned> core_flags;
@@ -56,7 +56,9 @@ class Dynamics {
     struct LoopInputs {
         std::vector<double> density, viscosity, control;
     };
-    [[nodiscard]] const LoopInputs& loop_inputs(std::size_t loop) const { return loop_inputs_[loop]; }
+    [[nodiscard]] const LoopInputs& loop_inputs(std::size_t loop) const {
+        return loop_inputs_[loop];
+    }
 
   private:
     void temperatures(const double* y);
@@ -79,10 +81,10 @@ class Dynamics {
     std::vector<airflow::PathInputs> path_inputs_;
     std::vector<airflow::PathFlow> path_flow_;
     std::vector<std::vector<double>> passage_inlet_;  ///< K, of each path's passages
-    std::vector<fluids::Properties> properties_;  ///< of each cell
+    std::vector<fluids::Properties> properties_;      ///< of each cell
     std::vector<double> enthalpy_, upstream_, gain_;  ///< J/kg, J/kg, W of each cell
     std::vector<double> wall_gain_;
-    std::vector<double> node_in_, node_out_;      ///< W and kg/s at each node
+    std::vector<double> node_in_, node_out_;  ///< W and kg/s at each node
     std::vector<bool> switch_on_;
     std::vector<Play> play_;
     std::vector<double> rest_;  ///< K, where a resting stem stands

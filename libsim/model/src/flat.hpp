@@ -31,7 +31,7 @@ struct Caloric {
 struct Cell {
     double a = 0, b = 0, scale = 1;
     int loop = 0, run = 0;
-    int part = 0;  ///< index in Run::parts
+    int part = 0;      ///< index in Run::parts
     std::string name;  ///< path for people, "radiator" or "supply 2/4"
 
     [[nodiscard]] double state(double t) const noexcept { return t * (a + 0.5 * b * t) / scale; }
@@ -84,7 +84,7 @@ struct FlatLoop {
         double value = 0;  ///< speed ratio, rad/s, number of the thermostat, full flow m³/s
     };
     std::vector<Control> controls;
-    int pump_cell = none;            ///< where the pump's shaft work goes in
+    int pump_cell = none;                      ///< where the pump's shaft work goes in
     int pump_element = none, pump_branch = 0;  ///< of the loop
     double pump_efficiency = 1;
     Limits limits;
@@ -106,12 +106,12 @@ struct FlatCore {
 
 struct FlatPassage {
     int path = 0, local = 0;
-    int core = none;        ///< global core; none for heat alone
-    exchangers::Core slice; ///< the share of the core this column crosses
-    double fraction = 1;    ///< share of the core's tubes and face
-    int heat_stream = none; ///< heat alone
+    int core = none;                         ///< global core; none for heat alone
+    exchangers::Core slice;                  ///< the share of the core this column crosses
+    double fraction = 1;                     ///< share of the core's tubes and face
+    int heat_stream = none;                  ///< heat alone
     int upstream = none, downstream = none;  ///< global passages
-    int state = 0;          ///< temperature of the air that leaves it, lagged
+    int state = 0;                           ///< temperature of the air that leaves it, lagged
 };
 
 struct FlatSwitch {

@@ -28,7 +28,8 @@ Forcing make_forcing(const Model& model, const drive::Cycle& cycle) {
     const heat::EngineHeat engine = heat::engine_heat(car.engine, trace);
     const heat::TransmissionHeat gearbox = heat::transmission_heat(car.transmission, trace);
     const heat::SteeringHeat steering = heat::steering_heat(car.steering, car.vehicle, trace);
-    const std::vector<double> condenser = heat::condenser_heat(car.air_conditioning, car.vehicle, trace);
+    const std::vector<double> condenser =
+        heat::condenser_heat(car.air_conditioning, car.vehicle, trace);
     Forcing out;
     out.cycle = trace.name;
     out.time = trace.time;

@@ -1,4 +1,5 @@
-// What drives the temperatures from outside: one row for each interval of the cycle, constant in it.
+// What drives the temperatures from outside: one row for each interval of the cycle, constant in
+// it.
 #pragma once
 
 #include <array>
@@ -11,22 +12,22 @@
 namespace lapheat::model {
 
 struct ForcingRow {
-    double speed = 0, headwind = 0, engine_speed = 0;      // m/s, m/s, rad/s
+    double speed = 0, headwind = 0, engine_speed = 0;  // m/s, m/s, rad/s
     double ambient = 0, pressure = 0, density = 0, viscosity = 0, air_specific_heat = 0,
            air_conductivity = 0;
-    double sun = 0, under_floor = 0;                       // W/m², K
-    double exhaust_surface = 0;                            // K
-    double surface_heat = 0;                               // W of the engine into its bay
+    double sun = 0, under_floor = 0;  // W/m², K
+    double exhaust_surface = 0;       // K
+    double surface_heat = 0;          // W of the engine into its bay
     double sqrt_speed = 0;
-    double cooler_flow = 0;                                // m³/s, warm, open
+    double cooler_flow = 0;  // m³/s, warm, open
     bool engine_on = false, locked = false;
-    std::array<double, stream_count> heat{};               // W
-    double cold_coolant = 0, cold_oil = 0;                 // W for each unit of friction factor − 1
+    std::array<double, stream_count> heat{};  // W
+    double cold_coolant = 0, cold_oil = 0;    // W for each unit of friction factor − 1
 };
 
 struct Forcing {
     std::string cycle;
-    std::vector<double> time;       ///< knots; rows[k] holds from time[k] to time[k + 1]
+    std::vector<double> time;  ///< knots; rows[k] holds from time[k] to time[k + 1]
     std::vector<ForcingRow> rows;
     std::vector<drive::Phase> phases;
     double distance = 0;

@@ -16,10 +16,14 @@ constexpr double film = 333.15, face = 348.15, fluid_temperature = 368.15;
 // bay, a third under the floor, half outside, not at all inside.
 double share_of_speed(Surroundings s) {
     switch (s) {
-        case Surroundings::outside: return 0.5;
-        case Surroundings::under_floor: return 0.33;
-        case Surroundings::engine_bay: return 0.1;
-        default: return 0;
+        case Surroundings::outside:
+            return 0.5;
+        case Surroundings::under_floor:
+            return 0.33;
+        case Surroundings::engine_bay:
+            return 0.1;
+        default:
+            return 0;
     }
 }
 constexpr double rest_draught = 0.2;      // m/s, never quite still round a running engine
@@ -28,7 +32,8 @@ constexpr double reference_speed = 20.0;  // m/s at which the speed's part is ta
 }  // namespace
 
 LineConductance line_conductance(const Line& line, const fluids::Liquid& fluid, double length) {
-    const hydraulics::LineWall wall{.inner_diameter = line.inner_diameter, .thickness = line.wall_thickness,
+    const hydraulics::LineWall wall{.inner_diameter = line.inner_diameter,
+                                    .thickness = line.wall_thickness,
                                     .conductivity = line.wall_conductivity,
                                     .heat_capacity = line.wall_heat_capacity};
     const fluids::Properties p = fluid.at(fluid_temperature);
@@ -36,8 +41,9 @@ LineConductance line_conductance(const Line& line, const fluids::Liquid& fluid, 
     const double reynolds = p.density * 1.0 * line.inner_diameter / p.viscosity;
     const auto total = [&](double speed) {
         const hydraulics::LineAir air = hydraulics::line_air(318.15, 318.15, speed, film);
-        return length * hydraulics::line_conductance(wall, line.length, reynolds, p.prandtl(), p.conductivity, air,
-                                                     face).total;
+        return length * hydraulics::line_conductance(wall, line.length, reynolds, p.prandtl(),
+                                                     p.conductivity, air, face)
+                            .total;
     };
     const double still = total(rest_draught);
     const double moving = total(rest_draught + share_of_speed(line.surroundings) * reference_speed);

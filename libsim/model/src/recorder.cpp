@@ -31,11 +31,11 @@ enum ForcingSeries { speed, engine_speed, ambient, forcing_count };
 }  // namespace
 
 Recorder::Recorder(Dynamics& dynamics, Result& result, bool keep_series)
-    : dynamics_(dynamics), result_(result), keep_(keep_series),
-      scratch_(dynamics.size()) {
+    : dynamics_(dynamics), result_(result), keep_(keep_series), scratch_(dynamics.size()) {
     const Model& m = dynamics.model();
     watches_.resize(m.loops.size());
-    for (auto* v : {&loop_limit_, &loop_loss_, &loop_hottest_, &loop_pressure_}) v->assign(m.loops.size(), 0.0);
+    for (auto* v : {&loop_limit_, &loop_loss_, &loop_hottest_, &loop_pressure_})
+        v->assign(m.loops.size(), 0.0);
     core_flags_.assign(m.cores.size(), 0u);
     fluid_flags_.assign(m.loops.size(), 0u);
     forcing_values_.assign(forcing_count + stream_count, 0.0);
@@ -43,24 +43,29 @@ Recorder::Recorder(Dynamics& dynamics, Result& result, bool keep_series)
         // The core in air that takes most of this loop's heat speaks for it.
         for (std::size_t c = 0; c < m.cores.size(); ++c) {
             const FlatCore& core = m.cores[c];
-            if (core.first_cell == none || m.cells[at(core.first_cell)].loop != static_cast<int>(l)) continue;
-            if (watches_[l].core == none || core.path != none) watches_[l].core = static_cast<int>(c);
+            if (core.first_cell == none || m.cells[at(core.first_cell)].loop != static_cast<int>(l))
+                continue;
+            if (watches_[l].core == none || core.path != none)
+                watches_[l].core = static_cast<int>(c);
         }
     }
     if (!keep_) return;
     add("car", "speed", "m s-1", "vehicle speed", &forcing_values_[speed]);
     add("car", "engine_speed", "rad s-1", "engine speed", &forcing_values_[engine_speed]);
     add("air", "ambient_temperature", "K", "ambient air temperature", &forcing_values_[ambient]);
-    add("air", "engine_bay_temperature", "K", "engine bay air temperature", &dynamics.bay_temperature);
+    add("air", "engine_bay_temperature", "K", "engine bay air temperature",
+        &dynamics.bay_temperature);
     for (int s = 0; s < stream_count; ++s)
         add("heat", stream_names()[at(s)], "W", "heat of " + stream_names()[at(s)],
             &forcing_values_[at(forcing_count + s)]);
     for (std::size_t l = 0; l < m.loops.size(); ++l) {
         const std::string group = "loops/" + m.loops[l].name;
         const std::string& name = m.loops[l].name;
-        add(group, "watched_temperature", "K", name + " temperature held against its limit", &loop_hottest_[l]);
+        add(group, "watched_temperature", "K", name + " temperature held against its limit",
+            &loop_hottest_[l]);
         add(group, "limit", "K", name + " temperature limit", &loop_limit_[l]);
-        add(group, "line_pressure_loss", "Pa", name + " pressure loss of the cooling run's lines", &loop_loss_[l]);
+        add(group, "line_pressure_loss", "Pa", name + " pressure loss of the cooling run's lines",
+            &loop_loss_[l]);
         if (m.loops[l].cap_pressure > 0)
             add(group, "pressure", "Pa", name + " absolute pressure", &loop_pressure_[l]);
     }
@@ -73,13 +78,13 @@ Recorder::Recorder(Dynamics& dynamics, Result& result, bool keep_series)
     for (std::size_t c = 0; c < m.cells.size(); ++c) {
         const Cell& cell = m.cells[c];
         const FlatLoop& loop = m.loops[at(cell.loop)];
-        add("loops/" + loop.name + "/" + path_word(cell.name), "temperature", "K", cell.name + " temperature",
-            &dynamics.cell_temperature[c]);
+        add("loops/" + loop.name + "/" + path_word(cell.name), "temperature", "K",
+            cell.name + " temperature", &dynamics.cell_temperature[c]);
     }
     for (std::size_t w = 0; w < m.walls.size(); ++w) {
         const Cell& cell = m.cells[at(m.walls[w].cell)];
-        add("loops/" + m.loops[at(cell.loop)].name + "/" + path_word(cell.name), "wall_temperature", "K",
-            cell.name + " wall temperature", &dynamics.wall_temperature[w]);
+        add("loops/" + m.loops[at(cell.loop)].name + "/" + path_word(cell.name), "wall_temperature",
+            "K", cell.name + " wall temperature", &dynamics.wall_temperature[w]);
     }
     for (std::size_t i = 0; i < m.cores.size(); ++i) {
         if (m.cores[i].first_cell == none) continue;
@@ -91,13 +96,16 @@ Recorder::Recorder(Dynamics& dynamics, Result& result, bool keep_series)
         add(group, in_air ? "air_mass_flow" : "second_mass_flow", "kg s-1",
             name + (in_air ? " air mass flow" : " coolant mass flow"), &dynamics.core_air_flow[i]);
         add(group, in_air ? "air_inlet_temperature" : "second_inlet_temperature", "K",
-            name + (in_air ? " air inlet temperature" : " coolant inlet temperature"), &dynamics.core_air_inlet[i]);
+            name + (in_air ? " air inlet temperature" : " coolant inlet temperature"),
+            &dynamics.core_air_inlet[i]);
     }
     for (std::size_t f = 0; f < m.fans.size(); ++f) {
         const std::string group = "fans/" + path_word(m.fans[f].name);
         add(group, "speed", "1", m.fans[f].name + " speed fraction", &dynamics.fan_speed[f]);
-        add(group, "air_volume_flow", "m3 s-1", m.fans[f].name + " air volume flow", &dynamics.fan_flow[f]);
-        add(group, "electrical_power", "W", m.fans[f].name + " electrical power", &dynamics.fan_power[f]);
+        add(group, "air_volume_flow", "m3 s-1", m.fans[f].name + " air volume flow",
+            &dynamics.fan_flow[f]);
+        add(group, "electrical_power", "W", m.fans[f].name + " electrical power",
+            &dynamics.fan_power[f]);
     }
     for (std::size_t t = 0; t < m.thermostats.size(); ++t)
         add("thermostats/" + path_word(m.thermostats[t].name), "lift", "1",
@@ -134,8 +142,11 @@ double Recorder::limit_temperature(std::size_t l) {
             tank.gas_volume = loop.expansion_volume;
             tank.cap_pressure = loop.cap_pressure;
             const double vapour = loop.fluid.vapour_pressure(coldest);
-            const hydraulics::GasContent gas = hydraulics::fill(tank, loop.fluid.vapour_pressure(293.15));
-            pressure = hydraulics::system_pressure(tank, gas, swollen - cold, coldest, vapour, ambient).pressure;
+            const hydraulics::GasContent gas =
+                hydraulics::fill(tank, loop.fluid.vapour_pressure(293.15));
+            pressure =
+                hydraulics::system_pressure(tank, gas, swollen - cold, coldest, vapour, ambient)
+                    .pressure;
         } else {
             // No gas space: warm liquid fills the system and stands against the cap.
             pressure = ambient + (hottest > 353.15 ? loop.cap_pressure : 0.0);
@@ -153,12 +164,15 @@ double Recorder::line_loss(std::size_t l) const {
     const auto& network = *loop.network;
     const auto& in = dynamics_.loop_inputs(l);
     double sum = 0;
-    for (std::int32_t e = network.first_element[at(run.branch)]; e < network.first_element[at(run.branch) + 1]; ++e) {
+    for (std::int32_t e = network.first_element[at(run.branch)];
+         e < network.first_element[at(run.branch) + 1]; ++e) {
         const auto& body = network.element(at(e)).body;
-        if (!std::holds_alternative<hydraulics::Pipe>(body) && !std::holds_alternative<hydraulics::MinorLoss>(body))
+        if (!std::holds_alternative<hydraulics::Pipe>(body) &&
+            !std::holds_alternative<hydraulics::MinorLoss>(body))
             continue;
-        sum += std::abs(hydraulics::element_loss(network, at(e), in.density[at(e)], in.viscosity[at(e)],
-                                                 in.control[at(e)], dynamics_.run_flow[at(loop.cooling_run)]));
+        sum += std::abs(hydraulics::element_loss(network, at(e), in.density[at(e)],
+                                                 in.viscosity[at(e)], in.control[at(e)],
+                                                 dynamics_.run_flow[at(loop.cooling_run)]));
     }
     return sum;
 }
@@ -174,7 +188,8 @@ void Recorder::watch(std::size_t l) {
             const Run& run = m.car.loops[l].runs[at(cell.run - loop.first_run)];
             if (run.parts[at(cell.part)].name != loop.limits.part) continue;
         }
-        if (hottest == none || dynamics_.cell_temperature[at(c)] > dynamics_.cell_temperature[at(hottest)])
+        if (hottest == none ||
+            dynamics_.cell_temperature[at(c)] > dynamics_.cell_temperature[at(hottest)])
             hottest = c;
     }
     const double temperature = dynamics_.cell_temperature[at(hottest)];
@@ -215,7 +230,8 @@ void Recorder::operator()(double t, const double* y) {
     double current = 0;
     for (const double amperes : dynamics_.fan_current) current += amperes;
     result_.peak_fan_current = std::max(result_.peak_fan_current, current);
-    for (std::size_t i = 0; i < sources_.size(); ++i) result_.series[i].values.push_back(*sources_[i]);
+    for (std::size_t i = 0; i < sources_.size(); ++i)
+        result_.series[i].values.push_back(*sources_[i]);
 }
 
 void Recorder::judge(std::size_t l) {
@@ -235,10 +251,11 @@ void Recorder::judge(std::size_t l) {
         caution[i] = loop.limits.caution > 0 && w.temperature[i] > loop.limits.caution;
         if (i > 0 && over[i] != over[i - 1]) {
             // Where the margin crossed zero between two samples.
-            const double before = w.limit[i - 1] - w.temperature[i - 1], after = w.limit[i] - w.temperature[i];
+            const double before = w.limit[i - 1] - w.temperature[i - 1],
+                         after = w.limit[i] - w.temperature[i];
             const double t = time[i - 1] + (time[i] - time[i - 1]) * before / (before - after);
-            result_.events.push_back({t, over[i] > 0 ? "over the limit" : "under the limit again", loop.name,
-                                      w.temperature[i]});
+            result_.events.push_back({t, over[i] > 0 ? "over the limit" : "under the limit again",
+                                      loop.name, w.temperature[i]});
         }
     }
     const double duration = std::max(time.back() - time.front(), 1e-9);
@@ -268,7 +285,8 @@ void Recorder::judge(std::size_t l) {
         v.air_flow = w.air_flow[worst];
         v.air_inlet = w.air_inlet[worst];
         v.effectiveness = w.effectiveness[worst];
-        const double sum = w.resistance_air[worst] + w.resistance_wall[worst] + w.resistance_liquid[worst];
+        const double sum =
+            w.resistance_air[worst] + w.resistance_wall[worst] + w.resistance_liquid[worst];
         if (sum > 0 && std::isfinite(sum)) {
             v.share_air = w.resistance_air[worst] / sum;
             v.share_wall = w.resistance_wall[worst] / sum;
@@ -284,11 +302,14 @@ void Recorder::collect_warnings() {
     const Model& m = dynamics_.model();
     for (std::size_t i = 0; i < core_flags_.size(); ++i) {
         const unsigned flags = core_flags_[i] & ~static_cast<unsigned>(exchangers::core_no_flow);
-        if (flags) result_.warnings.push_back(m.cores[i].name + ": " + exchangers::describe_core_flags(flags));
+        if (flags)
+            result_.warnings.push_back(m.cores[i].name + ": " +
+                                       exchangers::describe_core_flags(flags));
     }
     for (std::size_t l = 0; l < fluid_flags_.size(); ++l)
         if (fluid_flags_[l])
-            result_.warnings.push_back(m.loops[l].name + ": " + fluids::describe_flags(fluid_flags_[l]));
+            result_.warnings.push_back(m.loops[l].name + ": " +
+                                       fluids::describe_flags(fluid_flags_[l]));
     if (dynamics_.failures > 0)
         result_.warnings.push_back(std::to_string(dynamics_.failures) +
                                    " network solves did not converge: do not trust this result");

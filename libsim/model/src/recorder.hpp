@@ -27,8 +27,8 @@ class Recorder {
         std::vector<int> cell;
         int core = none;
     };
-    void add(const std::string& group, const std::string& name, const char* units, const std::string& long_name,
-             const double* source);
+    void add(const std::string& group, const std::string& name, const char* units,
+             const std::string& long_name, const double* source);
     void watch(std::size_t loop);
     double limit_temperature(std::size_t loop);
     double line_loss(std::size_t loop) const;
@@ -42,7 +42,9 @@ class Recorder {
     std::vector<double> scratch_;
     std::vector<Watch> watches_;
     std::vector<double> loop_limit_, loop_loss_, loop_hottest_, loop_pressure_;
-    struct Volume { double gas = 0, fill_density = 0, mass = 0; };
+    struct Volume {
+        double gas = 0, fill_density = 0, mass = 0;
+    };
     std::vector<unsigned> core_flags_, fluid_flags_;
     std::vector<double> forcing_values_;
     double total_current_ = 0;

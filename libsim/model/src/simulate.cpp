@@ -18,14 +18,16 @@ double stored(const Model& model, const std::vector<double>& y) {
     return sum;
 }
 
-Ledger close_ledger(const Model& model, const std::vector<double>& first, const std::vector<double>& last) {
+Ledger close_ledger(const Model& model, const std::vector<double>& first,
+                    const std::vector<double>& last) {
     Ledger ledger;
     double in = 0, out = 0;
     for (std::size_t i = 0; i < model.ledger_names.size(); ++i) {
         const double joules = last[static_cast<std::size_t>(model.first_ledger) + i];
         const bool enters = model.ledger_in[i];
         ledger.entries.push_back({model.ledger_names[i],
-                                  enters ? LedgerEntry::Direction::in : LedgerEntry::Direction::out, joules});
+                                  enters ? LedgerEntry::Direction::in : LedgerEntry::Direction::out,
+                                  joules});
         (enters ? in : out) += joules;
         ledger.moved += enters ? std::max(joules, 0.0) : std::max(-joules, 0.0);
     }
@@ -42,8 +44,10 @@ solve::Tolerances tolerances(const Model& model, double kelvin) {
     t.relative = 0;
     t.absolute = kelvin;
     t.absolute_each.assign(static_cast<std::size_t>(model.states), kelvin);
-    for (int i = model.first_air; i < model.first_fan; ++i) t.absolute_each[static_cast<std::size_t>(i)] = 20 * kelvin;
-    for (int i = model.first_fan; i < model.first_switch; ++i) t.absolute_each[static_cast<std::size_t>(i)] = kelvin;
+    for (int i = model.first_air; i < model.first_fan; ++i)
+        t.absolute_each[static_cast<std::size_t>(i)] = 20 * kelvin;
+    for (int i = model.first_fan; i < model.first_switch; ++i)
+        t.absolute_each[static_cast<std::size_t>(i)] = kelvin;
     for (int i = model.first_ledger; i < model.states; ++i)
         t.absolute_each[static_cast<std::size_t>(i)] = std::numeric_limits<double>::infinity();
     return t;
@@ -52,7 +56,8 @@ solve::Tolerances tolerances(const Model& model, double kelvin) {
 std::vector<double> sample_times(double start, double end, double interval) {
     std::vector<double> times;
     const auto count = static_cast<std::size_t>(std::ceil((end - start) / interval - 1e-9));
-    for (std::size_t i = 0; i < count; ++i) times.push_back(start + static_cast<double>(i) * interval);
+    for (std::size_t i = 0; i < count; ++i)
+        times.push_back(start + static_cast<double>(i) * interval);
     times.push_back(end);
     return times;
 }
@@ -71,11 +76,13 @@ Result simulate(const Model& model, const drive::Cycle& cycle, const Options& op
     result.warnings = model.warnings;
     result.warnings.insert(result.warnings.end(), forcing.warnings.begin(), forcing.warnings.end());
     result.distance = forcing.distance;
-    for (const drive::Phase& phase : forcing.phases) result.phases.emplace_back(phase.begin, phase.name);
+    for (const drive::Phase& phase : forcing.phases)
+        result.phases.emplace_back(phase.begin, phase.name);
 
     std::vector<double> start;
     for (const Loop& loop : model.car.loops) {
-        double t = model.car.start_temperature > 0 ? model.car.start_temperature : forcing.rows.front().ambient;
+        double t = model.car.start_temperature > 0 ? model.car.start_temperature
+                                                   : forcing.rows.front().ambient;
         if (model.car.start_warm && loop.warm_start > 0) t = loop.warm_start;
         start.push_back(t);
     }
@@ -92,15 +99,21 @@ Result simulate(const Model& model, const drive::Cycle& cycle, const Options& op
     run.samples = samples;
     run.progress = options.progress;
     run.cancel = options.cancel;
-    const solve::Cost cost = solve::integrate(dynamics, y, run, tolerances(model, options.tolerance), recorder);
+    const solve::Cost cost =
+        solve::integrate(dynamics, y, run, tolerances(model, options.tolerance), recorder);
     if (cost.finish == solve::Finish::cancelled) throw Error("the simulation was cancelled");
 
     result.ledger = close_ledger(model, first, y);
     result.fan_energy = y[static_cast<std::size_t>(model.fan_energy)];
-    result.cost = {.rhs_calls = cost.rhs_calls + recorder.evaluations(), .steps = cost.steps,
-                   .rejected = cost.rejected, .events = cost.events, .wall_seconds = cost.wall_seconds,
-                   .simulated_seconds = run.end - run.start, .network_residual = dynamics.worst_residual,
-                   .network_failures = dynamics.failures, .smallest_step = cost.smallest_step,
+    result.cost = {.rhs_calls = cost.rhs_calls + recorder.evaluations(),
+                   .steps = cost.steps,
+                   .rejected = cost.rejected,
+                   .events = cost.events,
+                   .wall_seconds = cost.wall_seconds,
+                   .simulated_seconds = run.end - run.start,
+                   .network_residual = dynamics.worst_residual,
+                   .network_failures = dynamics.failures,
+                   .smallest_step = cost.smallest_step,
                    .largest_step = cost.largest_step};
     result.events = dynamics.happened;
     recorder.finish();

@@ -8,7 +8,8 @@ namespace lapheat::scenario {
 namespace {
 
 void read_cycles(Reader& root, const std::filesystem::path& folder,
-                 const std::vector<std::filesystem::path>& asked, Problems& problems, Scenario& out) {
+                 const std::vector<std::filesystem::path>& asked, Problems& problems,
+                 Scenario& out) {
     std::vector<std::filesystem::path> files = asked;
     if (files.empty() && root.has("cycles"))
         for (const std::string& name : root.texts("cycles")) {
@@ -20,7 +21,8 @@ void read_cycles(Reader& root, const std::filesystem::path& folder,
         root.ignore("cycles");
     for (const std::filesystem::path& file : files) {
         const Document document = load(file, problems);
-        out.cycles.push_back(read_cycle_document(document, file.parent_path(), out.car.vehicle, problems));
+        out.cycles.push_back(
+            read_cycle_document(document, file.parent_path(), out.car.vehicle, problems));
         out.files.insert(out.files.end(), document.files.begin(), document.files.end());
     }
 }
@@ -53,7 +55,8 @@ Scenario read(const Document& document, const std::filesystem::path& folder,
     car.steering = read_steering(root);
     read_surroundings(root, car);
     const Fluids fluids = read_fluids(root);
-    for (RatingSheet& sheet : read_core_tables(root, fluids)) car.cores.push_back(std::move(sheet.entry));
+    for (RatingSheet& sheet : read_core_tables(root, fluids))
+        car.cores.push_back(std::move(sheet.entry));
     car.fans = read_fans(root);
     car.air = read_air(root, car.cores, car.fans);
     car.loops = read_loops(root, fluids, car.cores);
@@ -65,9 +68,11 @@ Scenario read(const Document& document, const std::filesystem::path& folder,
     problems.throw_if_any();
     out.assumptions = root.assumptions();
     for (const Assumption& a : out.assumptions)
-        car.assumptions.push_back(a.key + " = " + a.value + (a.why.empty() ? "" : " (" + a.why + ")"));
+        car.assumptions.push_back(a.key + " = " + a.value +
+                                  (a.why.empty() ? "" : " (" + a.why + ")"));
     for (const model::CoreEntry& core : car.cores)
-        for (const std::string& text : core.core.assumptions) car.assumptions.push_back(core.name + ": " + text);
+        for (const std::string& text : core.core.assumptions)
+            car.assumptions.push_back(core.name + ": " + text);
     for (const Problem& p : problems.sorted())
         if (p.severity == Severity::warning) out.warnings.push_back(p);
     return out;

@@ -11,15 +11,20 @@ using Q = Quantity;
 
 airflow::FanCurve read_curve(Reader& r) {
     if (r.has("curve")) {
-        const Columns c = r.columns("curve", {{.name = "flow", .quantity = Q::volume_flow, .range = not_negative,
-                                               .increasing = true},
-                                              {.name = "pressure", .quantity = Q::pressure, .range = not_negative}});
-        return r.attempt([&] { return airflow::fan_curve(c["flow"], c["pressure"]); }).value_or(airflow::FanCurve{});
+        const Columns c = r.columns(
+            "curve", {{.name = "flow",
+                       .quantity = Q::volume_flow,
+                       .range = not_negative,
+                       .increasing = true},
+                      {.name = "pressure", .quantity = Q::pressure, .range = not_negative}});
+        return r.attempt([&] { return airflow::fan_curve(c["flow"], c["pressure"]); })
+            .value_or(airflow::FanCurve{});
     }
     const double flow = r.quantity("free_flow", Q::volume_flow, positive);
     const double pressure = r.quantity("shut_off_pressure", Q::pressure, positive);
     const double shape = r.number("curve_shape", fraction, 0.5, "0 straight line, 1 parabola");
-    return r.attempt([&] { return airflow::fan_curve(flow, pressure, shape); }).value_or(airflow::FanCurve{});
+    return r.attempt([&] { return airflow::fan_curve(flow, pressure, shape); })
+        .value_or(airflow::FanCurve{});
 }
 
 model::FanEntry read_fan(Reader& r) {
@@ -30,10 +35,13 @@ model::FanEntry read_fan(Reader& r) {
     const double diameter = r.quantity("diameter", Q::length, between(0.03, 1.5));
     out.fan.disc_area = std::numbers::pi / 4 * diameter * diameter * 0.85;  // less the hub
     using D = airflow::DriveKind;
-    out.drive.kind = r.choice<D>("drive", {{"on_off", D::on_off}, {"two_stage", D::two_stage},
-                                           {"two_stage_resistor", D::two_stage_resistor},
-                                           {"pulse_width", D::pulse_width},
-                                           {"viscous_clutch", D::viscous_clutch}, {"belt", D::belt}},
+    out.drive.kind = r.choice<D>("drive",
+                                 {{"on_off", D::on_off},
+                                  {"two_stage", D::two_stage},
+                                  {"two_stage_resistor", D::two_stage_resistor},
+                                  {"pulse_width", D::pulse_width},
+                                  {"viscous_clutch", D::viscous_clutch},
+                                  {"belt", D::belt}},
                                  "on_off");
     if (out.drive.kind != D::viscous_clutch && out.drive.kind != D::belt) {
         out.drive.rated_current = r.quantity("current", Q::electric_current, positive);
@@ -52,7 +60,8 @@ model::FanEntry read_fan(Reader& r) {
         one.part = s.text("part");
         one.on = s.quantity("on", Q::temperature, between(250, 450));
         one.off = s.quantity("off", Q::temperature, between(250, 450));
-        if (s.sound() && !(one.on > one.off)) s.error("off", "below the temperature at which it switches on");
+        if (s.sound() && !(one.on > one.off))
+            s.error("off", "below the temperature at which it switches on");
         one.lag = s.quantity("lag", Q::time, positive, {"6 s", "of the sensor"});
         one.command = s.number("command", fraction, 1.0);
         out.switches.push_back(one);
@@ -67,7 +76,8 @@ struct Box {
 };
 
 /// Cores of that name, or the circuits of a combined one, in the order of the file.
-std::vector<const model::CoreEntry*> cores_named(const std::vector<model::CoreEntry>& cores, const std::string& name) {
+std::vector<const model::CoreEntry*> cores_named(const std::vector<model::CoreEntry>& cores,
+                                                 const std::string& name) {
     std::vector<const model::CoreEntry*> out;
     for (const model::CoreEntry& c : cores)
         if (c.name == name || c.name.rfind(name + ".", 0) == 0) out.push_back(&c);
@@ -89,7 +99,8 @@ Box read_item(Reader& r, const std::vector<model::CoreEntry>& cores, model::AirP
     const double dx = r.optional_quantity("offset_x", Q::length).value_or(0);
     const double dy = r.optional_quantity("offset_y", Q::length).value_or(0);
     const double rise = r.optional_quantity("rise", Q::length).value_or(0);
-    const double gap = r.quantity("gap_behind", Q::length, not_negative, {"15 mm", "to the next core; 0 sealed"});
+    const double gap =
+        r.quantity("gap_behind", Q::length, not_negative, {"15 mm", "to the next core; 0 sealed"});
     if (what == "heat") {
         model::StackItem item;
         item.heat = r.reference("heat", {"condenser"});
@@ -126,7 +137,8 @@ Box read_item(Reader& r, const std::vector<model::CoreEntry>& cores, model::AirP
     return box;
 }
 
-void read_shroud(Reader& r, const std::vector<std::string>& fans, const Box& behind, model::AirPath& path) {
+void read_shroud(Reader& r, const std::vector<std::string>& fans, const Box& behind,
+                 model::AirPath& path) {
     model::Shroud out;
     out.fans = r.references("fans", fans);
     out.pusher = r.boolean("pusher", false);
@@ -150,8 +162,10 @@ model::AirPath read_path(Reader& r, const std::vector<model::CoreEntry>& cores,
     path.name = r.name();
     path.place = r.place();
     using P = airflow::Place;
-    const P place = r.kind<P>("place", {{"front", P::front}, {"behind_radiator", P::behind_radiator},
-                                        {"side_duct", P::side_duct}, {"under_floor", P::under_floor},
+    const P place = r.kind<P>("place", {{"front", P::front},
+                                        {"behind_radiator", P::behind_radiator},
+                                        {"side_duct", P::side_duct},
+                                        {"under_floor", P::under_floor},
                                         {"behind_rear_axle", P::behind_rear_axle},
                                         {"side_scoop", P::trunk_or_side_scoop}});
     path.assumptions = airflow::defaults(place);
@@ -159,7 +173,8 @@ model::AirPath read_path(Reader& r, const std::vector<model::CoreEntry>& cores,
     Reader a = r.table_or_empty("assumptions");
     for (const airflow::NamedAssumption& n : airflow::assumptions(path.assumptions))
         if (auto value = a.optional_quantity(n.name, Q::ratio)) n.number->value = *value;
-    const auto opening = [&](const char* area_key, const char* open_key, std::vector<airflow::Loss>& losses) {
+    const auto opening = [&](const char* area_key, const char* open_key,
+                             std::vector<airflow::Loss>& losses) {
         const double area = r.quantity(area_key, Q::area, positive);
         const double open = r.quantity(open_key, Q::ratio, efficiency, {"60 %"});
         if (area > 0 && open > 0)
@@ -167,11 +182,14 @@ model::AirPath read_path(Reader& r, const std::vector<model::CoreEntry>& cores,
     };
     opening("grille_area", "grille_open", path.inlet_losses);
     const double exit = r.quantity("exit_area", Q::area, positive);
-    if (exit > 0) path.exit_losses.push_back({1.0 + 0.5, exit});  // turn into the bay and out, Idelchik
+    if (exit > 0)
+        path.exit_losses.push_back({1.0 + 0.5, exit});  // turn into the bay and out, Idelchik
     path.leak_area = r.quantity("leak_area", Q::area, not_negative, {"0 m2", "well sealed"});
     path.bay_rise = r.optional_quantity("rise_to_exit", Q::length).value_or(0);
-    path.exhaust_view_area = r.optional_quantity("exhaust_view_area", Q::area, not_negative).value_or(0);
-    path.heat_shields = r.has("heat_shields") ? static_cast<int>(r.integer("heat_shields", 0, 5)) : 0;
+    path.exhaust_view_area =
+        r.optional_quantity("exhaust_view_area", Q::area, not_negative).value_or(0);
+    path.heat_shields =
+        r.has("heat_shields") ? static_cast<int>(r.integer("heat_shields", 0, 5)) : 0;
     Box last;
     for (Reader item : r.tables("stack")) last = read_item(item, cores, path);
     if (path.stack.empty()) r.error("stack", "at least one core");

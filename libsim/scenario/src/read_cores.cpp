@@ -12,19 +12,30 @@ namespace {
 using Q = Quantity;
 using exchangers::Core;
 
-enum class Sheet { water, ethylene_glycol, propylene_glycol, transmission_fluid, steering_fluid, engine_oil };
+enum class Sheet {
+    water,
+    ethylene_glycol,
+    propylene_glycol,
+    transmission_fluid,
+    steering_fluid,
+    engine_oil
+};
 
 fluids::Liquid read_oil(Reader& r, fluids::OilSheet sheet) {
-    const auto line = [&](const char* key_40, const char* key_100, Q what, std::vector<fluids::SheetPoint>& points) {
+    const auto line = [&](const char* key_40, const char* key_100, Q what,
+                          std::vector<fluids::SheetPoint>& points) {
         const auto cold = r.optional_quantity(key_40, what, positive);
         const auto hot = r.optional_quantity(key_100, what, positive);
         if (cold) points = {{313.15, *cold}};
         if (cold && hot) points.push_back({373.15, *hot});
         if (!cold && hot) points = {{373.15, *hot}};
     };
-    if (auto v = r.optional_quantity("viscosity_40", Q::kinematic_viscosity, positive)) sheet.viscosity_1 = {313.15, *v};
-    if (auto v = r.optional_quantity("viscosity_100", Q::kinematic_viscosity, positive)) sheet.viscosity_2 = {373.15, *v};
-    if (auto v = r.optional_quantity("density_15", Q::density, positive)) sheet.density_1 = {288.15, *v};
+    if (auto v = r.optional_quantity("viscosity_40", Q::kinematic_viscosity, positive))
+        sheet.viscosity_1 = {313.15, *v};
+    if (auto v = r.optional_quantity("viscosity_100", Q::kinematic_viscosity, positive))
+        sheet.viscosity_2 = {373.15, *v};
+    if (auto v = r.optional_quantity("density_15", Q::density, positive))
+        sheet.density_1 = {288.15, *v};
     line("specific_heat_40", "specific_heat_100", Q::specific_heat, sheet.specific_heat);
     line("conductivity_40", "conductivity_100", Q::conductivity, sheet.conductivity);
     if (auto v = r.optional_quantity("pour_point", Q::temperature)) sheet.pour_point = *v;
@@ -40,25 +51,33 @@ fluids::Liquid read_fluid(Reader& r) {
                                               {"steering_fluid", Sheet::steering_fluid},
                                               {"engine_oil", Sheet::engine_oil}});
     switch (kind) {
-        case Sheet::water: return fluids::water();
+        case Sheet::water:
+            return fluids::water();
         case Sheet::ethylene_glycol:
         case Sheet::propylene_glycol: {
             const double share = r.quantity("fraction", Q::ratio, between(0, 0.60));
-            return r.attempt([&] {
-                        return kind == Sheet::ethylene_glycol ? fluids::ethylene_glycol(share)
-                                                              : fluids::propylene_glycol(share);
-                    }).value_or(fluids::Liquid{});
+            return r
+                .attempt([&] {
+                    return kind == Sheet::ethylene_glycol ? fluids::ethylene_glycol(share)
+                                                          : fluids::propylene_glycol(share);
+                })
+                .value_or(fluids::Liquid{});
         }
-        case Sheet::transmission_fluid: return read_oil(r, fluids::transmission_fluid_sheet());
-        case Sheet::steering_fluid: return read_oil(r, fluids::steering_fluid_sheet());
-        default: return read_oil(r, fluids::engine_oil_sheet());
+        case Sheet::transmission_fluid:
+            return read_oil(r, fluids::transmission_fluid_sheet());
+        case Sheet::steering_fluid:
+            return read_oil(r, fluids::steering_fluid_sheet());
+        default:
+            return read_oil(r, fluids::engine_oil_sheet());
     }
 }
 
 exchangers::Condition read_condition(Reader& r) {
     exchangers::Condition c;
-    c.first_fouling = r.optional_quantity("liquid_fouling", Q::fouling_resistance, not_negative).value_or(0);
-    c.second_fouling = r.optional_quantity("air_fouling", Q::fouling_resistance, not_negative).value_or(0);
+    c.first_fouling =
+        r.optional_quantity("liquid_fouling", Q::fouling_resistance, not_negative).value_or(0);
+    c.second_fouling =
+        r.optional_quantity("air_fouling", Q::fouling_resistance, not_negative).value_or(0);
     c.blocked = r.optional_quantity("blocked", Q::ratio, between(0, 0.95)).value_or(0);
     c.bent = r.optional_quantity("bent_fins", Q::ratio, fraction).value_or(0);
     return c;
@@ -66,12 +85,20 @@ exchangers::Condition read_condition(Reader& r) {
 
 exchangers::Material read_material(Reader& r, const char* key, const char* fallback) {
     enum class M { aluminium, copper, brass, steel };
-    switch (r.choice<M>(key, {{"aluminium", M::aluminium}, {"copper", M::copper}, {"brass", M::brass},
-                              {"steel", M::steel}}, fallback)) {
-        case M::copper: return exchangers::copper;
-        case M::brass: return exchangers::brass;
-        case M::steel: return exchangers::steel;
-        default: return exchangers::aluminium;
+    switch (r.choice<M>(key,
+                        {{"aluminium", M::aluminium},
+                         {"copper", M::copper},
+                         {"brass", M::brass},
+                         {"steel", M::steel}},
+                        fallback)) {
+        case M::copper:
+            return exchangers::copper;
+        case M::brass:
+            return exchangers::brass;
+        case M::steel:
+            return exchangers::steel;
+        default:
+            return exchangers::aluminium;
     }
 }
 
@@ -88,8 +115,10 @@ std::optional<exchangers::StripFill> read_strip(Reader& r, const char* prefix) {
     if (!r.has(p + "_fins")) return std::nullopt;
     exchangers::StripFill fill;
     fill.fins_per_metre = r.quantity(p + "_fins", Q::per_length, positive);
-    fill.fin_thickness = r.optional_quantity(p + "_fin_thickness", Q::length, positive).value_or(fill.fin_thickness);
-    fill.strip_length = r.optional_quantity(p + "_strip_length", Q::length, positive).value_or(fill.strip_length);
+    fill.fin_thickness =
+        r.optional_quantity(p + "_fin_thickness", Q::length, positive).value_or(fill.fin_thickness);
+    fill.strip_length =
+        r.optional_quantity(p + "_strip_length", Q::length, positive).value_or(fill.strip_length);
     return fill;
 }
 
@@ -103,10 +132,11 @@ std::optional<Core> read_louvred(Reader& r) {
     c.width = length(r, "width");
     c.height = length(r, "height");
     c.depth = length(r, "depth");
-    c.tubes_run = r.choice<exchangers::TubeDirection>("tubes_run",
-                                                      {{"horizontal", exchangers::TubeDirection::horizontal},
-                                                       {"vertical", exchangers::TubeDirection::vertical}},
-                                                      "horizontal");
+    c.tubes_run =
+        r.choice<exchangers::TubeDirection>("tubes_run",
+                                            {{"horizontal", exchangers::TubeDirection::horizontal},
+                                             {"vertical", exchangers::TubeDirection::vertical}},
+                                            "horizontal");
     c.tubes = count_or(r, "tubes", 0);
     c.tube_pitch = length_or(r, "tube_pitch", 0);
     c.tube_height = length(r, "tube_height");
@@ -118,7 +148,8 @@ std::optional<Core> read_louvred(Reader& r) {
     c.fins_per_metre = r.quantity("fins", Q::per_length, positive);
     c.fin_thickness = length_or(r, "fin_thickness", c.fin_thickness);
     c.louvre_pitch = length_or(r, "louvre_pitch", c.louvre_pitch);
-    c.louvre_angle = r.optional_quantity("louvre_angle", Q::angle, positive).value_or(c.louvre_angle);
+    c.louvre_angle =
+        r.optional_quantity("louvre_angle", Q::angle, positive).value_or(c.louvre_angle);
     c.turbulator = read_strip(r, "turbulator");
     c.fin = read_material(r, "fin_material", "aluminium");
     c.tube = read_material(r, "tube_material", "aluminium");
@@ -218,8 +249,11 @@ std::optional<Core> read_finned_tube(Reader& r) {
 exchangers::Arrangement read_arrangement(Reader& r, const char* fallback) {
     using A = exchangers::Arrangement;
     return r.choice<A>("arrangement",
-                       {{"counter", A::counter}, {"parallel", A::parallel}, {"cross_unmixed", A::cross_unmixed},
-                        {"cross_liquid_mixed", A::cross_first_mixed}, {"cross_air_mixed", A::cross_second_mixed},
+                       {{"counter", A::counter},
+                        {"parallel", A::parallel},
+                        {"cross_unmixed", A::cross_unmixed},
+                        {"cross_liquid_mixed", A::cross_first_mixed},
+                        {"cross_air_mixed", A::cross_second_mixed},
                         {"cross_mixed", A::cross_mixed}},
                        fallback);
 }
@@ -228,8 +262,9 @@ exchangers::RatedShape read_shape(Reader& r, bool air) {
     exchangers::RatedShape s;
     s.name = r.name();
     s.arrangement.kind = read_arrangement(r, air ? "cross_unmixed" : "counter");
-    s.inner = r.choice<exchangers::InnerShape>("inside", {{"smooth", exchangers::InnerShape::smooth},
-                                                          {"turbulated", exchangers::InnerShape::turbulated}},
+    s.inner = r.choice<exchangers::InnerShape>("inside",
+                                               {{"smooth", exchangers::InnerShape::smooth},
+                                                {"turbulated", exchangers::InnerShape::turbulated}},
                                                "smooth");
     if (air) {
         s.width = length(r, "width");
@@ -246,7 +281,9 @@ exchangers::RatedShape read_shape(Reader& r, bool air) {
         if (split.size() == 3)
             s.split = exchangers::ResistanceSplit{split[0], split[1], split[2]};
         else
-            r.error("split", "three numbers: the liquid's, the wall's and the air's share of the resistance");
+            r.error(
+                "split",
+                "three numbers: the liquid's, the wall's and the air's share of the resistance");
     }
     return s;
 }
@@ -267,8 +304,8 @@ double read_flow(Reader& r, const char* key, double density) {
     }
 }
 
-std::optional<Core> read_rated(Reader& r, const exchangers::Medium& first, const exchangers::Medium& second,
-                               bool by_conductance) {
+std::optional<Core> read_rated(Reader& r, const exchangers::Medium& first,
+                               const exchangers::Medium& second, bool by_conductance) {
     exchangers::RatedShape shape = read_shape(r, second.is_air);
     exchangers::Rating rating;
     auto& d = rating.duty;
@@ -293,13 +330,24 @@ std::optional<Core> read_rated(Reader& r, const exchangers::Medium& first, const
     return r.attempt([&] { return exchangers::rated_core(shape, first, second, rating); });
 }
 
-std::optional<Core> read_weight_class(Reader& r, const exchangers::Medium& first, const exchangers::Medium& air) {
+std::optional<Core> read_weight_class(Reader& r, const exchangers::Medium& first,
+                                      const exchangers::Medium& air) {
     exchangers::RatedShape shape = read_shape(r, true);
     const double mass = r.quantity("gross_vehicle_weight", Q::mass, positive);
     return r.attempt([&] { return exchangers::gross_weight_core(shape, first, air, mass); });
 }
 
-enum class Kind { rated, conductance, weight_class, louvred, plate_fin, bar_plate, tank_plate, tank_tube, finned_tube };
+enum class Kind {
+    rated,
+    conductance,
+    weight_class,
+    louvred,
+    plate_fin,
+    bar_plate,
+    tank_plate,
+    tank_tube,
+    finned_tube
+};
 
 std::vector<std::string> names_of(const Fluids& fluids) {
     std::vector<std::string> names;
@@ -310,15 +358,24 @@ std::vector<std::string> names_of(const Fluids& fluids) {
 std::optional<Core> read_core(Reader& r, Kind kind, const exchangers::Medium& first,
                               const exchangers::Medium& second) {
     switch (kind) {
-        case Kind::rated: return read_rated(r, first, second, false);
-        case Kind::conductance: return read_rated(r, first, second, true);
-        case Kind::weight_class: return read_weight_class(r, first, second);
-        case Kind::louvred: return read_louvred(r);
-        case Kind::plate_fin: return read_plate_fin(r);
-        case Kind::bar_plate: return read_bar_plate(r);
-        case Kind::tank_plate: return read_tank_plate(r);
-        case Kind::tank_tube: return read_tank_tube(r);
-        default: return read_finned_tube(r);
+        case Kind::rated:
+            return read_rated(r, first, second, false);
+        case Kind::conductance:
+            return read_rated(r, first, second, true);
+        case Kind::weight_class:
+            return read_weight_class(r, first, second);
+        case Kind::louvred:
+            return read_louvred(r);
+        case Kind::plate_fin:
+            return read_plate_fin(r);
+        case Kind::bar_plate:
+            return read_bar_plate(r);
+        case Kind::tank_plate:
+            return read_tank_plate(r);
+        case Kind::tank_tube:
+            return read_tank_tube(r);
+        default:
+            return read_finned_tube(r);
     }
 }
 
@@ -334,16 +391,21 @@ std::vector<RatingSheet> read_core_tables(Reader& root, const Fluids& fluids) {
     std::vector<RatingSheet> out;
     const std::vector<std::string> names = names_of(fluids);
     for (Reader r : root.named("cores")) {
-        const Kind kind = r.kind<Kind>("kind", {{"rated", Kind::rated}, {"conductance", Kind::conductance},
-                                                {"weight_class", Kind::weight_class}, {"louvred", Kind::louvred},
-                                                {"plate_fin", Kind::plate_fin}, {"bar_plate", Kind::bar_plate},
-                                                {"tank_plate", Kind::tank_plate}, {"tank_tube", Kind::tank_tube},
+        const Kind kind = r.kind<Kind>("kind", {{"rated", Kind::rated},
+                                                {"conductance", Kind::conductance},
+                                                {"weight_class", Kind::weight_class},
+                                                {"louvred", Kind::louvred},
+                                                {"plate_fin", Kind::plate_fin},
+                                                {"bar_plate", Kind::bar_plate},
+                                                {"tank_plate", Kind::tank_plate},
+                                                {"tank_tube", Kind::tank_tube},
                                                 {"finned_tube", Kind::finned_tube}});
         const std::string first = r.reference("fluid", names);
         const auto second = r.optional_reference("second_fluid", names);
         const fluids::Liquid liquid = fluids.count(first) ? fluids.at(first) : fluids::Liquid{};
         const bool air = !second.has_value() && kind != Kind::tank_plate && kind != Kind::tank_tube;
-        const fluids::Liquid other = second && fluids.count(*second) ? fluids.at(*second) : fluids::Liquid{};
+        const fluids::Liquid other =
+            second && fluids.count(*second) ? fluids.at(*second) : fluids::Liquid{};
         const std::optional<Core> core =
             read_core(r, kind, exchangers::liquid_medium(liquid),
                       air ? exchangers::air_medium() : exchangers::liquid_medium(other));
@@ -374,7 +436,8 @@ std::vector<RatingSheet> read_core_tables(Reader& root, const Fluids& fluids) {
             part.entry.core.name = part.entry.name;
             out.push_back(std::move(part));
         }
-        if (circuits.sound() && std::abs(sum - 1) > 0.01) circuits.error("", "shares that sum to 1");
+        if (circuits.sound() && std::abs(sum - 1) > 0.01)
+            circuits.error("", "shares that sum to 1");
     }
     return out;
 }

@@ -11,11 +11,13 @@ using Q = Quantity;
 
 drive::Surroundings read_air_around(Reader& r, const drive::Surroundings& usual) {
     drive::Surroundings s = usual;
-    s.ambient = r.optional_quantity("ambient", Q::temperature, between(223.15, 333.15)).value_or(usual.ambient);
+    s.ambient = r.optional_quantity("ambient", Q::temperature, between(223.15, 333.15))
+                    .value_or(usual.ambient);
     s.humidity = r.optional_quantity("humidity", Q::ratio, fraction).value_or(usual.humidity);
     s.sun = r.optional_quantity("sun", Q::heat_flux, between(0, 1400)).value_or(usual.sun);
     s.wind = r.optional_quantity("wind", Q::speed, between(-40, 40)).value_or(usual.wind);
-    s.altitude = r.optional_quantity("altitude", Q::length, between(-500, 6000)).value_or(usual.altitude);
+    s.altitude =
+        r.optional_quantity("altitude", Q::length, between(-500, 6000)).value_or(usual.altitude);
     return s;
 }
 
@@ -26,20 +28,26 @@ drive::Course read_course(Reader& root, const std::string& name) {
     for (Reader s : root.tables("course")) {
         using K = drive::SegmentKind;
         drive::Segment out;
-        out.kind = s.kind<K>("kind", {{"straight", K::straight}, {"arc", K::arc}, {"slalom", K::slalom},
-                                      {"box_turn", K::box_turn}, {"braking_zone", K::braking_zone}});
-        if (out.kind == K::straight || out.kind == K::braking_zone) out.length = s.quantity("length", Q::length, positive);
+        out.kind = s.kind<K>("kind", {{"straight", K::straight},
+                                      {"arc", K::arc},
+                                      {"slalom", K::slalom},
+                                      {"box_turn", K::box_turn},
+                                      {"braking_zone", K::braking_zone}});
+        if (out.kind == K::straight || out.kind == K::braking_zone)
+            out.length = s.quantity("length", Q::length, positive);
         if (out.kind == K::arc || out.kind == K::box_turn) {
             out.radius = s.quantity("radius", Q::length, positive);
             out.angle = s.quantity("angle", Q::angle);
         }
-        if (out.kind == K::arc) out.transition = s.optional_quantity("transition", Q::length, not_negative).value_or(0);
+        if (out.kind == K::arc)
+            out.transition = s.optional_quantity("transition", Q::length, not_negative).value_or(0);
         if (out.kind == K::slalom) {
             out.gates = static_cast<int>(s.integer("gates", 1, 100));
             out.spacing = s.quantity("spacing", Q::length, positive);
             out.offset = s.quantity("offset", Q::length, positive);
         }
-        if (out.kind == K::braking_zone) out.end_speed = s.quantity("end_speed", Q::speed, positive);
+        if (out.kind == K::braking_zone)
+            out.end_speed = s.quantity("end_speed", Q::speed, positive);
         out.grade = s.optional_quantity("grade", Q::ratio, between(-0.3, 0.3)).value_or(0);
         out.grip = s.optional_number("grip", between(0.3, 1.5)).value_or(1);
         segments.push_back(out);
@@ -49,7 +57,19 @@ drive::Course read_course(Reader& root, const std::string& name) {
         .value_or(drive::cone_course());
 }
 
-enum class Kind { steady, climb, traffic, idle, soak, parade, parking, launch, pull_away, laps, table };
+enum class Kind {
+    steady,
+    climb,
+    traffic,
+    idle,
+    soak,
+    parade,
+    parking,
+    launch,
+    pull_away,
+    laps,
+    table
+};
 
 drive::Cycle read_table(Reader& r, const drive::Surroundings& s) {
     const std::vector<Column> columns = {
@@ -77,12 +97,14 @@ drive::Cycle read_table(Reader& r, const drive::Surroundings& s) {
         const auto differences = r.attempt(
             [&] { return drive::compare_totals(*cycle, drive::regulatory_totals(schedule)); });
         if (differences)
-            for (const std::string& line : *differences) r.warn("table", "the totals of " + schedule, line);
+            for (const std::string& line : *differences)
+                r.warn("table", "the totals of " + schedule, line);
     }
     return cycle.value_or(drive::steady(10, 10, s));
 }
 
-drive::Cycle read_laps(Reader& root, Reader& r, const drive::Vehicle& vehicle, const drive::Surroundings& s) {
+drive::Cycle read_laps(Reader& root, Reader& r, const drive::Vehicle& vehicle,
+                       const drive::Surroundings& s) {
     std::vector<std::string> known = {"cone_course", "road_circuit"};
     if (root.has("course")) known.emplace_back("own");
     const std::string name = r.reference("course", known);
@@ -95,15 +117,23 @@ drive::Cycle read_laps(Reader& root, Reader& r, const drive::Vehicle& vehicle, c
     drive::LapStyle style;
     style.effort = r.number("effort", between(0.3, 1), 0.9, "share of grip and engine used");
     const drive::Course course = read_course(root, name);
-    return r.attempt([&] { return drive::session(vehicle, course, plan, s, style); }).value_or(drive::steady(10, 10, s));
+    return r.attempt([&] { return drive::session(vehicle, course, plan, s, style); })
+        .value_or(drive::steady(10, 10, s));
 }
 
-drive::Cycle read_segment(Reader& root, Reader& r, const drive::Vehicle& vehicle, const drive::Surroundings& usual) {
-    const Kind kind = r.kind<Kind>("kind", {{"steady", Kind::steady}, {"climb", Kind::climb},
-                                            {"traffic", Kind::traffic}, {"idle", Kind::idle}, {"soak", Kind::soak},
-                                            {"parade", Kind::parade}, {"parking", Kind::parking},
-                                            {"launch", Kind::launch}, {"pull_away", Kind::pull_away},
-                                            {"laps", Kind::laps}, {"table", Kind::table}});
+drive::Cycle read_segment(Reader& root, Reader& r, const drive::Vehicle& vehicle,
+                          const drive::Surroundings& usual) {
+    const Kind kind = r.kind<Kind>("kind", {{"steady", Kind::steady},
+                                            {"climb", Kind::climb},
+                                            {"traffic", Kind::traffic},
+                                            {"idle", Kind::idle},
+                                            {"soak", Kind::soak},
+                                            {"parade", Kind::parade},
+                                            {"parking", Kind::parking},
+                                            {"launch", Kind::launch},
+                                            {"pull_away", Kind::pull_away},
+                                            {"laps", Kind::laps},
+                                            {"table", Kind::table}});
     const drive::Surroundings s = read_air_around(r, usual);
     const auto duration = [&] { return r.quantity("duration", Q::time, between(1, 1e6)); };
     const auto speed = [&] { return r.quantity("speed", Q::speed, between(0, 120)); };
@@ -118,8 +148,10 @@ drive::Cycle read_segment(Reader& root, Reader& r, const drive::Vehicle& vehicle
             break;
         }
         case Kind::climb: {
-            const double v = speed(), t = duration(), grade = r.quantity("grade", Q::ratio, between(-0.3, 0.3));
-            const double trailer = r.optional_quantity("trailer", Q::mass, not_negative).value_or(0);
+            const double v = speed(), t = duration(),
+                         grade = r.quantity("grade", Q::ratio, between(-0.3, 0.3));
+            const double trailer =
+                r.optional_quantity("trailer", Q::mass, not_negative).value_or(0);
             make([&] { return drive::climb(v, t, grade, trailer, s); });
             break;
         }
@@ -127,18 +159,23 @@ drive::Cycle read_segment(Reader& root, Reader& r, const drive::Vehicle& vehicle
             drive::Traffic traffic;
             const double t = duration();
             const auto seed = static_cast<std::uint64_t>(r.integer("seed", 0, 1000000000, 1));
-            traffic.top_speed = r.optional_quantity("top_speed", Q::speed, positive).value_or(traffic.top_speed);
-            traffic.acceleration = r.optional_quantity("acceleration", Q::acceleration, positive).value_or(traffic.acceleration);
-            traffic.mean_wait = r.optional_quantity("mean_wait", Q::time, positive).value_or(traffic.mean_wait);
-            traffic.mean_roll = r.optional_quantity("mean_roll", Q::time, positive).value_or(traffic.mean_roll);
+            traffic.top_speed =
+                r.optional_quantity("top_speed", Q::speed, positive).value_or(traffic.top_speed);
+            traffic.acceleration = r.optional_quantity("acceleration", Q::acceleration, positive)
+                                       .value_or(traffic.acceleration);
+            traffic.mean_wait =
+                r.optional_quantity("mean_wait", Q::time, positive).value_or(traffic.mean_wait);
+            traffic.mean_roll =
+                r.optional_quantity("mean_roll", Q::time, positive).value_or(traffic.mean_roll);
             make([&] { return drive::stop_and_go(t, seed, traffic, s); });
             break;
         }
         case Kind::idle: {
             const double t = duration();
-            const auto selector = r.choice<drive::Selector>("selector", {{"drive", drive::Selector::drive},
-                                                                         {"park", drive::Selector::park},
-                                                                         {"neutral", drive::Selector::neutral}},
+            const auto selector = r.choice<drive::Selector>("selector",
+                                                            {{"drive", drive::Selector::drive},
+                                                             {"park", drive::Selector::park},
+                                                             {"neutral", drive::Selector::neutral}},
                                                             "drive");
             make([&] { return drive::idle(t, selector, s); });
             break;
@@ -168,8 +205,12 @@ drive::Cycle read_segment(Reader& root, Reader& r, const drive::Vehicle& vehicle
             make([&] { return drive::pull_away(v, a, s); });
             break;
         }
-        case Kind::laps: cycle = read_laps(root, r, vehicle, s); break;
-        case Kind::table: cycle = read_table(r, s); break;
+        case Kind::laps:
+            cycle = read_laps(root, r, vehicle, s);
+            break;
+        case Kind::table:
+            cycle = read_table(r, s);
+            break;
     }
     const double ac = r.quantity("air_conditioning", Q::ratio, fraction, {"0 %"});
     if (ac > 0) cycle.ac_demand.assign(cycle.size(), ac);

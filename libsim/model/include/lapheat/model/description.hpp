@@ -31,17 +31,17 @@ enum class Surroundings { outside, engine_bay, under_floor, inside };
 
 /// A hose or a tube. Sheds or takes up heat over its length and delays what flows through it.
 struct Line {
-    double length = 0;          ///< m
-    double inner_diameter = 0;  ///< m
-    double wall_thickness = 0.004;     ///< m
-    double wall_conductivity = 0.3;    ///< W/(m K); rubber hose about 0.3, steel tube about 50
-    double wall_heat_capacity = 1.8e6; ///< J/(m³ K) of wall material
-    double roughness = 5e-6;    ///< m
-    double rise = 0;            ///< m, height gained from the run's start to its end
-    double bends_90 = 0;        ///< number of 90 degree bends
-    double bend_radius_ratio = 3;  ///< bend radius over inner diameter
+    double length = 0;                  ///< m
+    double inner_diameter = 0;          ///< m
+    double wall_thickness = 0.004;      ///< m
+    double wall_conductivity = 0.3;     ///< W/(m K); rubber hose about 0.3, steel tube about 50
+    double wall_heat_capacity = 1.8e6;  ///< J/(m³ K) of wall material
+    double roughness = 5e-6;            ///< m
+    double rise = 0;                    ///< m, height gained from the run's start to its end
+    double bends_90 = 0;                ///< number of 90 degree bends
+    double bend_radius_ratio = 3;       ///< bend radius over inner diameter
     Surroundings surroundings = Surroundings::engine_bay;
-    int cells = 0;              ///< 0: chosen from the length
+    int cells = 0;  ///< 0: chosen from the length
 };
 
 /// A loss without volume: K times the dynamic pressure at a diameter.
@@ -53,23 +53,23 @@ struct Fitting {
 
 /// A loss by one measured point: a filter, a rack's return passages. Part of it laminar.
 struct Restriction {
-    double flow = 0;            ///< m³/s
-    double pressure_loss = 0;   ///< Pa at that flow
-    double viscosity = 0;       ///< Pa s at which it was measured
-    double laminar_share = 0;   ///< share of the loss that goes with viscosity times flow, 0–1
+    double flow = 0;           ///< m³/s
+    double pressure_loss = 0;  ///< Pa at that flow
+    double viscosity = 0;      ///< Pa s at which it was measured
+    double laminar_share = 0;  ///< share of the loss that goes with viscosity times flow, 0–1
 };
 
 /// Fluid and metal at one temperature: a jacket, a sump, a reservoir, a converter. Streams of
 /// heat named in `heat` enter here. With a wall capacity and conductance, they enter the wall.
 struct Volume {
-    double volume = 0;              ///< m³ of fluid
-    double metal_heat_capacity = 0; ///< J/K at the fluid's temperature
-    double wall_heat_capacity = 0;  ///< J/K of a wall with its own temperature; 0: none
-    double wall_conductance = 0;    ///< W/K wall to fluid at `wall_flow`
-    double wall_flow = 0;           ///< kg/s at which wall_conductance holds (then ∝ flow^0.8)
-    double static_conductance = 0;  ///< W/K wall to fluid with no flow
-    double ambient_conductance = 0; ///< W/K to the surroundings at rest
-    double ambient_speed_gain = 0;  ///< (W/K)/(m/s) added with vehicle speed
+    double volume = 0;               ///< m³ of fluid
+    double metal_heat_capacity = 0;  ///< J/K at the fluid's temperature
+    double wall_heat_capacity = 0;   ///< J/K of a wall with its own temperature; 0: none
+    double wall_conductance = 0;     ///< W/K wall to fluid at `wall_flow`
+    double wall_flow = 0;            ///< kg/s at which wall_conductance holds (then ∝ flow^0.8)
+    double static_conductance = 0;   ///< W/K wall to fluid with no flow
+    double ambient_conductance = 0;  ///< W/K to the surroundings at rest
+    double ambient_speed_gain = 0;   ///< (W/K)/(m/s) added with vehicle speed
     Surroundings surroundings = Surroundings::engine_bay;
     std::vector<std::string> heat;  ///< names of streams, see heat_stream_names()
 };
@@ -82,13 +82,13 @@ struct CorePass {
 
 /// A centrifugal pump turned by the engine or by a motor.
 struct Pump {
-    double reference_speed = 0;   ///< rad/s of the pump at which the curve holds
-    double shutoff_head = 0;      ///< Pa at zero flow (density folded in at `density`)
-    double free_flow = 0;         ///< m³/s at zero head
-    double density = 1000;        ///< kg/m³ at which the curve was measured
-    double speed_ratio = 1;       ///< pump speed over engine speed
-    double electric_speed = 0;    ///< rad/s; above zero the pump has its own motor
-    double efficiency = 0.5;      ///< hydraulic over shaft power
+    double reference_speed = 0;          ///< rad/s of the pump at which the curve holds
+    double shutoff_head = 0;             ///< Pa at zero flow (density folded in at `density`)
+    double free_flow = 0;                ///< m³/s at zero head
+    double density = 1000;               ///< kg/m³ at which the curve was measured
+    double speed_ratio = 1;              ///< pump speed over engine speed
+    double electric_speed = 0;           ///< rad/s; above zero the pump has its own motor
+    double efficiency = 0.5;             ///< hydraulic over shaft power
     double inlet_pressure_required = 0;  ///< Pa absolute above vapour pressure at full flow
 };
 
@@ -107,16 +107,16 @@ struct CoolerFeed {};
 
 /// A valve worked by wax: opens the run it stands in; a reversed one closes it.
 struct Thermostat {
-    double opens = 361;          ///< K, start of opening
-    double full = 374;           ///< K, fully open
-    double hysteresis = 3;       ///< K between opening and closing line
-    double lag = 8;              ///< s, time constant of the wax
-    double open_area = 0;        ///< m² of flow when fully open
-    double closed_area = 0;      ///< m² of the bleed when closed
+    double opens = 361;             ///< K, start of opening
+    double full = 374;              ///< K, fully open
+    double hysteresis = 3;          ///< K between opening and closing line
+    double lag = 8;                 ///< s, time constant of the wax
+    double open_area = 0;           ///< m² of flow when fully open
+    double closed_area = 0;         ///< m² of the bleed when closed
     double loss_coefficient = 1.8;  ///< on the flow area
-    bool reversed = false;       ///< closes as it warms (a bypass disc); shares the wax of `of`
-    std::string sensor;          ///< part whose fluid the wax feels; empty: the run's first part
-    std::optional<double> stuck; ///< fault: held at this opening, 0–1
+    bool reversed = false;          ///< closes as it warms (a bypass disc); shares the wax of `of`
+    std::string sensor;             ///< part whose fluid the wax feels; empty: the run's first part
+    std::optional<double> stuck;    ///< fault: held at this opening, 0–1
 };
 
 /// A one-way valve.
@@ -131,23 +131,23 @@ using PartBody = std::variant<Line, Fitting, Restriction, Volume, CorePass, Pump
 struct Part {
     std::string name;  ///< unique within the loop
     PartBody body;
-    Place place;       ///< where the file says it, for errors
+    Place place;  ///< where the file says it, for errors
 };
 
 struct Run {
     std::string name;
     std::string from, to;  ///< nodes
     std::vector<Part> parts;
-    bool closed = false;   ///< capped: no flow
+    bool closed = false;  ///< capped: no flow
     Place place;
 };
 
 /// Limits of a fluid, absolute kelvin unless said otherwise, each with the note a report shows.
 struct Limits {
-    double caution = 0;        ///< K
-    double limit = 0;          ///< K; 0 with `boiling_reserve` set: the boiling point rules
-    double boiling_reserve = 0;///< K below boiling at the local pressure
-    std::string part;          ///< part whose temperature counts; empty: the hottest
+    double caution = 0;          ///< K
+    double limit = 0;            ///< K; 0 with `boiling_reserve` set: the boiling point rules
+    double boiling_reserve = 0;  ///< K below boiling at the local pressure
+    std::string part;            ///< part whose temperature counts; empty: the hottest
     std::string note;
 };
 
@@ -190,25 +190,25 @@ struct FanEntry {
 /// One rectangle on the face plane of an air path, upstream first in the list: a core, or heat
 /// alone (a condenser).
 struct StackItem {
-    std::string core;          ///< empty: heat alone
-    std::string heat;          ///< stream that heats the air here
+    std::string core;              ///< empty: heat alone
+    std::string heat;              ///< stream that heats the air here
     double width = 0, height = 0;  ///< m of the face
-    double x = 0, y = 0;       ///< m, lower left corner on the face plane
-    double pressure_loss = 0;  ///< Pa at `velocity`, of heat alone
-    double velocity = 3;       ///< m/s face velocity
-    double rise = 0;           ///< m the air climbs inside (leaning or lying cores)
-    double gap_behind = 0.015; ///< m to the next core, through which the air mixes; 0: sealed
+    double x = 0, y = 0;           ///< m, lower left corner on the face plane
+    double pressure_loss = 0;      ///< Pa at `velocity`, of heat alone
+    double velocity = 3;           ///< m/s face velocity
+    double rise = 0;               ///< m the air climbs inside (leaning or lying cores)
+    double gap_behind = 0.015;     ///< m to the next core, through which the air mixes; 0: sealed
 };
 
 /// Fans behind one shroud (or bare), and what they cover.
 struct Shroud {
     std::vector<std::string> fans;
     double x = 0, y = 0, width = 0, height = 0;  ///< m on the face plane
-    bool pusher = false;      ///< ahead of the cores
-    bool bare = false;        ///< no shroud: each fan draws through its own disc and a slot
-    double distance = 0.02;   ///< m, of a bare fan from the core
-    double gap_area = 0;      ///< m²
-    double flap_area = 0;     ///< m² of flaps that open for ram
+    bool pusher = false;                         ///< ahead of the cores
+    bool bare = false;       ///< no shroud: each fan draws through its own disc and a slot
+    double distance = 0.02;  ///< m, of a bare fan from the core
+    double gap_area = 0;     ///< m²
+    double flap_area = 0;    ///< m² of flaps that open for ram
 };
 
 struct AirPath {
@@ -219,9 +219,9 @@ struct AirPath {
     std::vector<Shroud> shrouds;
     double exhaust_view_area = 0;  ///< m² of the face in sight of exhaust parts
     int heat_shields = 0;
-    double leak_area = 0;          ///< m² of gaps round the cores
-    double bay_rise = 0;           ///< m the air climbs from the cores to the exit
-    bool into_bay = false;         ///< its air leaves through the engine bay
+    double leak_area = 0;   ///< m² of gaps round the cores
+    double bay_rise = 0;    ///< m the air climbs from the cores to the exit
+    bool into_bay = false;  ///< its air leaves through the engine bay
     Place place;
 };
 
@@ -234,9 +234,9 @@ struct Link {
 
 /// Everything a simulation needs but the cycle.
 struct Car {
-    std::string name;        ///< the car
-    std::string placement;   ///< which placement this is
-    std::string summary;     ///< one line for tables
+    std::string name;       ///< the car
+    std::string placement;  ///< which placement this is
+    std::string summary;    ///< one line for tables
     drive::Vehicle vehicle;
     heat::EngineModel engine;
     heat::TransmissionModel transmission;
@@ -249,8 +249,8 @@ struct Car {
     heat::EngineBay bay;
     heat::AirConditioning air_conditioning;
     heat::FluidLife fluid_life;
-    double start_temperature = 0;  ///< K of all fluids at the start; 0: the ambient
-    bool start_warm = false;       ///< loops start at their `warm_start`
+    double start_temperature = 0;          ///< K of all fluids at the start; 0: the ambient
+    bool start_warm = false;               ///< loops start at their `warm_start`
     std::vector<std::string> assumptions;  ///< defaults and choices worth showing
 };
 

@@ -14,14 +14,14 @@ struct Model;
 
 /// Streams of heat that a volume or a stack item may name.
 enum class Stream : int {
-    engine_coolant,     ///< W from gas and friction to the jacket
-    engine_oil,         ///< W to the engine's oil
-    converter,          ///< W lost in the converter or a slipping clutch
-    gears,              ///< W of mesh, spin, shift clutches and oil pump to the transmission fluid
-    gearbox_case,       ///< W that gears and bearings give straight to the case
-    steering_pump,      ///< W of relief, flow control and leakage in the steering pump
-    steering_gear,      ///< W throttled in the rack or box and in its lines
-    condenser,          ///< W of the air conditioning's condenser
+    engine_coolant,  ///< W from gas and friction to the jacket
+    engine_oil,      ///< W to the engine's oil
+    converter,       ///< W lost in the converter or a slipping clutch
+    gears,           ///< W of mesh, spin, shift clutches and oil pump to the transmission fluid
+    gearbox_case,    ///< W that gears and bearings give straight to the case
+    steering_pump,   ///< W of relief, flow control and leakage in the steering pump
+    steering_gear,   ///< W throttled in the rack or box and in its lines
+    condenser,       ///< W of the air conditioning's condenser
 };
 inline constexpr int stream_count = 8;
 

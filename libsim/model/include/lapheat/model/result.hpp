@@ -40,7 +40,8 @@ struct Ledger {
 
     [[nodiscard]] double total(LedgerEntry::Direction direction) const noexcept {
         double sum = 0;
-        for (const LedgerEntry& entry : entries) sum += entry.direction == direction ? entry.joules : 0;
+        for (const LedgerEntry& entry : entries)
+            sum += entry.direction == direction ? entry.joules : 0;
         return sum;
     }
 };
@@ -48,18 +49,18 @@ struct Ledger {
 /// How one fluid came through the cycle.
 struct Verdict {
     std::string loop;
-    std::string part;           ///< where the margin was least
-    double peak = 0;            ///< K, highest temperature of the watched part
-    double peak_time = 0;       ///< s
-    double start = 0, end = 0;  ///< K
-    double mean = 0;            ///< K, time mean
-    double limit = 0;           ///< K, the limit at the moment of least margin
-    double margin = 0;          ///< K, least of (limit − temperature); negative: over
-    double margin_time = 0;     ///< s
-    double time_over = 0;       ///< s above the limit
+    std::string part;              ///< where the margin was least
+    double peak = 0;               ///< K, highest temperature of the watched part
+    double peak_time = 0;          ///< s
+    double start = 0, end = 0;     ///< K
+    double mean = 0;               ///< K, time mean
+    double limit = 0;              ///< K, the limit at the moment of least margin
+    double margin = 0;             ///< K, least of (limit − temperature); negative: over
+    double margin_time = 0;        ///< s
+    double time_over = 0;          ///< s above the limit
     double time_over_caution = 0;  ///< s above the caution temperature
-    double flow = 0;            ///< m³/s through the cooling run, time mean while the engine runs
-    double line_loss = 0;       ///< Pa over the lines of the cooling run, at the moment of least margin
+    double flow = 0;       ///< m³/s through the cooling run, time mean while the engine runs
+    double line_loss = 0;  ///< Pa over the lines of the cooling run, at the moment of least margin
     double line_loss_peak = 0;  ///< Pa, highest of the run (cold oil)
     std::string core;           ///< the core that cools it, empty if none
     double core_heat = 0;       ///< W at the moment of least margin
@@ -67,8 +68,8 @@ struct Verdict {
     double air_inlet = 0;       ///< K then
     double share_air = 0, share_wall = 0, share_liquid = 0;  ///< of the core's resistance then
     double effectiveness = 0;
-    double fluid_life_used = 0; ///< share of the fluid's life spent in this run; 0: not rated
-    std::string note;           ///< the note of the limit
+    double fluid_life_used = 0;  ///< share of the fluid's life spent in this run; 0: not rated
+    std::string note;            ///< the note of the limit
 };
 
 struct Cost {
@@ -87,8 +88,8 @@ struct Result {
     std::vector<Event> events;
     Ledger ledger;
     std::vector<Verdict> verdicts;
-    double fan_energy = 0;     ///< J, electrical, all fans
-    double distance = 0;       ///< m
+    double fan_energy = 0;        ///< J, electrical, all fans
+    double distance = 0;          ///< m
     double peak_fan_current = 0;  ///< A
     Cost cost;
     std::vector<std::string> warnings;     ///< physically possible but unwise; out-of-range flags
@@ -96,7 +97,8 @@ struct Result {
     std::vector<std::pair<double, std::string>> phases;  ///< start time and name of each phase
 
     /// The series with this group and name, or nullptr.
-    [[nodiscard]] const Series* find(const std::string& group, const std::string& name) const noexcept {
+    [[nodiscard]] const Series* find(const std::string& group,
+                                     const std::string& name) const noexcept {
         for (const Series& s : series)
             if (s.group == group && s.name == name) return &s;
         return nullptr;

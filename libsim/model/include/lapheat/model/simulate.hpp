@@ -13,16 +13,17 @@
 namespace lapheat::model {
 
 struct Options {
-    double tolerance = 2e-3;       ///< K, local error of any temperature in a step
-    double sample_interval = 1.0;  ///< s between records
-    bool keep_series = true;       ///< false: verdicts, events and ledger only (studies)
-    std::function<void(double)> progress;       ///< fraction done, some times a second
+    double tolerance = 2e-3;               ///< K, local error of any temperature in a step
+    double sample_interval = 1.0;          ///< s between records
+    bool keep_series = true;               ///< false: verdicts, events and ledger only (studies)
+    std::function<void(double)> progress;  ///< fraction done, some times a second
     const std::atomic<bool>* cancel = nullptr;  ///< set true to stop
 };
 
 /// Runs the car over the cycle from loops at Car::start_temperature, at their warm starts, or at
 /// ambient. Throws Error for a cycle the model cannot take, for numbers that do not stay finite,
 /// and when cancelled. Same model, cycle and options give the same bits on every thread.
-[[nodiscard]] Result simulate(const Model& model, const drive::Cycle& cycle, const Options& options = {});
+[[nodiscard]] Result simulate(const Model& model, const drive::Cycle& cycle,
+                              const Options& options = {});
 
 }  // namespace lapheat::model

@@ -33,7 +33,8 @@ struct Scenario {
                             const std::vector<std::filesystem::path>& cycles = {});
 
 /// Reads one cycle file. Courses need the car that drives them. Throws Errors.
-[[nodiscard]] drive::Cycle read_cycle(const std::filesystem::path& file, const drive::Vehicle& vehicle);
+[[nodiscard]] drive::Cycle read_cycle(const std::filesystem::path& file,
+                                      const drive::Vehicle& vehicle);
 
 /// Reads only the cores of a file with the fluids that flow in them, for rating: pairs of the core
 /// entry and the name of the fluid in `[fluids]` that each core's table names. Throws Errors.
