@@ -17,17 +17,41 @@ constexpr double wire_length = 4;
 
 std::string fan_wiring(const model::FanEntry& fan, units::System system) {
     const double current = fan.drive.rated_current;
+    const std::string draws = "draws " + say(current, Quantity::electric_current, system) + ": ";
     try {
         const airflow::WireGuide guide = airflow::wire_guide(current, wire_length);
-        return "draws " + say(current, Quantity::electric_current, system) + ": a " +
-               say_number(guide.fuse) + " A fuse close to the battery and at least " +
-               say_number(guide.area) + " mm² of copper for " +
-               say(wire_length, Quantity::length, system) + " of run; " + guide.caution;
+        return draws + "a " + say_number(guide.fuse) + " A fuse at the battery end and at least " +
+               say_number(guide.area) + " mm² of copper for " + say_length(wire_length, system) +
+               " of run.";
     } catch (const Error& e) {
-        return "draws " + say(current, Quantity::electric_current, system) +
-               ": no wire size is given (" + e.what() + ")";
+        return draws + "no wire size is given (" + e.what() + ").";
     }
 }
+
+/// The same text of several placements said once, with their names.
+class ByPlacement {
+  public:
+    void add(const std::string& text, const std::string& placement) {
+        for (auto& [said, who] : texts_)
+            if (said == text) {
+                if (who.back() != placement) who.push_back(placement);
+                return;
+            }
+        texts_.push_back({text, {placement}});
+    }
+
+    void append_to(std::vector<std::string>& out, std::size_t placements) const {
+        for (const auto& [text, who] : texts_) {
+            std::string names;
+            for (const std::string& name : who) names += (names.empty() ? "" : ", ") + name;
+            if (who.size() == placements && placements > 1) names = "all placements";
+            out.push_back(sentence_case(names) + ": " + text + (text.ends_with('.') ? "" : "."));
+        }
+    }
+
+  private:
+    std::vector<std::pair<std::string, std::vector<std::string>>> texts_;
+};
 
 }  // namespace
 
@@ -51,38 +75,35 @@ std::vector<std::string> cautions(const Comparison& c, units::System system) {
         "Under a car: level ground, stands at the proper points, wheels blocked. Never rely on "
         "a jack alone.");
     say_once("Local codes and the judgement of licensed trades come before anything said here.");
-    // One placement's own warnings carry its name; those of all placements stand once.
-    for (std::size_t p = 0; p < c.cars.size(); ++p) {
-        const std::string name = sentence_case(c.placements[p]);
-        for (const model::AirPath& path : c.cars[p].air) {
-            bool shared = c.cars.size() > 1;
-            for (const model::Car& other : c.cars)
-                shared =
-                    shared && std::any_of(other.air.begin(), other.air.end(), [&](const auto& a) {
-                        return a.assumptions.place == path.assumptions.place;
-                    });
-            if (shared) continue;
-            for (const std::string& warning : path.assumptions.warnings)
-                say_once(name + ": " + warning + ".");
-        }
-        for (const model::FanEntry& fan : c.cars[p].fans)
+    say_once(
+        "Wiring: a fuse protects the wire, so it sits at the battery end; a fan draws three to "
+        "five times its running current at start; heat and poor crimps lower what a wire "
+        "carries. The sizes below are guidance, the fan's own data come first.");
+    for (const model::Car& car : c.cars)
+        for (const model::FanEntry& fan : car.fans)
             if (fan.drive.kind != airflow::DriveKind::viscous_clutch &&
                 fan.drive.kind != airflow::DriveKind::belt)
-                say_once("Fan \"" + plain_name(fan.name) + "\" " + fan_wiring(fan, system) + ".");
-    }
+                say_once("Fan \"" + plain_name(fan.name) + "\" " + fan_wiring(fan, system));
+    ByPlacement places, results;
     for (std::size_t p = 0; p < c.placements.size(); ++p) {
+        if (p < c.cars.size())
+            for (const model::AirPath& path : c.cars[p].air)
+                for (const std::string& warning : path.assumptions.warnings)
+                    places.add(warning, c.placements[p]);
         double most = 0;
-        for (std::size_t k = 0; k < c.cycles.size(); ++k)
-            most = std::max(most, c.at(p, k).result.peak_fan_current);
+        for (std::size_t k = 0; k < c.cycles.size(); ++k) {
+            const model::Result& result = c.at(p, k).result;
+            most = std::max(most, result.peak_fan_current);
+            for (const std::string& warning : result.warnings)
+                results.add("from the model: " + warning, c.placements[p]);
+        }
         if (most > 0)
-            say_once(sentence_case(c.placements[p]) + ": fans draw up to " +
-                     say(most, Quantity::electric_current, system) +
-                     " together. Check what the alternator gives at idle.");
+            places.add("fans draw up to " + say(most, Quantity::electric_current, system) +
+                           " together; check what the alternator gives at idle",
+                       c.placements[p]);
     }
-    for (const Outcome& o : c.outcomes)
-        for (const std::string& warning : o.result.warnings)
-            say_once("From the model, " + o.placement + ": " + warning +
-                     (warning.ends_with('.') ? "" : "."));
+    places.append_to(out, c.placements.size());
+    results.append_to(out, c.placements.size());
     return out;
 }
 

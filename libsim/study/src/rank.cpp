@@ -16,8 +16,14 @@ using units::Quantity;
 struct Criterion {
     std::function<double(const Ranked&)> value;
     std::function<double(double)> tie;
-    const char* words;  ///< "less …"
+    const char* words;      ///< "less …"
+    std::size_t fluid = 0;  ///< which of Ranked::margins, for criteria of margin
 };
+
+/// Minus the margin of the n-th least fluid; what is plenty is enough.
+double other_margin(const Ranked& r, std::size_t n) {
+    return n < r.margins.size() ? -std::min(r.margins[n].second, margin_plenty) : -margin_plenty;
+}
 
 const std::vector<Criterion>& criteria() {
     static const std::vector<Criterion> all{
@@ -25,12 +31,16 @@ const std::vector<Criterion>& criteria() {
          "more margin"},
         {[](const Ranked& r) { return r.total_time_over; }, [](double) { return 1.0; },
          "less time over the limits"},
+        {[](const Ranked& r) { return other_margin(r, 1); }, [](double) { return margin_tie; },
+         "more margin of the next fluid", 1},
+        {[](const Ranked& r) { return other_margin(r, 2); }, [](double) { return margin_tie; },
+         "more margin of the third fluid", 2},
         {[](const Ranked& r) { return r.fan_energy; }, [](double x) { return 0.02 * x + 1e3; },
          "less fan energy"},
         {[](const Ranked& r) { return r.line_length; }, [](double) { return 0.1; },
          "shorter lines"},
-        {[](const Ranked& r) { return -r.engine_oil_margin; }, [](double) { return 0.5; },
-         "more engine oil margin"},
+        {[](const Ranked& r) { return -std::min(r.engine_oil_margin, margin_plenty); },
+         [](double) { return margin_tie; }, "more engine oil margin"},
     };
     return all;
 }
@@ -58,16 +68,25 @@ void refine(std::vector<Ranked>& ranks, std::vector<std::size_t>& why, std::size
     }
 }
 
+enum Level : std::size_t { margin, time_over, second_fluid, third_fluid, fan, lines, engine_oil };
+
 std::string value_words(const Ranked& r, std::size_t level, units::System system) {
     switch (level) {
-        case 0:
+        case margin:
             return say(r.worst_margin, Quantity::temperature_difference, system);
-        case 1:
+        case time_over:
             return say_time(r.total_time_over);
-        case 2:
+        case second_fluid:
+        case third_fluid: {
+            const std::size_t n = criteria()[level].fluid;
+            if (n >= r.margins.size()) return "none";
+            return plain_name(r.margins[n].first) + " " +
+                   say(r.margins[n].second, Quantity::temperature_difference, system);
+        }
+        case fan:
             return say(r.fan_energy, Quantity::energy, system);
-        case 3:
-            return say(r.line_length, Quantity::length, system);
+        case lines:
+            return say_length(r.line_length, system);
         default:
             return say(r.engine_oil_margin, Quantity::temperature_difference, system);
     }
@@ -86,6 +105,12 @@ Ranked summarise(const Comparison& comparison, std::size_t p) {
                 continue;
             }
             r.total_time_over += v.time_over;
+            const auto it = std::find_if(r.margins.begin(), r.margins.end(),
+                                         [&](const auto& m) { return m.first == v.loop; });
+            if (it == r.margins.end())
+                r.margins.emplace_back(v.loop, v.margin);
+            else
+                it->second = std::min(it->second, v.margin);
             if (v.margin < r.worst_margin) {
                 r.worst_margin = v.margin;
                 r.worst_cycle = outcome.cycle;
@@ -95,6 +120,8 @@ Ranked summarise(const Comparison& comparison, std::size_t p) {
         r.fan_energy += outcome.result.fan_energy;
         r.coolant_lost = std::max(r.coolant_lost, outcome.coolant_lost);
     }
+    std::stable_sort(r.margins.begin(), r.margins.end(),
+                     [](const auto& a, const auto& b) { return a.second < b.second; });
     r.holds = r.worst_margin >= 0;
     if (p < comparison.cars.size()) r.line_length = line_length(comparison.cars[p]);
     return r;

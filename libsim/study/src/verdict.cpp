@@ -126,7 +126,12 @@ std::string verdict_text(const Comparison& c, System system) {
                " in all, against " + kelvins(-second.worst_margin, system) + " over " +
                where(second) + " " + second.placement + ".";
     }
-    if (!tie) out += comparison_sentence(c, first, second, system);
+    // Of those that tie nothing holds one back against the other: the next one says more.
+    for (const Ranked& r : c.ranking)
+        if (first.worst_margin - r.worst_margin > margin_tie) {
+            out += comparison_sentence(c, first, r, system);
+            break;
+        }
     out += interaction(c, first, system);
     std::vector<std::string> fail;
     for (const Ranked& r : c.ranking)

@@ -40,6 +40,11 @@ std::string say(double x, units::Quantity quantity, units::System system) {
     return unit.empty() || !std::isfinite(x) ? number : number + " " + unit;
 }
 
+std::string say_length(double metres, units::System system) {
+    return system == units::System::si ? say_number(metres) + " m"
+                                       : say_number(metres / 0.3048) + " ft";
+}
+
 std::string say_time(double seconds) {
     if (seconds < 90) return say_number(seconds) + " s";
     const auto minutes = static_cast<long>(std::lround(seconds / 60));

@@ -3,15 +3,18 @@
 // How placements are ranked. Each is as good as its worst moment: its least margin over all cycles
 // and over the fluids that the choice of a place touches (coolant, transmission, steering: every
 // loop but engine oil, which has no part in the combined cooler). More margin wins. Margins within
-// 0.5 K of the best of a group are a tie, for no assumption here is surer than that; ties go to
-// less time over the limits (1 s), then less fan energy (2 %), then shorter lines (0.1 m), then
-// more engine oil margin (0.5 K), then the order given.
+// 0.5 K of the best of a group are a tie, for no assumption here is surer than that; often it is
+// the coolant, which most places leave alone. Ties go to less time over the limits (1 s), then to
+// the other fluids' least margins, the least of them first (0.5 K; more than 20 K counts as 20 K),
+// then less fan energy (2 %), shorter lines (0.1 m), more engine oil margin (0.5 K, same cap), and
+// the order given.
 #pragma once
 
 #include <atomic>
 #include <functional>
 #include <limits>
 #include <string>
+#include <utility>
 #include <vector>
 
 #include "lapheat/model/simulate.hpp"
@@ -21,8 +24,10 @@
 
 namespace lapheat::study {
 
-/// K within which least margins count as equal.
+/// K within which least margins count as equal, and beyond which more is worth nothing to the
+/// fluids that do not bind. Judgement, no source.
 inline constexpr double margin_tie = 0.5;
+inline constexpr double margin_plenty = 20;
 
 inline constexpr double not_asked = std::numeric_limits<double>::quiet_NaN();
 
@@ -52,6 +57,8 @@ struct Ranked {
     std::string placement;
     double worst_margin = 0;  ///< K
     std::string worst_cycle, worst_loop;
+    /// Least margin of each ranking fluid over the cycles, K, least first.
+    std::vector<std::pair<std::string, double>> margins;
     double total_time_over = 0;    ///< s over limits, ranking fluids and cycles summed
     double fan_energy = 0;         ///< J, all cycles
     double line_length = 0;        ///< m of hose and tube in the car

@@ -21,7 +21,7 @@ struct HottestAmbient {
 /// Range of shifts that are tried, and how close the answer is.
 struct HottestSearch {
     double coolest = -60;   ///< K of shift; kept so that no air is below −40 °C
-    double hottest = 40;    ///< K of shift; kept so that no air is above 60 °C
+    double hottest = 40;    ///< K of shift; kept so that no air is above 59.8 °C
     double accuracy = 0.1;  ///< K of ambient
 };
 

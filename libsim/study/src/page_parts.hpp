@@ -1,0 +1,42 @@
+// Parts of the comparison page. Each gives a piece of HTML that is complete in itself.
+#pragma once
+
+#include <string>
+#include <string_view>
+
+#include "lapheat/study/compare.hpp"
+
+namespace lapheat::study::page {
+
+/// Text for HTML, safe in elements and in quoted attributes; control characters are dropped.
+[[nodiscard]] std::string escaped(std::string_view text);
+
+/// The class that gives a fluid its colour: the same on every plot, bar and table.
+[[nodiscard]] std::string fluid_class(const std::string& loop);
+
+/// Common axes, so that plots can be held against each other.
+struct Axis {
+    double low = 0, high = 1, step = 1;  ///< display unit
+};
+[[nodiscard]] Axis temperature_axis(const Comparison& comparison, units::System system);
+
+/// One outcome's temperatures and limits against time; "" without series. `points` limits each
+/// line; peaks survive the thinning. `id` is unique on the page.
+[[nodiscard]] std::string temperature_plot(const Outcome& outcome, const Axis& axis,
+                                           std::size_t points, const std::string& id,
+                                           units::System system);
+
+/// A bar from zero margin, all on one scale from `low` to `high` K.
+[[nodiscard]] std::string margin_bar(double margin, double low, double high,
+                                     const std::string& css);
+
+/// What to buy and make for one placement.
+[[nodiscard]] std::string shopping(const model::Car& car, units::System system);
+
+/// Numbers assumed about places, with ranges and sources.
+[[nodiscard]] std::string assumptions(const Comparison& comparison);
+
+[[nodiscard]] const char* style() noexcept;   ///< CSS
+[[nodiscard]] const char* script() noexcept;  ///< JavaScript; the page reads without it
+
+}  // namespace lapheat::study::page

@@ -1,0 +1,229 @@
+// The page's drawings as inline SVG.
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <cstdio>
+#include <vector>
+
+#include "page_parts.hpp"
+#include "words.hpp"
+
+namespace lapheat::study::page {
+namespace {
+
+using units::Quantity;
+
+// Drawing units: one is one CSS pixel on a phone.
+constexpr double width = 400, height = 250, left = 36, right = 306, top = 10, bottom = 218;
+constexpr double label_gap = 12;  // between lines of text
+
+std::string number(double x) {
+    std::array<char, 32> text{};
+    std::snprintf(text.data(), text.size(), "%.1f", x);
+    return text.data();
+}
+
+struct Curve {
+    std::string name, css;
+    const std::vector<double>* values = nullptr;
+    const std::vector<double>* limit = nullptr;
+};
+
+struct Frame {
+    Axis axis;
+    double start = 0, end = 1;  ///< s
+    units::System system = units::System::si;
+
+    [[nodiscard]] double x(double time) const {
+        return left + (right - left) * (time - start) / (end - start);
+    }
+    [[nodiscard]] double y(double kelvin) const {
+        const double v = units::to_display(kelvin, Quantity::temperature, system);
+        return bottom + (top - bottom) * (v - axis.low) / (axis.high - axis.low);
+    }
+};
+
+/// Points of a line, at most about `points`: of each stretch its lowest and its highest value.
+std::string polyline(const Frame& frame, const std::vector<double>& time,
+                     const std::vector<double>& values, std::size_t points) {
+    const std::size_t n = std::min(time.size(), values.size());
+    const std::size_t stretch = std::max<std::size_t>(1, 2 * n / std::max<std::size_t>(points, 2));
+    std::string out;
+    const auto add = [&](std::size_t i) {
+        out +=
+            (out.empty() ? "" : " ") + number(frame.x(time[i])) + "," + number(frame.y(values[i]));
+    };
+    if (n > 0) add(0);
+    for (std::size_t i = 1; i < n; i += stretch) {
+        const std::size_t end = std::min(i + stretch, n);
+        std::size_t low = i, high = i;
+        for (std::size_t k = i; k < end; ++k) {
+            if (values[k] < values[low]) low = k;
+            if (values[k] > values[high]) high = k;
+        }
+        add(std::min(low, high));
+        if (low != high) add(std::max(low, high));
+    }
+    if (n > 1) add(n - 1);
+    return out;
+}
+
+/// Heights for labels, kept apart by label_gap and inside the frame, in the order of their wishes.
+std::vector<double> spread(std::vector<double> wish) {
+    std::vector<std::size_t> order(wish.size());
+    for (std::size_t i = 0; i < order.size(); ++i) order[i] = i;
+    std::stable_sort(order.begin(), order.end(), [&](auto a, auto b) { return wish[a] < wish[b]; });
+    for (std::size_t k = 0; k < order.size(); ++k) {
+        const double least = k == 0 ? top + 4 : wish[order[k - 1]] + label_gap;
+        wish[order[k]] = std::max(wish[order[k]], least);
+    }
+    double most = bottom;
+    for (std::size_t k = order.size(); k-- > 0;) {
+        wish[order[k]] = std::min(wish[order[k]], most);
+        most = wish[order[k]] - label_gap;
+    }
+    return wish;
+}
+
+std::string grid(const Frame& frame) {
+    std::string out;
+    for (double v = frame.axis.low; v <= frame.axis.high + 1e-9; v += frame.axis.step) {
+        const double y =
+            bottom + (top - bottom) * (v - frame.axis.low) / (frame.axis.high - frame.axis.low);
+        out += "<line class=\"grid\" x1=\"" + number(left) + "\" x2=\"" + number(right) +
+               "\" y1=\"" + number(y) + "\" y2=\"" + number(y) + "\"/><text x=\"" +
+               number(left - 4) + "\" y=\"" + number(y + 4) + "\" text-anchor=\"end\">" +
+               say_number(v) + "</text>";
+    }
+    const double minutes = (frame.end - frame.start) / 60;
+    double step = 1;
+    for (const double s : {1.0, 2.0, 5.0, 10.0, 15.0, 20.0, 30.0, 60.0, 120.0, 240.0, 480.0})
+        if (minutes / (step = s) <= 6) break;
+    for (double m = 0; m <= minutes + 1e-9; m += step) {
+        const double x = frame.x(frame.start + 60 * m);
+        out += "<line class=\"axis\" x1=\"" + number(x) + "\" x2=\"" + number(x) + "\" y1=\"" +
+               number(bottom) + "\" y2=\"" + number(bottom + 4) + "\"/><text x=\"" + number(x) +
+               "\" y=\"" + number(bottom + 16) + "\" text-anchor=\"middle\">" + say_number(m) +
+               "</text>";
+    }
+    return out + "<line class=\"axis\" x1=\"" + number(left) + "\" x2=\"" + number(right) +
+           "\" y1=\"" + number(bottom) + "\" y2=\"" + number(bottom) + "\"/><text x=\"" +
+           number((left + right) / 2) + "\" y=\"" + number(height - 3) +
+           "\" text-anchor=\"middle\">time, min</text>";
+}
+
+std::vector<Curve> curves(const model::Result& result) {
+    std::vector<Curve> out;
+    for (const model::Verdict& v : result.verdicts) {
+        const auto* t = result.find("loops/" + v.loop, "watched_temperature");
+        const auto* limit = result.find("loops/" + v.loop, "limit");
+        if (t && !t->values.empty())
+            out.push_back({plain_name(v.loop), fluid_class(v.loop), &t->values,
+                           limit ? &limit->values : nullptr});
+    }
+    const auto* air = result.find("air", "ambient_temperature");
+    if (air && !air->values.empty()) out.push_back({"air", "air", &air->values, nullptr});
+    return out;
+}
+
+std::string described(const Outcome& outcome, units::System system) {
+    std::string out = "Temperatures against time. ";
+    for (const model::Verdict& v : outcome.result.verdicts)
+        out += sentence_case(plain_name(v.loop)) + " peaks at " +
+               say(v.peak, Quantity::temperature, system) + " after " + say_time(v.peak_time) +
+               ", least margin " + say(v.margin, Quantity::temperature_difference, system) + ". ";
+    return out;
+}
+
+}  // namespace
+
+std::string fluid_class(const std::string& loop) {
+    for (const char* known : {"coolant", "transmission", "steering", "engine_oil"})
+        if (loop == known) return known;
+    return "other";
+}
+
+Axis temperature_axis(const Comparison& comparison, units::System system) {
+    double low = 1e9, high = -1e9;
+    const auto include = [&](double kelvin) {
+        const double v = units::to_display(kelvin, Quantity::temperature, system);
+        if (!std::isfinite(v)) return;
+        low = std::min(low, v);
+        high = std::max(high, v);
+    };
+    for (const Outcome& o : comparison.outcomes) {
+        for (const model::Verdict& v : o.result.verdicts)
+            for (const double t : {v.start, v.end, v.peak, v.limit}) include(t);
+        for (const Curve& c : curves(o.result)) {
+            for (const double t : *c.values) include(t);
+            if (c.limit)
+                for (const double t : *c.limit) include(t);
+        }
+    }
+    Axis axis;
+    if (!(high > low)) return {0, 100, 20};
+    axis.step = high - low > 200 ? 50 : 20;
+    axis.low = axis.step * std::floor(low / axis.step);
+    axis.high = axis.step * std::ceil((high + 1) / axis.step);
+    return axis;
+}
+
+std::string temperature_plot(const Outcome& outcome, const Axis& axis, std::size_t points,
+                             const std::string& id, units::System system) {
+    const model::Result& result = outcome.result;
+    const std::vector<Curve> lines = curves(result);
+    if (lines.empty() || result.time.size() < 2) return "";
+    const Frame frame{axis, result.time.front(), result.time.back(), system};
+    std::string body = grid(frame);
+    std::vector<double> ends, limits;
+    for (const Curve& c : lines) {
+        ends.push_back(frame.y(c.values->back()) + 4);
+        if (c.limit) limits.push_back(frame.y(c.limit->front()) - 3);
+    }
+    ends = spread(ends);
+    limits = spread(limits);
+    std::size_t limit_number = 0;
+    for (std::size_t i = 0; i < lines.size(); ++i) {
+        const Curve& c = lines[i];
+        body += "<g class=\"" + c.css + "\">";
+        if (c.limit) {
+            body += "<polyline class=\"limit\" points=\"" +
+                    polyline(frame, result.time, *c.limit, 60) + "\"/>";
+            body += "<text class=\"tag\" x=\"" + number(left + 4) + "\" y=\"" +
+                    number(limits[limit_number++]) + "\">" + escaped(c.name) + " limit</text>";
+        }
+        body += "<polyline class=\"line\" data-name=\"" + escaped(c.name) + "\" points=\"" +
+                polyline(frame, result.time, *c.values, points) + "\"/>";
+        body += "<line class=\"lead\" x1=\"" + number(right) + "\" y1=\"" +
+                number(frame.y(c.values->back())) + "\" x2=\"" + number(right + 8) + "\" y2=\"" +
+                number(ends[i] - 4) + "\"/>";
+        body += "<text class=\"tag\" x=\"" + number(right + 10) + "\" y=\"" + number(ends[i]) +
+                "\">" + escaped(c.name) + "</text></g>";
+    }
+    const std::string unit = unit_word(Quantity::temperature, system);
+    return "<figure data-x0=\"" + number(left) + "\" data-x1=\"" + number(right) + "\" data-y0=\"" +
+           number(bottom) + "\" data-y1=\"" + number(top) + "\" data-v0=\"" + number(axis.low) +
+           "\" data-v1=\"" + number(axis.high) + "\" data-t=\"" + number(frame.end - frame.start) +
+           "\" data-unit=\"" + unit + "\"><figcaption>" +
+           escaped(sentence_case(outcome.placement)) + ": temperatures, " + unit +
+           "</figcaption><svg viewBox=\"0 0 " + number(width) + " " + number(height) +
+           "\" role=\"img\" aria-labelledby=\"" + id + "\"><title id=\"" + id + "\">" +
+           escaped(sentence_case(outcome.placement) + ", " + outcome.cycle + ". " +
+                   described(outcome, system)) +
+           "</title>" + body + "</svg></figure>";
+}
+
+std::string margin_bar(double margin, double low, double high, const std::string& css) {
+    constexpr double length = 200, thickness = 12;
+    const double scale = length / std::max(high - low, 1e-9);
+    const double zero = -low * scale;
+    const double end = (std::clamp(margin, low, high) - low) * scale;
+    return "<svg class=\"" + css + "\" viewBox=\"0 0 " + number(length) + " " + number(thickness) +
+           "\" preserveAspectRatio=\"none\" aria-hidden=\"true\"><rect class=\"bar" +
+           (margin < 0 ? std::string(" over") : std::string()) + "\" x=\"" +
+           number(std::min(zero, end)) + "\" y=\"2\" width=\"" + number(std::abs(end - zero)) +
+           "\" height=\"8\"/><line class=\"axis\" x1=\"" + number(zero) + "\" x2=\"" +
+           number(zero) + "\" y1=\"0\" y2=\"12\"/></svg>";
+}
+
+}  // namespace lapheat::study::page

@@ -1,0 +1,173 @@
+// What to buy and make for a placement, and what was assumed about places.
+#include <cmath>
+#include <map>
+
+#include "lapheat/airflow/fan_drive.hpp"
+#include "page_parts.hpp"
+#include "words.hpp"
+
+namespace lapheat::study::page {
+namespace {
+
+using units::Quantity;
+using units::System;
+
+std::string row(const std::string& head, std::initializer_list<std::string> cells) {
+    std::string out = "<tr><th scope=\"row\">" + escaped(head) + "</th>";
+    for (const std::string& cell : cells) out += "<td>" + escaped(cell) + "</td>";
+    return out + "</tr>";
+}
+
+std::string table(const std::string& caption, std::initializer_list<const char*> heads,
+                  const std::string& rows) {
+    if (rows.empty()) return "";
+    std::string out = "<div class=\"scroll\" role=\"region\" tabindex=\"0\" aria-label=\"" +
+                      escaped(caption) + "\"><table><caption>" + escaped(caption) +
+                      "</caption><thead><tr>";
+    for (const char* head : heads) out += std::string("<th scope=\"col\">") + head + "</th>";
+    return out + "</tr></thead><tbody>" + rows + "</tbody></table></div>";
+}
+
+std::string size(double x, System system) { return say(x, Quantity::length, system); }
+
+/// Air by volume as fans are sold: m³/h or cubic feet a minute.
+std::string fan_flow(double flow, System system) {
+    return system == System::si ? say_number(3600 * flow) + " m³/h"
+                                : say_number(flow * 60 / std::pow(0.3048, 3)) + " ft³/min";
+}
+
+/// Fan pressure: Pa, or inches of water (249.1 Pa at 4 °C).
+std::string fan_pressure(double pressure, System system) {
+    return system == System::si ? say_number(pressure) + " Pa"
+                                : say_number(pressure / 249.089) + " inH₂O";
+}
+
+const char* surroundings(model::Surroundings where) {
+    switch (where) {
+        case model::Surroundings::outside:
+            return "outside";
+        case model::Surroundings::engine_bay:
+            return "engine bay";
+        case model::Surroundings::under_floor:
+            return "under the floor";
+        case model::Surroundings::inside:
+            return "inside the body";
+    }
+    return "";
+}
+
+std::string core_rows(const model::Car& car, System system) {
+    std::string rows;
+    for (const model::CoreEntry& entry : car.cores) {
+        const auto& core = entry.core;
+        const bool air = core.face_area > 0;
+        const bool known = core.width > 0 && core.height > 0;
+        rows +=
+            row(plain_name(entry.name),
+                {known ? size(core.width, system) + " × " + size(core.height, system)
+                       : "from its rating",
+                 core.depth > 0 ? size(core.depth, system) : "not given", air ? "air" : "coolant"});
+    }
+    return rows;
+}
+
+std::string fan_rows(const model::Car& car, System system) {
+    std::string rows;
+    for (const model::FanEntry& entry : car.fans) {
+        const auto& curve = entry.fan.curve;
+        if (curve.flow.empty()) continue;
+        std::string fuse = "none", current = "turned by the engine";
+        if (entry.drive.kind != airflow::DriveKind::belt &&
+            entry.drive.kind != airflow::DriveKind::viscous_clutch) {
+            current = say(entry.drive.rated_current, Quantity::electric_current, system);
+            // As airflow::wire_guide() reckons, for 4 m of run; see the cautions.
+            try {
+                const airflow::WireGuide guide = airflow::wire_guide(entry.drive.rated_current, 4);
+                fuse = say_number(guide.fuse) + " A, " + say_number(guide.area) + " mm²";
+            } catch (const Error&) {
+                fuse = "ask the maker";
+            }
+        }
+        rows += row(plain_name(entry.name),
+                    {fan_flow(curve.flow.back(), system),
+                     fan_pressure(curve.pressure.front(), system), current, fuse});
+    }
+    return rows;
+}
+
+std::string switch_rows(const model::Car& car, System system) {
+    std::string rows;
+    for (const model::FanEntry& entry : car.fans)
+        for (const model::FanSwitch& s : entry.switches)
+            rows += row(plain_name(entry.name),
+                        {plain_name(s.loop) + ", at the " + plain_name(s.part),
+                         say(s.on, Quantity::temperature, system),
+                         say(s.off, Quantity::temperature, system), percent(s.command)});
+    return rows;
+}
+
+std::string line_rows(const model::Car& car, System system) {
+    std::string rows;
+    std::map<std::pair<std::string, double>, double> totals;
+    for (const model::Loop& loop : car.loops)
+        for (const model::Run& run : loop.runs)
+            for (const model::Part& part : run.parts)
+                if (const auto* line = std::get_if<model::Line>(&part.body)) {
+                    // Steel conducts a hundred times better than rubber; between them is no line.
+                    const char* kind = line->wall_conductivity > 5 ? "tube" : "hose";
+                    rows +=
+                        row(plain_name(part.name),
+                            {plain_name(loop.name), kind, size(line->inner_diameter, system),
+                             say_length(line->length, system), surroundings(line->surroundings)});
+                    totals[{kind, line->inner_diameter}] += line->length;
+                }
+    for (const auto& [key, length] : totals)
+        rows += row("In all",
+                    {"", key.first, size(key.second, system), say_length(length, system), ""});
+    return rows;
+}
+
+}  // namespace
+
+std::string shopping(const model::Car& car, System system) {
+    return table("Cores", {"Core", "Face, width × height", "Depth", "Cooled by"},
+                 core_rows(car, system)) +
+           table("Fans",
+                 {"Fan", "Free flow", "Shut-off pressure", "Current", "Fuse and copper, guidance"},
+                 fan_rows(car, system)) +
+           table("Fan switches", {"Fan", "Feels", "On at", "Off at", "Speed"},
+                 switch_rows(car, system)) +
+           table("Hoses and tubes", {"Line", "Fluid", "Kind", "Inside", "Length", "Where"},
+                 line_rows(car, system));
+}
+
+std::string assumptions(const Comparison& comparison) {
+    std::string out;
+    std::map<std::string, std::string> done;  // rows of a place → the placements that use them
+    std::vector<std::pair<std::string, std::string>> order;
+    for (std::size_t p = 0; p < comparison.cars.size(); ++p)
+        for (const model::AirPath& path : comparison.cars[p].air) {
+            airflow::PlaceDefaults place = path.assumptions;
+            std::string rows;
+            for (const airflow::NamedAssumption& a : airflow::assumptions(place)) {
+                if (a.number->low == a.number->high && a.number->value == a.number->low) continue;
+                rows +=
+                    row(a.name, {say_number(a.number->value),
+                                 say_number(a.number->low) + " to " + say_number(a.number->high),
+                                 a.number->source});
+            }
+            if (rows.empty()) continue;
+            const auto [it, fresh] = done.emplace(rows, comparison.placements[p]);
+            if (fresh)
+                order.emplace_back(place.name, rows);
+            else if (!it->second.ends_with(comparison.placements[p]))
+                it->second += ", " + comparison.placements[p];
+        }
+    for (const auto& [name, rows] : order)
+        out += "<details><summary>Air " + escaped(name) +
+               "</summary><p>Used by: " + escaped(done[rows]) + ".</p>" +
+               table("Air " + name, {"Number", "Value", "Range", "Source"}, rows) + "</details>";
+    return out;
+}
+
+}  // namespace lapheat::study::page

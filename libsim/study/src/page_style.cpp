@@ -1,0 +1,101 @@
+// How the page looks and what its small script adds. Colours: dark enough for text on white
+// (contrast above 4.5), apart for the colour-blind (after Okabe & Ito 2002) and in lightness.
+#include "page_parts.hpp"
+
+namespace lapheat::study::page {
+
+const char* style() noexcept {
+    return R"css(
+:root{--ink:#1b1f23;--soft:#4d555d;--rule:#c9ced3;--wash:#f4f5f2;--paper:#fff;
+--coolant:#0065a4;--transmission:#b1440a;--steering:#00704f;--oil:#7a3b78;--other:#5d5a00;--air:#5f666d}
+*{box-sizing:border-box}
+body{margin:0;color:var(--ink);background:var(--paper);font:1rem/1.5 Georgia,"Times New Roman",serif}
+header,main,footer{max-width:70rem;margin:0 auto;padding:0 1rem}
+h1,h2,h3,h4,th,caption,summary,.mono,label,output,svg text{font-family:"Helvetica Neue",Arial,sans-serif}
+h1{font-size:1.7rem;line-height:1.2;margin:.6rem 0 0}
+h2{font-size:1.3rem;margin:2.4rem 0 .6rem;padding-top:.5rem;border-top:3px solid var(--ink)}
+h3{font-size:1.05rem;margin:1.4rem 0 .4rem}
+h4{font-size:.95rem;margin:1rem 0 .3rem}
+p{max-width:42rem;margin:.5rem 0}
+a{color:#00538a}
+.car{color:var(--soft);margin:0}
+.verdict{font-size:1.15rem;padding:.8rem 1rem;background:var(--wash);border-left:.4rem solid var(--ink);max-width:none}
+.verdict p{max-width:48rem;margin:.3rem 0}
+.skip{position:absolute;left:-99rem}.skip:focus{left:1rem;top:.5rem;background:#fff;padding:.4rem}
+nav ul{list-style:none;padding:0;display:flex;flex-wrap:wrap;gap:.2rem 1.2rem;margin:.8rem 0}
+ol.rank{list-style:none;padding:0;display:grid;grid-template-columns:repeat(auto-fit,minmax(17rem,1fr));gap:1rem}
+ol.rank li{border:1px solid var(--rule);border-radius:.3rem;padding:.7rem .9rem}
+ol.rank li:first-child{border:2px solid var(--ink)}
+ol.rank h3{margin:0 0 .2rem}
+.state{font-family:"Helvetica Neue",Arial,sans-serif;font-weight:bold;font-size:.9rem}
+.no{color:#9b1c1c}.yes{color:#1f5f2e}
+table{border-collapse:collapse;font-size:.9rem;font-variant-numeric:tabular-nums}
+caption{text-align:left;font-weight:bold;padding:.3rem 0}
+th,td{padding:.3rem .6rem;text-align:left;vertical-align:top;border-bottom:1px solid var(--rule)}
+thead th{border-bottom:2px solid var(--ink);vertical-align:bottom}
+th[scope=row]{font-weight:600}
+td small{color:var(--soft);font-size:.85em;white-space:nowrap}
+.scroll{overflow-x:auto}
+.scroll:focus-visible,summary:focus-visible,a:focus-visible,input:focus-visible{outline:3px solid #00538a;outline-offset:2px}
+.words{min-width:15rem}
+.bars{width:100%}.bars th,.bars td{border:0;padding:.1rem .3rem .1rem 0;vertical-align:middle}
+.bars td:last-child{white-space:nowrap;text-align:right;width:4.5rem}.bars th{width:6.5rem}
+.bars svg{width:100%;height:.8rem;display:block}
+.plots{display:grid;grid-template-columns:repeat(auto-fit,minmax(min(100%,26rem),1fr));gap:1.2rem}
+figure{margin:0;break-inside:avoid}
+figcaption{font:bold .95rem "Helvetica Neue",Arial,sans-serif}
+figure>svg{width:100%;height:auto;display:block;touch-action:pan-y}
+svg text{font-size:11px;fill:var(--ink)}
+.grid{stroke:#dfe3e6;stroke-width:1}.axis{stroke:var(--ink);stroke-width:1}
+.line{fill:none;stroke:currentColor;stroke-width:1.8;stroke-linejoin:round}
+.limit{fill:none;stroke:currentColor;stroke-width:1.3;stroke-dasharray:1.5 3}
+.lead{stroke:currentColor;stroke-width:.6;opacity:.7}
+.tag{fill:currentColor!important}.cursor{stroke:var(--ink);stroke-width:.8}
+.coolant{color:var(--coolant)}.transmission{color:var(--transmission)}.steering{color:var(--steering)}
+.engine_oil{color:var(--oil)}.other{color:var(--other)}.air{color:var(--air)}
+.bar{fill:currentColor}.bar.over{fill:#9b1c1c}
+.read{display:flex;flex-wrap:wrap;gap:0 .8rem;font-size:.85rem;align-items:center}
+.read input{flex:1 1 9rem}.read output{flex:1 1 100%;min-height:2.6em;font-variant-numeric:tabular-nums}
+details{border-top:1px solid var(--rule);padding:.4rem 0}summary{cursor:pointer;font-weight:600}
+ul.cautions li{margin:.3rem 0;max-width:46rem}
+footer{margin:3rem auto 2rem;color:var(--soft);font-size:.9rem}
+@media(max-width:40rem){h1{font-size:1.4rem}.verdict{font-size:1.05rem}th,td{padding:.3rem .4rem}}
+@media print{body{font-size:10pt}nav,.skip,.read{display:none}.scroll{overflow:visible}
+h2,h3,caption{break-after:avoid}tr,li{break-inside:avoid}table{font-size:8pt}.words{min-width:0}
+.plots{grid-template-columns:1fr 1fr}}
+)css";
+}
+
+const char* script() noexcept {
+    return R"js(
+(function(){
+var closed=[];
+addEventListener('beforeprint',function(){document.querySelectorAll('details:not([open])').forEach(function(d){closed.push(d);d.open=true})});
+addEventListener('afterprint',function(){closed.forEach(function(d){d.open=false});closed=[]});
+document.querySelectorAll('figure[data-x0]').forEach(function(f,n){
+var d=f.dataset,svg=f.querySelector('svg'),X0=+d.x0,X1=+d.x1,T=+d.t,Y0=+d.y0,Y1=+d.y1,V0=+d.v0,V1=+d.v1;
+var lines=[].map.call(svg.querySelectorAll('polyline[data-name]'),function(p){
+return{name:p.dataset.name,pts:p.getAttribute('points').split(' ').map(function(s){return s.split(',').map(Number)})}});
+var bar=document.createElementNS('http://www.w3.org/2000/svg','line');
+bar.setAttribute('class','cursor');bar.setAttribute('y1',Y1);bar.setAttribute('y2',Y0);bar.style.display='none';svg.appendChild(bar);
+var box=document.createElement('div');box.className='read';
+var label=document.createElement('label');label.textContent='Read at ';label.htmlFor='read'+n;
+var input=document.createElement('input');input.type='range';input.id='read'+n;input.min=0;input.max=Math.round(T);input.step=Math.max(1,Math.round(T/600));input.value=0;
+var out=document.createElement('output');out.htmlFor=input.id;out.textContent='Move over the plot or slide to read it.';
+box.appendChild(label);box.appendChild(input);box.appendChild(out);f.appendChild(box);
+function show(t){
+t=Math.min(Math.max(t,0),T);var x=X0+(X1-X0)*t/T;
+bar.setAttribute('x1',x);bar.setAttribute('x2',x);bar.style.display='';
+var words=[Math.floor(t/60)+':'+('0'+Math.floor(t%60)).slice(-2)+' min'];
+lines.forEach(function(l){var p=l.pts,i=0;while(i<p.length-1&&p[i+1][0]<=x)i++;
+var a=p[i],b=p[Math.min(i+1,p.length-1)],y=b[0]>a[0]?a[1]+(b[1]-a[1])*Math.min(1,(x-a[0])/(b[0]-a[0])):a[1];
+words.push(l.name+' '+(V0+(V1-V0)*(y-Y0)/(Y1-Y0)).toFixed(0)+' '+d.unit)});
+out.textContent=words.join(', ');input.setAttribute('aria-valuetext',words.join(', '))}
+input.addEventListener('input',function(){show(+input.value)});
+svg.addEventListener('pointermove',function(e){var r=svg.getBoundingClientRect(),w=svg.viewBox.baseVal.width;
+var t=((e.clientX-r.left)*w/r.width-X0)/(X1-X0)*T;input.value=t;show(t)})})
+})();
+)js";
+}
+
+}  // namespace lapheat::study::page
