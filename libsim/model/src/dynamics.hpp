@@ -11,6 +11,9 @@
 
 namespace lapheat::model {
 
+/// V at the fans; common practice, no source.
+inline double supply_voltage(const ForcingRow& row) { return row.engine_on ? 13.8 : 12.4; }
+
 /// The play of a wax thermostat: its stem follows the wax when it warms, rests over the width of
 /// the hysteresis, and follows again when it cools.
 enum class Play { warming, resting, cooling };

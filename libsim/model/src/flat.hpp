@@ -16,6 +16,8 @@ namespace lapheat::model {
 
 inline constexpr int none = -1;
 
+inline std::size_t at(int i) { return static_cast<std::size_t>(i); }
+
 /// Specific enthalpy h = c0 T + c1 T²/2 of a liquid: cp as a straight line in T, least squares
 /// over 0…130 °C. One law for storage and for transport makes the ledger close to rounding.
 struct Caloric {

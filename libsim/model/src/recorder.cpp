@@ -10,8 +10,6 @@
 namespace lapheat::model {
 namespace {
 
-std::size_t at(int i) { return static_cast<std::size_t>(i); }
-
 /// Words of a place in a path: "outlet hose 2/4" → "outlet_hose_2_4".
 std::string path_word(std::string text) {
     for (char& c : text)

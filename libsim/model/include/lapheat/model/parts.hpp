@@ -1,0 +1,130 @@
+// The parts of a liquid loop as a scenario describes them: what holds fluid, what moves it, what it
+// costs pressure to pass. A run is an ordered list of parts between two nodes.
+#pragma once
+
+#include <optional>
+#include <string>
+#include <variant>
+#include <vector>
+
+#include "lapheat/units/error.hpp"
+
+namespace lapheat::model {
+
+/// Where a line or a tank lives: the air that touches it.
+enum class Surroundings { outside, engine_bay, under_floor, inside };
+
+/// A hose or a tube. Sheds or takes up heat over its length and delays what flows through it.
+struct Line {
+    double length = 0;                  ///< m
+    double inner_diameter = 0;          ///< m
+    double wall_thickness = 0.004;      ///< m
+    double wall_conductivity = 0.3;     ///< W/(m K); rubber hose about 0.3, steel tube about 50
+    double wall_heat_capacity = 1.8e6;  ///< J/(m³ K) of wall material
+    double roughness = 5e-6;            ///< m
+    double rise = 0;                    ///< m, height gained from the run's start to its end
+    double bends_90 = 0;                ///< number of 90 degree bends
+    double bend_radius_ratio = 3;       ///< bend radius over inner diameter
+    Surroundings surroundings = Surroundings::engine_bay;
+    int cells = 0;  ///< 0: chosen from the length
+};
+
+/// A loss without volume: K times the dynamic pressure at a diameter.
+struct Fitting {
+    double loss_coefficient = 0;
+    double diameter = 0;  ///< m
+    double count = 1;
+};
+
+/// A loss by one measured point: a filter, a rack's return passages. Part of it laminar.
+struct Restriction {
+    double flow = 0;           ///< m³/s
+    double pressure_loss = 0;  ///< Pa at that flow
+    double viscosity = 0;      ///< Pa s at which it was measured
+    double laminar_share = 0;  ///< share of the loss that goes with viscosity times flow, 0–1
+};
+
+/// Fluid and metal at one temperature: a jacket, a sump, a reservoir, a converter. Streams of
+/// heat named in `heat` enter here. With a wall capacity and conductance, they enter the wall.
+struct Volume {
+    double volume = 0;               ///< m³ of fluid
+    double metal_heat_capacity = 0;  ///< J/K at the fluid's temperature
+    double wall_heat_capacity = 0;   ///< J/K of a wall with its own temperature; 0: none
+    double wall_conductance = 0;     ///< W/K wall to fluid at `wall_flow`
+    double wall_flow = 0;            ///< kg/s at which wall_conductance holds (then ∝ flow^0.8)
+    double static_conductance = 0;   ///< W/K wall to fluid with no flow
+    double ambient_conductance = 0;  ///< W/K to the surroundings at rest
+    double ambient_speed_gain = 0;   ///< (W/K)/(m/s) added with vehicle speed
+    Surroundings surroundings = Surroundings::engine_bay;
+    std::vector<std::string> heat;  ///< names of streams, see heat_stream_names()
+};
+
+/// One side of a core. `core` names it; for two liquids `second_side` is the other stream.
+struct CorePass {
+    std::string core;
+    bool second_side = false;
+};
+
+/// A centrifugal pump turned by the engine or by a motor.
+struct Pump {
+    double reference_speed = 0;          ///< rad/s of the pump at which the curve holds
+    double shutoff_head = 0;             ///< Pa at zero flow (density folded in at `density`)
+    double free_flow = 0;                ///< m³/s at zero head
+    double density = 1000;               ///< kg/m³ at which the curve was measured
+    double speed_ratio = 1;              ///< pump speed over engine speed
+    double electric_speed = 0;           ///< rad/s; above zero the pump has its own motor
+    double efficiency = 0.5;             ///< hydraulic over shaft power
+    double inlet_pressure_required = 0;  ///< Pa absolute above vapour pressure at full flow
+};
+
+/// A displacement pump with flow control and relief: the steering pump, an oil pump.
+struct FlowSource {
+    double displacement = 0;     ///< m³ per radian of the pump
+    double speed_ratio = 1;      ///< pump over engine speed
+    double maximum_flow = 0;     ///< m³/s, after flow control; 0: none
+    double relief_pressure = 0;  ///< Pa at which the rest spills; 0: no relief
+    double leakage = 1e-14;      ///< m³ (leakage = this · pressure / viscosity)
+};
+
+/// What a transmission gives its cooler: the pump through the converter and an orifice, as
+/// heat::cooler_flow has it. Flow falls with the circuit's pressure as an orifice lets it.
+struct CoolerFeed {};
+
+/// A valve worked by wax: opens the run it stands in; a reversed one closes it.
+struct Thermostat {
+    double opens = 361;             ///< K, start of opening
+    double full = 374;              ///< K, fully open
+    double hysteresis = 3;          ///< K between opening and closing line
+    double lag = 8;                 ///< s, time constant of the wax
+    double open_area = 0;           ///< m² of flow when fully open
+    double closed_area = 0;         ///< m² of the bleed when closed
+    double loss_coefficient = 1.8;  ///< on the flow area
+    bool reversed = false;          ///< closes as it warms (a bypass disc); shares the wax of `of`
+    std::string sensor;             ///< part whose fluid the wax feels; empty: the run's first part
+    std::optional<double> stuck;    ///< fault: held at this opening, 0–1
+};
+
+/// A one-way valve.
+struct CheckValve {
+    double loss_coefficient = 2;
+    double diameter = 0;  ///< m
+};
+
+using PartBody = std::variant<Line, Fitting, Restriction, Volume, CorePass, Pump, FlowSource,
+                              CoolerFeed, Thermostat, CheckValve>;
+
+struct Part {
+    std::string name;  ///< unique within the loop
+    PartBody body;
+    Place place;  ///< where the file says it, for errors
+};
+
+struct Run {
+    std::string name;
+    std::string from, to;  ///< nodes
+    std::vector<Part> parts;
+    bool closed = false;  ///< capped: no flow
+    Place place;
+};
+
+}  // namespace lapheat::model

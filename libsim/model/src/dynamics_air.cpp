@@ -1,0 +1,207 @@
+// The air's part of the right-hand side: cores in their columns, fans, and what surrounds them.
+#include <algorithm>
+#include <cmath>
+
+#include "dynamics.hpp"
+#include "lapheat/heat/surroundings.hpp"
+
+namespace lapheat::model {
+namespace {
+
+constexpr double air_lag = 1.0;  // s, air through a stack and back: a core's air is renewed in less
+constexpr double bay_lag = 20.0;       // s, air and thin sheet of an engine bay; assumption
+constexpr double creeping_air = 2e-3;  // kg/s of a passage below which both its ends breathe
+
+/// Temperature of the air that enters a passage, continuous through rest: at creeping flow a mix of
+/// what lies at both ends, so that buoyancy cannot make the right-hand side jump.
+double around_rest(double flow, double before, double behind, double moving) {
+    const double x = flow / creeping_air;
+    if (std::abs(x) >= 2) return moving;
+    const double share = std::clamp(0.5 + 0.5 * x, 0.0, 1.0);
+    const double still = share * before + (1 - share) * behind;
+    const double s = std::clamp(std::abs(x) - 1, 0.0, 1.0);
+    return still + s * s * (3 - 2 * s) * (moving - still);
+}
+
+}  // namespace
+
+void Dynamics::air_core(const double* y, double* dydt, std::size_t passage, double temperature_in) {
+    const FlatPassage& p = model_.passages[passage];
+    const airflow::PathFlow& flow = path_flow_[at(p.path)];
+    const airflow::Path& path = model_.paths[at(p.path)].path;
+    const double air = std::abs(flow.passage_flow[at(p.local)]);
+    const double capacity = air * row_->air_specific_heat;
+    double rise = 0;
+    if (p.heat_stream != none) {
+        const airflow::Passage& geometry = path.passages[at(p.local)];
+        // A condenser in still air trips on pressure before its air is 60 K hotter; smooth in flow.
+        const double heat = row_->heat[at(p.heat_stream)] * geometry.core_fraction;
+        if (heat > 0) rise += 60 * heat / (heat + 60 * capacity);
+    }
+    if (p.core != none && model_.cores[at(p.core)].first_cell != none) {
+        const FlatCore& core = model_.cores[at(p.core)];
+        const double liquid = std::abs(run_flow[at(core.first_run)]) * p.fraction;
+        const fluids::Properties& liquid_properties = properties_[at(core.first_cell)];
+        const double inlet = core_liquid_inlet[at(p.core)];
+        const fluids::Properties air_properties{row_->density, row_->air_specific_heat,
+                                                row_->air_conductivity, row_->viscosity};
+        const exchangers::CoreOperation o =
+            exchangers::operate_thermal(p.slice, {liquid, inlet, liquid_properties, 0},
+                                        {air, temperature_in, air_properties, 0});
+        // A standing liquid has no effectiveness; its core then gives heat from where it is,
+        // through the air side alone. The change is made where the liquid's capacity rate is a few
+        // percent of UA and steady effectiveness-NTU says nothing about the metal.
+        const double carried = liquid * liquid_properties.specific_heat, threshold = 0.03 * o.ua;
+        const double moving =
+            carried > 0 ? 1 / (1 + (threshold / carried) * (threshold / carried)) : 0.0;
+        double heat = moving * o.heat;
+        if (moving < 1 && capacity > 0 && o.resistance_second > 0 &&
+            std::isfinite(o.resistance_second))
+            heat += (1 - moving) * capacity * -std::expm1(-1 / (o.resistance_second * capacity)) *
+                    (cell_temperature[at(core.first_cell)] - temperature_in);
+        gain_[at(core.first_cell)] -= heat;
+        heat_into[at(core.ledger)] += heat;
+        core_heat[at(p.core)] += heat;
+        core_air_flow[at(p.core)] += air;
+        core_air_inlet[at(p.core)] += air * temperature_in;
+        core_effectiveness[at(p.core)] += p.fraction * o.effectiveness;
+        // Slices work side by side: conductances add.
+        if (o.ua > 0) {
+            core_resistance_air[at(p.core)] += o.resistance_second * p.fraction * p.fraction;
+            core_resistance_wall[at(p.core)] += o.resistance_wall * p.fraction * p.fraction;
+            core_resistance_liquid[at(p.core)] += o.resistance_first * p.fraction * p.fraction;
+        }
+        core_flags[at(p.core)] = o.flags;
+        // Air that all but stands in a core has its temperature; the limit of heat over capacity.
+        const double still = cell_temperature[at(core.first_cell)] - temperature_in;
+        const double share = std::clamp(air / creeping_air - 1, 0.0, 1.0);
+        rise += still +
+                (capacity > 0 ? share * share * (3 - 2 * share) * (heat / capacity - still) : 0.0);
+    }
+    dydt[p.state] = (temperature_in + rise - y[p.state]) / air_lag;
+}
+
+void Dynamics::air(const double* y, double* dydt) {
+    for (std::size_t i = 0; i < model_.cores.size(); ++i) {
+        core_heat[i] = core_air_flow[i] = core_air_inlet[i] = core_effectiveness[i] = 0;
+        core_resistance_air[i] = core_resistance_wall[i] = core_resistance_liquid[i] = 0;
+        const FlatCore& core = model_.cores[i];
+        if (core.first_cell != none)
+            core_liquid_inlet[i] = core_inlet(core.first_cell, core.first_run);
+    }
+    for (std::size_t n = 0; n < model_.paths.size(); ++n) {
+        const FlatPath& path = model_.paths[n];
+        airflow::PathInputs& in = path_inputs_[n];
+        path_inlet[n] = y[path.state];
+        in.inlet_temperature = y[path.state];
+        in.bay_temperature = path.into_bay ? y[model_.bay] : row_->ambient;
+        for (int i = 0; i < path.passages; ++i) {
+            const FlatPassage& p = model_.passages[at(path.first_passage + i)];
+            in.passage_inlet_temperature[at(i)] =
+                p.upstream == none ? y[path.state] : y[model_.passages[at(p.upstream)].state];
+            in.passage_outlet_temperature[at(i)] = y[p.state];
+        }
+        for (std::size_t f = 0; f < path.fans.size(); ++f)
+            in.fan_speed[f] = std::max(0.0, y[model_.fans[at(path.fans[f])].state]);
+        airflow::solve(path.path, in, path_flow_[n]);
+        if (!path_flow_[n].converged) ++failures;
+        airflow::passage_inlet_temperatures(path.path, path_flow_[n], y[path.state],
+                                            in.bay_temperature, in.passage_outlet_temperature,
+                                            passage_inlet_[n]);
+        for (int i = 0; i < path.passages; ++i) {
+            const FlatPassage& p = model_.passages[at(path.first_passage + i)];
+            const double before =
+                p.upstream == none ? y[path.state] : y[model_.passages[at(p.upstream)].state];
+            const double behind = p.downstream == none ? in.bay_temperature
+                                                       : y[model_.passages[at(p.downstream)].state];
+            air_core(y, dydt, at(path.first_passage + i),
+                     around_rest(path_flow_[n].passage_flow[at(i)], before, behind,
+                                 passage_inlet_[n][at(i)]));
+        }
+    }
+    for (std::size_t i = 0; i < model_.cores.size(); ++i)
+        if (core_air_flow[i] > 0) core_air_inlet[i] /= core_air_flow[i];
+}
+
+void Dynamics::fans(const double* y, double* dydt) {
+    double power = 0;
+    for (std::size_t f = 0; f < model_.fans.size(); ++f) {
+        const FlatFan& fan = model_.fans[f];
+        double command = fan.switched ? 0.0 : 1.0;
+        for (std::size_t s = 0; s < model_.switches.size(); ++s)
+            if (switch_on_[s] && model_.switches[s].fan == static_cast<int>(f))
+                command = std::max(command, model_.switches[s].command);
+        if (fan.dead || (!row_->engine_on && !fan.after_run)) command = 0;
+        double behind = row_->ambient, density_ratio = 1;
+        if (fan.path != none) {
+            const FlatPath& path = model_.paths[at(fan.path)];
+            const airflow::FanPoint& point = path_flow_[at(fan.path)].fans[at(fan.local)];
+            fan_flow[f] = point.flow;
+            if (path.passages > 0)
+                behind = y[model_.passages[at(path.first_passage + path.passages - 1)].state];
+            density_ratio = row_->density * row_->ambient / behind /
+                            path.path.description.fans[at(fan.local)].curve.reference_density;
+        }
+        airflow::DriveState target;
+        if (command > 0)
+            target = airflow::drive_state(fan.drive, command, supply_voltage(*row_), density_ratio,
+                                          row_->engine_speed, behind);
+        fan_current[f] = target.current;
+        fan_power[f] = target.current * supply_voltage(*row_);  // with what wires and relay take
+        power += fan_power[f];
+        fan_speed[f] = y[fan.state];
+        dydt[fan.state] = (target.speed - y[fan.state]) /
+                          (target.speed > y[fan.state] ? fan.drive.spin_up : fan.drive.run_down);
+    }
+    dydt[model_.fan_energy] = power;
+}
+
+void Dynamics::surroundings(const double* y, double* dydt) {
+    double bay_flow = 0, bay_heat = 0;
+    for (std::size_t n = 0; n < model_.paths.size(); ++n) {
+        const FlatPath& path = model_.paths[n];
+        const airflow::PathFlow& flow = path_flow_[n];
+        double leaving = 0, sum = 0;
+        for (int i = 0; i < path.passages; ++i) {
+            const FlatPassage& p = model_.passages[at(path.first_passage + i)];
+            if (p.downstream != none) continue;
+            const double m = std::abs(flow.passage_flow[at(i)]);
+            leaving += m;
+            sum += m * y[p.state];
+        }
+        const double outlet = (sum + creeping_air * y[path.state]) / (leaving + creeping_air);
+        if (path.into_bay) {
+            bay_flow += leaving;
+            bay_heat += leaving * outlet;
+        }
+        const int face =
+            path.cores.empty() ? none : model_.cores[at(path.cores.front())].first_cell;
+        airflow::Surroundings now;
+        now.ambient_temperature = row_->ambient;
+        now.sun = row_->sun;
+        now.vehicle_speed = row_->speed;
+        now.headwind = row_->headwind;
+        now.exhaust_temperature = std::max(row_->exhaust_surface, row_->ambient);
+        now.bay_temperature = y[model_.bay];
+        now.gearbox_temperature =
+            model_.gearbox_cell != none ? cell_temperature[at(model_.gearbox_cell)] : row_->ambient;
+        now.core_outlet_temperature = outlet;
+        now.core_temperature = face != none ? cell_temperature[at(face)] : outlet;
+        now.condenser_heat = row_->heat[at(static_cast<int>(Stream::condenser))];
+        now.air_flow = leaving;
+        now.bay_backflow = std::min(1.0, flow.backflow / (leaving + creeping_air));
+        const airflow::InletAir air = airflow::inlet(path.parameters, now);
+        dydt[path.state] = (air.temperature - y[path.state]) / air_lag;
+        if (face != none) {
+            gain_[at(face)] += air.radiation;
+            heat_into[at(model_.radiation_ledger)] += air.radiation;
+        }
+    }
+    const double target =
+        heat::bay_temperature(model_.car.bay, row_->ambient, row_->speed, row_->surface_heat,
+                              bay_flow, bay_flow > 0 ? bay_heat / bay_flow : row_->ambient);
+    bay_temperature = y[model_.bay];
+    dydt[model_.bay] = (target - y[model_.bay]) / bay_lag;
+}
+
+}  // namespace lapheat::model
