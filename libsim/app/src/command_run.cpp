@@ -40,7 +40,11 @@ int run(const Common& common, const RunRequest& request) {
             model::Options options;
             options.cancel = &interrupted();
             options.progress = moves(progress, shown, i, s.cycles.size());
-            done.push_back(model::simulate(*model, s.cycles[i], options));
+            try {
+                done.push_back(model::simulate(*model, s.cycles[i], options));
+            } catch (const Error& e) {
+                throw RunFailure(s.car.placement + ", " + s.cycles[i].name + ": " + e.what());
+            }
         }
     }
     for (const model::Result& result : done) {

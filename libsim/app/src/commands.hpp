@@ -42,6 +42,7 @@ struct CompareRequest {
     std::string page;
     int threads = 0;
     bool sensitivity = false;
+    bool hottest = false;
     bool strict = false;
     bool dry = false;
 };
@@ -55,7 +56,8 @@ int show(const Common& common, const ShowRequest& request);
 
 struct RateRequest {
     std::string file;
-    std::vector<std::string> cores, first_flows, second_flows, first_inlets, second_inlets;
+    std::vector<std::string> cores, first_flows, air_speeds, second_flows, first_inlets,
+        second_inlets;
     std::string csv, h5;
 };
 int rate(const Common& common, const RateRequest& request);
@@ -73,6 +75,12 @@ int make_new(const Common& common, const std::string& folder);
 int help_topic(const std::string& topic);
 const std::vector<std::string>& help_topics();
 
-int completion(const std::string& shell);
+/// A verb and its long options, "--units".
+struct VerbOptions {
+    std::string verb;
+    std::vector<std::string> options;
+};
+/// Prints a completion script for bash.
+int completion(const std::vector<VerbOptions>& verbs);
 
 }  // namespace lapheat::app

@@ -4,6 +4,7 @@
 #include <filesystem>
 #include <functional>
 #include <set>
+#include <stdexcept>
 #include <string>
 #include <vector>
 
@@ -27,6 +28,12 @@ void make_folder(const std::filesystem::path& folder);
 [[nodiscard]] std::filesystem::path result_path(const std::filesystem::path& folder,
                                                 const model::Result& result,
                                                 std::set<std::string>& taken);
+
+/// A run that could not be finished: exit code 1, unlike errors in the input.
+class RunFailure : public std::runtime_error {
+  public:
+    using std::runtime_error::runtime_error;
+};
 
 /// True if a verdict of any run has a fluid over its limit.
 [[nodiscard]] bool any_over(const std::vector<model::Result>& runs);

@@ -188,40 +188,83 @@ std::string limit_table(std::span<const LoopLimits> limits, const Style& style) 
     return limits.empty() ? "" : render(table, style.table);
 }
 
-std::string comparison_table(std::span<const model::Result> runs, const Style& style) {
-    TextTable table;
-    table.columns = {{"placement", Align::left, true}, {"cycle", Align::left, true}};
+namespace {
+
+/// Loops of all runs in the order first met; `cooled`: only those that a core cools somewhere.
+std::vector<std::string> loops_of(std::span<const model::Result> runs, bool cooled) {
     std::vector<std::string> loops;
     for (const model::Result& run : runs)
         for (const model::Verdict& v : run.verdicts)
-            if (std::find(loops.begin(), loops.end(), v.loop) == loops.end())
+            if ((!cooled || !v.core.empty()) &&
+                std::find(loops.begin(), loops.end(), v.loop) == loops.end())
                 loops.push_back(v.loop);
-    for (const std::string& loop : loops) {
-        table.columns.push_back({with_unit(loop, Q::temperature, style), Align::right});
-        table.columns.push_back(
-            {with_unit("margin", Q::temperature_difference, style), Align::right});
-    }
+    return loops;
+}
+
+const model::Verdict* verdict_of(const model::Result& run, const std::string& loop) {
+    const auto v = std::find_if(run.verdicts.begin(), run.verdicts.end(),
+                                [&](const model::Verdict& x) { return x.loop == loop; });
+    return v == run.verdicts.end() ? nullptr : &*v;
+}
+
+}  // namespace
+
+std::string comparison_table(std::span<const model::Result> runs, const Style& style,
+                             std::span<const std::string> binding) {
+    TextTable table;
+    table.title = "Peak, " + unit_shown(Q::temperature, style) + " / margin, " +
+                  unit_shown(Q::temperature_difference, style);
+    table.columns = {{"placement", Align::left, true}, {"cycle", Align::left, true}};
+    const std::vector<std::string> loops = loops_of(runs, false);
+    for (const std::string& loop : loops) table.columns.push_back({loop, Align::right});
     table.columns.push_back({"over limit", Align::right});
     table.columns.push_back({with_unit("fans", Q::energy, style), Align::right});
     table.columns.push_back({"what binds", Align::left, true});
-    for (const model::Result& run : runs) {
+    for (std::size_t i = 0; i < runs.size(); ++i) {
+        const model::Result& run = runs[i];
+        if (i > 0 && run.placement != runs[i - 1].placement) table.rows.emplace_back();
         std::vector<TableCell> row = {{run.placement, Tone::strong}, {run.cycle}};
         double over = 0;
         for (const std::string& loop : loops) {
-            const auto v = std::find_if(run.verdicts.begin(), run.verdicts.end(),
-                                        [&](const model::Verdict& x) { return x.loop == loop; });
-            if (v == run.verdicts.end()) {
-                row.insert(row.end(), 2, {"-"});
+            const model::Verdict* v = verdict_of(run, loop);
+            if (v == nullptr) {
+                row.push_back({"-"});
                 continue;
             }
-            row.push_back({detail::number(v->peak, Q::temperature, style, 1)});
-            row.push_back(detail::margin_cell(v->margin, style));
+            TableCell margin = detail::margin_cell(v->margin, style);
+            margin.text = detail::number(v->peak, Q::temperature, style, 1) + " / " +
+                          (v->margin >= 0 ? "+" : "") + margin.text;
+            row.push_back(std::move(margin));
             over = std::max(over, v->time_over);
         }
         row.push_back({over > 0 ? clock(over) : "-", over > 0 ? Tone::bad : Tone::plain});
         row.push_back({detail::number(run.fan_energy, Q::energy, style, 0)});
         const model::Verdict* least = tightest(run);
-        row.push_back({least ? least->loop + ": " + binds(*least) : "-"});
+        row.push_back({i < binding.size() ? binding[i]
+                       : least            ? least->loop + ": " + binds(*least)
+                                          : "-"});
+        table.rows.push_back(std::move(row));
+    }
+    return render(table, style.table);
+}
+
+std::string line_table(std::span<const model::Result> runs, const Style& style) {
+    TextTable table;
+    table.title = "Lines: mean flow, " + unit_shown(Q::volume_flow, style) + " / pressure loss, " +
+                  unit_shown(Q::pressure, style) + " (at most)";
+    table.columns = {{"placement", Align::left, true}, {"cycle", Align::left, true}};
+    const std::vector<std::string> loops = loops_of(runs, true);
+    for (const std::string& loop : loops) table.columns.push_back({loop, Align::right});
+    for (std::size_t i = 0; i < runs.size(); ++i) {
+        if (i > 0 && runs[i].placement != runs[i - 1].placement) table.rows.emplace_back();
+        std::vector<TableCell> row = {{runs[i].placement, Tone::strong}, {runs[i].cycle}};
+        for (const std::string& loop : loops) {
+            const model::Verdict* v = verdict_of(runs[i], loop);
+            row.push_back({v ? detail::number(v->flow, Q::volume_flow, style, 1) + " / " +
+                                   detail::number(v->line_loss, Q::pressure, style, 1) + " (" +
+                                   detail::number(v->line_loss_peak, Q::pressure, style, 1) + ")"
+                             : "-"});
+        }
         table.rows.push_back(std::move(row));
     }
     return render(table, style.table);

@@ -51,9 +51,12 @@ struct Style {
 [[nodiscard]] std::string warning_lines(const model::Result& result, const Style& style);
 [[nodiscard]] std::string assumption_lines(const model::Result& result, const Style& style);
 
-/// A row for each run: peak and margin of each fluid, time over, flow and line loss of the tightest
-/// fluid, fan energy, and what binds.
-[[nodiscard]] std::string comparison_table(std::span<const model::Result> runs, const Style& style);
+/// A row for each run: peak and margin of each fluid, time over limits, fan energy, and what binds;
+/// `binding`, if given, says that in words for each run, else binds() does.
+[[nodiscard]] std::string comparison_table(std::span<const model::Result> runs, const Style& style,
+                                           std::span<const std::string> binding = {});
+/// A row for each run: mean flow and pressure loss of the lines of each fluid that a core cools.
+[[nodiscard]] std::string line_table(std::span<const model::Result> runs, const Style& style);
 
 /// Ends every report.
 [[nodiscard]] const char* estimate_notice() noexcept;

@@ -1,0 +1,188 @@
+// lapheat compare: placements side by side.
+#include <cmath>
+#include <cstdio>
+
+#include "commands.hpp"
+#include "lapheat/results/text_file.hpp"
+#include "lapheat/study/compare.hpp"
+#include "lapheat/study/page.hpp"
+#include "runs.hpp"
+
+namespace lapheat::app {
+namespace {
+
+using Q = units::Quantity;
+
+std::string ranking_table(const study::Comparison& c, const results::Style& style) {
+    results::TextTable table;
+    table.title = "Ranking, by the least margin over all cycles";
+    using results::Align;
+    table.columns = {
+        {"", Align::right},
+        {"placement", Align::left, true},
+        {"margin, " + results::unit_shown(Q::temperature_difference, style), Align::right},
+        {"where", Align::left, true},
+        {"over limits", Align::right},
+        {"fans, " + results::unit_shown(Q::energy, style), Align::right},
+        {"lines", Align::right},
+        {"why", Align::left, true}};
+    for (std::size_t i = 0; i < c.ranking.size(); ++i) {
+        const study::Ranked& r = c.ranking[i];
+        const results::Tone tone = r.holds ? results::Tone::good : results::Tone::bad;
+        const bool us = style.units == units::System::us;
+        char length[32];
+        std::snprintf(length, sizeof length, us ? "%.1f ft" : "%.1f m",
+                      r.line_length / (us ? 0.3048 : 1.0));
+        char energy[32];
+        std::snprintf(energy, sizeof energy, "%.0f",
+                      units::to_display(r.fan_energy, Q::energy, style.units));
+        char margin[32];
+        std::snprintf(margin, sizeof margin, "%+.1f",
+                      units::to_display(r.worst_margin, Q::temperature_difference, style.units));
+        table.rows.push_back(
+            {{std::to_string(i + 1)},
+             {r.placement, results::Tone::strong},
+             {margin, tone},
+             {r.worst_loop + ", " + r.worst_cycle},
+             {r.total_time_over > 0 ? results::clock(r.total_time_over) : "-", tone},
+             {energy},
+             {length},
+             {r.reason}});
+    }
+    return results::render(table, style.table);
+}
+
+std::string hottest_table(const study::Comparison& c, const results::Style& style) {
+    results::TextTable table;
+    table.title = "Hottest air that still holds, " + results::unit_shown(Q::temperature, style);
+    table.columns = {{"placement", results::Align::left, true}};
+    for (const std::string& cycle : c.cycles)
+        table.columns.push_back({cycle, results::Align::right});
+    for (std::size_t p = 0; p < c.placements.size(); ++p) {
+        std::vector<results::TableCell> row = {{c.placements[p], results::Tone::strong}};
+        for (std::size_t k = 0; k < c.cycles.size(); ++k)
+            row.push_back({results::shown(c.at(p, k).hottest_ambient, Q::temperature, style, 0)});
+        table.rows.push_back(std::move(row));
+    }
+    return results::render(table, style.table);
+}
+
+std::string sensitivity_lines(const study::Comparison& c) {
+    std::string out = "Uncertain assumptions, taken to the ends of their ranges:\n";
+    for (const study::Sensitivity& s : c.sensitivity) {
+        char range[160];
+        std::snprintf(range, sizeof range, "%.3g (%.3g to %.3g) moves the margin by %.1f K",
+                      s.value, s.low, s.high, std::abs(s.swing));
+        out += "  - " + s.place + ", " + s.assumption + ": " + range +
+               (s.changes_winner ? "; the winner would be " + s.winner_low + " or " + s.winner_high
+                                 : std::string("; the winner stays")) +
+               "\n";
+    }
+    return out;
+}
+
+results::Json ranking_json(const study::Comparison& c) {
+    results::Json::Array out;
+    for (const study::Ranked& r : c.ranking)
+        out.emplace_back(results::Json::Object{{"placement", r.placement},
+                                               {"holds", r.holds},
+                                               {"worst_margin", r.worst_margin},
+                                               {"worst_cycle", r.worst_cycle},
+                                               {"worst_loop", r.worst_loop},
+                                               {"time_over", r.total_time_over},
+                                               {"fan_energy", r.fan_energy},
+                                               {"line_length", r.line_length},
+                                               {"reason", r.reason}});
+    return out;
+}
+
+study::Comparison compared(const Common& common, const CompareRequest& request,
+                           const std::vector<scenario::Scenario>& scenarios) {
+    study::CompareOptions options;
+    options.threads = request.threads;
+    options.sensitivity = request.sensitivity;
+    options.hottest_ambient = request.hottest;
+    options.system = common.units;
+    options.cancel = &interrupted();
+    Progress progress("placements", 1000, common.quiet || common.json);
+    std::size_t shown = 0;
+    options.progress = moves(progress, shown, 0, 1);
+    try {
+        return study::compare(scenarios, options);
+    } catch (const Error& e) {
+        // Cycles that differ are the input's fault; the rest happened on the way.
+        if (e.expected().empty() || interrupted()) throw RunFailure(e.what());
+        throw;
+    }
+}
+
+}  // namespace
+
+int compare(const Common& common, const CompareRequest& request) {
+    const std::vector<scenario::Scenario> scenarios =
+        read_all(common, request.files, request.cycles);
+    const results::Style style = style_of(common);
+    const study::Comparison c = compared(common, request, scenarios);
+
+    std::vector<model::Result> runs;
+    std::vector<std::string> binding, files;
+    std::set<std::string> taken;
+    if (!request.dry) make_folder(common.out);
+    for (std::size_t i = 0; i < c.outcomes.size(); ++i) {
+        runs.push_back(c.outcomes[i].result);
+        runs.back().placement = c.outcomes[i].placement;
+        binding.push_back(c.outcomes[i].worst_loop + ": " + c.outcomes[i].binding);
+        if (request.dry) continue;
+        files.push_back(result_path(common.out, runs.back(), taken).string());
+        results::write_result(files.back(), runs.back(), origin_of(scenarios[i / c.cycles.size()]));
+    }
+    if (!request.page.empty())
+        results::write_text(request.page, study::comparison_page(c, common.units));
+
+    if (common.json) {
+        results::Json::Array listed, cautions;
+        for (std::size_t i = 0; i < runs.size(); ++i) {
+            results::Json json = results::to_json(runs[i]);
+            auto& object = std::get<results::Json::Object>(json.value);
+            object.emplace_back("binding", binding[i]);
+            object.emplace_back("hottest_ambient", c.outcomes[i].hottest_ambient);
+            object.emplace_back("file", request.dry ? results::Json() : results::Json(files[i]));
+            listed.push_back(std::move(json));
+        }
+        for (const std::string& text : c.cautions) cautions.emplace_back(text);
+        print_json(results::Json::Object{
+            {"report", "compare"},
+            {"lapheat", results::version()},
+            {"verdict", c.verdict},
+            {"ranking", ranking_json(c)},
+            {"runs", std::move(listed)},
+            {"cautions", std::move(cautions)},
+            {"page", request.page.empty() ? results::Json() : results::Json(request.page)}});
+    } else if (common.quiet) {
+        for (const std::string& file : files) print(file + "\n");
+    } else {
+        const std::size_t width = style.table.width > 0 ? style.table.width : 100;
+        std::string out = results::comparison_table(runs, style, binding) + '\n' +
+                          results::line_table(runs, style) + '\n' + ranking_table(c, style) + '\n';
+        if (request.hottest) out += hottest_table(c, style) + '\n';
+        if (!c.sensitivity.empty()) out += sensitivity_lines(c) + '\n';
+        for (const std::string& line : results::wrapped(c.verdict, width)) out += line + '\n';
+        out += '\n';
+        for (const std::string& caution : c.cautions) {
+            std::string lead = "Caution: ";
+            for (const std::string& line : results::wrapped(caution, width - lead.size())) {
+                out += lead + line + '\n';
+                lead = "         ";
+            }
+        }
+        if (!request.dry)
+            out += std::to_string(files.size()) + " result files are in " + common.out.string() +
+                   "; lapheat show FILE tells what one holds.\n";
+        if (!request.page.empty()) out += "The comparison as a page is in " + request.page + ".\n";
+        print(out + results::estimate_notice());
+    }
+    const bool held = !c.ranking.empty() && c.ranking.front().holds;
+    return request.strict && !held ? over_limit : all_well;
+}
+
+}  // namespace lapheat::app
