@@ -9,8 +9,12 @@
 Everything is in SI units; si() and text() translate. lapheat.plot draws.
 """
 
+from typing import TYPE_CHECKING
+
+from . import _display
 from ._errors import Error, Problem, ScenarioError
 from ._native import (
+    Comparison,
     Core,
     Cost,
     Course,
@@ -20,11 +24,15 @@ from ._native import (
     Lap,
     Ledger,
     LedgerEntry,
+    Outcome,
+    Ranked,
     Result,
     Scenario,
+    Sensitivity,
     Series,
     Verdict,
     __version__,
+    compare,
     cone_course,
     core,
     core_names,
@@ -32,24 +40,36 @@ from ._native import (
     cycle,
     describe_flags,
     fluid,
+    hottest_ambient,
     lap,
     lap_session,
+    load,
     parse,
     read,
     road_circuit,
     run,
     si,
     text,
+    write,
 )
 from ._rating import Rating, rate
-from . import _display
 
-_display.install(Result)
+_display.install(Result, Comparison)
 
-__all__ = [name for name in dir() if not name.startswith("_")] + ["plot"]
+__all__ = [
+    "Comparison", "Core", "Cost", "Course", "Cycle", "Error", "Event", "Fluid", "Lap", "Ledger",
+    "LedgerEntry", "Outcome", "Problem", "Ranked", "Rating", "Result", "Scenario", "ScenarioError",
+    "Sensitivity", "Series", "Verdict", "compare", "cone_course", "core", "core_names", "course",
+    "cycle", "describe_flags", "fluid", "hottest_ambient", "lap", "lap_session", "load", "parse",
+    "plot", "rate", "read", "road_circuit", "run", "si", "text", "write",
+]  # fmt: skip
 
 
-def __getattr__(name):
+if TYPE_CHECKING:
+    from . import plot as plot
+
+
+def __getattr__(name: str) -> object:
     # matplotlib is slow to import, and only the plots need it.
     if name == "plot":
         import importlib

@@ -40,25 +40,29 @@ def _facts(result: Any) -> str:
     )
 
 
+def _columns(rows: List[List[str]]) -> List[str]:
+    widths = [max(len(row[i]) for row in rows) for i in range(len(rows[0]))]
+    return ["  ".join(cell.ljust(w) for cell, w in zip(row, widths)).rstrip() for row in rows]
+
+
+def _table(caption: str, head: List[str], rows: List[List[str]]) -> str:
+    def line(cells: List[str], tag: str) -> str:
+        return "<tr>" + "".join(f"<{tag}>{html.escape(c)}</{tag}>" for c in cells) + "</tr>"
+
+    body = "".join(line(row, "td") for row in rows)
+    return (
+        f"<table><caption>{html.escape(caption)}</caption><thead>{line(head, 'th')}</thead>"
+        f"<tbody>{body}</tbody></table>"
+    )
+
+
 def _repr(result: Any) -> str:
-    rows = [HEAD] + _rows(result)
-    widths = [max(len(row[i]) for row in rows) for i in range(len(HEAD))]
-    lines = ["  ".join(cell.ljust(w) for cell, w in zip(row, widths)).rstrip() for row in rows]
+    lines = _columns([HEAD] + _rows(result))
     return "\n".join([f"lapheat.Result: {_title(result)}"] + lines + [_facts(result)])
 
 
 def _repr_html_(result: Any) -> str:
-    def line(cells: List[str], tag: str) -> str:
-        return "<tr>" + "".join(f"<{tag}>{html.escape(c)}</{tag}>" for c in cells) + "</tr>"
-
-    body = "".join(
-        line(row, "td") if v.margin >= 0 else line([row[0] + " (too hot)"] + row[1:], "td")
-        for v, row in zip(result.verdicts, _rows(result))
-    )
-    return (
-        f"<table><caption>{html.escape(_title(result))}</caption><thead>{line(HEAD, 'th')}</thead>"
-        f"<tbody>{body}</tbody></table><p>{html.escape(_facts(result))}</p>"
-    )
+    return _table(_title(result), HEAD, _rows(result)) + f"<p>{html.escape(_facts(result))}</p>"
 
 
 def to_pandas(result: Any) -> Any:
@@ -92,9 +96,41 @@ def to_xarray(result: Any) -> Any:
     )
 
 
-def install(cls: Any) -> None:
-    """Gives the compiled Result the methods that are easier said in Python."""
-    cls.__repr__ = _repr
-    cls._repr_html_ = _repr_html_
-    cls.to_pandas = to_pandas
-    cls.to_xarray = to_xarray
+def _comparison_rows(comparison: Any) -> List[List[str]]:
+    return [
+        [
+            str(place),
+            r.placement,
+            f"{r.worst_margin:+.1f} K",
+            f"{r.worst_loop.replace('_', ' ')}, {r.worst_cycle}",
+            _minutes(r.total_time_over) if r.total_time_over > 0 else "never",
+            f"{r.fan_energy / 1e3:.0f} kJ",
+            f"{r.line_length:.1f} m",
+        ]
+        for place, r in enumerate(comparison.ranking, 1)
+    ]
+
+
+COMPARISON_HEAD = ["", "placement", "least margin", "of", "over a limit", "fans", "lines"]
+
+
+def _comparison_repr(comparison: Any) -> str:
+    lines = _columns([COMPARISON_HEAD] + _comparison_rows(comparison))
+    return "\n".join(["lapheat.Comparison"] + lines + [comparison.verdict])
+
+
+def _comparison_html(comparison: Any) -> str:
+    return (
+        _table("Placements, best first", COMPARISON_HEAD, _comparison_rows(comparison))
+        + f"<p>{html.escape(comparison.verdict)}</p>"
+    )
+
+
+def install(result: Any, comparison: Any) -> None:
+    """Gives the compiled classes the methods that are easier said in Python."""
+    result.__repr__ = _repr
+    result._repr_html_ = _repr_html_
+    result.to_pandas = to_pandas
+    result.to_xarray = to_xarray
+    comparison.__repr__ = _comparison_repr
+    comparison._repr_html_ = _comparison_html

@@ -11,5 +11,6 @@ PYBIND11_MODULE(_native, m) {
     bind_laps(m);
     bind_result(m);
     bind_run(m);
+    bind_compare(m);
     bind_parts(m);
 }

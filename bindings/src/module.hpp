@@ -19,6 +19,7 @@ void bind_drive(py::module_& m);
 void bind_scenario(py::module_& m);
 void bind_result(py::module_& m);
 void bind_run(py::module_& m);
+void bind_compare(py::module_& m);
 void bind_laps(py::module_& m);
 void bind_parts(py::module_& m);
 

@@ -1,87 +1,103 @@
-// Running a scenario without the GIL, with Ctrl-C heard some times a second.
-#include <atomic>
-#include <exception>
+// Running scenarios without the GIL.
 #include <memory>
-#include <optional>
 
 #include "lapheat/model/simulate.hpp"
+#include "lapheat/results/result_file.hpp"
 #include "lapheat/scenario/problems.hpp"
+#include "lapheat/study/margin.hpp"
+#include "listener.hpp"
 #include "module.hpp"
 #include "scenario.hpp"
 
 namespace lapheat::python {
 namespace {
 
-std::shared_ptr<const drive::Cycle> choose(const Scenario& s, const py::object& wanted) {
-    if (py::isinstance<drive::Cycle>(wanted)) return wanted.cast<std::shared_ptr<drive::Cycle>>();
+std::shared_ptr<const drive::Cycle> by_name(const Scenario& s, const std::string& name) {
     std::vector<std::string> names;
-    for (const auto& c : s.driven) names.push_back(c->name);
-    if (wanted.is_none()) {
-        if (s.driven.size() == 1) return s.driven.front();
-        std::string all;
-        for (const std::string& n : names) all += (all.empty() ? "\"" : ", \"") + n + "\"";
-        throw Error("which cycle is not said", s.driven.empty() ? "a Cycle" : "one of " + all, {},
-                    "cycle");
-    }
-    if (py::isinstance<py::int_>(wanted)) {
-        const auto count = static_cast<py::ssize_t>(s.driven.size());
-        const auto index = wanted.cast<py::ssize_t>();
-        if (index < -count || index >= count)
-            throw py::index_error("the scenario has " + std::to_string(count) + " cycles");
-        return s.driven[static_cast<std::size_t>(index < 0 ? index + count : index)];
-    }
-    const std::string name = wanted.cast<std::string>();
-    for (const auto& c : s.driven)
+    for (const auto& c : s.driven) {
         if (c->name == name) return c;
+        names.push_back(c->name);
+    }
     throw Error("no cycle is named \"" + name + "\"; " + scenario::suggest(name, names), {}, {},
                 "cycle");
 }
 
-/// Between integration steps: hears Ctrl-C (main thread only) and tells Python how far it is.
-/// An exception of either is kept, the run cancelled, and the exception raised at the end.
-struct Listener {
-    py::object progress;
-    std::atomic<bool> cancel{false};
-    std::optional<py::error_already_set> raised;
+std::shared_ptr<const drive::Cycle> by_number(const Scenario& s, py::ssize_t index) {
+    const auto count = static_cast<py::ssize_t>(s.driven.size());
+    if (index < -count || index >= count)
+        throw py::index_error("the scenario has " + std::to_string(count) + " cycles");
+    return s.driven[static_cast<std::size_t>(index < 0 ? index + count : index)];
+}
 
-    void operator()(double fraction) {
-        const py::gil_scoped_acquire acquire;
-        if (cancel) return;
-        try {
-            if (PyErr_CheckSignals() != 0) throw py::error_already_set();
-            if (!progress.is_none()) progress(fraction);
-        } catch (py::error_already_set& error) {
-            raised.emplace(error);
-            cancel = true;
-        }
-    }
-};
+std::shared_ptr<const drive::Cycle> choose(const Scenario& s, const py::object& wanted) {
+    if (py::isinstance<drive::Cycle>(wanted)) return wanted.cast<std::shared_ptr<drive::Cycle>>();
+    if (py::isinstance<py::int_>(wanted)) return by_number(s, wanted.cast<py::ssize_t>());
+    if (!wanted.is_none()) return by_name(s, wanted.cast<std::string>());
+    if (s.driven.size() == 1) return s.driven.front();
+    std::string all;
+    for (const auto& c : s.driven) all += (all.empty() ? "\"" : ", \"") + c->name + "\"";
+    throw Error("which cycle is not said", s.driven.empty() ? "a Cycle" : "one of " + all, {},
+                "cycle");
+}
 
-std::shared_ptr<model::Result> run(const Scenario& s, const py::object& cycle, double tolerance,
-                                   double sample_interval, bool keep_series,
-                                   const py::object& progress) {
+model::Options options(double tolerance, double sample_interval, bool keep_series) {
     if (!(tolerance > 0))
         throw Error("the tolerance must be positive", "kelvin, such as 2e-3", {}, "tolerance");
     if (!(sample_interval > 0))
         throw Error("the sample interval must be positive", "seconds, such as 1", {},
                     "sample_interval");
+    model::Options o;
+    o.tolerance = tolerance;
+    o.sample_interval = sample_interval;
+    o.keep_series = keep_series;
+    return o;
+}
+
+std::shared_ptr<model::Result> run(const Scenario& s, const py::object& cycle, double tolerance,
+                                   double sample_interval, bool keep_series,
+                                   const py::object& progress) {
+    model::Options o = options(tolerance, sample_interval, keep_series);
     const std::shared_ptr<const drive::Cycle> driven = choose(s, cycle);
-    Listener listener{.progress = progress, .raised = {}};
-    model::Options options;
-    options.tolerance = tolerance;
-    options.sample_interval = sample_interval;
-    options.keep_series = keep_series;
-    options.progress = [&listener](double fraction) { listener(fraction); };
-    options.cancel = &listener.cancel;
-    std::shared_ptr<model::Result> result;
-    try {
-        const py::gil_scoped_release release;
-        result = std::make_shared<model::Result>(model::simulate(*s.compiled, *driven, options));
-    } catch (const Error&) {
-        if (!listener.raised) throw;
+    return listening(progress, [&](Listener& listener) {
+        o.progress = [&listener](double fraction) { listener(fraction); };
+        o.cancel = &listener.cancel;
+        return std::make_shared<model::Result>(model::simulate(*s.compiled, *driven, o));
+    });
+}
+
+py::dict hottest(const Scenario& s, const py::object& cycle, double tolerance,
+                 const std::vector<std::string>& left_out) {
+    using namespace py::literals;
+    model::Options o = options(tolerance, 1.0, false);
+    const std::shared_ptr<const drive::Cycle> driven = choose(s, cycle);
+    const study::HottestAmbient h = listening(py::none(), [&](Listener& listener) {
+        o.progress = [&listener](double fraction) { listener(fraction); };
+        o.cancel = &listener.cancel;
+        return study::hottest_ambient(*s.compiled, *driven, o, left_out);
+    });
+    return py::dict("ambient"_a = h.ambient, "shift"_a = h.shift, "loop"_a = h.loop,
+                    "runs"_a = h.runs, "beyond_range"_a = h.beyond_range);
+}
+
+void write(const model::Result& result, const std::filesystem::path& path,
+           const Scenario* scenario) {
+    const py::gil_scoped_release release;
+    results::Origin origin;
+    if (scenario) {
+        for (const scenario::SourceFile& f : scenario->parsed.files)
+            origin.files.push_back({f.path, f.text});
+        origin.limits = results::limits_of(scenario->parsed.car);
     }
-    if (listener.raised) throw py::error_already_set(*listener.raised);
-    return result;
+    results::write_result(path, result, origin);
+}
+
+std::vector<std::shared_ptr<model::Result>> load(const std::filesystem::path& path) {
+    const py::gil_scoped_release release;
+    const results::Reader reader(path);
+    std::vector<std::shared_ptr<model::Result>> all;
+    for (const std::string& root : results::run_roots(reader))
+        all.push_back(std::make_shared<model::Result>(results::get_result(reader, root)));
+    return all;
 }
 
 }  // namespace
@@ -97,6 +113,21 @@ tolerance: K, local error of any temperature in one step. sample_interval: s bet
 keep_series: False keeps verdicts, events and ledger only. progress: called with the fraction done,
 some times a second. Other threads run meanwhile (the GIL is released); Ctrl-C stops the run.
 Raises Error for a cycle the car cannot drive. Equal arguments give equal bits.)");
+    m.def(
+        "hottest_ambient", &hottest, "scenario"_a, "cycle"_a = py::none(), py::kw_only(),
+        "tolerance"_a = 2e-3, "left_out"_a = std::vector<std::string>{},
+        R"(The hottest day the car still comes through: the cycle's air temperatures are moved until the
+least margin is zero; four to six runs.
+
+left_out: loops whose margin does not count. Gives a dict: ambient (K, the cycle's highest), shift
+(K), loop (which reaches its limit), runs, beyond_range (the end of the searched range is given).)");
+    m.def(
+        "write", &write, "result"_a, "path"_a, "scenario"_a = nullptr,
+        R"(Writes a result as HDF5, whole or not at all. With its scenario, texts and limits are kept too.
+Raises Error when the file cannot be written.)");
+    m.def(
+        "load", &load, "path"_a,
+        R"(The results in an HDF5 file that lapheat wrote, a list. Raises Error for any other file.)");
 }
 
 }  // namespace lapheat::python

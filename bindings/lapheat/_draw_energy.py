@@ -1,0 +1,107 @@
+"""Where the heat goes: the ledger as flows from source to sink."""
+
+from __future__ import annotations
+
+from typing import Any, List, Optional, Tuple
+
+import matplotlib
+from matplotlib.patches import PathPatch
+from matplotlib.path import Path
+
+from ._style import AIR, INK, QUIET, RC, figure, look, spread, words
+
+Flow = Tuple[str, float, str]  # label, joules, colour
+
+
+def _loop_of(name: str, loops: List[str]) -> Optional[str]:
+    """The fluid that a ledger entry belongs to, from the words of its name."""
+    plain = name.replace("_", " ").replace(".", " ")
+    for found in sorted(loops, key=len, reverse=True):
+        if words(found) in plain:
+            return found
+    hints = {
+        "radiator": "coolant",
+        "engine coolant": "coolant",
+        "converter": "transmission",
+        "gear": "transmission",
+        "steering": "steering",
+        "tank": "transmission",
+    }
+    for hint, loop in hints.items():
+        if hint in plain and loop in loops:
+            return loop
+    return None
+
+
+def _sides(result: Any, least: float) -> Tuple[List[Flow], List[Flow]]:
+    loops = [v.loop for v in result.verdicts]
+    left: List[Flow] = []
+    right: List[Flow] = []
+    for e in result.ledger:
+        # What runs against its direction (a line that takes up heat) changes sides.
+        to_right = e.direction != "in"
+        if e.joules < 0:
+            to_right = not to_right
+        loop = _loop_of(e.name, loops)
+        colour = look(loop, loops).colour if loop else QUIET
+        label = words(e.name).replace("lines and cases of", "lines, cases:").replace("core ", "")
+        (right if to_right else left).append((label, abs(e.joules), colour))
+    whole = sum(j for _, j, _ in left)
+    for side in (left, right):
+        small = [f for f in side if f[1] < least * whole]
+        if len(small) > 1:
+            side[:] = [f for f in side if f[1] >= least * whole]
+            side.append((f"{len(small)} small ones", sum(f[1] for f in small), QUIET))
+    left.sort(key=lambda f: -f[1])
+    right.sort(key=lambda f: -f[1])
+    return left, right
+
+
+def energy(result: Any, *, least: float = 0.01, ax: Optional[Any] = None) -> Any:
+    """Where the heat came from (left) and where it went (right) over the whole run, in MJ.
+
+    The height of a band is its energy. Bands of less than `least` of the whole are taken together.
+    Colours are the fluids'; grey is what belongs to none.
+    """
+    left, right = _sides(result, least)
+    whole = max(sum(f[1] for f in left), sum(f[1] for f in right))
+    with matplotlib.rc_context(RC):
+        fig, ax = figure(9.0, 5.0, ax)
+        ax.set_xlim(0, 1)
+        ax.set_ylim(-0.22, 1.22)
+        ax.axis("off")
+        for side, outer, inner, anchor in ((left, 0.27, 0.47, "right"), (right, 0.73, 0.53, "left")):
+            pad = 0.4 / max(len(side), 1) * 0.75
+            y_in = 1.0
+            y_out = 1.0 + pad * (len(side) - 1) / 2
+            spots: List[float] = []
+            for label, joules, colour in side:
+                h = joules / whole
+                _band(ax, outer, y_out, inner, y_in, h, colour)
+                spots.append(y_out - h / 2)
+                y_in -= h
+                y_out -= h + pad
+            for (label, joules, colour), y, place in zip(side, spots, spread(spots, 0.062)):
+                x = outer - 0.03 if anchor == "right" else outer + 0.03
+                edge = outer if anchor == "right" else outer
+                ax.plot([edge, x], [y, place], color=colour, linewidth=0.6)
+                text = f"{label}  {joules / 1e6:.2f} MJ"
+                ax.text(x + (-0.005 if anchor == "right" else 0.005), place, text, ha=anchor, va="center", color=INK)
+        ax.add_patch(
+            PathPatch(Path([(0.47, 0), (0.53, 0), (0.53, 1), (0.47, 1), (0.47, 0)]), facecolor="#e4e4e4", edgecolor=QUIET)
+        )
+        ax.text(0.5, 0.5, f"fluids and metal\n{whole / 1e6:.1f} MJ", rotation=90, ha="center", va="center", color=INK)
+        ax.text(0.27, -0.2, "came from", ha="right", color=QUIET)
+        ax.text(0.73, -0.2, "went to", ha="left", color=QUIET)
+        title = ", ".join(t for t in (result.cycle, result.placement) if t)
+        ax.set_title(f"Where the heat goes: {title}")
+        ax.text(0.5, -0.2, f"closes to {result.ledger.closure:.0e}", ha="center", color=QUIET, fontsize=8)
+    return fig
+
+
+def _band(ax: Any, x0: float, y0: float, x1: float, y1: float, h: float, colour: str) -> None:
+    """A band of height h from (x0, y0) to (x1, y1), tops given, curved between."""
+    mid = (x0 + x1) / 2
+    verts = [(x0, y0), (mid, y0), (mid, y1), (x1, y1), (x1, y1 - h), (mid, y1 - h), (mid, y0 - h), (x0, y0 - h), (x0, y0)]
+    codes = [Path.MOVETO, Path.CURVE4, Path.CURVE4, Path.CURVE4, Path.LINETO, Path.CURVE4, Path.CURVE4, Path.CURVE4, Path.CLOSEPOLY]  # fmt: skip
+    ax.add_patch(PathPatch(Path(verts, codes), facecolor=colour, alpha=0.75, edgecolor="white", linewidth=0.8))

@@ -1,0 +1,200 @@
+"""Pictures of results: lapheat.plot.temperatures(result) and its companions.
+
+Every function gives the matplotlib Figure, and draws on `ax` if one is handed in.
+Temperatures are drawn in °C.
+"""
+
+from __future__ import annotations
+
+from typing import Any, Dict, List, Optional, Sequence
+
+import matplotlib
+import numpy as np
+
+from ._draw_course import course
+from ._draw_energy import energy
+from ._draw_loop import loop
+from ._style import AIR, BAND, GRID, INK, QUIET, RC, figure, look, spread, words
+
+__all__ = ["temperatures", "margins", "core_map", "energy", "course", "loop"]
+
+ZERO = 273.15
+
+
+def temperatures(
+    result: Any,
+    loops: Optional[Sequence[str]] = None,
+    *,
+    bands: Optional[Dict[str, Any]] = None,
+    ax: Optional[Any] = None,
+) -> Any:
+    """The watched temperature of each fluid over the cycle, with its limit as a thin line.
+
+    result: a Result with series. loops: names, all if left out. bands: loop → (low, high), two
+    arrays in K over result.time, drawn behind as the range of uncertainty.
+    Raises ValueError for a result without series, KeyError for a loop that is not there.
+    """
+    if len(result) == 0:
+        raise ValueError("the result has no series; run with keep_series=True")
+    shown = list(loops) if loops is not None else [v.loop for v in result.verdicts]
+    minutes = result.time / 60
+    with matplotlib.rc_context(RC):
+        fig, ax = figure(9.5, 5.2, ax)
+        _shade_phases(ax, result)
+        ends: List[Any] = []
+        for name in shown:
+            style = look(name, shown)
+            t = result[f"loops/{name}/watched_temperature"] - ZERO
+            limit = result[f"loops/{name}/limit"] - ZERO
+            if bands and name in bands:
+                low, high = (np.asarray(b) - ZERO for b in bands[name])
+                ax.fill_between(minutes, low, high, color=style.colour, alpha=0.18, linewidth=0)
+            ax.plot(minutes, limit, color=style.colour, linewidth=0.9, linestyle=style.dashes)
+            ax.plot(minutes, t, color=style.colour, linestyle=style.dashes)
+            over = np.where(t > limit, t, np.nan)
+            ax.plot(minutes, over, color=style.colour, linewidth=4.5, solid_capstyle="butt")
+            ends.append((limit[-1], f"{words(name)} limit {limit[-1]:.0f}", style.colour, "normal"))
+            ends.append((t[-1], f"{words(name)} {t[-1]:.0f}", style.colour, "bold"))
+        ax.plot(minutes, result["air/ambient_temperature"] - ZERO, color=AIR, linewidth=1.2)
+        air = result["air/ambient_temperature"][-1] - ZERO
+        ends.append((air, f"outside air {air:.0f}", "#2f7fb0", "normal"))
+        ax.set_xlim(minutes[0], minutes[-1])
+        low, high = ax.get_ylim()
+        ax.set_ylim(low, high)
+        gap = (high - low) * 0.042
+        for (y, text, colour, weight), place in zip(ends, spread([e[0] for e in ends], gap)):
+            ax.annotate(
+                text,
+                (1.0, y),
+                (1.015, place),
+                xycoords=("axes fraction", "data"),
+                textcoords=("axes fraction", "data"),
+                color=colour,
+                weight=weight,
+                va="center",
+                annotation_clip=False,
+                arrowprops={"arrowstyle": "-", "color": colour, "linewidth": 0.5, "shrinkA": 0, "shrinkB": 0},
+            )
+        ax.set_xlabel("time [min]")
+        ax.set_ylabel("temperature [°C]")
+        ax.set_title(", ".join(t for t in (result.cycle, result.placement) if t))
+    return fig
+
+
+def _shade_phases(ax: Any, result: Any) -> None:
+    """Every second phase in light grey, with its name above if there is room for it."""
+    starts = [start for start, _ in result.phases] + [float(result.time[-1])]
+    whole = starts[-1] - starts[0]
+    if len(starts) < 3 or whole <= 0:
+        return
+    for i, (start, name) in enumerate(result.phases):
+        if i % 2:
+            ax.axvspan(start / 60, starts[i + 1] / 60, color=BAND, linewidth=0, zorder=0)
+        width = (starts[i + 1] - start) / whole
+        if width > 0.011 * len(name):
+            ax.text(
+                (start + starts[i + 1]) / 120,
+                0.985,
+                name,
+                transform=ax.get_xaxis_transform(),
+                ha="center",
+                va="top",
+                fontsize=7.5,
+                color=QUIET,
+            )
+
+
+def margins(comparison: Any, *, ax: Optional[Any] = None) -> Any:
+    """The margin of every fluid in every cycle, placement by placement, best placement on top.
+
+    comparison: a Comparison, or a sequence of Result. Left of the line at zero a fluid is too hot.
+    """
+    if hasattr(comparison, "ranking"):
+        order = [r.placement for r in comparison.ranking]
+        rows = [(o.placement, o.result) for o in comparison.outcomes]
+    else:
+        rows = [(r.placement or r.car, r) for r in comparison]
+        order = list(dict.fromkeys(p for p, _ in rows))
+        order.sort(key=lambda p: -min(v.margin for q, r in rows if q == p for v in r.verdicts))
+    loops = list(dict.fromkeys(v.loop for _, r in rows for v in r.verdicts))
+    with matplotlib.rc_context(RC):
+        fig, ax = figure(9.5, 0.9 + 0.95 * len(order), ax)
+        values = [v.margin for _, r in rows for v in r.verdicts]
+        left = min(0.0, min(values))
+        right = max(values)
+        ax.set_xlim(left - 0.06 * (right - left), right + 0.06 * (right - left))
+        ax.axvspan(ax.get_xlim()[0], 0, color="#ececec", zorder=0, linewidth=0)
+        ax.axvline(0, color=INK, linewidth=1.4)
+        tops: Dict[str, Any] = {}
+        for i, placement in enumerate(order):
+            least = min((v.margin, v.loop, r.cycle) for p, r in rows if p == placement for v in r.verdicts)
+            for j, name in enumerate(loops):
+                style = look(name, loops)
+                y = i + (j - (len(loops) - 1) / 2) * 0.18
+                found = [v.margin for p, r in rows if p == placement for v in r.verdicts if v.loop == name]
+                ax.plot([min(found), max(found)], [y, y], color=style.colour, linewidth=1.0)
+                ax.plot(found, [y] * len(found), linestyle="none", marker=style.marker, markersize=5.5,
+                        color=style.colour, markeredgecolor="white", markeredgewidth=0.5)  # fmt: skip
+                tops.setdefault(name, (max(found), y, style.colour))
+            y = i + (loops.index(least[1]) - (len(loops) - 1) / 2) * 0.18
+            ax.plot(least[0], y, "o", markersize=11, markerfacecolor="none", color=INK, markeredgewidth=1)
+            if i:
+                ax.axhline(i - 0.5, color=GRID, linewidth=0.8)
+        for name, (x, y, colour) in tops.items():
+            ax.annotate(words(name), (x, y), (7, 0), textcoords="offset points", color=colour, va="center",
+                        weight="bold", fontsize=8.5)  # fmt: skip
+        ax.set_yticks(range(len(order)), order)
+        ax.tick_params(axis="y", colors=INK, length=0)
+        ax.set_ylim(len(order) - 0.5, -0.5)
+        ax.grid(axis="y", visible=False)
+        ax.set_xlabel("margin to the limit [K]: one mark for each cycle, the least ringed")
+        ax.set_title("Margins of placements")
+        ax.text(-0.006 * (right - left), 1.005, "too hot", ha="right", va="bottom", fontsize=8, color=QUIET,
+                transform=ax.get_xaxis_transform())  # fmt: skip
+        ax.text(0.006 * (right - left), 1.005, "holds", ha="left", va="bottom", fontsize=8, color=QUIET,
+                transform=ax.get_xaxis_transform()) if left < 0 else None  # fmt: skip
+    return fig
+
+
+def core_map(
+    core: Any,
+    *,
+    first_flow: Any,
+    second_flow: Any,
+    first_inlet: float,
+    second_inlet: float,
+    point: Optional[Sequence[float]] = None,
+    ax: Optional[Any] = None,
+) -> Any:
+    """Heat of a core over the flows of both streams, as lines of equal heat.
+
+    core: a Core. first_flow, second_flow: (n,) and (m,) kg/s. first_inlet, second_inlet: K.
+    point: (first_flow, second_flow) of a working point to mark. Grey: outside the range of the
+    correlations. Raises Error as rate() does.
+    """
+    from ._rating import rate
+
+    x, y = np.asarray(second_flow, dtype=float), np.asarray(first_flow, dtype=float)
+    r = rate(core, first_flow=y[:, None], first_inlet=first_inlet, second_flow=x[None, :],
+             second_inlet=second_inlet)  # fmt: skip
+    with matplotlib.rc_context(RC):
+        fig, ax = figure(7.2, 5.0, ax)
+        heat = r.heat / 1e3
+        ax.contourf(x, y, (r.flags != 0).astype(float), levels=[0.5, 1.5], colors=[BAND])
+        tone = look("coolant").colour
+        lines = ax.contour(x, y, heat, levels=10, colors=tone, linewidths=np.linspace(0.7, 2.2, 10))
+        ax.clabel(lines, fmt=lambda v: f"{v:.3g} kW", fontsize=8, colors=INK)
+        share = ax.contour(x, y, r.second_share, levels=[0.5, 0.7, 0.8, 0.9], colors=QUIET, linewidths=0.9,
+                           linestyles="dotted")  # fmt: skip
+        ax.clabel(share, fmt=lambda v: f"{v:.0%} air side", fontsize=7.5, colors=QUIET)
+        if point is not None:
+            ax.plot(point[1], point[0], "o", color=INK, markersize=7)
+            at = rate(core, first_flow=point[0], first_inlet=first_inlet, second_flow=point[1],
+                      second_inlet=second_inlet)  # fmt: skip
+            ax.annotate(f"{at.heat / 1e3:.1f} kW", (point[1], point[0]), (8, 6), textcoords="offset points",
+                        weight="bold", color=INK, bbox={"facecolor": "white", "edgecolor": "none", "pad": 1})  # fmt: skip
+        second = "air" if core.second is None else core.second.name
+        ax.set_xlabel(f"{second} flow [kg/s], entering at {second_inlet - ZERO:.0f} °C")
+        ax.set_ylabel(f"{core.first.name} flow [kg/s], entering at {first_inlet - ZERO:.0f} °C")
+        ax.set_title(f"Heat of the core {core.name}; dotted: the air side's share of its resistance")
+    return fig

@@ -1,0 +1,150 @@
+// Placements side by side.
+#include "lapheat/study/compare.hpp"
+
+#include <cmath>
+#include <memory>
+
+#include "lapheat/study/page.hpp"
+#include "listener.hpp"
+#include "module.hpp"
+#include "scenario.hpp"
+
+namespace lapheat::python {
+namespace {
+
+using study::Comparison, study::Outcome, study::Ranked, study::Sensitivity;
+
+units::System system_of(const std::string& name) {
+    if (name == "si") return units::System::si;
+    if (name == "us") return units::System::us;
+    throw Error("unknown system of units \"" + name + "\"", "\"si\" or \"us\"", {}, "units");
+}
+
+std::shared_ptr<Comparison> compare(const std::vector<std::shared_ptr<Scenario>>& placements,
+                                    double tolerance, double sample_interval, bool keep_series,
+                                    int threads, bool hottest_ambient, bool sensitivity,
+                                    const std::string& units, const py::object& progress) {
+    if (!(tolerance > 0))
+        throw Error("the tolerance must be positive", "kelvin, such as 2e-3", {}, "tolerance");
+    if (!(sample_interval > 0))
+        throw Error("the sample interval must be positive", "seconds, such as 1", {},
+                    "sample_interval");
+    study::CompareOptions options;
+    options.threads = threads;
+    options.run.tolerance = tolerance;
+    options.run.sample_interval = sample_interval;
+    options.run.keep_series = keep_series;
+    options.hottest_ambient = hottest_ambient;
+    options.sensitivity = sensitivity;
+    options.system = system_of(units);
+    return listening(progress, [&](Listener& listener) {
+        options.progress = [&listener](double fraction) { listener(fraction); };
+        options.cancel = &listener.cancel;
+        std::vector<scenario::Scenario> parsed;
+        for (const std::shared_ptr<Scenario>& s : placements) parsed.push_back(s->parsed);
+        return std::make_shared<Comparison>(study::compare(parsed, options));
+    });
+}
+
+const Outcome& outcome(const Comparison& c, const std::string& placement,
+                       const std::string& cycle) {
+    for (const Outcome& o : c.outcomes)
+        if (o.placement == placement && o.cycle == cycle) return o;
+    throw py::key_error(placement + ", " + cycle);
+}
+
+void bind_rows(py::module_& m) {
+    py::class_<Outcome>(m, "Outcome", "One placement in one cycle.")
+        .def_readonly("placement", &Outcome::placement)
+        .def_readonly("cycle", &Outcome::cycle)
+        .def_readonly("result", &Outcome::result)
+        .def_readonly("worst_margin", &Outcome::worst_margin, "K")
+        .def_readonly("worst_loop", &Outcome::worst_loop)
+        .def_readonly("binding", &Outcome::binding, "what binds it, in words")
+        .def_readonly("ambient", &Outcome::ambient, "K at the moment of that margin")
+        .def_readonly("coolant_lost", &Outcome::coolant_lost,
+                      "K given up against the best placement here")
+        .def_property_readonly(
+            "hottest_ambient",
+            [](const Outcome& o) -> py::object {
+                return std::isnan(o.hottest_ambient) ? py::object(py::none())
+                                                     : py::cast(o.hottest_ambient);
+            },
+            "K that the cycle could be at; None if not asked")
+        .def("__repr__", [](const Outcome& o) {
+            return py::str("<{}, {}: {:+.1f} K ({})>")
+                .format(o.placement, o.cycle, o.worst_margin, o.worst_loop);
+        });
+    py::class_<Ranked>(m, "Ranked", "A placement's rank, by its worst moment.")
+        .def_readonly("placement", &Ranked::placement)
+        .def_readonly("worst_margin", &Ranked::worst_margin, "K")
+        .def_readonly("worst_cycle", &Ranked::worst_cycle)
+        .def_readonly("worst_loop", &Ranked::worst_loop)
+        .def_readonly("total_time_over", &Ranked::total_time_over, "s")
+        .def_readonly("fan_energy", &Ranked::fan_energy, "J")
+        .def_readonly("line_length", &Ranked::line_length, "m")
+        .def_readonly("engine_oil_margin", &Ranked::engine_oil_margin, "K")
+        .def_readonly("holds", &Ranked::holds, "no ranking fluid over its limit")
+        .def_readonly("reason", &Ranked::reason)
+        .def("__repr__", [](const Ranked& r) {
+            return py::str("<{}: {:+.1f} K>").format(r.placement, r.worst_margin);
+        });
+    py::class_<Sensitivity>(m, "Sensitivity",
+                            "One assumption about a place at both ends of its range.")
+        .def_readonly("place", &Sensitivity::place)
+        .def_readonly("assumption", &Sensitivity::assumption)
+        .def_readonly("value", &Sensitivity::value)
+        .def_readonly("low", &Sensitivity::low)
+        .def_readonly("high", &Sensitivity::high)
+        .def_readonly("source", &Sensitivity::source)
+        .def_readonly("placement", &Sensitivity::placement)
+        .def_readonly("swing", &Sensitivity::swing, "K")
+        .def_readonly("margin_low", &Sensitivity::margin_low, "K")
+        .def_readonly("margin_high", &Sensitivity::margin_high, "K")
+        .def_readonly("winner_low", &Sensitivity::winner_low)
+        .def_readonly("winner_high", &Sensitivity::winner_high)
+        .def_readonly("changes_winner", &Sensitivity::changes_winner);
+}
+
+}  // namespace
+
+void bind_compare(py::module_& m) {
+    using namespace py::literals;
+    bind_rows(m);
+    py::class_<Comparison, std::shared_ptr<Comparison>>(
+        m, "Comparison",
+        "Placements through cycles, ranked. comparison[placement, cycle] is an Outcome.")
+        .def_readonly("placements", &Comparison::placements)
+        .def_readonly("cycles", &Comparison::cycles)
+        .def_readonly("outcomes", &Comparison::outcomes,
+                      "placement by placement, its cycles in order")
+        .def_readonly("ranking", &Comparison::ranking, "best first")
+        .def_readonly("verdict", &Comparison::verdict, "why the winner wins")
+        .def_readonly("sensitivity", &Comparison::sensitivity)
+        .def_readonly("cautions", &Comparison::cautions)
+        .def_readonly("left_out", &Comparison::left_out,
+                      "loops that rank only as the last tie-break")
+        .def(
+            "__getitem__",
+            [](const Comparison& c, const std::pair<std::string, std::string>& key)
+                -> const Outcome& { return outcome(c, key.first, key.second); },
+            "key"_a, py::return_value_policy::reference_internal)
+        .def(
+            "page",
+            [](const Comparison& c, const std::string& units) {
+                return study::comparison_page(c, system_of(units));
+            },
+            "units"_a = "si", "The comparison as one HTML page that needs nothing else.");
+    m.def("compare", &compare, "scenarios"_a, py::kw_only(), "tolerance"_a = 2e-3,
+          "sample_interval"_a = 1.0, "keep_series"_a = true, "threads"_a = 0,
+          "hottest_ambient"_a = false, "sensitivity"_a = false, "units"_a = "si",
+          "progress"_a = py::none(),
+          R"(Runs every scenario through every one of its cycles, ranks and explains.
+
+scenarios: sequence of Scenario with the same cycles. threads: 0 for all of the machine; the bits
+are the same for any number. hottest_ambient: four to six more runs for each outcome. sensitivity:
+some 100 more runs. units: "si" or "us", of the sentences. progress as in run(), like Ctrl-C.
+Raises Error for cycles that differ.)");
+}
+
+}  // namespace lapheat::python
