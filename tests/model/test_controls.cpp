@@ -1,0 +1,59 @@
+#include <catch2/catch.hpp>
+
+#include "demo.hpp"
+
+using namespace lapheat;
+using namespace lapheat::model;
+
+TEST_CASE("the thermostat opens on warming and closes on cooling, apart by its hysteresis") {
+    Car car = demo_car("under_floor");
+    car.start_warm = false;
+    const auto& thermostat = std::get<Thermostat>(part(car, "coolant", "thermostat").body);
+    const Result result =
+        run(car, drive::chain({drive::steady(25, 900, hot_day), drive::soak(5 * 3600, hot_day)},
+                              "drive and stand"));
+    const auto opens = events(result, "thermostat starts to open"),
+               shuts = events(result, "thermostat is shut");
+    REQUIRE(!opens.empty());
+    REQUIRE(!shuts.empty());
+    CHECK(opens.front().value == Approx(thermostat.opens).margin(1e-6));
+    CHECK(shuts.back().value == Approx(thermostat.opens - thermostat.hysteresis).margin(1e-6));
+    CHECK(opens.front().time < 900);
+    CHECK(shuts.back().time > 900);
+}
+
+TEST_CASE("the fan switch goes on and off at its own two temperatures") {
+    const Car car = demo_car("under_floor");
+    const Result result = run(car, demo_cycle("traffic", car.vehicle));
+    const auto on = events(result, "fan switch closes"), off = events(result, "fan switch opens");
+    REQUIRE(on.size() > 2);
+    REQUIRE(off.size() > 2);
+    const auto one_of = [&](const Event& e, double FanSwitch::*threshold) {
+        for (const FanEntry& fan : car.fans)
+            for (const FanSwitch& s : fan.switches)
+                if (fan.name == e.subject && std::abs(s.*threshold - e.value) < 1e-6) return true;
+        return false;
+    };
+    for (const Event& e : on) CHECK(one_of(e, &FanSwitch::on));
+    for (const Event& e : off) CHECK(one_of(e, &FanSwitch::off));
+}
+
+TEST_CASE("after shut-down the engine's hot walls and oil warm the standing coolant") {
+    const Car car = demo_car("under_floor");
+    const Result result =
+        run(car, drive::chain({drive::climb(28, 900, 0.05, 0, hot_day), drive::soak(900, hot_day)},
+                              "climb and stand"));
+    const std::vector<double>& fluid = series(result, "loops/coolant/jacket", "temperature");
+    const std::vector<double>& wall = series(result, "loops/coolant/jacket", "wall_temperature");
+    const std::vector<double>& turning = series(result, "car", "engine_speed");
+    std::size_t stop = 0;
+    for (std::size_t i = 0; i < turning.size(); ++i)
+        if (turning[i] > 0) stop = i;
+    CHECK(wall[stop] > fluid[stop]);
+    const double later = *std::max_element(fluid.begin() + static_cast<long>(stop), fluid.end());
+    INFO("coolant " << celsius(fluid[stop]) << " wall " << celsius(wall[stop]) << " highest later "
+                    << celsius(later) << " wall at the end " << celsius(wall.back()) << " coolant "
+                    << celsius(fluid.back()));
+    CHECK(later > fluid[stop] + 0.5);
+    CHECK(std::abs(wall.back() - fluid.back()) < wall[stop] - fluid[stop]);
+}
