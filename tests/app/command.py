@@ -1,0 +1,213 @@
+"""Drives the command as a user does: exit codes, what is written, what is said.
+
+Run by ctest as: python3 command.py LAPHEAT SCENARIOS
+"""
+
+import json
+import os
+import pathlib
+import signal
+import subprocess
+import sys
+import tempfile
+import time
+
+import h5py
+import xarray
+
+LAPHEAT, SCENARIOS = pathlib.Path(sys.argv[1]), pathlib.Path(sys.argv[2])
+WORK = pathlib.Path(tempfile.mkdtemp(prefix="lapheat-command-"))
+SHORT = WORK / "short.toml"
+SHORT.write_text(
+    'name = "short"\n[surroundings]\nambient = "35 degC"\n'
+    '[[segments]]\nkind = "idle"\nduration = "60 s"\n'
+)
+
+
+def lapheat(*arguments, code=0, cwd=WORK, env=None):
+    done = subprocess.run([LAPHEAT, *map(str, arguments)], cwd=cwd, capture_output=True, text=True,
+                          env={**os.environ, **(env or {})}, timeout=300)
+    assert done.returncode == code, (arguments, done.returncode, done.stdout[-2000:], done.stderr[-2000:])
+    return done
+
+
+def files(folder):
+    return sorted(p for p in folder.rglob("*") if p.is_file()) if folder.exists() else []
+
+
+def test_help_and_usage():
+    assert "Examples" in lapheat("--help").stdout
+    assert lapheat("--version").stdout.strip()
+    for verb in ("check", "run", "compare", "show", "rate", "fluid", "new"):
+        assert "Example" in lapheat(verb, "--help").stdout, verb
+    for topic in ("units", "files", "exit-codes", "json"):
+        assert len(lapheat("help", topic).stdout) > 100
+    lapheat(code=64)
+    lapheat("drive", code=64)
+    lapheat("run", code=64)
+    lapheat("help", "unts", code=64)
+
+
+def test_new_runs_at_once():
+    done = lapheat("new", "mycar")
+    assert "compare" in done.stdout
+    before = {p: p.read_bytes() for p in files(WORK / "mycar")}
+    lapheat("new", "mycar", code=2)
+    assert before == {p: p.read_bytes() for p in files(WORK / "mycar")}
+    for placement in sorted((WORK / "mycar/placements").glob("*.toml")):
+        lapheat("check", placement)
+    report = json.loads(lapheat("run", "mycar/placements/rear.toml", "--cycle", SHORT, "--json").stdout)
+    (run,) = report["runs"]
+    assert run["ledger"]["closure"] <= 1e-6
+    loops = {v["loop"] for v in run["verdicts"]}
+    assert {"coolant", "transmission", "steering"} <= loops
+    return WORK / run["file"]
+
+
+def test_result_opens_in_python(path):
+    with h5py.File(path) as f:
+        assert f.attrs["format"] == "lapheat result" and f.attrs["cycle"] == "short"
+        count = 0
+
+        def visit(name, item):
+            nonlocal count
+            if isinstance(item, h5py.Dataset) and item.shape and item.dims[0].keys() == ["time"]:
+                assert item.attrs["units"] and item.attrs["long_name"], name
+                count += 1
+
+        f.visititems(visit)
+        assert count > 20, count
+        assert any(b"car.toml" in name for name in f["scenario/file"][:])
+    with xarray.open_dataset(path, group="loops/transmission", engine="h5netcdf") as loop:
+        assert loop["watched_temperature"].dims == ("time",)
+        assert 300 < float(loop["watched_temperature"][-1]) < 500
+    with xarray.open_dataset(path, group="verdicts", engine="h5netcdf") as verdicts:
+        peak = float(verdicts["peak"].sel(loop="transmission"))
+    shown = json.loads(lapheat("show", path, "--json").stdout)["runs"][0]
+    (verdict,) = [v for v in shown["verdicts"] if v["loop"] == "transmission"]
+    assert verdict["peak"] == peak
+    text = lapheat("show", path)
+    assert "ledger closes" in text.stdout and "estimate" in text.stdout
+    assert "\x1b[" not in text.stdout
+    assert 'extends = "../car.toml"' in lapheat("show", path, "--texts").stdout
+    assert "°F" in lapheat("show", path, "--units", "us").stdout
+
+
+def test_bad_input_touches_nothing():
+    placement = WORK / "mycar/placements/bad.toml"
+    placement.write_text('extends = "../car.toml"\nplacement = "bad"\n[engine]\npeak_torqe = "520 N m"\n'
+                         'redline = "6200 kg"\n')
+    out = WORK / "untouched"
+    for verb in ("run", "compare"):
+        done = lapheat(verb, placement, "--cycle", SHORT, "--out", out, code=2)
+        lines = done.stderr.strip().splitlines()
+        assert len(lines) >= 2, lines
+        assert any("bad.toml:5:" in line and "redline" in line for line in lines), lines
+        assert any("bad.toml:4:" in line and "peak_torque" in line for line in lines), lines
+        assert not out.exists()
+    report = json.loads(lapheat("check", placement, "--json", code=2).stdout)
+    assert not report["files"][0]["good"] and report["files"][0]["problems"][0]["line"] > 0
+    lapheat("run", WORK / "missing.toml", "--out", out, code=2)
+    lapheat("fluid", "watr", code=2)
+    lapheat("fluid", "water", "--at", "90 kg", code=2)
+    assert not out.exists()
+    # An old result stays as it was when the new input is bad.
+    old = WORK / "lapheat-results"
+    before = {p: p.read_bytes() for p in files(old)}
+    lapheat("run", placement, "--cycle", SHORT, code=2)
+    assert before and before == {p: p.read_bytes() for p in files(old)}
+    placement.unlink()
+
+
+def test_show_refuses_other_files(good):
+    cut, foreign, other = WORK / "cut.h5", WORK / "foreign.h5", WORK / "other.h5"
+    cut.write_bytes(good.read_bytes()[: good.stat().st_size // 2])
+    foreign.write_text("not HDF5 at all\n")
+    with h5py.File(other, "w") as f:
+        f["x"] = 1
+    for path in (cut, foreign, other, WORK / "missing.h5", WORK):
+        done = lapheat("show", path, code=2)
+        assert path.name in done.stderr and len(done.stderr.splitlines()) == 1, done.stderr
+
+
+def test_rate_and_fluid():
+    csv, h5 = WORK / "map.csv", WORK / "map.h5"
+    placement = SCENARIOS / "placements/rear.toml"
+    done = lapheat("rate", placement, "--core", "cooler.transmission", "--inlet", "110 degC", "--csv", csv, "--h5", h5)
+    assert "kW" in done.stdout
+    rows = csv.read_text().splitlines()
+    assert len(rows) == 1 + 4 * 4 and rows[0].startswith("core,first_flow [kg s-1]")
+    with h5py.File(h5) as f:
+        assert f["cores/cooler.transmission/heat"].shape == (16,)
+    assert json.loads(lapheat("rate", placement, "--json").stdout)["maps"]
+    lapheat("rate", placement, "--core", "no such core", code=2)
+    water = json.loads(lapheat("fluid", "water", "--at", "20 degC", "--json").stdout)
+    # IAPWS R7-97 at 20 degC and 0.1 MPa: 998.2 kg/m3 (from memory).
+    assert abs(water["points"][0]["density"] - 998.2) < 0.2
+    assert "Hotter" in lapheat("fluid", "ethylene_glycol", "--at", "170 degC").stdout
+
+
+def test_compare():
+    page = WORK / "page.html"
+    placements = [SCENARIOS / "placements" / f"{name}.toml" for name in ("rear", "under_floor")]
+    report = json.loads(lapheat("compare", *placements, "--cycle", SHORT, "--page", page, "--json").stdout)
+    assert len(report["runs"]) == 2 and len(report["ranking"]) == 2 and report["verdict"]
+    assert all((WORK / run["file"]).exists() for run in report["runs"])
+    assert page.read_text().lstrip().lower().startswith("<!doctype html>")
+    plain = lapheat("compare", *placements, "--cycle", SHORT, "--dry", "--out", WORK / "none")
+    assert "Ranking" in plain.stdout and not (WORK / "none").exists()
+
+
+def test_strict():
+    hot = WORK / "mycar/placements/strict.toml"
+    hot.write_text('extends = "rear.toml"\nplacement = "strict"\n[loops.transmission.limits]\nlimit = "60 degC"\n'
+                   'caution = "50 degC"\n')
+    lapheat("run", hot, "--cycle", SHORT, "--dry")
+    lapheat("run", hot, "--cycle", SHORT, "--dry", "--strict", code=3)
+    hot.unlink()
+
+
+def test_interrupt():
+    long = WORK / "long.toml"
+    long.write_text('name = "long"\n[[segments]]\nkind = "traffic"\nduration = "100 h"\ntop_speed = "45 km/h"\n')
+    out = WORK / "interrupted"
+    with subprocess.Popen([LAPHEAT, "run", SCENARIOS / "placements/rear.toml", "--cycle", long, "--out", out],
+                          stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True) as run:
+        time.sleep(3)
+        run.send_signal(signal.SIGINT)
+        _, error = run.communicate(timeout=60)
+    assert run.returncode == 1, (run.returncode, error)
+    assert "cancelled" in error and not files(out)
+
+
+def test_completion():
+    script = WORK / "completion.bash"
+    script.write_text(lapheat("completion", "bash").stdout)
+    ask = f"source {script}; COMP_WORDS=(lapheat c); COMP_CWORD=1; _lapheat; echo ${{COMPREPLY[@]}}"
+    words = subprocess.run(["bash", "-c", ask], capture_output=True, text=True, check=True).stdout.split()
+    assert {"check", "compare", "completion"} == set(words), words
+
+
+def test_start_up():
+    best = 1.0
+    for _ in range(10):
+        begin = time.perf_counter()
+        lapheat("fluid", "water", "--at", "90 degC", "--quiet")
+        best = min(best, time.perf_counter() - begin)
+    print(f"start-up: {1e3 * best:.1f} ms")
+    # 50 ms on a quiet machine; the tests may share theirs.
+    assert best < 0.15, best
+
+
+test_help_and_usage()
+RESULT = test_new_runs_at_once()
+test_result_opens_in_python(RESULT)
+test_bad_input_touches_nothing()
+test_show_refuses_other_files(RESULT)
+test_rate_and_fluid()
+test_compare()
+test_strict()
+test_interrupt()
+test_completion()
+test_start_up()
+print("the command does as it says")
