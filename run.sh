@@ -52,7 +52,7 @@ case "${1:-}" in
   demo)
     install_missing
     mkdir -p build
-    TARGETS="lapheat _lapheat" build -DLAPHEAT_TESTS=OFF -DLAPHEAT_BENCH=OFF
+    TARGETS="lapheat lapheat_python lapheat_python_files" build -DLAPHEAT_TESTS=OFF -DLAPHEAT_BENCH=OFF
     "$BUILD/lapheat" compare scenarios/placements/{ahead_of_radiator,under_floor,rear,in_tank,tank_only}.toml \
       --out demo --page demo/comparison.html "${@:2}"
     echo "Python: PYTHONPATH=$BUILD/python /usr/bin/python3 -c 'import lapheat; help(lapheat)'"
