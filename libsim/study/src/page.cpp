@@ -56,6 +56,14 @@ std::string kelvins(double x, System system) {
 
 std::string paragraph(const std::string& text) { return "<p>" + escaped(text) + "</p>"; }
 
+/// The first sentence is what a hurried reader takes along.
+std::string verdict_paragraph(const std::string& text) {
+    const std::size_t end = text.find(". ");
+    if (end == std::string::npos) return "<p><strong>" + escaped(text) + "</strong></p>";
+    return "<p><strong>" + escaped(text.substr(0, end + 1)) + "</strong>" +
+           escaped(text.substr(end + 1)) + "</p>";
+}
+
 std::string list(const std::vector<std::string>& items, const std::string& css) {
     std::string out = "<ul class=\"" + css + "\">";
     for (const std::string& item : items) out += "<li>" + escaped(sentence_case(item)) + "</li>";
@@ -115,7 +123,7 @@ std::string ranking(const Comparison& c, System system) {
         out += "</tbody></table><p><small>Fans " +
                escaped(say(r.fan_energy, Quantity::energy, system)) + "; lines " +
                escaped(say_length(r.line_length, system));
-        if (r.coolant_lost >= 0.05)
+        if (r.coolant_lost >= margin_tie)
             out += "; gives up " + escaped(kelvins(r.coolant_lost, system)) +
                    " of coolant margin against the best place, at most";
         out += ".</small></p></li>";
@@ -131,7 +139,7 @@ std::string fluid_cell(const model::Verdict* v, System system) {
                       "</strong><br><small>peak " +
                       escaped(say(v->peak, Quantity::temperature, system));
     if (v->time_over > 0) out += "<br>over for " + escaped(say_time(v->time_over));
-    out += "<br>" + escaped(say(v->flow, Quantity::volume_flow, system)) + ", lines " +
+    out += "<br>" + escaped(say(v->flow, Quantity::volume_flow, system)) + "<br>lines " +
            escaped(say(v->line_loss, Quantity::pressure, system)) + "</small></td>";
     return out;
 }
@@ -144,7 +152,7 @@ std::string outcome_table(const Comparison& c, std::size_t k, System system) {
     const std::string title = sentence_case(c.cycles[k]);
     std::string out = "<h3>" + escaped(title) +
                       "</h3><div class=\"scroll\" role=\"region\" tabindex=\"0\" aria-label=\"" +
-                      escaped(title) + ": results\"><table><caption>Margins in " +
+                      escaped(title) + ": results\"><table><caption class=\"vh\">Margins in " +
                       escaped(c.cycles[k]) +
                       "</caption><thead><tr><th scope=\"col\">Placement</th>";
     for (const std::string& loop : loops)
@@ -152,21 +160,26 @@ std::string outcome_table(const Comparison& c, std::size_t k, System system) {
                escaped(sentence_case(plain_name(loop))) + "</th>";
     out += "<th scope=\"col\">Coolant margin given up</th><th scope=\"col\">Fan energy</th>";
     if (hottest) out += "<th scope=\"col\">Hottest day that holds</th>";
-    out += "<th scope=\"col\" class=\"words\">What binds</th></tr></thead><tbody>";
+    out += "</tr></thead><tbody>";
+    std::string binds;
     for (const Ranked& r : c.ranking) {
         const std::size_t p = index_of(c, r.placement);
         if (p >= c.placements.size()) continue;
         const Outcome& o = c.at(p, k);
         out += "<tr><th scope=\"row\">" + escaped(sentence_case(r.placement)) + "</th>";
         for (const std::string& loop : loops) out += fluid_cell(verdict_of(o.result, loop), system);
-        out += "<td>" + escaped(o.coolant_lost < 0.05 ? "none" : kelvins(o.coolant_lost, system)) +
+        out += "<td>" +
+               escaped(o.coolant_lost < margin_tie ? "none" : kelvins(o.coolant_lost, system)) +
                "</td><td>" + escaped(say(o.result.fan_energy, Quantity::energy, system)) + "</td>";
         if (hottest)
             out +=
                 "<td>" + escaped(say(o.hottest_ambient, Quantity::temperature, system)) + "</td>";
-        out += "<td>" + escaped(o.binding) + "</td></tr>";
+        out += "</tr>";
+        binds += "<dt>" + escaped(sentence_case(r.placement)) + "</dt><dd>" + escaped(o.binding) +
+                 ".</dd>";
     }
-    return out + "</tbody></table></div>";
+    return out + "</tbody></table></div><h4>What binds in " + escaped(c.cycles[k]) + "</h4><dl>" +
+           binds + "</dl>";
 }
 
 std::string plots(const Comparison& c, System system) {
@@ -267,8 +280,8 @@ std::string comparison_page(const Comparison& c, System system) {
         "cooler?</h1><p class=\"car\">" +
         escaped(sentence_case(car)) + (car.empty() || cycles.empty() ? "" : "; ") +
         escaped(cycles) + "</p></header>\n<main id=\"main\">" +
-        "<div class=\"verdict\" role=\"region\" aria-label=\"Verdict\">" + paragraph(c.verdict) +
-        "</div>" +
+        "<div class=\"verdict\" role=\"region\" aria-label=\"Verdict\">" +
+        verdict_paragraph(c.verdict) + "</div>" +
         "<nav aria-label=\"Contents\"><ul><li><a href=\"#ranking\">Ranking</a></li><li><a "
         "href=\"#cycles\">Cycle by cycle"
         "</a></li><li><a href=\"#plots\">Temperatures</a></li><li><a "

@@ -153,7 +153,7 @@ Axis temperature_axis(const Comparison& comparison, units::System system) {
     };
     for (const Outcome& o : comparison.outcomes) {
         for (const model::Verdict& v : o.result.verdicts)
-            for (const double t : {v.start, v.end, v.peak, v.limit}) include(t);
+            for (const double t : {v.peak, v.limit}) include(t);
         for (const Curve& c : curves(o.result)) {
             for (const double t : *c.values) include(t);
             if (c.limit)
@@ -186,12 +186,9 @@ std::string temperature_plot(const Outcome& outcome, const Axis& axis, std::size
     for (std::size_t i = 0; i < lines.size(); ++i) {
         const Curve& c = lines[i];
         body += "<g class=\"" + c.css + "\">";
-        if (c.limit) {
+        if (c.limit)
             body += "<polyline class=\"limit\" points=\"" +
                     polyline(frame, result.time, *c.limit, 60) + "\"/>";
-            body += "<text class=\"tag\" x=\"" + number(left + 4) + "\" y=\"" +
-                    number(limits[limit_number++]) + "\">" + escaped(c.name) + " limit</text>";
-        }
         body += "<polyline class=\"line\" data-name=\"" + escaped(c.name) + "\" points=\"" +
                 polyline(frame, result.time, *c.values, points) + "\"/>";
         body += "<line class=\"lead\" x1=\"" + number(right) + "\" y1=\"" +
@@ -200,6 +197,11 @@ std::string temperature_plot(const Outcome& outcome, const Axis& axis, std::size
         body += "<text class=\"tag\" x=\"" + number(right + 10) + "\" y=\"" + number(ends[i]) +
                 "\">" + escaped(c.name) + "</text></g>";
     }
+    // Last, so that no line crosses the words.
+    for (const Curve& c : lines)
+        if (c.limit)
+            body += "<text class=\"tag " + c.css + "\" x=\"" + number(left + 4) + "\" y=\"" +
+                    number(limits[limit_number++]) + "\">" + escaped(c.name) + " limit</text>";
     const std::string unit = unit_word(Quantity::temperature, system);
     return "<figure data-x0=\"" + number(left) + "\" data-x1=\"" + number(right) + "\" data-y0=\"" +
            number(bottom) + "\" data-y1=\"" + number(top) + "\" data-v0=\"" + number(axis.low) +

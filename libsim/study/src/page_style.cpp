@@ -1,5 +1,7 @@
 // How the page looks and what its small script adds. Colours: dark enough for text on white
-// (contrast above 4.5), apart for the colour-blind (after Okabe & Ito 2002) and in lightness.
+// (contrast above 4.5), apart for the colour-blind (after Okabe & Ito 2002); the same as the Python
+// plots have, with lines dashed in the same manner for print in grey. Transmission and air have
+// darker words than lines, for their line colours are too light to read.
 #include "page_parts.hpp"
 
 namespace lapheat::study::page {
@@ -7,7 +9,7 @@ namespace lapheat::study::page {
 const char* style() noexcept {
     return R"css(
 :root{--ink:#1b1f23;--soft:#4d555d;--rule:#c9ced3;--wash:#f4f5f2;--paper:#fff;
---coolant:#0065a4;--transmission:#b1440a;--steering:#00704f;--oil:#7a3b78;--other:#5d5a00;--air:#5f666d}
+--coolant:#0072b2;--transmission:#b04d00;--steering:#007a5a;--oil:#8a5a2b;--other:#5d5a00;--air:#27719d}
 *{box-sizing:border-box}
 body{margin:0;color:var(--ink);background:var(--paper);font:1rem/1.5 Georgia,"Times New Roman",serif}
 header,main,footer{max-width:70rem;margin:0 auto;padding:0 1rem}
@@ -18,7 +20,9 @@ h3{font-size:1.05rem;margin:1.4rem 0 .4rem}
 h4{font-size:.95rem;margin:1rem 0 .3rem}
 p{max-width:42rem;margin:.5rem 0}
 a{color:#00538a}
-.car{color:var(--soft);margin:0}
+.car{color:var(--soft);margin:0 0 .6rem;max-width:none}
+.vh{position:absolute;width:1px;height:1px;overflow:hidden;clip-path:inset(50%)}
+dl{margin:.3rem 0;max-width:56rem}dt{font:bold .9rem "Helvetica Neue",Arial,sans-serif}dd{margin:0 0 .4rem;font-size:.95rem}
 .verdict{font-size:1.15rem;padding:.8rem 1rem;background:var(--wash);border-left:.4rem solid var(--ink);max-width:none}
 .verdict p{max-width:48rem;margin:.3rem 0}
 .skip{position:absolute;left:-99rem}.skip:focus{left:1rem;top:.5rem;background:#fff;padding:.4rem}
@@ -37,7 +41,6 @@ th[scope=row]{font-weight:600}
 td small{color:var(--soft);font-size:.85em;white-space:nowrap}
 .scroll{overflow-x:auto}
 .scroll:focus-visible,summary:focus-visible,a:focus-visible,input:focus-visible{outline:3px solid #00538a;outline-offset:2px}
-.words{min-width:15rem}
 .bars{width:100%}.bars th,.bars td{border:0;padding:.1rem .3rem .1rem 0;vertical-align:middle}
 .bars td:last-child{white-space:nowrap;text-align:right;width:4.5rem}.bars th{width:6.5rem}
 .bars svg{width:100%;height:.8rem;display:block}
@@ -50,18 +53,21 @@ svg text{font-size:11px;fill:var(--ink)}
 .line{fill:none;stroke:currentColor;stroke-width:1.8;stroke-linejoin:round}
 .limit{fill:none;stroke:currentColor;stroke-width:1.3;stroke-dasharray:1.5 3}
 .lead{stroke:currentColor;stroke-width:.6;opacity:.7}
-.tag{fill:currentColor!important}.cursor{stroke:var(--ink);stroke-width:.8}
+svg .tag{fill:currentColor;paint-order:stroke;stroke:#fff;stroke-width:3px}.cursor{stroke:var(--ink);stroke-width:.8}
 .coolant{color:var(--coolant)}.transmission{color:var(--transmission)}.steering{color:var(--steering)}
 .engine_oil{color:var(--oil)}.other{color:var(--other)}.air{color:var(--air)}
+.transmission .line,.transmission .limit{stroke:#d55e00}.air .line{stroke:#56b4e9}
+.transmission .line{stroke-dasharray:10 2}.steering .line{stroke-dasharray:5 2}.engine_oil .line{stroke-dasharray:11 2 2 2}
 .bar{fill:currentColor}.bar.over{fill:#9b1c1c}
 .read{display:flex;flex-wrap:wrap;gap:0 .8rem;font-size:.85rem;align-items:center}
 .read input{flex:1 1 9rem}.read output{flex:1 1 100%;min-height:2.6em;font-variant-numeric:tabular-nums}
 details{border-top:1px solid var(--rule);padding:.4rem 0}summary{cursor:pointer;font-weight:600}
 ul.cautions li{margin:.3rem 0;max-width:46rem}
 footer{margin:3rem auto 2rem;color:var(--soft);font-size:.9rem}
+@media(min-width:48rem){dl{display:grid;grid-template-columns:13rem 1fr;gap:.1rem .8rem}}
 @media(max-width:40rem){h1{font-size:1.4rem}.verdict{font-size:1.05rem}th,td{padding:.3rem .4rem}}
 @media print{body{font-size:10pt}nav,.skip,.read{display:none}.scroll{overflow:visible}
-h2,h3,caption{break-after:avoid}tr,li{break-inside:avoid}table{font-size:8pt}.words{min-width:0}
+h2,h3,caption{break-after:avoid}tr,li{break-inside:avoid}table{font-size:8pt}
 .plots{grid-template-columns:1fr 1fr}}
 )css";
 }

@@ -129,9 +129,13 @@ Ranked summarise(const Comparison& comparison, std::size_t p) {
 
 std::string margin_words(const Ranked& r, units::System system) {
     const std::string where = " (" + plain_name(r.worst_loop) + ", " + r.worst_cycle + ")";
+    std::string oil;
+    if (r.engine_oil_margin < 0)
+        oil = ", but engine oil, which the place does not serve, goes " +
+              say(-r.engine_oil_margin, Quantity::temperature_difference, system) + " over";
     if (r.holds)
         return "holds with at least " +
-               say(r.worst_margin, Quantity::temperature_difference, system) + where;
+               say(r.worst_margin, Quantity::temperature_difference, system) + where + oil;
     return "goes " + say(-r.worst_margin, Quantity::temperature_difference, system) + " over" +
            where + ", " + say_time(r.total_time_over) + " over limits in all";
 }
@@ -151,9 +155,16 @@ void rank(Comparison& comparison, units::System system) {
             if (why[i] >= criteria().size()) {
                 reason += "; equal to " + ranks[i - 1].placement + " in all that is ranked";
             } else if (why[i] > 0) {
-                ranks[i].decided_by = std::string(criteria()[why[i]].words) + " (" +
-                                      value_words(ranks[i - 1], why[i], system) + " against " +
-                                      value_words(ranks[i], why[i], system) + ")";
+                const std::string above = value_words(ranks[i - 1], why[i], system);
+                std::string here = value_words(ranks[i], why[i], system);
+                // "steering 14 K against 9 K": a fluid that is the same is named once.
+                const std::size_t n = criteria()[why[i]].fluid;
+                if (n > 0 && n < ranks[i].margins.size() && n < ranks[i - 1].margins.size() &&
+                    ranks[i].margins[n].first == ranks[i - 1].margins[n].first)
+                    here =
+                        say(ranks[i].margins[n].second, Quantity::temperature_difference, system);
+                ranks[i].decided_by =
+                    std::string(criteria()[why[i]].words) + " (" + above + " against " + here + ")";
                 reason += "; as good in margin as " + ranks[i - 1].placement + ", which has " +
                           ranks[i].decided_by;
             }

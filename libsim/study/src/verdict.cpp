@@ -108,9 +108,13 @@ std::string verdict_text(const Comparison& c, System system) {
     std::string out;
     if (!first.holds) out += "No placement holds. ";
     if (tie) {
-        out += name + " and " + second.placement + " tie: their least margins are " +
-               kelvins(first.worst_margin, system) + " " + where(first) + " and " +
-               kelvins(second.worst_margin, system) + " " + where(second) + ".";
+        const std::string margins[] = {kelvins(first.worst_margin, system) + " " + where(first),
+                                       kelvins(second.worst_margin, system) + " " + where(second)};
+        out += name + " and " + second.placement + " tie: " +
+               (margins[0] == margins[1]
+                    ? "the least margin of both is " + margins[0]
+                    : "their least margins are " + margins[0] + " and " + margins[1]) +
+               ".";
         out +=
             second.decided_by.empty()
                 ? " Nothing else that is ranked parts them either; they stand in the order given."
@@ -139,6 +143,9 @@ std::string verdict_text(const Comparison& c, System system) {
     if (first.holds && !fail.empty())
         out += (fail.size() == 1 ? " One placement does not hold: " : " These do not hold: ") +
                join(fail) + ".";
+    if (first.engine_oil_margin < 0)
+        out += " Engine oil goes " + kelvins(-first.engine_oil_margin, system) +
+               " over its limit even there; this cooler does not serve it.";
     if (first.holds && first.worst_margin < 5)
         out += " A margin below " + kelvins(5, system) + " is less than the estimate is sure of.";
     for (const Sensitivity& s : c.sensitivity)

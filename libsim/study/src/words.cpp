@@ -20,14 +20,16 @@ std::string say_number(double x) {
     // No "-0.0": what rounds to nothing has no sign.
     if (out.find_first_not_of("-0.") == std::string::npos) return "0";
     if (out.size() > 2 && out.ends_with(".0")) out.resize(out.size() - 2);
+    if (out[0] == '-') out.replace(0, 1, "−");
     return out;
 }
 
 std::string unit_word(units::Quantity quantity, units::System system) {
     std::string unit = units::display_unit(quantity, system);
     for (const auto& [from, to] :
-         {std::pair{"degC", "°C"}, std::pair{"degF", "°F"}, std::pair{"m3", "m³"},
-          std::pair{"ft3", "ft³"}, std::pair{"m2", "m²"}, std::pair{"inch2", "in²"}}) {
+         {std::pair{"delta_", ""}, std::pair{"degC", "°C"}, std::pair{"degF", "°F"},
+          std::pair{"m3", "m³"}, std::pair{"ft3", "ft³"}, std::pair{"m2", "m²"},
+          std::pair{"inch2", "in²"}}) {
         const auto at = unit.find(from);
         if (at != std::string::npos) unit.replace(at, std::string(from).size(), to);
     }
@@ -41,6 +43,8 @@ std::string say(double x, units::Quantity quantity, units::System system) {
 }
 
 std::string say_length(double metres, units::System system) {
+    const bool short_one = metres < (system == units::System::si ? 1.0 : 0.9144);
+    if (short_one) return say(metres, units::Quantity::length, system);
     return system == units::System::si ? say_number(metres) + " m"
                                        : say_number(metres / 0.3048) + " ft";
 }

@@ -16,7 +16,7 @@ namespace lapheat::study {
 /// Its unit as written for people: "°C", "L/min"; "" for a ratio.
 [[nodiscard]] std::string unit_word(units::Quantity quantity, units::System system);
 
-/// Metres or feet: "6.6 m", "22 ft". For lines; small things are said in mm or inches by say().
+/// Of lines: "6.6 m", "22 ft"; "450 mm", "18 inch" below a metre or a yard.
 [[nodiscard]] std::string say_length(double metres, units::System system);
 
 /// "40 s", "12 min", "1 h 5 min".

@@ -1,0 +1,43 @@
+// The comparison page has no violation that axe-core finds, at the widths of a phone and a desk.
+// Usage: node axe_page.mjs page.html folder-of-node_modules. Exit 77: axe-core or Chromium missing.
+import { spawnSync } from 'node:child_process';
+import { existsSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+
+const [page, modules] = process.argv.slice(2);
+const axe = join(modules, 'axe-core', 'axe.min.js');
+if (!existsSync(axe)) {
+  console.log('axe-core is not installed: npm install in validation/');
+  process.exit(77);
+}
+const folder = mkdtempSync(join(tmpdir(), 'axe-'));
+let failed = false;
+for (const width of [390, 1280]) {
+  const report = `axe.run().then(r => { const p = document.createElement('pre'); p.id = 'axe-report';
+    p.textContent = JSON.stringify({ passes: r.passes.length, violations: r.violations.map(v =>
+      ({ id: v.id, help: v.help, nodes: v.nodes.map(n => n.html.slice(0, 160)) })) });
+    document.body.appendChild(p); });`;
+  const file = join(folder, `${width}.html`);
+  writeFileSync(file, readFileSync(page, 'utf8').replace('</body>', () =>
+    `<script>${readFileSync(axe, 'utf8').replaceAll('</script', '<\\/script')}</script><script>${report}</script></body>`));
+  const run = spawnSync('chromium', ['--headless', '--no-sandbox', '--disable-gpu', `--window-size=${width},900`,
+    '--virtual-time-budget=60000', '--dump-dom', `file://${file}`], { encoding: 'utf8', maxBuffer: 1 << 26 });
+  if (run.error) {
+    console.log('chromium could not be started');
+    process.exit(77);
+  }
+  const found = /<pre id="axe-report">(.*?)<\/pre>/s.exec(run.stdout);
+  if (!found) {
+    console.error(`width ${width}: no report came back`);
+    failed = true;
+    continue;
+  }
+  const text = found[1].replaceAll('&lt;', '<').replaceAll('&gt;', '>').replaceAll('&quot;', '"').replaceAll('&amp;', '&');
+  const { passes, violations } = JSON.parse(text);
+  console.log(`width ${width}: ${passes} rules pass, ${violations.length} violations`);
+  for (const v of violations) console.error(`${v.id}: ${v.help}\n  ${v.nodes.slice(0, 5).join('\n  ')}`);
+  failed ||= violations.length > 0 || passes < 10;
+}
+rmSync(folder, { recursive: true });
+process.exit(failed ? 1 : 0);

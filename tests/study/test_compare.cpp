@@ -1,0 +1,175 @@
+#include <catch2/catch.hpp>
+#include <cmath>
+#include <cstring>
+#include <filesystem>
+
+#include "lapheat/study/compare.hpp"
+#include "lapheat/study/margin.hpp"
+#include "lapheat/study/parallel.hpp"
+
+using namespace lapheat;
+
+namespace {
+
+/// A placement of the invented demo car with two minutes of driving, so that tests stay short.
+scenario::Scenario placement(const std::string& name) {
+    auto s = scenario::read(std::filesystem::path(LAPHEAT_SOURCE_DIR) / "scenarios/placements" /
+                            (name + ".toml"));
+    s.car.start_warm = true;
+    const drive::Surroundings hot{
+        .ambient = 311.15, .humidity = 0.3, .sun = 800, .wind = 0, .altitude = 0};
+    s.cycles = {drive::make_cycle("town", {0, 20, 60, 120}, {0, 12, 12, 0}, hot),
+                drive::make_cycle("road", {0, 20, 90}, {10, 30, 30}, hot)};
+    return s;
+}
+
+bool same_bits(const std::vector<double>& a, const std::vector<double>& b) {
+    return a.size() == b.size() &&
+           (a.empty() || std::memcmp(a.data(), b.data(), a.size() * sizeof(double)) == 0);
+}
+
+}  // namespace
+
+TEST_CASE("results are the same bits for one thread and for three", "[study]") {
+    const std::vector<scenario::Scenario> both{placement("under_floor"),
+                                               placement("ahead_of_radiator")};
+    study::CompareOptions options;
+    options.threads = 1;
+    const auto one = study::compare(both, options);
+    options.threads = 3;
+    const auto three = study::compare(both, options);
+    REQUIRE(one.outcomes.size() == 4);
+    for (std::size_t i = 0; i < one.outcomes.size(); ++i) {
+        const auto &a = one.outcomes[i].result, &b = three.outcomes[i].result;
+        REQUIRE(a.series.size() == b.series.size());
+        REQUIRE(!a.series.empty());
+        for (std::size_t s = 0; s < a.series.size(); ++s)
+            CHECK(same_bits(a.series[s].values, b.series[s].values));
+        CHECK(a.verdicts.size() == b.verdicts.size());
+        CHECK(one.outcomes[i].binding == three.outcomes[i].binding);
+    }
+    CHECK(one.verdict == three.verdict);
+    CHECK(one.ranking.front().placement == three.ranking.front().placement);
+}
+
+TEST_CASE("a cooler ahead of the radiator costs coolant margin, and the comparison says how much",
+          "[study]") {
+    auto front = placement("ahead_of_radiator"), floor = placement("under_floor");
+    const auto c = study::compare({front, floor});
+    for (std::size_t k = 0; k < c.cycles.size(); ++k)
+        CHECK(std::min(c.at(0, k).coolant_lost, c.at(1, k).coolant_lost) == 0);
+    CHECK(c.cautions.size() > 5);
+}
+
+TEST_CASE("results come in order, and no more of them than wait for an earlier one", "[study]") {
+    const auto s = placement("in_tank");
+    const auto model = model::compile(s.car);
+    const auto cycle = std::make_shared<const drive::Cycle>(
+        drive::make_cycle("start", {0, 5}, {0, 5},
+                          {.ambient = 300, .humidity = 0.4, .sun = 0, .wind = 0, .altitude = 0}));
+    std::vector<std::size_t> order;
+    double last = 0;
+    study::ParallelOptions options;
+    options.threads = 3;
+    options.run.keep_series = false;
+    options.progress = [&](double done) {
+        CHECK(done >= 0);
+        CHECK(done <= 1);
+        last = done;
+    };
+    study::run_each(
+        12,
+        [&](std::size_t) {
+            return study::Job{model, cycle};
+        },
+        [&](std::size_t i, model::Result&& r) {
+            CHECK(r.series.empty());
+            order.push_back(i);
+        },
+        options);
+    CHECK(order == std::vector<std::size_t>{0, 1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11});
+}
+
+TEST_CASE("the error of the first failing job is the one that is told", "[study]") {
+    const auto s = placement("in_tank");
+    const auto model = model::compile(s.car);
+    const auto cycle = std::make_shared<const drive::Cycle>(
+        drive::make_cycle("start", {0, 2}, {0, 2},
+                          {.ambient = 300, .humidity = 0.4, .sun = 0, .wind = 0, .altitude = 0}));
+    for (const int threads : {1, 2, 4}) {
+        study::ParallelOptions options;
+        options.threads = threads;
+        CHECK_THROWS_WITH(study::run_each(
+                              9,
+                              [&](std::size_t i) {
+                                  if (i == 3 || i == 4) throw Error("job " + std::to_string(i));
+                                  return study::Job{model, cycle};
+                              },
+                              [](std::size_t, model::Result&&) {}, options),
+                          "job 3");
+    }
+}
+
+TEST_CASE("a study stops when it is cancelled", "[study]") {
+    const std::atomic<bool> cancel{true};
+    study::CompareOptions options;
+    options.cancel = &cancel;
+    CHECK_THROWS_WITH(study::compare({placement("in_tank")}, options),
+                      Catch::Contains("cancelled"));
+}
+
+TEST_CASE("placements with other cycles cannot be compared", "[study]") {
+    auto a = placement("in_tank"), b = placement("rear");
+    b.cycles.pop_back();
+    CHECK_THROWS_WITH(study::compare({a, b}), Catch::Contains("other cycles"));
+    CHECK_THROWS_AS(study::compare({}), Error);
+}
+
+TEST_CASE("at the hottest ambient that holds the margin is nothing", "[study]") {
+    auto s = placement("ahead_of_radiator");
+    s.car.start_warm = false;  // loops start at ambient and follow it
+    const auto limited = [&](double kelvin) {
+        auto car = s.car;
+        for (auto& loop : car.loops) {
+            loop.limits.limit = kelvin;
+            loop.limits.boiling_reserve = 0;
+        }
+        return model::compile(car);
+    };
+    const auto model = limited(325);
+    const auto found = study::hottest_ambient(*model, s.cycles[0], {}, {"engine_oil"});
+    REQUIRE_FALSE(found.beyond_range);
+    double margin = 1e9;
+    for (const auto& v : model::simulate(*model, study::shifted(s.cycles[0], found.shift)).verdicts)
+        if (v.loop != "engine_oil") margin = std::min(margin, v.margin);
+    CHECK(margin == Approx(0).margin(0.2));
+    CHECK(found.ambient == Approx(311.15 + found.shift));
+    CHECK(found.runs <= 8);
+    // Limits 5 K lower need a cooler day, by about as much.
+    const auto strict = study::hottest_ambient(*limited(320), s.cycles[0], {}, {"engine_oil"});
+    CHECK(strict.ambient < found.ambient - 3);
+    CHECK(strict.ambient > found.ambient - 8);
+    // A limit that no weather reaches is said to be beyond the range.
+    CHECK(study::hottest_ambient(*limited(470), s.cycles[0], {}, {}).beyond_range);
+}
+
+TEST_CASE("the least certain assumptions are ranked by swing and their ends bracket the margin",
+          "[study]") {
+    study::CompareOptions options;
+    options.sensitivity = true;
+    auto front = placement("ahead_of_radiator"), floor = placement("under_floor");
+    front.cycles.resize(1);
+    floor.cycles.resize(1);
+    const auto c = study::compare({front, floor}, options);
+    REQUIRE(c.sensitivity.size() == 3);
+    for (std::size_t i = 0; i < 3; ++i) {
+        const auto& s = c.sensitivity[i];
+        CHECK(s.low < s.high);
+        CHECK((s.placement == c.placements[0] || s.placement == c.placements[1]));
+        if (i > 0) CHECK(s.swing <= c.sensitivity[i - 1].swing);
+        CHECK(std::isfinite(s.margin_low));
+        CHECK(s.changes_winner ==
+              (s.winner_low != c.ranking[0].placement || s.winner_high != c.ranking[0].placement));
+    }
+    CHECK(c.sensitivity[0].swing > 0);
+}

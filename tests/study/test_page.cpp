@@ -1,0 +1,137 @@
+#include <catch2/catch.hpp>
+#include <fstream>
+#include <regex>
+
+#include "lapheat/study/page.hpp"
+#include "synthetic.hpp"
+
+using namespace lapheat;
+using namespace synthetic;
+using Catch::Matchers::Contains;
+
+namespace {
+
+void add_series(study::Comparison& c, std::size_t samples) {
+    for (study::Outcome& o : c.outcomes) {
+        for (std::size_t i = 0; i < samples; ++i) o.result.time.push_back(static_cast<double>(i));
+        for (const model::Verdict& v : o.result.verdicts) {
+            model::Series t{"loops/" + v.loop, "watched_temperature", "K", "", {}},
+                limit{"loops/" + v.loop, "limit", "K", "", {}};
+            for (std::size_t i = 0; i < samples; ++i) {
+                t.values.push_back(i == samples / 2 ? v.peak : 330 + static_cast<double>(i % 7));
+                limit.values.push_back(v.limit);
+            }
+            o.result.series.push_back(t);
+            o.result.series.push_back(limit);
+        }
+    }
+}
+
+study::Comparison hostile() {
+    const std::string evil = "<script>alert(\"x\")</script>&'<img src=x>";
+    study::Comparison c;
+    add(c, evil, {{verdict(evil, 5), verdict("coolant", 7)}});
+    add(c, "plain", {{verdict(evil, 9), verdict("coolant", 8)}}, 0, 2.0);
+    for (auto& car : c.cars) {
+        car.name = evil;
+        car.summary = evil;
+        car.assumptions = {evil};
+    }
+    c.cycles[0] = evil;
+    for (auto& o : c.outcomes) o.binding = evil;
+    add_series(c, 50);
+    study::rank(c);
+    c.verdict = study::verdict_text(c, units::System::si);
+    c.cautions = {evil};
+    study::Sensitivity s;
+    s.assumption = s.place = s.placement = s.winner_low = evil;
+    s.changes_winner = true;
+    c.sensitivity = {s};
+    return c;
+}
+
+std::size_t count(const std::string& text, const std::string& what) {
+    std::size_t n = 0;
+    for (auto at = text.find(what); at != std::string::npos; at = text.find(what, at + 1)) ++n;
+    return n;
+}
+
+}  // namespace
+
+TEST_CASE("markup in names shows as text on the page", "[study][page]") {
+    const std::string page = study::comparison_page(hostile(), units::System::si);
+    CHECK(count(page, "<script>") == 1);  // its own
+    CHECK(count(page, "<img") == 0);
+    CHECK_THAT(page,
+               Contains("&lt;script&gt;alert(&quot;x&quot;)&lt;/script&gt;&amp;&#39;&lt;img"));
+}
+
+TEST_CASE("the page refers to nothing outside itself", "[study][page]") {
+    std::string page = study::comparison_page(hostile(), units::System::us);
+    // The one address allowed is the name of SVG's namespace, which is never fetched.
+    const std::string name = "http://www.w3.org/2000/svg";
+    const auto at = page.find(name);
+    REQUIRE(at != std::string::npos);
+    page.erase(at, name.size());
+    CHECK_FALSE(std::regex_search(
+        page, std::regex("https?:|//[a-z]+\\.|@import|url\\(|<link|<iframe| src=\"")));
+}
+
+TEST_CASE("tags that open also close, and no identifier stands twice", "[study][page]") {
+    const std::string page = study::comparison_page(hostile(), units::System::si);
+    for (const char* tag : {"table", "tr", "td", "div", "section", "figure", "svg", "g", "text",
+                            "ol", "li", "details", "dl", "p"})
+        CHECK(count(page, std::string("<") + tag + ">") +
+                  count(page, std::string("<") + tag + " ") ==
+              count(page, std::string("</") + tag + ">"));
+    std::vector<std::string> ids;
+    const std::regex id(" id=\"([^\"]*)\"");
+    for (std::sregex_iterator it(page.begin(), page.end(), id), end; it != end; ++it)
+        ids.push_back((*it)[1]);
+    auto sorted = ids;
+    std::sort(sorted.begin(), sorted.end());
+    CHECK(std::adjacent_find(sorted.begin(), sorted.end()) == sorted.end());
+    CHECK(ids.size() > 6);
+}
+
+TEST_CASE("a page of twenty placements and three cycles of an hour stays below a megabyte",
+          "[study][page]") {
+    study::Comparison c;
+    for (int p = 0; p < 20; ++p) {
+        const std::vector<model::Verdict> fluids{verdict("coolant", 5 + p),
+                                                 verdict("transmission", 9),
+                                                 verdict("steering", 20), verdict("engine_oil", 8)};
+        add(c, "place " + std::to_string(p), {fluids, fluids, fluids}, 1e5, 3.0);
+    }
+    add_series(c, 3601);
+    study::rank(c);
+    c.verdict = study::verdict_text(c, units::System::si);
+    const std::string page = study::comparison_page(c, units::System::si);
+    CHECK(page.size() < 1'000'000);
+    CHECK(count(page, "<svg viewBox") == 60);
+}
+
+TEST_CASE("a peak of one sample survives the thinning of a plot", "[study][page]") {
+    study::Comparison c;
+    add(c, "place", {{verdict("coolant", 1)}});
+    add_series(c, 20001);
+    study::rank(c);
+    const std::string page = study::comparison_page(c, units::System::si);
+    // The axis runs from 40 to 140 degC over 208 units of drawing; 399 K is 125.85 degC.
+    const std::regex line("data-name=\"coolant\" points=\"([^\"]*)\"");
+    std::smatch found;
+    REQUIRE(std::regex_search(page, found, line));
+    const std::string points = found[1];
+    double highest = 1e9;
+    std::size_t n = 0;
+    for (auto at = points.find(','); at != std::string::npos; at = points.find(',', at + 1), ++n)
+        highest = std::min(highest, std::stod(points.substr(at + 1)));
+    CHECK(n < 1000);
+    CHECK(highest == Approx(218 - 208 * (125.85 - 40) / 100).margin(0.06));
+}
+
+TEST_CASE("the page for the accessibility check is written", "[study][page]") {
+    std::ofstream out(std::string(LAPHEAT_BINARY_DIR) + "/comparison_page.html");
+    out << study::comparison_page(hostile(), units::System::si);
+    CHECK(out.good());
+}
