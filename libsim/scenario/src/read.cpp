@@ -10,6 +10,7 @@ namespace {
 void read_cycles(Reader& root, const std::filesystem::path& folder,
                  const std::vector<std::filesystem::path>& asked, Problems& problems,
                  Scenario& out) {
+    const bool drivable = problems.errors() == 0;
     std::vector<std::filesystem::path> files = asked;
     if (files.empty() && root.has("cycles"))
         for (const std::string& name : root.texts("cycles")) {
@@ -21,8 +22,7 @@ void read_cycles(Reader& root, const std::filesystem::path& folder,
         root.ignore("cycles");
     for (const std::filesystem::path& file : files) {
         const Document document = load(file, problems);
-        out.cycles.push_back(
-            read_cycle_document(document, file.parent_path(), out.car.vehicle, problems));
+        out.cycles.push_back(read_cycle_document(document, out.car.vehicle, problems, drivable));
         out.files.insert(out.files.end(), document.files.begin(), document.files.end());
     }
 }

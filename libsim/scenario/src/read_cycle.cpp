@@ -104,7 +104,7 @@ drive::Cycle read_table(Reader& r, const drive::Surroundings& s) {
 }
 
 drive::Cycle read_laps(Reader& root, Reader& r, const drive::Vehicle& vehicle,
-                       const drive::Surroundings& s) {
+                       const drive::Surroundings& s, bool drivable) {
     std::vector<std::string> known = {"cone_course", "road_circuit"};
     if (root.has("course")) known.emplace_back("own");
     const std::string name = r.reference("course", known);
@@ -117,12 +117,14 @@ drive::Cycle read_laps(Reader& root, Reader& r, const drive::Vehicle& vehicle,
     drive::LapStyle style;
     style.effort = r.number("effort", between(0.3, 1), 0.9, "share of grip and engine used");
     const drive::Course course = read_course(root, name);
+    // A car with errors of its own would only add errors that say nothing about the cycle.
+    if (!drivable) return drive::steady(10, 10, s);
     return r.attempt([&] { return drive::session(vehicle, course, plan, s, style); })
         .value_or(drive::steady(10, 10, s));
 }
 
 drive::Cycle read_segment(Reader& root, Reader& r, const drive::Vehicle& vehicle,
-                          const drive::Surroundings& usual) {
+                          const drive::Surroundings& usual, bool drivable) {
     const Kind kind = r.kind<Kind>("kind", {{"steady", Kind::steady},
                                             {"climb", Kind::climb},
                                             {"traffic", Kind::traffic},
@@ -206,7 +208,7 @@ drive::Cycle read_segment(Reader& root, Reader& r, const drive::Vehicle& vehicle
             break;
         }
         case Kind::laps:
-            cycle = read_laps(root, r, vehicle, s);
+            cycle = read_laps(root, r, vehicle, s, drivable);
             break;
         case Kind::table:
             cycle = read_table(r, s);
@@ -224,14 +226,15 @@ drive::Cycle read_segment(Reader& root, Reader& r, const drive::Vehicle& vehicle
 
 }  // namespace
 
-drive::Cycle read_cycle_document(const Document& document, const std::filesystem::path&,
-                                 const drive::Vehicle& vehicle, Problems& problems) {
+drive::Cycle read_cycle_document(const Document& document, const drive::Vehicle& vehicle,
+                                 Problems& problems, bool drivable) {
     Reader root(document, problems);
     const std::string name = root.text("name");
     Reader around = root.table_or_empty("surroundings");
     const drive::Surroundings s = read_air_around(around, {});
     std::vector<drive::Cycle> parts;
-    for (Reader r : root.tables("segments")) parts.push_back(read_segment(root, r, vehicle, s));
+    for (Reader r : root.tables("segments"))
+        parts.push_back(read_segment(root, r, vehicle, s, drivable));
     if (parts.empty()) root.error("segments", "at least one segment, [[segments]]");
     if (!root.has("course")) root.ignore("closed");
     root.ignore("extends");
@@ -246,7 +249,7 @@ drive::Cycle read_cycle_document(const Document& document, const std::filesystem
 drive::Cycle read_cycle(const std::filesystem::path& file, const drive::Vehicle& vehicle) {
     Problems problems;
     const Document document = load(file, problems);
-    drive::Cycle cycle = read_cycle_document(document, file.parent_path(), vehicle, problems);
+    drive::Cycle cycle = read_cycle_document(document, vehicle, problems, true);
     problems.throw_if_any();
     return cycle;
 }

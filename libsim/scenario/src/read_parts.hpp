@@ -32,7 +32,8 @@ std::vector<model::Loop> read_loops(Reader& root, const Fluids& fluids,
                                     const std::vector<model::CoreEntry>& cores);
 std::vector<model::Link> read_links(Reader& root);
 
-drive::Cycle read_cycle_document(const Document& document, const std::filesystem::path& folder,
-                                 const drive::Vehicle& vehicle, Problems& problems);
+/// `drivable`: the car has no errors, so that laps can be solved with it.
+drive::Cycle read_cycle_document(const Document& document, const drive::Vehicle& vehicle,
+                                 Problems& problems, bool drivable);
 
 }  // namespace lapheat::scenario
