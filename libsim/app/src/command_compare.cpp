@@ -131,7 +131,7 @@ int compare(const Common& common, const CompareRequest& request) {
     for (std::size_t i = 0; i < c.outcomes.size(); ++i) {
         runs.push_back(c.outcomes[i].result);
         runs.back().placement = c.outcomes[i].placement;
-        binding.push_back(c.outcomes[i].worst_loop + ": " + c.outcomes[i].binding);
+        binding.push_back(c.outcomes[i].binding);
         if (request.dry) continue;
         files.push_back(result_path(common.out, runs.back(), taken).string());
         results::write_result(files.back(), runs.back(), origin_of(scenarios[i / c.cycles.size()]));
@@ -161,7 +161,7 @@ int compare(const Common& common, const CompareRequest& request) {
     } else if (common.quiet) {
         for (const std::string& file : files) print(file + "\n");
     } else {
-        const std::size_t width = style.table.width > 0 ? style.table.width : 100;
+        const std::size_t width = style.table.width;
         std::string out = results::comparison_table(runs, style, binding) + '\n' +
                           results::line_table(runs, style) + '\n' + ranking_table(c, style) + '\n';
         if (request.hottest) out += hottest_table(c, style) + '\n';

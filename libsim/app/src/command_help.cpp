@@ -44,7 +44,7 @@ W, J, m, kg/s, m3/s, A); what is not finite is null. Keys may be added, not chan
   lapheat      version
   runs[]       car, placement, summary, cycle, duration, distance, fan_energy,
                peak_fan_current, tightest_loop, least_margin, file
-    verdicts[] loop, part, core, note, binds, peak, peak_time, start, end, mean, limit, margin,
+    verdicts[] loop, part, core, note, binds, cooled_by, peak, peak_time, start, end, mean, limit, margin,
                margin_time, time_over, time_over_caution, flow, line_loss, line_loss_peak,
                core_heat, air_flow, air_inlet, share_air, share_wall, share_liquid,
                effectiveness, fluid_life_used

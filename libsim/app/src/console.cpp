@@ -27,11 +27,16 @@ bool coloured(int descriptor) {
            (terminal == nullptr || std::strcmp(terminal, "dumb") != 0);
 }
 
+/// Columns of the terminal; of a file or a pipe what COLUMNS says, or a page's worth.
 std::size_t width_of(int descriptor) {
+    constexpr std::size_t narrowest = 40, page = 132;
     winsize size{};
-    if (isatty(descriptor) == 0 || ioctl(descriptor, TIOCGWINSZ, &size) != 0 || size.ws_col < 40)
-        return 0;
-    return size.ws_col;
+    if (isatty(descriptor) != 0 && ioctl(descriptor, TIOCGWINSZ, &size) == 0 &&
+        size.ws_col >= narrowest)
+        return size.ws_col;
+    const char* columns = std::getenv("COLUMNS");
+    const unsigned long asked = columns != nullptr ? std::strtoul(columns, nullptr, 10) : 0;
+    return asked >= narrowest && asked <= 10000 ? asked : page;
 }
 
 /// Each file's text, for the caret. A file that cannot be read again has none.

@@ -77,17 +77,25 @@ std::string clock(double seconds) {
     return text;
 }
 
-std::string binds(const model::Verdict& v) {
+std::string binds(const model::Verdict& v, bool in_coolant) {
     if (v.core.empty()) return "no core cools it";
     const double most = std::max({v.share_air, v.share_wall, v.share_liquid});
     if (most <= 0) return "no flow through the core";
     // Once the effectiveness is this high, more surface gives nothing: a stream carries all it can.
     if (v.effectiveness > 0.9)
         return "flow: the core takes nearly all that its weaker stream can carry";
-    const char* side = most == v.share_air      ? "air side"
-                       : most == v.share_liquid ? "liquid side"
-                                                : "wall";
+    const char* cooled_by = in_coolant ? "coolant side" : "air side";
+    const char* cooled = in_coolant ? "fluid side" : "liquid side";
+    const char* side = most == v.share_air ? cooled_by : most == v.share_liquid ? cooled : "wall";
     return std::string(side) + ", " + percent(most) + " of the core's resistance";
+}
+
+bool cooled_by_coolant(const model::Result& result, const model::Verdict& verdict) {
+    return !verdict.core.empty() &&
+           std::any_of(result.series.begin(), result.series.end(), [&](const model::Series& s) {
+               return s.name == "second_mass_flow" && s.group.substr(0, 6) == "cores/" &&
+                      path_word(s.group.substr(6)) == path_word(verdict.core);
+           });
 }
 
 const model::Verdict* tightest(const model::Result& result) noexcept {
@@ -113,25 +121,28 @@ std::string heading(const model::Result& result, const Style& style) {
 
 std::string verdict_tables(const model::Result& result, const Style& style) {
     TextTable heat;
+    heat.title = "Peak, least margin, and time over the limit and over the caution temperature";
     heat.columns = {{"fluid"},
                     {with_unit("peak", Q::temperature, style), Align::right},
                     {"at", Align::right},
                     {with_unit("limit", Q::temperature, style), Align::right},
                     {with_unit("margin", Q::temperature_difference, style), Align::right},
-                    {"over limit", Align::right},
-                    {"over caution", Align::right},
-                    {"least margin in", Align::left, true}};
+                    {"over", Align::right},
+                    {"caution", Align::right},
+                    {"in"}};
     TextTable core;
-    core.title = "At the moment of least margin";
+    core.title =
+        "Mean flow; line loss and core at the moment of least margin, and the stream that cools it";
     core.columns = {{"fluid"},
-                    {with_unit("mean flow", Q::volume_flow, style), Align::right},
-                    {with_unit("line loss", Q::pressure, style), Align::right},
-                    {"core", Align::left, true},
+                    {with_unit("flow", Q::volume_flow, style), Align::right},
+                    {with_unit("loss", Q::pressure, style), Align::right},
                     {with_unit("heat", Q::power, style), Align::right},
-                    {with_unit("air", Q::mass_flow, style), Align::right},
-                    {with_unit("air in", Q::temperature, style), Align::right},
-                    {"what binds", Align::left, true}};
-    const int pressure_decimals = 1, flow_decimals = 1;
+                    {with_unit("stream", Q::mass_flow, style), Align::right},
+                    {with_unit("entering at", Q::temperature, style), Align::right}};
+    TextTable bound;
+    bound.title = "What binds";
+    bound.columns = {{"fluid"}, {"core"}, {"", Align::left, true}};
+    const int air_decimals = style.units == units::System::us ? 1 : 3;
     for (const model::Verdict& v : result.verdicts) {
         heat.rows.push_back({{v.loop, Tone::strong},
                              {detail::number(v.peak, Q::temperature, style, 1)},
@@ -146,16 +157,18 @@ std::string verdict_tables(const model::Result& result, const Style& style) {
         const auto if_cooled = [&](std::string text) {
             return TableCell{cooled ? std::move(text) : "-"};
         };
-        core.rows.push_back({{v.loop, Tone::strong},
-                             {detail::number(v.flow, Q::volume_flow, style, flow_decimals)},
-                             {detail::number(v.line_loss, Q::pressure, style, pressure_decimals)},
-                             if_cooled(v.core),
-                             if_cooled(detail::number(v.core_heat, Q::power, style, 2)),
-                             if_cooled(detail::number(v.air_flow, Q::mass_flow, style, 3)),
-                             if_cooled(detail::number(v.air_inlet, Q::temperature, style, 1)),
-                             {binds(v)}});
+        core.rows.push_back(
+            {{v.loop, Tone::strong},
+             {detail::number(v.flow, Q::volume_flow, style, 1)},
+             {detail::number(v.line_loss, Q::pressure, style, 1)},
+             if_cooled(detail::number(v.core_heat, Q::power, style, 2)),
+             if_cooled(detail::number(v.air_flow, Q::mass_flow, style, air_decimals)),
+             if_cooled(detail::number(v.air_inlet, Q::temperature, style, 1))});
+        bound.rows.push_back(
+            {{v.loop, Tone::strong}, if_cooled(v.core), {binds(v, cooled_by_coolant(result, v))}});
     }
-    std::string out = render(heat, style.table) + '\n' + render(core, style.table);
+    std::string out = render(heat, style.table) + '\n' + render(core, style.table) + '\n' +
+                      render(bound, style.table);
     for (const model::Verdict& v : result.verdicts)
         if (v.fluid_life_used > 0)
             out += "Life of the " + v.loop +
@@ -219,7 +232,10 @@ std::string comparison_table(std::span<const model::Result> runs, const Style& s
     for (const std::string& loop : loops) table.columns.push_back({loop, Align::right});
     table.columns.push_back({"over limit", Align::right});
     table.columns.push_back({with_unit("fans", Q::energy, style), Align::right});
-    table.columns.push_back({"what binds", Align::left, true});
+    TextTable bound;
+    bound.title = "What binds, at the moment of least margin";
+    bound.columns = {
+        {"placement", Align::left, true}, {"cycle", Align::left, true}, {"", Align::left, true}};
     for (std::size_t i = 0; i < runs.size(); ++i) {
         const model::Result& run = runs[i];
         if (i > 0 && run.placement != runs[i - 1].placement) table.rows.emplace_back();
@@ -240,12 +256,15 @@ std::string comparison_table(std::span<const model::Result> runs, const Style& s
         row.push_back({over > 0 ? clock(over) : "-", over > 0 ? Tone::bad : Tone::plain});
         row.push_back({detail::number(run.fan_energy, Q::energy, style, 0)});
         const model::Verdict* least = tightest(run);
-        row.push_back({i < binding.size() ? binding[i]
-                       : least            ? least->loop + ": " + binds(*least)
-                                          : "-"});
         table.rows.push_back(std::move(row));
+        bound.rows.push_back(
+            {{run.placement, Tone::strong},
+             {run.cycle},
+             {i < binding.size() ? binding[i]
+              : least ? least->loop + ": " + binds(*least, cooled_by_coolant(run, *least))
+                      : "-"}});
     }
-    return render(table, style.table);
+    return render(table, style.table) + '\n' + render(bound, style.table);
 }
 
 std::string line_table(std::span<const model::Result> runs, const Style& style) {

@@ -87,7 +87,7 @@ std::string map_tables(const CoreMap& m, const Style& style) {
                                  : detail::with_unit("coolant loss", Q::pressure, style),
                  Align::right},
                 {"what binds", Align::left, true},
-                {"", Align::left, true}};
+                {"", Align::left}};
             for (std::size_t a = 0; a < map.axes.first_flow.size(); ++a) {
                 if (a > 0) table.rows.emplace_back();
                 for (std::size_t b = 0; b < map.axes.second_flow.size(); ++b) {
@@ -110,11 +110,15 @@ std::string map_tables(const CoreMap& m, const Style& style) {
                               ? detail::fixed(air_loss, us ? 2 : 0)
                               : detail::number(map.second_drop[i], Q::pressure, style, us ? 2 : 1)},
                          {exchangers::describe(map.limit[i], m.second_is_air)},
-                         {exchangers::describe_core_flags(map.flags[i]), Tone::faint}});
+                         {map.flags[i] != 0 ? "*" : "", Tone::warning}});
                 }
             }
             out += (out.empty() ? "" : "\n") + render(table, style.table);
         }
+    unsigned flags = 0;
+    for (const unsigned flag : map.flags) flags |= flag;
+    if (flags != 0)
+        out += detail::paragraph(exchangers::describe_core_flags(flags), style, "* ", "  ");
     for (const std::string& text : m.assumptions)
         out += detail::paragraph(text, style, "  - ", "    ");
     return out;

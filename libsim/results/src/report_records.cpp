@@ -100,7 +100,10 @@ Json to_json(const model::Result& result) {
                           {"part", v.part},
                           {"core", v.core},
                           {"note", v.note},
-                          {"binds", binds(v)}};
+                          {"binds", binds(v, cooled_by_coolant(result, v))},
+                          {"cooled_by", v.core.empty()                 ? ""
+                                        : cooled_by_coolant(result, v) ? "coolant"
+                                                                       : "air"}};
         for (const VerdictNumber& number : verdict_numbers)
             o.emplace_back(number.name, v.*number.member);
         verdicts.emplace_back(std::move(o));

@@ -32,7 +32,9 @@ struct Style {
 [[nodiscard]] std::string clock(double seconds);
 
 /// What holds the fluid back: "the air side has 62 % of the core's resistance", "no core cools it".
-[[nodiscard]] std::string binds(const model::Verdict& verdict);
+[[nodiscard]] std::string binds(const model::Verdict& verdict, bool in_coolant = false);
+/// True if the core of the verdict stands in coolant rather than in air, as its series tell.
+[[nodiscard]] bool cooled_by_coolant(const model::Result& result, const model::Verdict& verdict);
 /// The verdict with the least margin, or nullptr without any.
 [[nodiscard]] const model::Verdict* tightest(const model::Result& result) noexcept;
 
@@ -51,8 +53,8 @@ struct Style {
 [[nodiscard]] std::string warning_lines(const model::Result& result, const Style& style);
 [[nodiscard]] std::string assumption_lines(const model::Result& result, const Style& style);
 
-/// A row for each run: peak and margin of each fluid, time over limits, fan energy, and what binds;
-/// `binding`, if given, says that in words for each run, else binds() does.
+/// A row for each run: peak and margin of each fluid, time over limits, fan energy, the fluid with
+/// the least margin; then a row for each run with what binds: `binding`, if given, else binds().
 [[nodiscard]] std::string comparison_table(std::span<const model::Result> runs, const Style& style,
                                            std::span<const std::string> binding = {});
 /// A row for each run: mean flow and pressure loss of the lines of each fluid that a core cools.
