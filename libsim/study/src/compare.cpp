@@ -123,10 +123,11 @@ void find_hottest(Comparison& comparison, const Prepared& prepared, const Compar
             run.progress = nullptr;
             run.cancel = &watch.stop;
             Outcome& outcome = comparison.outcomes[i];
-            outcome.hottest_ambient = hottest_ambient(*prepared.models[i / cycles],
-                                                      *prepared.cycles[i / cycles][i % cycles], run,
-                                                      prepared.left_out, outcome.worst_margin)
-                                          .ambient;
+            const HottestAmbient found = hottest_ambient(
+                *prepared.models[i / cycles], *prepared.cycles[i / cycles][i % cycles], run,
+                prepared.left_out, outcome.worst_margin);
+            outcome.hottest_ambient = found.ambient;
+            outcome.hottest_beyond = found.beyond_range;
         },
         options.progress);
 }

@@ -144,6 +144,12 @@ std::string fluid_cell(const model::Verdict* v, System system) {
     return out;
 }
 
+std::string hottest_words(const Outcome& o, System system) {
+    const std::string said = say(o.hottest_ambient, Quantity::temperature, system);
+    if (!o.hottest_beyond) return said;
+    return (o.worst_margin >= 0 ? "above " : "below ") + said;
+}
+
 std::string outcome_table(const Comparison& c, std::size_t k, System system) {
     const bool hottest = std::any_of(c.outcomes.begin(), c.outcomes.end(), [](const Outcome& o) {
         return !std::isnan(o.hottest_ambient);
@@ -171,9 +177,7 @@ std::string outcome_table(const Comparison& c, std::size_t k, System system) {
         out += "<td>" +
                escaped(o.coolant_lost < margin_tie ? "none" : kelvins(o.coolant_lost, system)) +
                "</td><td>" + escaped(say(o.result.fan_energy, Quantity::energy, system)) + "</td>";
-        if (hottest)
-            out +=
-                "<td>" + escaped(say(o.hottest_ambient, Quantity::temperature, system)) + "</td>";
+        if (hottest) out += "<td>" + escaped(hottest_words(o, system)) + "</td>";
         out += "</tr>";
         binds += "<dt>" + escaped(sentence_case(r.placement)) + "</dt><dd>" + escaped(o.binding) +
                  ".</dd>";

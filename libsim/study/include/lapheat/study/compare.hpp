@@ -45,11 +45,12 @@ struct CompareOptions {
 struct Outcome {
     std::string placement, cycle;
     model::Result result;
-    double worst_margin = 0;  ///< K, least of the ranking fluids
-    std::string worst_loop;   ///< the fluid that has it
-    std::string binding;      ///< what binds it, in words
-    double ambient = 0;       ///< K, air temperature at the moment of that margin
-    double coolant_lost = 0;  ///< K of coolant margin given up against the best placement here
+    double worst_margin = 0;      ///< K, least of the ranking fluids
+    std::string worst_loop;       ///< the fluid that has it
+    std::string binding;          ///< what binds it, in words
+    double ambient = 0;           ///< K, air temperature at the moment of that margin
+    double coolant_lost = 0;      ///< K of coolant margin given up against the best placement here
+    bool hottest_beyond = false;  ///< the search's end was reached, the answer lies beyond it
     double hottest_ambient = not_asked;  ///< K that the cycle could be at; NaN if not asked
 };
 
