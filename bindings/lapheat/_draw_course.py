@@ -8,7 +8,7 @@ import matplotlib
 import numpy as np
 from matplotlib.collections import LineCollection
 
-from ._style import INK, QUIET, RC, figure, look, words
+from ._style import INK, QUIET, figure, look, words, our_style
 
 ZERO = 273.15
 
@@ -62,7 +62,7 @@ def course(
     s, t = _along(result, phase, course.length, result[f"loops/{loop}/watched_temperature"] - ZERO)
     here = np.interp(course.distance, s, t)
     lo, hi = float(here.min()), float(here.max())
-    with matplotlib.rc_context(RC):
+    with our_style():
         span_x, span_y = float(np.ptp(x)), float(np.ptp(y))
         fig, ax = figure(9.0, float(np.clip(9.0 * span_y / max(span_x, 1.0) + 1.6, 3.0, 8.0)), ax)
         points = np.stack([x, y], axis=1)
@@ -88,7 +88,7 @@ def course(
                         arrowprops={"arrowstyle": "-", "color": QUIET})  # fmt: skip
         ax.set_aspect("equal")
         ax.margins(0.08)
-        ax.set_xlabel("east [m]")
-        ax.set_ylabel("north [m]")
+        ax.set_xlabel("x [m]")
+        ax.set_ylabel("y [m]")
         ax.set_title(f"{course.name}, {phase}, {result.placement}")
     return fig

@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from typing import Any, List, Optional, Tuple
 
-import matplotlib
 from matplotlib.patches import PathPatch
 from matplotlib.path import Path
 
-from ._style import AIR, INK, QUIET, RC, figure, look, spread, words
+from ._style import AIR, INK, QUIET, figure, look, spread, words, our_style
 
 Flow = Tuple[str, float, str]  # label, joules, colour
 
@@ -45,6 +44,8 @@ def _sides(result: Any, least: float) -> Tuple[List[Flow], List[Flow]]:
         loop = _loop_of(e.name, loops)
         colour = look(loop, loops).colour if loop else QUIET
         label = words(e.name).replace("lines and cases of", "lines, cases:").replace("core ", "")
+        if e.direction == "stored":
+            label = "kept in" if e.joules >= 0 else "given from store"
         (right if to_right else left).append((label, abs(e.joules), colour))
     whole = sum(j for _, j, _ in left)
     for side in (left, right):
@@ -65,7 +66,7 @@ def energy(result: Any, *, least: float = 0.01, ax: Optional[Any] = None) -> Any
     """
     left, right = _sides(result, least)
     whole = max(sum(f[1] for f in left), sum(f[1] for f in right))
-    with matplotlib.rc_context(RC):
+    with our_style():
         fig, ax = figure(9.0, 5.0, ax)
         ax.set_xlim(0, 1)
         ax.set_ylim(-0.22, 1.22)

@@ -5,10 +5,9 @@ from __future__ import annotations
 import re
 from typing import Any, Dict, List, Optional
 
-import matplotlib
 import numpy as np
 
-from ._style import INK, QUIET, RC, figure, look, words
+from ._style import INK, QUIET, figure, look, words, our_style
 
 ZERO = 273.15
 
@@ -36,7 +35,7 @@ def loop(result: Any, name: str, *, time: Optional[float] = None, ax: Optional[A
             flow = float(np.interp(at, result.time, series.values))
             flows.append(f"{series.long_name.replace(' mass flow', '')} {flow:.3f} kg/s")
     style = look(name)
-    with matplotlib.rc_context(RC):
+    with our_style():
         fig, ax = figure(9.0, 4.4, ax)
         xs = np.arange(len(parts))
         now = []

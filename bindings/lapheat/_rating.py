@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 
 from . import _native
+from ._errors import Error
 
 
 @dataclass(frozen=True)
@@ -53,14 +54,8 @@ def rate(
     for name, values in given.items():
         if not np.all(np.asarray(values, dtype=float) > 0):
             unit = "kg/s" if name.endswith("flow") else "K"
-            raise _native_error(name, unit)
-    arrays = np.broadcast_arrays(*(np.asarray(v, dtype=float) for v in given.values()))
-    shape = arrays[0].shape
-    columns = _native._rate(core, *(a.ravel() for a in arrays), pressure)
+            raise Error(f"{name} must be above zero everywhere", key=name, expected=f"numbers in {unit}")
+    m1, t1, m2, t2 = np.broadcast_arrays(*(np.asarray(v, dtype=float) for v in given.values()))
+    shape = m1.shape
+    columns = _native._rate(core, m1.ravel(), t1.ravel(), m2.ravel(), t2.ravel(), pressure)
     return Rating(**{k: v.reshape(shape) if shape else v[0] for k, v in columns.items()})
-
-
-def _native_error(name: str, unit: str) -> Exception:
-    from ._errors import Error
-
-    return Error(f"{name} must be above zero everywhere", key=name, expected=f"numbers in {unit}")

@@ -6,7 +6,8 @@ apart; each fluid has a dash pattern and a marker of its own too, for printing i
 
 from __future__ import annotations
 
-from typing import Any, Dict, List, NamedTuple, Optional, Tuple
+from contextlib import contextmanager
+from typing import Any, Dict, Iterator, List, NamedTuple, Optional, Tuple
 
 import matplotlib
 from matplotlib import pyplot as plt
@@ -58,6 +59,21 @@ RC = {
 }
 
 
+@contextmanager
+def our_style() -> Iterator[None]:
+    """Our settings for as long as a picture is made; only these are put back after it.
+
+    matplotlib.rc_context puts back everything, also what a notebook's backend sets when the first
+    picture loads it, and later pictures are not shown.
+    """
+    before = {key: matplotlib.rcParams[key] for key in RC}
+    matplotlib.rcParams.update(RC)
+    try:
+        yield
+    finally:
+        matplotlib.rcParams.update(before)
+
+
 def look(loop: str, known: Optional[List[str]] = None) -> Look:
     """The fixed look of a fluid; loops of other names take the spare ones in order."""
     if loop in FLUIDS:
@@ -74,7 +90,7 @@ def figure(width: float, height: float, ax: Optional[Any] = None) -> Tuple[Any, 
     """A figure with one pair of axes in our look, or the axes given."""
     if ax is not None:
         return ax.figure, ax
-    with matplotlib.rc_context(RC):
+    with our_style():
         fig, made = plt.subplots(figsize=(width, height), constrained_layout=True)
     return fig, made
 

@@ -8,15 +8,15 @@ from __future__ import annotations
 
 from typing import Any, Dict, List, Optional, Sequence
 
-import matplotlib
 import numpy as np
+from matplotlib.ticker import MaxNLocator
 
 from ._draw_course import course
 from ._draw_energy import energy
 from ._draw_loop import loop
-from ._style import AIR, BAND, GRID, INK, QUIET, RC, figure, look, spread, words
+from ._style import AIR, BAND, GRID, INK, QUIET, figure, look, spread, words, our_style
 
-__all__ = ["temperatures", "margins", "core_map", "energy", "course", "loop"]
+__all__ = ["temperatures", "margins", "core_map", "energy", "course", "loop", "look"]
 
 ZERO = 273.15
 
@@ -38,7 +38,7 @@ def temperatures(
         raise ValueError("the result has no series; run with keep_series=True")
     shown = list(loops) if loops is not None else [v.loop for v in result.verdicts]
     minutes = result.time / 60
-    with matplotlib.rc_context(RC):
+    with our_style():
         fig, ax = figure(9.5, 5.2, ax)
         _shade_phases(ax, result)
         ends: List[Any] = []
@@ -62,7 +62,7 @@ def temperatures(
         low, high = ax.get_ylim()
         ax.set_ylim(low, high)
         gap = (high - low) * 0.042
-        for (y, text, colour, weight), place in zip(ends, spread([e[0] for e in ends], gap)):
+        for (y, text, colour, weight), place in zip(ends, spread([float(e[0]) for e in ends], float(gap))):
             ax.annotate(
                 text,
                 (1.0, y),
@@ -82,26 +82,23 @@ def temperatures(
 
 
 def _shade_phases(ax: Any, result: Any) -> None:
-    """Every second phase in light grey, with its name above if there is room for it."""
+    """Phases in which the car moves, in light grey, named where there is room."""
     starts = [start for start, _ in result.phases] + [float(result.time[-1])]
     whole = starts[-1] - starts[0]
     if len(starts) < 3 or whole <= 0:
         return
-    for i, (start, name) in enumerate(result.phases):
-        if i % 2:
-            ax.axvspan(start / 60, starts[i + 1] / 60, color=BAND, linewidth=0, zorder=0)
-        width = (starts[i + 1] - start) / whole
-        if width > 0.011 * len(name):
-            ax.text(
-                (start + starts[i + 1]) / 120,
-                0.985,
-                name,
-                transform=ax.get_xaxis_transform(),
-                ha="center",
-                va="top",
-                fontsize=7.5,
-                color=QUIET,
-            )
+    speed = result["car/speed"]
+    for start, end, name in zip(starts, starts[1:], (name for _, name in result.phases)):
+        inside = (result.time >= start) & (result.time < end)
+        if inside.any() and speed[inside].mean() > 0.5:
+            ax.axvspan(start / 60, end / 60, color=BAND, linewidth=0, zorder=0)
+        share = (end - start) / whole
+        if share < 0.016:
+            continue
+        upright = share < 0.011 * len(name)
+        ax.text((start + end) / 120, 0.985 if not upright else 0.02, name, transform=ax.get_xaxis_transform(),
+                ha="center", va="bottom" if upright else "top", rotation=90 if upright else 0,
+                fontsize=7.5, color=QUIET)  # fmt: skip
 
 
 def margins(comparison: Any, *, ax: Optional[Any] = None) -> Any:
@@ -115,9 +112,9 @@ def margins(comparison: Any, *, ax: Optional[Any] = None) -> Any:
     else:
         rows = [(r.placement or r.car, r) for r in comparison]
         order = list(dict.fromkeys(p for p, _ in rows))
-        order.sort(key=lambda p: -min(v.margin for q, r in rows if q == p for v in r.verdicts))
+        order.sort(key=lambda p: -min(float(v.margin) for q, r in rows if q == p for v in r.verdicts))
     loops = list(dict.fromkeys(v.loop for _, r in rows for v in r.verdicts))
-    with matplotlib.rc_context(RC):
+    with our_style():
         fig, ax = figure(9.5, 0.9 + 0.95 * len(order), ax)
         values = [v.margin for _, r in rows for v in r.verdicts]
         left = min(0.0, min(values))
@@ -127,7 +124,7 @@ def margins(comparison: Any, *, ax: Optional[Any] = None) -> Any:
         ax.axvline(0, color=INK, linewidth=1.4)
         tops: Dict[str, Any] = {}
         for i, placement in enumerate(order):
-            least = min((v.margin, v.loop, r.cycle) for p, r in rows if p == placement for v in r.verdicts)
+            least = min((float(v.margin), str(v.loop)) for p, r in rows if p == placement for v in r.verdicts)
             for j, name in enumerate(loops):
                 style = look(name, loops)
                 y = i + (j - (len(loops) - 1) / 2) * 0.18
@@ -149,10 +146,8 @@ def margins(comparison: Any, *, ax: Optional[Any] = None) -> Any:
         ax.grid(axis="y", visible=False)
         ax.set_xlabel("margin to the limit [K]: one mark for each cycle, the least ringed")
         ax.set_title("Margins of placements")
-        ax.text(-0.006 * (right - left), 1.005, "too hot", ha="right", va="bottom", fontsize=8, color=QUIET,
-                transform=ax.get_xaxis_transform())  # fmt: skip
-        ax.text(0.006 * (right - left), 1.005, "holds", ha="left", va="bottom", fontsize=8, color=QUIET,
-                transform=ax.get_xaxis_transform()) if left < 0 else None  # fmt: skip
+        for x, side, text in ((-0.006, "right", "too hot"), (0.006, "left", "holds")):
+            ax.text(x * (right - left), len(order) - 0.53, text, ha=side, va="bottom", fontsize=8.5, color=QUIET)
     return fig
 
 
@@ -177,16 +172,20 @@ def core_map(
     x, y = np.asarray(second_flow, dtype=float), np.asarray(first_flow, dtype=float)
     r = rate(core, first_flow=y[:, None], first_inlet=first_inlet, second_flow=x[None, :],
              second_inlet=second_inlet)  # fmt: skip
-    with matplotlib.rc_context(RC):
+    side = "air" if core.second is None else "second"
+    with our_style():
         fig, ax = figure(7.2, 5.0, ax)
         heat = r.heat / 1e3
-        ax.contourf(x, y, (r.flags != 0).astype(float), levels=[0.5, 1.5], colors=[BAND])
+        outside = r.flags != 0
+        if outside.any() and not outside.all():
+            ax.contourf(x, y, outside.astype(float), levels=[0.5, 1.5], colors=[BAND])
+        levels = MaxNLocator(10).tick_values(float(heat.min()), float(heat.max()))
         tone = look("coolant").colour
-        lines = ax.contour(x, y, heat, levels=10, colors=tone, linewidths=np.linspace(0.7, 2.2, 10))
+        lines = ax.contour(x, y, heat, levels=levels, colors=tone, linewidths=np.linspace(0.7, 2.4, len(levels)))
         ax.clabel(lines, fmt=lambda v: f"{v:.3g} kW", fontsize=8, colors=INK)
         share = ax.contour(x, y, r.second_share, levels=[0.5, 0.7, 0.8, 0.9], colors=QUIET, linewidths=0.9,
                            linestyles="dotted")  # fmt: skip
-        ax.clabel(share, fmt=lambda v: f"{v:.0%} air side", fontsize=7.5, colors=QUIET)
+        ax.clabel(share, fmt=lambda v: f"{v:.0%} {side} side", fontsize=7.5, colors=QUIET)
         if point is not None:
             ax.plot(point[1], point[0], "o", color=INK, markersize=7)
             at = rate(core, first_flow=point[0], first_inlet=first_inlet, second_flow=point[1],
@@ -196,5 +195,11 @@ def core_map(
         second = "air" if core.second is None else core.second.name
         ax.set_xlabel(f"{second} flow [kg/s], entering at {second_inlet - ZERO:.0f} °C")
         ax.set_ylabel(f"{core.first.name} flow [kg/s], entering at {first_inlet - ZERO:.0f} °C")
-        ax.set_title(f"Heat of the core {core.name}; dotted: the air side's share of its resistance")
+        ax.set_title(f"Heat of the core {core.name}\n", fontsize=11)
+        note = f"dotted: share of the resistance on the {side} side"
+        if outside.all():
+            note += "; all of it outside the range of the correlations"
+        elif outside.any():
+            note += "; grey: outside the range of the correlations"
+        ax.text(0, 1.015, note, transform=ax.transAxes, color=QUIET, fontsize=8.5)
     return fig

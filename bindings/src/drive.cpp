@@ -60,7 +60,7 @@ void bind_cycle(py::module_& m) {
         "cycle",
         [](const std::string& name, const std::vector<double>& time,
            const std::vector<double>& speed, double ambient, double humidity, double altitude,
-           const py::kwargs& columns) {
+           double step, const py::kwargs& columns) {
             std::map<std::string, std::vector<double>> all{{"time", time}, {"speed", speed}};
             for (const auto& [key, value] : columns) {
                 const py::array_t<double> values(py::reinterpret_borrow<py::object>(value));
@@ -72,16 +72,19 @@ void bind_cycle(py::module_& m) {
             }
             Cycle cycle = drive::from_columns(name, all, weather(ambient, humidity, altitude));
             drive::validate(cycle);
+            if (step > 0) cycle = drive::resample(cycle, step);
             return std::make_shared<Cycle>(std::move(cycle));
         },
         "name"_a, "time"_a, "speed"_a, py::kw_only(), "ambient"_a = 298.15, "humidity"_a = 0.4,
-        "altitude"_a = 0.0,
+        "altitude"_a = 0.0, "step"_a = 1.0,
         R"(A drive cycle from columns.
 
 time: (n,) s, ascending. speed: (n,) m/s, not negative. ambient: K. altitude: m.
 Other columns by name, (n,) or one number: grade, sun (W/m²), wind (m/s from ahead), steering_angle (rad),
 lateral_acceleration (m/s²), ac_demand (0–1), trailer_mass (kg), engine_on (0 or 1),
 selector (0 park, 1 reverse, 2 neutral, 3 drive), gear (0: by the shift rule).
+step: s; knots are put that close, for between two knots the model takes the mean of their speeds.
+0 leaves the knots as given.
 Raises Error naming column and row.)");
 }
 

@@ -1,0 +1,108 @@
+import pathlib
+import tempfile
+import unittest
+
+import lapheat
+from common import SCENARIOS, UNDER_FLOOR, car, short
+
+
+class Files(unittest.TestCase):
+    def test_every_mistake_of_a_file_is_listed_with_its_place(self):
+        with tempfile.TemporaryDirectory() as folder:
+            path = pathlib.Path(folder) / "mine.toml"
+            path.write_text(
+                f'extends = "{SCENARIOS / "car.toml"}"\n'
+                'placement = "mine"\n'
+                "[cores.radiator]\n"
+                'width = "600 kg"\n'
+                'heigth = "400 mm"\n'
+            )
+            with self.assertRaises(lapheat.ScenarioError) as caught:
+                lapheat.read(path)
+        error = caught.exception
+        wrong = [p for p in error.problems if p.severity == "error"]
+        self.assertEqual([(p.line, p.key) for p in wrong],
+                         [(4, "cores.radiator.width"), (5, "cores.radiator.heigth")])  # fmt: skip
+        self.assertEqual((error.file, error.line, error.column), (str(path), 4, 9))
+        self.assertIn("length", error.expected)
+        self.assertIn("height", wrong[1].hint)
+        self.assertIn("mass", str(error))
+        self.assertIsInstance(error, lapheat.Error)
+        self.assertIsInstance(error, ValueError)
+
+    def test_a_file_that_is_not_there_is_named(self):
+        with self.assertRaises(lapheat.ScenarioError) as caught:
+            lapheat.read("no/such/car.toml")
+        self.assertIn("no/such/car.toml", str(caught.exception))
+
+
+class Values(unittest.TestCase):
+    def test_a_changed_value_leaves_the_scenario_it_came_from(self):
+        wide = car().with_value("cores.radiator.width", "523 mm")
+        self.assertAlmostEqual(lapheat.core(wide, "radiator").width, 0.523)
+        self.assertNotAlmostEqual(lapheat.core(car(), "radiator").width, 0.523)
+
+    def test_numbers_and_booleans_need_no_quotes(self):
+        slippery = car().with_value("vehicle.drag_coefficient", 0.3)
+        self.assertIn(("set vehicle.drag_coefficient"), [name for name, _ in slippery.files])
+        self.assertIsInstance(car().with_value("shift.lockup", False), lapheat.Scenario)
+
+    def test_a_misspelt_path_names_the_near_one(self):
+        with self.assertRaises(lapheat.ScenarioError) as caught:
+            car().with_value("cores.radiator.widht", "600 mm")
+        self.assertEqual(caught.exception.problems[0].key, "cores.radiator.widht")
+        self.assertIn("width", caught.exception.problems[0].hint)
+
+    def test_text_in_no_file_is_a_scenario_too(self):
+        text = UNDER_FLOOR.read_text().replace('placement = "under the floor"', 'placement = "mine"')
+        made = lapheat.parse(text, folder=UNDER_FLOOR.parent)
+        self.assertEqual(made.placement, "mine")
+
+
+class Calls(unittest.TestCase):
+    def test_an_unknown_cycle_is_answered_with_the_near_one(self):
+        with self.assertRaises(lapheat.Error) as caught:
+            lapheat.run(car(), "timed lap")
+        self.assertEqual(caught.exception.key, "cycle")
+        self.assertIn("timed laps", str(caught.exception))
+
+    def test_one_of_several_cycles_must_be_chosen(self):
+        several = lapheat.read(UNDER_FLOOR)
+        with self.assertRaises(lapheat.Error) as caught:
+            lapheat.run(several)
+        for cycle in several.cycles:
+            self.assertIn(cycle.name, caught.exception.expected)
+
+    def test_numbers_that_mean_nothing_are_refused(self):
+        for wrong in ({"tolerance": 0}, {"tolerance": float("nan")}, {"sample_interval": -1}):
+            with self.subTest(wrong), self.assertRaises(lapheat.Error) as caught:
+                lapheat.run(car(), short(), **wrong)
+            self.assertEqual(caught.exception.key, next(iter(wrong)))
+
+    def test_a_cycle_whose_time_runs_back_is_refused_with_its_row(self):
+        with self.assertRaises(lapheat.Error) as caught:
+            lapheat.cycle("backwards", [0, 2, 1], [0, 0, 0])
+        self.assertIn("time", f"{caught.exception} {caught.exception.key}")
+
+    def test_a_series_that_is_not_there_is_a_key_error(self):
+        r = lapheat.run(car(), lapheat.cycle("still", [0, 2], [0, 0]))
+        for path in ("nothing", "loops/coolant/nothing", ""):
+            with self.assertRaises(KeyError):
+                r[path]
+            self.assertNotIn(path, r)
+
+    def test_an_unknown_part_or_fluid_or_unit_is_answered_with_what_is_known(self):
+        for call, words in (
+            (lambda: lapheat.core(car(), "radiatr"), "radiator"),
+            (lambda: lapheat.fluid("watr"), "water"),
+            (lambda: lapheat.fluid("ethylene_glycol", 0.9), "60 %"),
+            (lambda: lapheat.si("8 kg", "length"), "mass"),
+            (lambda: lapheat.si("8 mm", "lenght"), "length"),
+        ):
+            with self.subTest(words), self.assertRaises(lapheat.Error) as caught:
+                call()
+            self.assertIn(words, str(caught.exception))
+
+
+if __name__ == "__main__":
+    unittest.main()

@@ -1,0 +1,126 @@
+import unittest
+
+import numpy as np
+
+import lapheat
+from common import car
+
+
+class Fluids(unittest.TestCase):
+    def test_properties_keep_the_shape_of_the_temperatures(self):
+        water = lapheat.fluid("water")
+        grid = np.linspace(280.0, 370.0, 6).reshape(2, 3)
+        self.assertEqual(water.density(grid).shape, (2, 3))
+        self.assertIsInstance(water.density(300.0), float)
+        np.testing.assert_array_equal(water.viscosity(grid).ravel(), [water.viscosity(t) for t in grid.ravel()])
+
+    def test_water_agrees_with_the_iapws_release(self):
+        # IAPWS R7-97, R12-08 and R15-11 by the iapws library, at 0.1 MPa.
+        import iapws
+
+        t = np.array([283.15, 313.15, 363.15])
+        water = lapheat.fluid("water")
+        states = [iapws.IAPWS97(T=x, P=0.1) for x in t]
+        np.testing.assert_allclose(water.density(t), [s.rho for s in states], rtol=5e-4)
+        np.testing.assert_allclose(water.specific_heat(t), [s.cp * 1e3 for s in states], rtol=1e-3)
+        np.testing.assert_allclose(water.viscosity(t), [s.mu for s in states], rtol=1e-3)
+        np.testing.assert_allclose(water.conductivity(t), [s.k for s in states], rtol=1e-3)
+
+    def test_water_boils_at_a_hundred_degrees_at_sea_level(self):
+        self.assertAlmostEqual(lapheat.fluid("water").boiling_temperature(101325.0), 373.12, delta=0.05)
+
+    def test_more_glycol_freezes_later(self):
+        points = [lapheat.fluid("ethylene_glycol", f).freezing_temperature for f in (0.0, 0.2, 0.4, 0.6)]
+        self.assertEqual(points, sorted(points, reverse=True))
+
+    def test_every_property_names_its_source(self):
+        for name in ("water", "ethylene_glycol", "propylene_glycol"):
+            for prop, source in lapheat.fluid(name).sources.items():
+                self.assertTrue(source, f"{name} {prop}")
+
+
+class Cores(unittest.TestCase):
+    def setUp(self):
+        self.core = lapheat.core(car(), "cooler.transmission")
+
+    def rate(self, **changed):
+        at = dict(first_flow=0.1, first_inlet=390.0, second_flow=0.3, second_inlet=310.0)
+        return lapheat.rate(self.core, **{**at, **changed})
+
+    def test_conditions_broadcast_against_each_other(self):
+        r = self.rate(first_flow=np.linspace(0.05, 0.2, 4)[:, None], second_flow=np.linspace(0.1, 0.5, 3))
+        self.assertEqual(r.heat.shape, (4, 3))
+        self.assertEqual(r.flags.shape, (4, 3))
+        self.assertAlmostEqual(self.rate(first_flow=0.05, second_flow=0.5).heat, r.heat[0, 2], places=9)
+
+    def test_the_heat_is_what_the_liquid_loses_and_what_the_air_gains(self):
+        r = self.rate()
+        mean = (390.0 + r.first_outlet) / 2
+        lost = 0.1 * self.core.first.specific_heat(mean) * (390.0 - r.first_outlet)
+        self.assertAlmostEqual(lost / r.heat, 1.0, delta=1e-3)
+        self.assertAlmostEqual(0.3 * 1007.0 * (r.second_outlet - 310.0) / r.heat, 1.0, delta=0.02)
+
+    def test_effectiveness_is_the_heat_over_the_most_there_could_be(self):
+        r = self.rate()
+        least = min(0.1 * self.core.first.specific_heat((390.0 + r.first_outlet) / 2), 0.3 * 1007.0)
+        self.assertAlmostEqual(r.effectiveness, r.heat / (least * 80.0), delta=0.01)
+
+    def test_more_air_never_takes_less_heat(self):
+        heat = self.rate(second_flow=np.linspace(0.05, 1.0, 40)).heat
+        self.assertTrue(np.all(np.diff(heat) > 0))
+
+    def test_the_shares_of_resistance_are_a_whole(self):
+        r = self.rate(second_flow=np.linspace(0.05, 1.0, 5))
+        np.testing.assert_allclose(r.first_share + r.wall_share + r.second_share, 1.0)
+
+    def test_flags_come_with_a_sentence(self):
+        r = self.rate(second_flow=1e-5)
+        self.assertNotEqual(r.flags, 0)
+        self.assertTrue(lapheat.describe_flags(r.flags))
+
+    def test_flows_and_temperatures_must_be_positive(self):
+        for wrong in ({"first_flow": 0.0}, {"second_inlet": -20.0}, {"second_flow": [0.1, np.nan]}):
+            with self.assertRaises(lapheat.Error) as caught:
+                self.rate(**wrong)
+            self.assertEqual(caught.exception.key, next(iter(wrong)))
+
+
+class Driving(unittest.TestCase):
+    def test_a_lap_holds_its_friction_ellipse_and_its_own_kinematics(self):
+        lap = lapheat.lap(car(), lapheat.cone_course())
+        self.assertTrue(lap.settled)
+        self.assertGreater(lap.lap_time, 40.0)
+        self.assertLess(lap.lap_time, 65.0)
+        np.testing.assert_allclose(
+            lap.lateral_acceleration, lap.speed**2 * lapheat.cone_course().curvature, atol=0.4
+        )
+        seconds = np.sum(np.diff(lap.distance) * 2 / np.maximum(lap.speed[1:] + lap.speed[:-1], 1e-9))
+        self.assertAlmostEqual(seconds, lap.lap_time, delta=0.02 * lap.lap_time)
+
+    def test_less_effort_takes_longer(self):
+        times = [lapheat.lap(car(), lapheat.cone_course(), effort=e).lap_time for e in (1.0, 0.8, 0.6)]
+        self.assertEqual(times, sorted(times))
+
+    def test_a_circle_through_points_has_the_curvature_of_its_radius(self):
+        angle = np.linspace(0, 2 * np.pi, 60, endpoint=False)
+        circle = lapheat.course("circle", 50 * np.cos(angle), 50 * np.sin(angle))
+        np.testing.assert_allclose(circle.curvature, 1 / 50, rtol=1e-3)
+        self.assertAlmostEqual(circle.length, 2 * np.pi * 50, delta=0.5)
+
+    def test_a_session_has_a_wait_and_a_run_for_each_run(self):
+        session = lapheat.lap_session(car(), lapheat.cone_course(), runs=3, wait=60.0)
+        names = [name for name, _, _ in session.phases]
+        for i in (1, 2, 3):
+            self.assertIn(f"wait {i}", names)
+            self.assertIn(f"run {i}", names)
+
+
+class Units(unittest.TestCase):
+    def test_text_goes_to_si_and_back(self):
+        self.assertAlmostEqual(lapheat.si("195 degF", "temperature"), 363.7056, places=3)
+        self.assertAlmostEqual(lapheat.si("10 degF", "temperature_difference"), 5.5556, places=3)
+        self.assertEqual(lapheat.text(lapheat.si("195 degF", "temperature"), "temperature", "us"), "195.0 degF")
+
+
+if __name__ == "__main__":
+    unittest.main()

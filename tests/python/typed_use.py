@@ -1,0 +1,33 @@
+"""Code of a careful user; mypy --strict must agree with every line and catch nothing it should not."""
+
+from typing import List
+
+import numpy as np
+
+import lapheat
+
+
+def hottest(paths: List[str]) -> float:
+    peaks: List[float] = []
+    for path in paths:
+        scenario: lapheat.Scenario = lapheat.read(path).with_value("cores.radiator.width", "600 mm")
+        for cycle in scenario.cycles:
+            result = lapheat.run(scenario, cycle, tolerance=1e-3)
+            peaks.append(float(result["loops/coolant/jacket/temperature"].max()))
+            peaks.extend(v.peak for v in result.verdicts)
+    return max(peaks)
+
+
+def viscosities() -> "np.ndarray[object, np.dtype[np.float64]]":
+    return lapheat.fluid("water").viscosity(np.linspace(280.0, 360.0, 9))
+
+
+def heat(scenario: lapheat.Scenario) -> float:
+    core = lapheat.core(scenario, "radiator")
+    try:
+        return float(
+            lapheat.rate(core, first_flow=1.0, first_inlet=370.0, second_flow=1.5, second_inlet=300.0).heat
+        )
+    except lapheat.ScenarioError as error:
+        print([problem.key for problem in error.problems], error.line)
+        raise
