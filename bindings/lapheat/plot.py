@@ -119,7 +119,7 @@ def margins(comparison: Any, *, ax: Optional[Any] = None) -> Any:
         values = [v.margin for _, r in rows for v in r.verdicts]
         left = min(0.0, min(values))
         right = max(values)
-        ax.set_xlim(left - 0.06 * (right - left), right + 0.06 * (right - left))
+        ax.set_xlim(left - 0.06 * (right - left), right + 0.09 * (right - left))
         ax.axvspan(ax.get_xlim()[0], 0, color="#ececec", zorder=0, linewidth=0)
         ax.axvline(0, color=INK, linewidth=1.4)
         tops: Dict[str, Any] = {}

@@ -1,0 +1,13 @@
+"""Draws the README's pictures anew: PYTHONPATH=build/release/python /usr/bin/python3 notebooks/pictures/draw.py"""
+
+import pathlib
+
+import lapheat
+import lapheat.plot
+
+here = pathlib.Path(__file__).parent
+scenarios = here.parent.parent / "scenarios"
+
+SHOWN = ("ahead_of_radiator", "under_floor", "rear", "in_tank", "tank_only")
+cars = [lapheat.read(scenarios / "placements" / f"{name}.toml") for name in SHOWN]
+lapheat.plot.margins(lapheat.compare(cars)).savefig(here / "comparison.png", dpi=130)
