@@ -57,3 +57,25 @@ TEST_CASE("after shut-down the engine's hot walls and oil warm the standing cool
     CHECK(later > fluid[stop] + 0.5);
     CHECK(std::abs(wall.back() - fluid.back()) < wall[stop] - fluid[stop]);
 }
+
+TEST_CASE("flows that are held between steps move no temperature by a twentieth of a kelvin") {
+    // The hardest case: sixty fan cycles one after the other, whose small errors of time add up.
+    const Car car = demo_car("under_floor");
+    const drive::Cycle cycle = demo_cycle("traffic", car.vehicle);
+    const auto model = compile(car);
+    const Result shipped = simulate(*model, cycle);
+    Options exact;
+    exact.tolerance = 1e-6;
+    const Result reference = simulate(*model, cycle, exact);
+    REQUIRE(events(reference, "fan switch closes").size() > 20);
+    double worst = 0;
+    for (std::size_t s = 0; s < shipped.series.size(); ++s) {
+        if (shipped.series[s].name != "temperature") continue;
+        for (std::size_t i = 0; i < shipped.time.size(); ++i)
+            worst = std::max(worst, std::abs(shipped.series[s].values[i] -
+                                             reference.series[s].values[i]));
+    }
+    CAPTURE(worst);
+    CHECK(worst > 0);
+    CHECK(worst < 0.05);
+}

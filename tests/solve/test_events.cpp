@@ -320,3 +320,44 @@ TEST_CASE("a restart keeps the step size: switching costs one derivative, not a 
     const double before = 300 - 10 * std::exp(-0.5);
     CHECK(y[0] == Approx(310 + (before - 310) * std::exp(-0.5)).epsilon(1e-7));
 }
+
+namespace {
+
+/// y' = −held, where held is y as it stood when it last was found too old.
+struct Holding {
+    double held = 1, allowed = 0;
+    std::size_t looks = 0;
+
+    std::size_t size() const { return 1; }
+    std::size_t event_count() const { return 0; }
+    void rhs(double, const double*, double* d) const { *d = -held; }
+    void events(double, const double*, double*) const {}
+    Direction event_direction(std::size_t) const { return Direction::either; }
+    EventAction handle(std::size_t, double, double*) { return EventAction::go_on; }
+    AtKnot enter_interval(std::size_t) const { return AtKnot::continuous; }
+    bool after_step(const double* y) {
+        ++looks;
+        if (std::abs(*y - held) <= allowed) return false;
+        held = *y;
+        return true;
+    }
+};
+
+}  // namespace
+
+TEST_CASE("a coefficient found too old after a step is a new one in the next") {
+    // Held for one step of h each, y falls by (1 − h) a step: Euler's method, exactly.
+    Holding fresh;
+    double y = 1;
+    Tolerances steps;
+    steps.max_step = steps.initial_step = 1.0 / 64;
+    integrate(fresh, std::span(&y, 1), {.start = 0, .end = 1}, steps);
+    CHECK(fresh.looks == 64);
+    CHECK(y == Approx(std::pow(1 - 1.0 / 64, 64)).epsilon(1e-12));
+
+    // Never too old: a straight line.
+    Holding old{.held = 1, .allowed = 10};
+    double z = 1;
+    integrate(old, std::span(&z, 1), {.start = 0, .end = 1}, steps);
+    CHECK(z == Approx(0).margin(1e-12));
+}

@@ -12,9 +12,17 @@ namespace {
 
 constexpr double least_flow = 1e-7;  // kg/s below which a stream stands
 
+/// Anything in [0, n) further from what it was than allowed.
+bool drifts(const double* now, const double* then, std::size_t n, double allowed) {
+    for (std::size_t i = 0; i < n; ++i)
+        if (std::abs(now[i] - then[i]) > allowed) return true;
+    return false;
+}
+
 }  // namespace
 
-Dynamics::Dynamics(const Model& model, const Forcing& forcing) : model_(model), forcing_(forcing) {
+Dynamics::Dynamics(const Model& model, const Forcing& forcing, double hold)
+    : model_(model), forcing_(forcing), hold_(hold) {
     const std::size_t cells = model.cells.size(), cores = model.cores.size(),
                       fans = model.fans.size();
     for (auto* v : {&cell_temperature, &enthalpy_, &upstream_, &gain_}) v->assign(cells, 0.0);
@@ -41,7 +49,22 @@ Dynamics::Dynamics(const Model& model, const Forcing& forcing) : model_(model), 
         solvers_.emplace_back(model.loops[l].network);
         const std::size_t n = model.loops[l].network->elements();
         loop_inputs_[l] = {std::vector<double>(n), std::vector<double>(n), std::vector<double>(n)};
+        // A thermostat's stem moves the flow within a step, and its loop lives by that.
+        const auto& controls = model.loops[l].controls;
+        loop_quick_.push_back(std::any_of(controls.begin(), controls.end(), [](const auto& c) {
+            return c.kind == FlatLoop::Control::Kind::valve;
+        }));
     }
+    loop_stale_.assign(model.loops.size(), 1);
+    path_stale_.assign(model.paths.size(), 1);
+    held_.passages.resize(model.passages.size());
+    held_.liquid_core.assign(cores, 0.0);
+    held_.wall.assign(model.walls.size(), 0.0);
+    held_.pump.assign(model.loops.size(), 0.0);
+    held_.fan_target.assign(fans, 0.0);
+    held_.cell.assign(cells, 0.0);
+    for (auto* v : {&held_.core_temperature, &held_.core_flow}) v->assign(cores, 0.0);
+    held_.air.assign(at(model.first_fan - model.first_air), 0.0);
     row_ = &forcing.rows.front();
     for (const FlatPath& path : model.paths) {
         path_inputs_.push_back(airflow::make_inputs(path.path, row_->density, row_->ambient));
@@ -81,6 +104,7 @@ double Dynamics::stem(std::size_t i, double wax) const {
 
 solve::AtKnot Dynamics::enter_interval(std::size_t k) {
     row_ = &forcing_.rows[std::min(k, forcing_.rows.size() - 1)];
+    everything_stale();
     for (airflow::PathInputs& in : path_inputs_) {
         in.vehicle_speed = row_->speed;
         in.headwind = row_->headwind;
@@ -99,7 +123,6 @@ void Dynamics::temperatures(const double* y) {
         const double t = cell.temperature(y[c]);
         cell_temperature[c] = t;
         enthalpy_[c] = loop.caloric.enthalpy(t);
-        properties_[c] = loop.fluid.at(t);
     }
     for (std::size_t w = 0; w < model_.walls.size(); ++w)
         wall_temperature[w] = y[model_.walls[w].state];
@@ -111,52 +134,81 @@ void Dynamics::temperatures(const double* y) {
     }
 }
 
-void Dynamics::liquid_flows() {
-    const double engine = row_->engine_on ? row_->engine_speed : 0.0;
+void Dynamics::everything_stale() {
+    std::fill(loop_stale_.begin(), loop_stale_.end(), 1);
+    std::fill(path_stale_.begin(), path_stale_.end(), 1);
+}
+
+bool Dynamics::after_step(const double* y) {
+    if (hold_ <= 0) return false;
+    temperatures(y);
+    bool any = false;
     for (std::size_t l = 0; l < model_.loops.size(); ++l) {
-        const FlatLoop& loop = model_.loops[l];
-        LoopInputs& in = loop_inputs_[l];
-        for (std::size_t e = 0; e < loop.element_cell.size(); ++e) {
-            const fluids::Properties& p = properties_[at(loop.element_cell[e])];
-            in.density[e] = p.density;
-            in.viscosity[e] = p.viscosity;
-        }
-        for (const FlatLoop::Control& c : loop.controls) {
-            double& out = in.control[at(c.element)];
-            using Kind = FlatLoop::Control::Kind;
-            switch (c.kind) {
-                case Kind::engine_speed:
-                    out = c.value * engine;
-                    break;
-                case Kind::fixed_speed:
-                    out = row_->engine_on ? c.value : 0;
-                    break;
-                case Kind::valve:
-                    out = lift[static_cast<std::size_t>(c.value)];
-                    break;
-                case Kind::feed_pressure:
-                    out = row_->engine_on ? 1 : 0;
-                    break;
-                case Kind::feed_orifice:
-                    out = row_->engine_on
-                              ? std::min(1.0, heat::cooler_flow(model_.car.transmission, engine,
-                                                                in.viscosity[at(c.element)],
-                                                                row_->locked) /
-                                                  c.value)
-                              : 0;
-                    break;
-            }
-        }
-        hydraulics::Flow& flow = network_flow[l];
-        solvers_[l].solve({.density = in.density, .viscosity = in.viscosity, .control = in.control},
-                          flow);
-        if (!flow.converged()) ++failures;
-        worst_residual = std::max(worst_residual, flow.residual);
-        for (int r = 0; r < loop.runs; ++r) {
-            const double m = flow.mass_flow[at(r)];
-            run_flow[at(loop.first_run + r)] = std::abs(m) < least_flow ? 0.0 : m;
+        const std::size_t first = at(model_.loops[l].first_cell), n = at(model_.loops[l].cells);
+        if (!loop_quick_[l] && drifts(&cell_temperature[first], &held_.cell[first], n, hold_)) {
+            loop_stale_[l] = 1;
+            any = true;
         }
     }
+    for (std::size_t n = 0; n < model_.paths.size(); ++n)
+        if (drifted(y, n)) {
+            path_stale_[n] = 1;
+            any = true;
+        }
+    return any;
+}
+
+void Dynamics::liquid_flow(std::size_t l) {
+    const double engine = row_->engine_on ? row_->engine_speed : 0.0;
+    const FlatLoop& loop = model_.loops[l];
+    for (int c = loop.first_cell; c < loop.first_cell + loop.cells; ++c)
+        properties_[at(c)] = loop.fluid.at(cell_temperature[at(c)]);
+    LoopInputs& in = loop_inputs_[l];
+    for (std::size_t e = 0; e < loop.element_cell.size(); ++e) {
+        const fluids::Properties& p = properties_[at(loop.element_cell[e])];
+        in.density[e] = p.density;
+        in.viscosity[e] = p.viscosity;
+    }
+    for (const FlatLoop::Control& c : loop.controls) {
+        double& out = in.control[at(c.element)];
+        using Kind = FlatLoop::Control::Kind;
+        switch (c.kind) {
+            case Kind::engine_speed:
+                out = c.value * engine;
+                break;
+            case Kind::fixed_speed:
+                out = row_->engine_on ? c.value : 0;
+                break;
+            case Kind::valve:
+                out = lift[static_cast<std::size_t>(c.value)];
+                break;
+            case Kind::feed_pressure:
+                out = row_->engine_on ? 1 : 0;
+                break;
+            case Kind::feed_orifice:
+                out = row_->engine_on
+                          ? std::min(1.0,
+                                     heat::cooler_flow(model_.car.transmission, engine,
+                                                       in.viscosity[at(c.element)], row_->locked) /
+                                         c.value)
+                          : 0;
+                break;
+        }
+    }
+    hydraulics::Flow& flow = network_flow[l];
+    solvers_[l].solve({.density = in.density, .viscosity = in.viscosity, .control = in.control},
+                      flow);
+    if (!flow.converged()) ++failures;
+    worst_residual = std::max(worst_residual, flow.residual);
+    for (int r = 0; r < loop.runs; ++r) {
+        const double m = flow.mass_flow[at(r)];
+        run_flow[at(loop.first_run + r)] = std::abs(m) < least_flow ? 0.0 : m;
+    }
+    pump_work(l);
+    walls(l);
+    const auto cell = at(loop.first_cell);
+    std::copy_n(&cell_temperature[cell], loop.cells, &held_.cell[cell]);
+    loop_stale_[l] = 0;
 }
 
 void Dynamics::transport() {
@@ -222,9 +274,7 @@ void Dynamics::sources(const double* y, double* dydt) {
     }
     for (std::size_t w = 0; w < model_.walls.size(); ++w) {
         const Wall& wall = model_.walls[w];
-        const double flow = std::abs(run_flow[at(wall.run)]) / wall.flow;
-        const double g = wall.at_rest + (flow > 0 ? wall.conductance * std::pow(flow, 0.8) : 0.0);
-        const double q = g * (y[wall.state] - cell_temperature[at(wall.cell)]);
+        const double q = held_.wall[w] * (y[wall.state] - cell_temperature[at(wall.cell)]);
         gain_[at(wall.cell)] += q;
         dydt[wall.state] = (wall_gain_[w] - q) / wall.capacity;
     }
@@ -244,39 +294,51 @@ void Dynamics::sources(const double* y, double* dydt) {
         heat_into[at(loss.ledger)] += q;
     }
     for (std::size_t l = 0; l < model_.loops.size(); ++l) {
-        const FlatLoop& loop = model_.loops[l];
-        if (loop.pump_element == none) continue;
-        const auto& body = std::get<hydraulics::CentrifugalPump>(
-            loop.network->element(at(loop.pump_element)).body);
-        const auto e = at(loop.pump_element);
-        const double w = loop_inputs_[l].control[e];
-        const double m = network_flow[l].mass_flow[at(loop.pump_branch)];
-        const double q = m / loop_inputs_[l].density[e];
-        const double work =
-            (body.shutoff * w * w - body.linear * w * q - body.quadratic * q * std::abs(q)) * m /
-            loop.pump_efficiency;
-        if (work <= 0) continue;
-        gain_[at(loop.pump_cell)] += work;
-        heat_into[at(loop.pump_ledger)] += work;
+        if (held_.pump[l] <= 0) continue;
+        gain_[at(model_.loops[l].pump_cell)] += held_.pump[l];
+        heat_into[at(model_.loops[l].pump_ledger)] += held_.pump[l];
     }
 }
 
-void Dynamics::liquid_cores() {
+/// Shaft work of the pump, all of which ends as heat in the fluid.
+void Dynamics::pump_work(std::size_t l) {
+    const FlatLoop& loop = model_.loops[l];
+    if (loop.pump_element == none) return;
+    const auto& body =
+        std::get<hydraulics::CentrifugalPump>(loop.network->element(at(loop.pump_element)).body);
+    const auto e = at(loop.pump_element);
+    const double w = loop_inputs_[l].control[e];
+    const double m = network_flow[l].mass_flow[at(loop.pump_branch)];
+    const double q = m / loop_inputs_[l].density[e];
+    held_.pump[l] =
+        (body.shutoff * w * w - body.linear * w * q - body.quadratic * q * std::abs(q)) * m /
+        loop.pump_efficiency;
+}
+
+/// Films inside the metal that stands behind a loop's cells.
+void Dynamics::walls(std::size_t l) {
+    for (std::size_t w = 0; w < model_.walls.size(); ++w) {
+        const Wall& wall = model_.walls[w];
+        if (model_.runs[at(wall.run)].loop != static_cast<int>(l)) continue;
+        const double flow = std::abs(run_flow[at(wall.run)]) / wall.flow;
+        held_.wall[w] = wall.at_rest + (flow > 0 ? wall.conductance * std::pow(flow, 0.8) : 0.0);
+    }
+}
+
+void Dynamics::liquid_cores_at_work() {
     for (std::size_t i = 0; i < model_.cores.size(); ++i) {
         const FlatCore& core = model_.cores[i];
         if (core.second_cell == none || core.first_cell == none) continue;
         const double first = std::abs(run_flow[at(core.first_run)]);
         const double second = std::abs(run_flow[at(core.second_run)]);
-        const double first_in = core_liquid_inlet[i];
-        const double second_in = core_inlet(core.second_cell, core.second_run);
+        const fluids::Properties &warm = properties_[at(core.first_cell)],
+                                 &cold = properties_[at(core.second_cell)];
         const exchangers::CoreOperation o = exchangers::operate_thermal(
-            core.core, {first, first_in, properties_[at(core.first_cell)], 0},
-            {second, second_in, properties_[at(core.second_cell)], 0});
-        gain_[at(core.first_cell)] -= o.heat;
-        gain_[at(core.second_cell)] += o.heat;
-        core_heat[i] = o.heat;
+            core.core, {first, cell_temperature[at(core.first_cell)], warm, 0},
+            {second, cell_temperature[at(core.second_cell)], cold, 0});
+        held_.liquid_core[i] =
+            o.effectiveness * std::min(first * warm.specific_heat, second * cold.specific_heat);
         core_effectiveness[i] = o.effectiveness;
-        core_air_inlet[i] = second_in;
         core_air_flow[i] = second;
         core_resistance_air[i] = o.resistance_second;
         core_resistance_wall[i] = o.resistance_wall;
@@ -285,10 +347,31 @@ void Dynamics::liquid_cores() {
     }
 }
 
+void Dynamics::liquid_cores() {
+    for (std::size_t i = 0; i < model_.cores.size(); ++i) {
+        const FlatCore& core = model_.cores[i];
+        if (core.second_cell == none || core.first_cell == none) continue;
+        const double second_in = core_inlet(core.second_cell, core.second_run);
+        const double heat = held_.liquid_core[i] * (core_liquid_inlet[i] - second_in);
+        gain_[at(core.first_cell)] -= heat;
+        gain_[at(core.second_cell)] += heat;
+        core_heat[i] = heat;
+        core_air_inlet[i] = second_in;
+    }
+}
+
 void Dynamics::rhs(double, const double* y, double* dydt) {
     temperatures(y);
-    liquid_flows();
+    bool flowed = false;
+    for (std::size_t l = 0; l < model_.loops.size(); ++l)
+        if (hold_ <= 0 || loop_quick_[l] || loop_stale_[l]) {
+            liquid_flow(l);
+            flowed = true;
+        }
+    if (flowed) liquid_cores_at_work();
     transport();
+    for (std::size_t n = 0; n < model_.paths.size(); ++n)
+        if (hold_ <= 0 || path_stale_[n] || spinning(y, model_.paths[n])) air_flow(y, n);
     sources(y, dydt);
     air(y, dydt);
     liquid_cores();

@@ -1,5 +1,11 @@
 // The right-hand side of the whole car, with its discrete modes and events: what solve::integrate
 // takes through time. One for each simulation; the model and the forcing are shared and constant.
+//
+// Flows, film coefficients and fan drives change little over a kelvin, temperatures of cells do at
+// once. So what an air path with its cores, or the network of a loop without a thermostat, gives is
+// held, and found anew when an interval or a mode begins, when a fan is on its way to a new speed,
+// and when what it depends on has drifted by more than `hold` (see Held): in between the right-hand
+// side is a cheap, nearly linear function of the state. With hold = 0 nothing is held.
 #pragma once
 
 #include <vector>
@@ -20,7 +26,8 @@ enum class Play { warming, resting, cooling };
 
 class Dynamics {
   public:
-    Dynamics(const Model& model, const Forcing& forcing);
+    /// hold: K of drift in a fluid's temperature until the networks are solved again.
+    Dynamics(const Model& model, const Forcing& forcing, double hold = 0);
 
     /// Fills the state for fluids at the given temperatures (K, one for each loop).
     void start(const std::vector<double>& loop_temperature, double* y);
@@ -28,6 +35,8 @@ class Dynamics {
     // What solve::System asks for.
     [[nodiscard]] std::size_t size() const { return static_cast<std::size_t>(model_.states); }
     void rhs(double t, const double* y, double* dydt);
+    /// True if what is held has been found too old at the end of a step: rhs changes here.
+    bool after_step(const double* y);
     [[nodiscard]] std::size_t event_count() const {
         return model_.switches.size() + 4 * model_.thermostats.size();
     }
@@ -65,7 +74,15 @@ class Dynamics {
 
   private:
     void temperatures(const double* y);
-    void liquid_flows();
+    void liquid_flow(std::size_t loop);
+    void pump_work(std::size_t loop);
+    void walls(std::size_t loop);
+    void liquid_cores_at_work();
+    void air_flow(const double* y, std::size_t path);
+    void hold_core(std::size_t passage);
+    void fan_drive(const double* y, std::size_t fan);
+    [[nodiscard]] bool spinning(const double* y, const FlatPath& path) const;
+    [[nodiscard]] bool drifted(const double* y, std::size_t path) const;
     void transport();
     void sources(const double* y, double* dydt);
     void air(const double* y, double* dydt);
@@ -73,6 +90,7 @@ class Dynamics {
     void liquid_cores();
     void fans(const double* y, double* dydt);
     void surroundings(const double* y, double* dydt);
+    void everything_stale();
     [[nodiscard]] double stem(std::size_t thermostat, double wax) const;
     [[nodiscard]] double core_inlet(int cell, int run) const;
 
@@ -84,13 +102,36 @@ class Dynamics {
     std::vector<airflow::PathInputs> path_inputs_;
     std::vector<airflow::PathFlow> path_flow_;
     std::vector<std::vector<double>> passage_inlet_;  ///< K, of each path's passages
-    std::vector<fluids::Properties> properties_;      ///< of each cell
+    std::vector<fluids::Properties> properties_;      ///< of each cell, held
     std::vector<double> enthalpy_, upstream_, gain_;  ///< J/kg, J/kg, W of each cell
     std::vector<double> wall_gain_;
     std::vector<double> node_in_, node_out_;  ///< W and kg/s at each node
     std::vector<bool> switch_on_;
     std::vector<Play> play_;
     std::vector<double> rest_;  ///< K, where a resting stem stands
+
+    /// What networks and correlations gave, and what they gave it for.
+    struct Held {
+        /// One core's column: heat = working·(liquid in − air in) + standing·(cell − air in).
+        struct Passage {
+            double air = 0, capacity = 0;      ///< kg/s, W/K
+            double working = 0, standing = 0;  ///< W/K
+            double mixing = 0;                 ///< 0 air that stands – 1 air that flows
+            double rise = 0;                   ///< K by heat that is not a fluid's
+        };
+        std::vector<Passage> passages;
+        std::vector<double> liquid_core;  ///< W/K of a core between two liquids
+        std::vector<double> wall;         ///< W/K
+        std::vector<double> pump;         ///< W of each loop's pump into its fluid
+        std::vector<double> fan_target;   ///< speed fractions that the drives go for
+
+        std::vector<double> cell;                         ///< K, for the loop's network
+        std::vector<double> core_temperature, core_flow;  ///< K, kg/s, for the core's path
+        std::vector<double> air;                          ///< K, for the path
+    };
+    Held held_;
+    std::vector<char> loop_stale_, loop_quick_, path_stale_;  ///< quick: never held
+    double hold_ = 0;
 };
 
 }  // namespace lapheat::model

@@ -42,6 +42,7 @@ solve::Direction Dynamics::event_direction(std::size_t i) const {
 }
 
 solve::EventAction Dynamics::handle(std::size_t i, double t, double* y) {
+    everything_stale();
     if (i < model_.switches.size()) {
         switch_on_[i] = !switch_on_[i];
         const FlatSwitch& s = model_.switches[i];

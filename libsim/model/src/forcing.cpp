@@ -81,4 +81,18 @@ Forcing make_forcing(const Model& model, const drive::Cycle& cycle) {
     return out;
 }
 
+void join_equal_rows(Forcing& forcing) {
+    auto& rows = forcing.rows;
+    std::size_t kept = 0;
+    for (std::size_t k = 1; k < rows.size(); ++k) {
+        if (rows[k] == rows[kept]) continue;
+        ++kept;
+        rows[kept] = rows[k];
+        forcing.time[kept] = forcing.time[k];
+    }
+    forcing.time[kept + 1] = forcing.time.back();
+    rows.resize(kept + 1);
+    forcing.time.resize(kept + 2);
+}
+
 }  // namespace lapheat::model

@@ -23,6 +23,8 @@ struct ForcingRow {
     bool engine_on = false, locked = false;
     std::array<double, stream_count> heat{};  // W
     double cold_coolant = 0, cold_oil = 0;    // W for each unit of friction factor − 1
+
+    bool operator==(const ForcingRow&) const = default;
 };
 
 struct Forcing {
@@ -36,5 +38,8 @@ struct Forcing {
 
 /// Drives the car over the cycle and sorts the heat. Throws Error as drive::backward does.
 Forcing make_forcing(const Model& model, const drive::Cycle& cycle);
+
+/// Takes out knots at which nothing changes: idling and soaking need no steps of a second.
+void join_equal_rows(Forcing& forcing);
 
 }  // namespace lapheat::model

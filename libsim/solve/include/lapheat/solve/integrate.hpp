@@ -56,6 +56,14 @@ concept System = requires(S& s, double t, const double* y, double* out, std::siz
     { s.enter_interval(i) } -> std::same_as<AtKnot>;
 };
 
+/// A System may also have `after_step(y)`, called with the state at the end of each accepted
+/// step: true says that the right-hand side is another one from here on (a coefficient that the
+/// system had held has been found too old), and the derivative is evaluated anew.
+template <class S>
+concept ChangesAfterStep = requires(S& s, const double* y) {
+    { s.after_step(y) } -> std::same_as<bool>;
+};
+
 /// Receives the state at a requested time.
 template <class F>
 concept Observer = std::invocable<F&, double, const double*>;

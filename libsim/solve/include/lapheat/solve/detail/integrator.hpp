@@ -159,6 +159,9 @@ class Integrator {
         t_ = t_new_;
         y_.swap(y_new_);
         dydt_.swap(dydt_new_);
+        if constexpr (ChangesAfterStep<S>) {
+            if (system_.after_step(y_.data())) stale_ = true;
+        }
         if (lands) enter_next();
     }
 
