@@ -61,6 +61,8 @@ def test_new_runs_at_once():
     assert run["ledger"]["closure"] <= 1e-6
     loops = {v["loop"] for v in run["verdicts"]}
     assert {"coolant", "transmission", "steering"} <= loops
+    # From inside the folder too, where the file that is extended has no folder in its name.
+    lapheat("check", "placements/rear.toml", cwd=WORK / "mycar")
     return WORK / run["file"]
 
 

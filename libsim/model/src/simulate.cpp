@@ -42,7 +42,7 @@ Ledger close_ledger(const Model& model, const std::vector<double>& first,
 /// K of drift over which flows are held: what they then miss is of the size of the error that the
 /// tolerance lets pass in many steps (measured in validation/model). A tolerance that only a check
 /// asks for holds nothing.
-double hold_of(double tolerance) { return tolerance > 1e-5 ? 50 * tolerance : 0; }
+double hold_of(double tolerance) { return tolerance > 1e-5 ? 20 * tolerance : 0; }
 
 solve::Tolerances tolerances(const Model& model, double kelvin) {
     solve::Tolerances t;

@@ -16,7 +16,7 @@ void read_cycles(Reader& root, const std::filesystem::path& folder,
         for (const std::string& name : root.texts("cycles")) {
             // Relative to the file that lists them, which may be an extended one.
             const std::filesystem::path listed(root.place("cycles").file);
-            files.push_back((listed.has_parent_path() ? listed.parent_path() : folder) / name);
+            files.push_back((listed.empty() ? folder : listed.parent_path()) / name);
         }
     else
         root.ignore("cycles");
