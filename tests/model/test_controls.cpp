@@ -72,8 +72,8 @@ TEST_CASE("flows that are held between steps move no temperature by a twentieth 
     for (std::size_t s = 0; s < shipped.series.size(); ++s) {
         if (shipped.series[s].name != "temperature") continue;
         for (std::size_t i = 0; i < shipped.time.size(); ++i)
-            worst = std::max(worst, std::abs(shipped.series[s].values[i] -
-                                             reference.series[s].values[i]));
+            worst = std::max(worst,
+                             std::abs(shipped.series[s].values[i] - reference.series[s].values[i]));
     }
     CAPTURE(worst);
     CHECK(worst > 0);

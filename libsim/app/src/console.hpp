@@ -11,8 +11,8 @@
 
 namespace lapheat::app {
 
-/// Colour and width of standard output. Without a terminal there is no colour, and lines are as long
-/// as COLUMNS says, or 132. NO_COLOR (any text) and TERM=dumb turn colour off.
+/// Colour and width of standard output. Without a terminal there is no colour, and lines are as
+/// long as COLUMNS says, or 132. NO_COLOR (any text) and TERM=dumb turn colour off.
 [[nodiscard]] results::Style style_of(const Common& common);
 
 void print(const std::string& text);

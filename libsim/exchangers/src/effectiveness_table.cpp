@@ -62,7 +62,7 @@ std::vector<double> fit(const ArrangementSpec& spec, Smaller smaller) {
                 }
             }
             c[k * ratio_terms + l] = sum * (k ? 2.0 : 1.0) * (l ? 2.0 : 1.0) /
-                                       static_cast<double>(ntu_terms * ratio_terms);
+                                     static_cast<double>(ntu_terms * ratio_terms);
         }
     }
     return c;

@@ -86,7 +86,8 @@ struct Correlated {
 [[nodiscard]] double friction_factor(const Duct& duct, double reynolds,
                                      double roughness = 0) noexcept;
 
-// --- headers ----------------------------------------------------------------------------------------
+// --- headers
+// ----------------------------------------------------------------------------------------
 
 /// Velocity-head loss on entering ducts that leave `sigma` of the header's area free, flat
 /// velocity profile (the profile's own development is in the apparent friction factor); and on

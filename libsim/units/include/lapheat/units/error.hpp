@@ -21,7 +21,9 @@ class Error : public std::runtime_error {
   public:
     explicit Error(const std::string& message, std::string expected = {}, Place place = {},
                    std::string key = {})
-        : std::runtime_error(message), expected_(std::move(expected)), place_(std::move(place)),
+        : std::runtime_error(message),
+          expected_(std::move(expected)),
+          place_(std::move(place)),
           key_(std::move(key)) {}
 
     [[nodiscard]] const std::string& expected() const noexcept { return expected_; }
