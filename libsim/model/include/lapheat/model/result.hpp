@@ -74,7 +74,7 @@ struct Verdict {
 
 struct Cost {
     std::size_t rhs_calls = 0, steps = 0, rejected = 0, events = 0;
-    double wall_seconds = 0;
+    double wall_seconds = 0;  ///< of simulate(), from the cycle to the verdicts
     double simulated_seconds = 0;
     double network_residual = 0;  ///< worst relative residual of any network solve
     std::size_t network_failures = 0;
