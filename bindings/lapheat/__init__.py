@@ -24,7 +24,9 @@ from ._native import (
     Lap,
     Ledger,
     LedgerEntry,
+    LineState,
     Outcome,
+    PumpState,
     Ranked,
     Result,
     Scenario,
@@ -58,8 +60,8 @@ _display.install(Result, Comparison)
 
 __all__ = [
     "Comparison", "Core", "Cost", "Course", "Cycle", "Error", "Event", "Fluid", "Lap", "Ledger",
-    "LedgerEntry", "Outcome", "Problem", "Ranked", "Rating", "Result", "Scenario", "ScenarioError",
-    "Sensitivity", "Series", "Verdict", "compare", "cone_course", "core", "core_names", "course",
+    "LedgerEntry", "LineState", "Outcome", "Problem", "PumpState", "Ranked", "Rating", "Result",
+    "Scenario", "ScenarioError", "Sensitivity", "Series", "Verdict", "compare", "cone_course", "core", "core_names", "course",
     "cycle", "describe_flags", "fluid", "hottest_ambient", "lap", "lap_session", "load", "parse",
     "plot", "rate", "read", "road_circuit", "run", "si", "text", "write",
 ]  # fmt: skip

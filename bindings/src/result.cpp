@@ -34,7 +34,8 @@ py::list names(const Result& result) {
 }
 
 void bind_small(py::module_& m) {
-    using model::Cost, model::Event, model::Verdict, model::Ledger, model::LedgerEntry;
+    using model::Cost, model::Event, model::Verdict, model::Ledger, model::LedgerEntry,
+        model::LineState, model::PumpState;
     py::class_<Event>(m, "Event", "Something that happened at a moment, located by the integrator.")
         .def_readonly("time", &Event::time, "s")
         .def_readonly("kind", &Event::kind)
@@ -87,6 +88,43 @@ void bind_small(py::module_& m) {
         .def_readonly("simulated_seconds", &Cost::simulated_seconds)
         .def_readonly("network_failures", &Cost::network_failures)
         .def_readonly("network_residual", &Cost::network_residual);
+    py::class_<LineState>(m, "LineState", R"(A part that costs pressure, at its loop's least margin.
+SI units; *_peak are the highest of the run.)")
+        .def_readonly("loop", &LineState::loop)
+        .def_readonly("run", &LineState::run)
+        .def_readonly("part", &LineState::part)
+        .def_readonly("kind", &LineState::kind)
+        .def_readonly("inner_diameter", &LineState::inner_diameter, "m; 0: none of its own")
+        .def_readonly("length", &LineState::length, "m")
+        .def_readonly("bends", &LineState::bends)
+        .def_readonly("flow", &LineState::flow, "m³/s")
+        .def_readonly("velocity", &LineState::velocity, "m/s")
+        .def_readonly("reynolds", &LineState::reynolds)
+        .def_readonly("pressure_loss", &LineState::pressure_loss, "Pa, with its bends")
+        .def_readonly("share", &LineState::share, "of what the loop's strongest pump gives")
+        .def_readonly("velocity_peak", &LineState::velocity_peak, "m/s")
+        .def_readonly("pressure_loss_peak", &LineState::pressure_loss_peak, "Pa")
+        .def_readonly("pressure_peak", &LineState::pressure_peak, "Pa above ambient")
+        .def_readonly("temperature_peak", &LineState::temperature_peak, "K")
+        .def("__repr__", [](const LineState& l) {
+            return py::str("<{}, {}: {:.2f} m/s, {:.2f} kPa>")
+                .format(l.loop, l.part, l.velocity, l.pressure_loss / 1e3);
+        });
+    py::class_<PumpState>(m, "PumpState", "How a pump was fed; heads in m of the liquid.")
+        .def_readonly("loop", &PumpState::loop)
+        .def_readonly("pump", &PumpState::pump)
+        .def_readonly("suction_margin", &PumpState::suction_margin,
+                      "m, least of available − required; negative: it cavitates")
+        .def_readonly("suction_available", &PumpState::suction_available, "m, then")
+        .def_readonly("suction_required", &PumpState::suction_required, "m, then")
+        .def_readonly("time", &PumpState::time, "s, when")
+        .def_readonly("inlet_pressure", &PumpState::inlet_pressure, "Pa, absolute, lowest")
+        .def_readonly("pressure_rise_peak", &PumpState::pressure_rise_peak, "Pa")
+        .def_readonly("time_cavitating", &PumpState::time_cavitating, "s")
+        .def_readonly("time_relieving", &PumpState::time_relieving, "s")
+        .def("__repr__", [](const PumpState& p) {
+            return py::str("<{}, {}: {:.1f} m to spare>").format(p.loop, p.pump, p.suction_margin);
+        });
     py::class_<Verdict>(m, "Verdict",
                         "How one fluid came through the cycle. Temperatures in K, times in s.")
         .def_readonly("loop", &Verdict::loop)
@@ -107,6 +145,8 @@ void bind_small(py::module_& m) {
         .def_readonly("line_loss", &Verdict::line_loss,
                       "Pa over the lines at the moment of least margin")
         .def_readonly("line_loss_peak", &Verdict::line_loss_peak, "Pa")
+        .def_readonly("return_pressure", &Verdict::return_pressure,
+                      "Pa above ambient, highest where the fluid leaves its heat source")
         .def_readonly("core", &Verdict::core, "the core that cools it, '' if none")
         .def_readonly("core_heat", &Verdict::core_heat, "W at the moment of least margin")
         .def_readonly("air_flow", &Verdict::air_flow, "kg/s through that core then")
@@ -173,6 +213,8 @@ in SI units; it keeps the result alive. Temperatures are in K.)",
         .def_readonly("events", &Result::events, "list of Event")
         .def_readonly("ledger", &Result::ledger)
         .def_readonly("verdicts", &Result::verdicts, "list of Verdict, one for each loop")
+        .def_readonly("lines", &Result::lines, "list of LineState, every part that costs pressure")
+        .def_readonly("pumps", &Result::pumps, "list of PumpState")
         .def_readonly("fan_energy", &Result::fan_energy, "J, electrical")
         .def_readonly("peak_fan_current", &Result::peak_fan_current, "A")
         .def_readonly("distance", &Result::distance, "m")

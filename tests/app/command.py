@@ -38,9 +38,9 @@ def files(folder):
 def test_help_and_usage():
     assert "Examples" in lapheat("--help").stdout
     assert lapheat("--version").stdout.strip()
-    for verb in ("check", "run", "compare", "show", "rate", "fluid", "new"):
+    for verb in ("check", "run", "compare", "plumb", "show", "rate", "fluid", "new"):
         assert "Example" in lapheat(verb, "--help").stdout, verb
-    for topic in ("units", "files", "exit-codes", "json"):
+    for topic in ("units", "files", "parts", "exit-codes", "json"):
         assert len(lapheat("help", topic).stdout) > 100
     lapheat(code=64)
     lapheat("drive", code=64)
@@ -132,6 +132,22 @@ def test_show_refuses_other_files(good):
         assert path.name in done.stderr and len(done.stderr.splitlines()) == 1, done.stderr
 
 
+def test_plumbing_and_what_lines_cost():
+    placement = "mycar/placements/rear.toml"
+    listed = json.loads(lapheat("plumb", placement, "--json").stdout)
+    hoses = [item for item in listed["plumbing"] if item["what"] == "hose"]
+    assert sum(h["length"] for h in hoses) > 10
+    assert any(item["what"] == "clamp" and item["count"] > 2 for item in listed["to_buy"])
+    text = lapheat("plumb", placement, "--units", "us").stdout
+    assert "supply hose" in text and "-6" in text and "ft" in text
+    lapheat("plumb", "nothing.toml", code=2)
+    report = json.loads(lapheat("run", placement, "--cycle", SHORT, "--lines", "--dry", "--json").stdout)
+    costs = {c["part"]: c for c in report["runs"][0]["line_costs"]}
+    assert costs["supply hose"]["flow_per_metre"] > 0 and costs["supply hose"]["flow_per_bend"] > 0
+    assert report["plumbing"] and report["runs"][0]["lines"] and report["runs"][0]["pumps"]
+    assert "elbow" in lapheat("run", placement, "--cycle", SHORT, "--lines", "--dry").stdout
+
+
 def test_rate_and_fluid():
     csv, h5 = WORK / "map.csv", WORK / "map.h5"
     placement = SCENARIOS / "placements/rear.toml"
@@ -206,6 +222,7 @@ RESULT = test_new_runs_at_once()
 test_result_opens_in_python(RESULT)
 test_bad_input_touches_nothing()
 test_show_refuses_other_files(RESULT)
+test_plumbing_and_what_lines_cost()
 test_rate_and_fluid()
 test_compare()
 test_strict()

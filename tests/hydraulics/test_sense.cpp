@@ -4,6 +4,7 @@
 #include <functional>
 #include <numeric>
 
+#include "lapheat/hydraulics/parts.hpp"
 #include "lapheat/hydraulics/report.hpp"
 #include "lapheat/units/error.hpp"
 #include "rig.hpp"
@@ -150,4 +151,30 @@ TEST_CASE("the plumbing list holds every hose with two clamps and the total of e
     CHECK(hoses == Approx(1.1 * (0.8 + 0.9 + 0.3 + 2 + 2)));
     CHECK(total == Approx(hoses));
     CHECK(clamps == 10);
+}
+
+TEST_CASE("losses of all elements at once are those of each alone") {
+    Rig rig(coolant_loop());
+    rig.control_of("engine", "pump") = 250;
+    REQUIRE(rig.solve() == Outcome::converged);
+    std::vector<double> all(rig.network->elements());
+    element_losses(*rig.network, rig.inputs(), rig.flow, all);
+    double around = 0;
+    for (const char* branch : {"engine", "radiator"}) {
+        const std::size_t b = rig.network->branch(branch);
+        for (auto e = static_cast<std::size_t>(rig.network->first_element[b]);
+             e < static_cast<std::size_t>(rig.network->first_element[b + 1]); ++e) {
+            CHECK(all[e] == element_loss(*rig.network, e, 1000, 1e-3, rig.control[e],
+                                         rig.flow.mass_flow[b]));
+            around += all[e] + 1000 * standard_gravity * rig.network->rise[e];
+        }
+    }
+    CHECK(around == Approx(0).margin(1e-6 * 1e5));  // what the pump gives, the way round takes
+}
+
+TEST_CASE("a size is said as a shop says it") {
+    CHECK(size_as_sold(0.009525) == "9.53 mm (3/8 inch, -6)");
+    CHECK(size_as_sold(0.0381) == "38.1 mm (1 1/2 inch, -24)");
+    CHECK(size_as_sold(0.0254) == "25.4 mm (1 inch, -16)");
+    CHECK(size_as_sold(0.0119).find("inch") == std::string::npos);
 }

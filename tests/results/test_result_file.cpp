@@ -61,6 +61,17 @@ model::Result sample(const std::string& placement = "at the rear",
     w.margin = -3.5;
     w.time_over = 75;
     r.verdicts = {v, w};
+    model::LineState line{
+        .loop = "coolant", .run = "radiator", .part = "upper hose", .kind = "hose"};
+    line.inner_diameter = 0.038;
+    line.velocity = 1.2;
+    line.reynolds = 61234;
+    line.share = 0.04;
+    model::PumpState pump{.loop = "coolant", .pump = "water pump"};
+    pump.suction_margin = -0.5;
+    pump.time_cavitating = 12;
+    r.lines = {line};
+    r.pumps = {pump};
     r.fan_energy = 5e5;
     r.distance = 6543;
     r.peak_fan_current = 33;

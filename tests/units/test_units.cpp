@@ -103,9 +103,17 @@ TEST_CASE("a complaint says what was found and what was expected") {
     CHECK(complaint("-300 degC", Quantity::temperature).find("absolute zero") != std::string::npos);
 }
 
+TEST_CASE("lengths are read in the fractions of an inch that hoses are sold by") {
+    CHECK(units::parse("5/16 inch", Quantity::length) == Approx(0.0254 * 5 / 16));
+    CHECK(units::parse("3 1/2 inch", Quantity::length) == Approx(0.0254 * 3.5));
+    CHECK(units::parse("1-1/4 inch", Quantity::length) == Approx(0.0254 * 1.25));
+    CHECK_THROWS_AS(units::parse("5/16 L", Quantity::volume), Error);
+}
+
 TEST_CASE("text that UDUNITS would read as something else is refused") {
-    for (const char* text : {"3 1/2 inch", "8 mm @ 3", "8 mm 3", "1,5 mm", "8 mm 2 ft", "nan mm",
-                             "inf mm", "1e999 mm", "8 seconds since 2000-01-01", "8 3mm"}) {
+    for (const char* text :
+         {"3 2/1 inch", "3 1/0 inch", "1/2", "1/2/3 inch", "8 mm @ 3", "8 mm 3", "1,5 mm",
+          "8 mm 2 ft", "nan mm", "inf mm", "1e999 mm", "8 seconds since 2000-01-01", "8 3mm"}) {
         INFO(text);
         CHECK_THROWS_AS(units::parse(text, Quantity::length), Error);
     }

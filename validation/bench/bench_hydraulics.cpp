@@ -6,7 +6,7 @@
 #include <memory>
 #include <unsupported/Eigen/NonLinearOptimization>
 
-#include "../hydraulics/grid.hpp"
+#include "../hydraulics/epanet.hpp"
 #include "lapheat/hydraulics/parts.hpp"
 #include "lapheat/hydraulics/pumps.hpp"
 #include "lapheat/hydraulics/solver.hpp"
@@ -170,8 +170,27 @@ void grid_by_general_newton(benchmark::State& state) {
     }
 }
 
+/// The reference library's own time for a solve that starts at its answer, in a JavaScript engine
+/// that runs the library compiled to WebAssembly.
+void grid_by_reference_library(benchmark::State& state) {
+    const Grid g = make_grid(static_cast<int>(state.range(0)), static_cast<int>(state.range(1)));
+    const std::vector<double> numbers = lapheat::validation::by_reference_library(g);
+    if (numbers.size() != g.pipes.size() + 1) {
+        state.SkipWithError("the reference library did not answer: ./run.sh installs it");
+        return;
+    }
+    for (auto _ : state) state.SetIterationTime(numbers.back() * 1e-6);
+    state.counters["s_per_branch"] = numbers.back() * 1e-6 / static_cast<double>(g.pipes.size());
+}
+
 }  // namespace
 
 BENCHMARK(coolant_loop);
 BENCHMARK(grid)->Args({2, 4})->Args({2, 34})->Args({15, 35});
+BENCHMARK(grid_by_reference_library)
+    ->Args({2, 4})
+    ->Args({2, 34})
+    ->Args({15, 35})
+    ->UseManualTime()
+    ->Iterations(1);
 BENCHMARK(grid_by_general_newton)->Args({2, 4})->Args({2, 34});

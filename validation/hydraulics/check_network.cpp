@@ -1,22 +1,19 @@
 // The network solver against a reference library on grids of 10, 100 and 1000 pipes, against the
 // loop method of Cross on a network of two loops, and against closed forms.
-#include <unistd.h>
 #include <cmath>
-#include <filesystem>
 #include <memory>
 
 #include "check.hpp"
-#include "grid.hpp"
+#include "epanet.hpp"
 #include "lapheat/hydraulics/line.hpp"
 #include "lapheat/hydraulics/solver.hpp"
-#include "python.hpp"
 
 using namespace lapheat::hydraulics;
+using lapheat::validation::by_reference_library;
 using lapheat::validation::check;
 using lapheat::validation::Grid;
 using lapheat::validation::GridPipe;
 using lapheat::validation::make_grid;
-using lapheat::validation::numbers_from;
 
 namespace {
 
@@ -31,29 +28,6 @@ double reference_friction(double re, double roughness) {
     const double x1 = 7 * fa - fb, x2 = 0.128 - 17 * fa + 2.5 * fb;
     const double x3 = -0.128 + 13 * fa - 2 * fb, x4 = r * (0.032 - 3 * fa + 0.5 * fb);
     return x1 + r * (x2 + r * (x3 + x4));
-}
-
-std::vector<double> reference_flows(const Grid& g) {
-    const auto path = std::filesystem::temp_directory_path() /
-                      ("lapheat_grid_" + std::to_string(getpid()) + ".inp");
-    std::ofstream out(path);
-    out << "[JUNCTIONS]\n";
-    for (std::size_t i = 1; i < g.outflow.size(); ++i)
-        out << 'n' << i << " 0 " << g.outflow[i] / 1000 * 1000 << '\n';  // l/s of 1000 kg/m³
-    out << "[RESERVOIRS]\nn0 1000\n[PIPES]\n";
-    out.precision(12);
-    for (std::size_t i = 0; i < g.pipes.size(); ++i) {
-        const GridPipe& p = g.pipes[i];
-        out << 'p' << i << " n" << p.from << " n" << p.to << ' ' << p.length << ' '
-            << p.diameter * 1000 << ' ' << p.roughness * 1000 << " 0 Open\n";
-    }
-    out << "[OPTIONS]\nUnits LPS\nHeadloss D-W\nViscosity 1e-6\nAccuracy 1e-8\nTrials 500\n"
-           "[TIMES]\nDuration 0\n[END]\n";
-    out.close();
-    auto numbers = numbers_from(std::string("node ") + LAPHEAT_SOURCE_DIR +
-                                "/validation/hydraulics/epanet.mjs " + path.string());
-    std::filesystem::remove(path);
-    return numbers;
 }
 
 std::vector<double> our_flows(const Grid& g, NetworkDescription d, double& residual) {
@@ -83,7 +57,7 @@ TEST_CASE("grids of 10, 100 and 1000 pipes carry the flows that a reference libr
     for (const auto& [width, height] : sizes) {
         const Grid g = make_grid(width, height);
         const std::string name = std::to_string(g.pipes.size()) + " pipes";
-        const auto reference = reference_flows(g);
+        const auto reference = by_reference_library(g);
         if (reference.size() != g.pipes.size() + 1)
             FAIL("the reference library did not answer: run ./run.sh, which installs it");
         double residual = 0;

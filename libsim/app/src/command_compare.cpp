@@ -6,6 +6,7 @@
 #include "lapheat/results/text_file.hpp"
 #include "lapheat/study/compare.hpp"
 #include "lapheat/study/page.hpp"
+#include "line_report.hpp"
 #include "runs.hpp"
 
 namespace lapheat::app {
@@ -96,12 +97,30 @@ results::Json ranking_json(const study::Comparison& c) {
     return out;
 }
 
+/// What a foot and an elbow of each line cost, and what to buy, for each placement.
+results::Json costs_json(const study::Comparison& c) {
+    results::Json::Array out;
+    for (std::size_t p = 0; p < c.line_costs.size(); ++p)
+        out.emplace_back(results::Json::Object{{"placement", c.placements[p]},
+                                               {"lines", line_cost_json(c.line_costs[p])}});
+    return out;
+}
+
+results::Json all_plumbing_json(const study::Comparison& c) {
+    results::Json::Array out;
+    for (std::size_t p = 0; p < c.cars.size(); ++p)
+        out.emplace_back(results::Json::Object{
+            {"placement", c.placements[p]}, {"items", plumbing_json(study::plumbing(c.cars[p]))}});
+    return out;
+}
+
 study::Comparison compared(const Common& common, const CompareRequest& request,
                            const std::vector<scenario::Scenario>& scenarios) {
     study::CompareOptions options;
     options.threads = request.threads;
     options.sensitivity = request.sensitivity;
     options.hottest_ambient = request.hottest;
+    options.line_costs = request.lines;
     options.system = common.units;
     options.cancel = &interrupted();
     Progress progress("placements", 1000, common.quiet || common.json);
@@ -156,6 +175,8 @@ int compare(const Common& common, const CompareRequest& request) {
             {"verdict", c.verdict},
             {"ranking", ranking_json(c)},
             {"runs", std::move(listed)},
+            {"line_costs", costs_json(c)},
+            {"plumbing", all_plumbing_json(c)},
             {"cautions", std::move(cautions)},
             {"page", request.page.empty() ? results::Json() : results::Json(request.page)}});
     } else if (common.quiet) {
@@ -165,6 +186,8 @@ int compare(const Common& common, const CompareRequest& request) {
         std::string out = results::comparison_table(runs, style, binding) + '\n' +
                           results::line_table(runs, style) + '\n' + ranking_table(c, style) + '\n';
         if (request.hottest) out += hottest_table(c, style) + '\n';
+        for (std::size_t p = 0; p < c.line_costs.size(); ++p)
+            out += c.placements[p] + "\n" + line_cost_table(c.line_costs[p], style) + '\n';
         if (!c.sensitivity.empty()) out += sensitivity_lines(c) + '\n';
         for (const std::string& line : results::wrapped(c.verdict, width)) out += line + '\n';
         out += '\n';

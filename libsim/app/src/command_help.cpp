@@ -26,6 +26,44 @@ ledger, verdicts, and the text of the files it came from. It opens in h5py, in x
 h5netcdf) and in h5dump. A file is written beside its place and renamed: there is no half a file.
 )";
 
+constexpr const char* parts_text = R"(Parts of a loop
+
+[loops.coolant.runs.radiator] has `from` and `to` (names of nodes; runs that share one are joined
+there) and `parts`, in the order of the flow. `capped = true` shuts a run off. Every part has `kind`
+and `name`; a run needs at least one part that holds fluid. * marks what may be left out.
+
+A bore is `inner_diameter = "8 mm"`, `dash = 6` (sixteenths of an inch) or `size = "-6"`, "5/16 inch".
+
+  hose, tube         length, bore, bends*, bend_angle* ("90 deg"), bend_radius* or
+                     bend_radius_ratio*, end_bore* (barbed ends), rise*, surroundings* (engine_bay,
+                     under_floor, outside, inside), exhaust_view* (0-1), heat_shields*,
+                     wall_thickness*, wall_conductivity*, rated_pressure*, rated_temperature*, cells*
+  fitting            bore, count*, and fitting (elbow_90, quick_disconnect, tee_branch, ...) or
+                     loss_coefficient with laminar_coefficient*
+  barb, adapter      bore with bore or to_diameter: a hose end; a step from one size to another
+  orifice            bore: the hole of a vent or bleed
+  filter             flow, pressure_loss: one measured point; viscosity*, density*, laminar_share*
+  restriction        the same for any passage
+  volume             volume, heat* (streams that enter), metal_heat_capacity*, ambient_conductance*,
+                     wall_* : a jacket, sump, reservoir, header tank
+  core               core, second_side*
+  pump               reference_speed; points (flow, pressure) or shut_off_pressure with free_flow;
+                     speed_ratio* or electric_speed with after_run*; efficiency*, suction_head*,
+                     suction_head_flow*, suction_head_still*, inlet_bore*
+  displacement_pump  displacement, speed_ratio*, controlled_flow*, relief_pressure*,
+                     relief_override*; volumetric_efficiency* with rated_speed, rated_pressure,
+                     rated_viscosity; suction_head* as above
+  cooler_feed        what the transmission gives its cooler, see [gearbox]
+  thermostat         opens, full, bore or seat with stroke, bleed*, sensor*, hysteresis*, lag*,
+                     closes_when_hot* (a bypass, an oil thermostat's other way), stuck_at*
+  valve              bore, opening* (0-1): a heater valve
+  check_valve        bore, cracking_pressure* (a relief past a cold cooler), loss_coefficient*
+
+A loop has `fluid`, cap_pressure*, expansion_volume* (gas over the cold liquid), cap_at* (the node
+under the cap, or of the open reservoir; the first run's `from`), warm_start*, return_limit*, limits*.
+A core may have rated_pressure*: a cap above it is refused.
+)";
+
 constexpr const char* codes_text = R"(Exit codes
 
    0  done
@@ -40,19 +78,29 @@ constexpr const char* json_text = R"(Reports for machines: --json
 One JSON object on standard output; messages go to standard error. All numbers are SI (K, s, Pa,
 W, J, m, kg/s, m3/s, A); what is not finite is null. Keys may be added, not changed.
 
-  report       "run", "compare", "show", "check", "rate" or "fluid"
+  report       "run", "compare", "plumb", "show", "check", "rate" or "fluid"
   lapheat      version
   runs[]       car, placement, summary, cycle, duration, distance, fan_energy,
                peak_fan_current, tightest_loop, least_margin, file
     verdicts[] loop, part, core, note, binds, cooled_by, peak, peak_time, start, end, mean, limit, margin,
                margin_time, time_over, time_over_caution, flow, line_loss, line_loss_peak,
+               return_pressure,
                core_heat, air_flow, air_inlet, share_air, share_wall, share_liquid,
                effectiveness, fluid_life_used
+    lines[]    loop, run, part, kind, inner_diameter, length, bends, flow, velocity, reynolds,
+               pressure_loss, share (of the pump's pressure), velocity_peak,
+               pressure_loss_peak, pressure_peak, temperature_peak
+    pumps[]    loop, pump, suction_margin, suction_available, suction_required (m), time,
+               inlet_pressure (absolute), pressure_rise_peak, time_cavitating, time_relieving
+    line_costs[] with --lines: loop, part, cycle, length, inner_diameter, peak_per_metre,
+               margin_per_metre, flow_per_metre, peak_per_bend, margin_per_bend, flow_per_bend
     events[]   time, kind, subject, value
     ledger     moved, closure, entries[] (name, direction, joules)
     phases[], cost, warnings[], assumptions[]
   ranking[]    compare: placement, holds, worst_margin, worst_cycle, worst_loop, time_over,
                fan_energy, line_length, reason; best first
+  plumbing[]   run, plumb: what, loop, part, size, length, count, note; compare: placement, items[];
+               plumb also has to_buy[]
   verdict      compare: why the winner wins; with cautions[], page
   files[]      check: file, good, cycles, assumptions, problems[] (file, line, column, key, found,
                expected, hint, severity)
@@ -80,13 +128,14 @@ std::string units_text() {
 }  // namespace
 
 const std::vector<std::string>& help_topics() {
-    static const std::vector<std::string> topics = {"units", "files", "exit-codes", "json"};
+    static const std::vector<std::string> topics = {"units", "files", "parts", "exit-codes", "json"};
     return topics;
 }
 
 int help_topic(const std::string& topic) {
     if (topic == "units") return print(units_text()), all_well;
     if (topic == "files") return print(files_text), all_well;
+    if (topic == "parts") return print(parts_text), all_well;
     if (topic == "exit-codes") return print(codes_text), all_well;
     if (topic == "json") return print(json_text), all_well;
     complain("lapheat: no topic '" + topic + "'; " + scenario::suggest(topic, help_topics()) +

@@ -1,6 +1,7 @@
 // lapheat run: one placement through its cycles.
 #include "commands.hpp"
 #include "lapheat/model/simulate.hpp"
+#include "line_report.hpp"
 #include "runs.hpp"
 
 namespace lapheat::app {
@@ -13,8 +14,9 @@ std::string report(const model::Result& result, const results::Style& style, boo
         results::heading(result, style) + '\n' + results::verdict_tables(result, style) + '\n';
     out += results::event_table(result, style, all ? 0 : events_shown) + '\n';
     if (all)
-        out += results::ledger_table(result, style) + '\n' +
-               results::assumption_lines(result, style) + '\n';
+        out += results::line_state_table(result, style) + '\n' +
+               results::pump_table(result, style) + '\n' + results::ledger_table(result, style) +
+               '\n' + results::assumption_lines(result, style) + '\n';
     out += results::warning_lines(result, style) + results::cost_line(result);
     return out;
 }
@@ -47,7 +49,24 @@ int run(const Common& common, const RunRequest& request) {
             }
         }
     }
+    std::vector<std::vector<study::LineCost>> costs(done.size());
+    if (request.lines) {
+        Progress progress("lines", 1000, common.quiet || common.json);
+        std::size_t shown = 0;
+        for (std::size_t i = 0; i < s.cycles.size(); ++i) {
+            study::LineCostOptions options;
+            options.cancel = &interrupted();
+            options.progress = moves(progress, shown, i, s.cycles.size());
+            try {
+                costs[i] = study::line_costs(s.car, s.cycles[i], options);
+            } catch (const Error& e) {
+                throw RunFailure(s.car.placement + ", " + s.cycles[i].name + ": " + e.what());
+            }
+        }
+    }
     for (const model::Result& result : done) {
+        const std::vector<study::LineCost>& cost =
+            costs[static_cast<std::size_t>(&result - done.data())];
         std::string path;
         if (!request.dry) {
             const std::filesystem::path target = result_path(common.out, result, taken);
@@ -56,19 +75,23 @@ int run(const Common& common, const RunRequest& request) {
         }
         if (common.json) {
             results::Json json = results::to_json(result);
-            std::get<results::Json::Object>(json.value)
-                .emplace_back("file", path.empty() ? results::Json() : results::Json(path));
+            auto& object = std::get<results::Json::Object>(json.value);
+            if (request.lines) object.emplace_back("line_costs", line_cost_json(cost));
+            object.emplace_back("file", path.empty() ? results::Json() : results::Json(path));
             listed.push_back(std::move(json));
         } else if (common.quiet) {
             if (!path.empty()) print(path + "\n");
         } else {
             print(report(result, style, request.all) +
+                  (request.lines ? '\n' + line_cost_table(cost, style) : "") +
                   (path.empty() ? "" : "Written to " + path + "\n") + "\n");
         }
     }
     if (common.json)
-        print_json(results::Json::Object{
-            {"report", "run"}, {"lapheat", results::version()}, {"runs", std::move(listed)}});
+        print_json(results::Json::Object{{"report", "run"},
+                                         {"lapheat", results::version()},
+                                         {"runs", std::move(listed)},
+                                         {"plumbing", plumbing_json(study::plumbing(s.car))}});
     else if (!common.quiet) {
         if (!s.assumptions.empty() && !request.all)
             print(std::to_string(s.car.assumptions.size()) +

@@ -33,7 +33,8 @@ struct RunRequest {
     std::vector<std::string> cycles;
     bool all = false;  ///< events, ledger, assumptions as well
     bool strict = false;
-    bool dry = false;  ///< write no file
+    bool dry = false;    ///< write no file
+    bool lines = false;  ///< what each foot of line and each elbow costs
 };
 int run(const Common& common, const RunRequest& request);
 
@@ -43,10 +44,17 @@ struct CompareRequest {
     int threads = 0;
     bool sensitivity = false;
     bool hottest = false;
+    bool lines = false;
     bool strict = false;
     bool dry = false;
 };
 int compare(const Common& common, const CompareRequest& request);
+
+struct PlumbRequest {
+    std::string file;
+    bool totals = false;  ///< only what to buy, without what each is for
+};
+int plumb(const Common& common, const PlumbRequest& request);
 
 struct ShowRequest {
     std::string file;

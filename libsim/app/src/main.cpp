@@ -102,6 +102,8 @@ int main(int argc, char** argv) {
         ->type_name("FILE");
     run->add_flag("--all", run_request.all,
                   "show events, the energy ledger and assumptions in full");
+    run->add_flag("--lines", run_request.lines,
+                  "what each foot of line and each elbow costs (two runs for each)");
     run->add_flag("--strict", run_request.strict, "exit code 3 if a fluid goes over its limit");
     run->add_flag("--dry", run_request.dry, "write no result file");
     add_common(*run, common, true);
@@ -128,6 +130,8 @@ int main(int argc, char** argv) {
                       "ask whether uncertain assumptions change the winner");
     compare->add_flag("--hottest", compare_request.hottest,
                       "find the hottest day that each placement still holds");
+    compare->add_flag("--lines", compare_request.lines,
+                      "what each foot of line and each elbow costs (two runs for each)");
     compare->add_flag("--strict", compare_request.strict,
                       "exit code 3 if the winner lets a fluid go over its limit");
     compare->add_flag("--dry", compare_request.dry, "write no result files");
@@ -136,6 +140,15 @@ int main(int argc, char** argv) {
         "Example:\n  lapheat compare placements/*.toml --cycle cycles/traffic.toml --page "
         "traffic.html\n");
     compare->callback([&] { verb = [&] { return app::compare(common, compare_request); }; });
+
+    app::PlumbRequest plumb_request;
+    CLI::App* plumb = cli.add_subcommand(
+        "plumb", "Lists hoses, tubes, clamps and fittings of a placement, ready to shop from.");
+    plumb->add_option("FILE", plumb_request.file, "placement file")->required();
+    plumb->add_flag("--totals", plumb_request.totals, "only what to buy, not what each is for");
+    add_common(*plumb, common, false);
+    plumb->footer("Example:\n  lapheat plumb placements/rear.toml --units us\n");
+    plumb->callback([&] { verb = [&] { return app::plumb(common, plumb_request); }; });
 
     app::ShowRequest show_request;
     CLI::App* show = cli.add_subcommand("show", "Tells what a result file holds.");

@@ -13,6 +13,8 @@ void add_linear(Terms& t, double coefficient) {
     for (int way : {0, 1}) t.linear[way] += coefficient;
 }
 
+}  // namespace
+
 PumpLine delivery(const DisplacementPump& pump, double speed, double density, double viscosity) {
     double flow = pump.displacement * speed;
     if (pump.controlled_flow > 0) flow = std::min(flow, pump.controlled_flow);
@@ -33,8 +35,6 @@ PumpLine delivery(const DisplacementPump& pump, double speed, double density, do
     }
     return d;
 }
-
-}  // namespace
 
 void reserve(Prepared& p, const Network& n) {
     const auto count = [&](Network::Law law) {

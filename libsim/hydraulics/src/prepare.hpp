@@ -58,6 +58,9 @@ void reserve(Prepared& p, const Network& n);
 /// a density or viscosity is not positive.
 bool prepare(Prepared& p, const Network& n, const Inputs& inputs);
 
+/// The pump's two lines at a speed (rad/s) and fluid state.
+PumpLine delivery(const DisplacementPump& pump, double speed, double density, double viscosity);
+
 /// Pressure given by a displacement pump and its (negative) slope at a mass flow (kg/s).
 inline Loss pump_line(const PumpLine& d, double m) noexcept {
     if (m < d.relief_flow)

@@ -4,7 +4,6 @@
 #include <cmath>
 #include <map>
 #include <numbers>
-#include <sstream>
 
 #include "lapheat/hydraulics/parts.hpp"
 
@@ -31,13 +30,6 @@ double diameter_of(const ElementBody& body) {
 bool is_pump(const ElementBody& body) {
     return std::holds_alternative<CentrifugalPump>(body) ||
            std::holds_alternative<DisplacementPump>(body);
-}
-
-std::string size_text(double diameter) {
-    std::ostringstream out;
-    out.precision(3);
-    out << diameter * 1000 << " mm (dash " << nearest_dash(diameter) << ')';
-    return out.str();
 }
 
 std::size_t first(const Network& n, std::size_t b) {
@@ -149,19 +141,19 @@ std::vector<PlumbingItem> plumbing_list(const Network& network, double allowance
         for (const Element& e : branch.elements) {
             const std::string where = branch.name + (e.name.empty() ? "" : ", " + e.name);
             if (const auto* pipe = std::get_if<Pipe>(&e.body)) {
-                const std::string size = size_text(pipe->inner_diameter);
+                const std::string size = size_as_sold(pipe->inner_diameter);
                 const double cut = pipe->length * (1 + allowance);
                 items.push_back({"hose", where, size, cut, 1});
                 items.push_back({"clamp", where, size, 0, 2});
                 totals[size] += cut;
             } else if (const auto* loss = std::get_if<MinorLoss>(&e.body)) {
-                items.push_back({"fitting", where, size_text(loss->diameter), 0, 1});
+                items.push_back({"fitting", where, size_as_sold(loss->diameter), 0, 1});
             } else if (const auto* check = std::get_if<CheckValve>(&e.body)) {
-                items.push_back({"check valve", where, size_text(check->diameter), 0, 1});
+                items.push_back({"check valve", where, size_as_sold(check->diameter), 0, 1});
             } else if (std::holds_alternative<MeasuredLoss>(e.body)) {
                 items.push_back({"filter or measured part", where, "", 0, 1});
             } else if (std::holds_alternative<Valve>(e.body)) {
-                items.push_back({"valve", where, size_text(diameter_of(e.body)), 0, 1});
+                items.push_back({"valve", where, size_as_sold(diameter_of(e.body)), 0, 1});
             } else if (is_pump(e.body)) {
                 items.push_back({"pump", where, "", 0, 1});
             }

@@ -345,20 +345,4 @@ Outcome NetworkSolver::solve(const Inputs& inputs, Flow& flow) {
     return flow.outcome;
 }
 
-double element_loss(const Network& network, std::size_t element, double density, double viscosity,
-                    double control, double mass_flow) {
-    // The element as a network of its own.
-    Branch alone{.name = "alone", .from = "a", .to = "a", .elements = {network.element(element)}};
-    alone.elements[0].rise = 0;
-    NetworkDescription description;
-    description.branches.push_back(std::move(alone));
-    description.pumpless = true;
-    const Network one = build(std::move(description));
-    Prepared p;
-    if (!prepare(p, one,
-                 {std::span(&density, 1), std::span(&viscosity, 1), std::span(&control, 1)}))
-        return std::numeric_limits<double>::quiet_NaN();
-    return branch_loss(p, p.terms[0], mass_flow).value;
-}
-
 }  // namespace lapheat::hydraulics

@@ -41,6 +41,30 @@ int sensor_cell(const Model& model, const std::string& loop, const std::string& 
     throw Error("no loop '" + loop + "'", known(loops), place, key);
 }
 
+hydraulics::LineUse line_use(const Loop& loop, const Run& run, std::size_t index) {
+    using hydraulics::LineUse;
+    for (const Run& any : loop.runs)
+        for (const Part& part : any.parts)
+            if (std::holds_alternative<Pump>(part.body)) return LineUse::coolant;
+    for (std::size_t i = index + 1; i < run.parts.size(); ++i) {
+        if (std::holds_alternative<FlowSource>(run.parts[i].body)) return LineUse::suction;
+        if (!std::holds_alternative<Line>(run.parts[i].body) &&
+            !std::holds_alternative<Fitting>(run.parts[i].body))
+            break;
+    }
+    for (std::size_t i = index; i-- > 0;) {
+        const PartBody& body = run.parts[i].body;
+        if (std::holds_alternative<FlowSource>(body)) return LineUse::pressure;
+        const auto* volume = std::get_if<Volume>(&body);
+        const bool gear = volume && std::find(volume->heat.begin(), volume->heat.end(),
+                                              "steering_gear") != volume->heat.end();
+        if (gear || std::holds_alternative<Restriction>(body) ||
+            std::holds_alternative<CorePass>(body))
+            break;
+    }
+    return LineUse::cooler;
+}
+
 void compile_controls(Model& model) {
     for (std::size_t l = 0; l < model.car.loops.size(); ++l) {
         const Loop& loop = model.car.loops[l];

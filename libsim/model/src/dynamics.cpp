@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "lapheat/airflow/inlet.hpp"
 #include "lapheat/heat/engine.hpp"
 #include "lapheat/heat/surroundings.hpp"
 #include "lapheat/heat/transmission.hpp"
@@ -60,7 +61,7 @@ Dynamics::Dynamics(const Model& model, const Forcing& forcing, double hold)
     held_.passages.resize(model.passages.size());
     held_.liquid_core.assign(cores, 0.0);
     held_.wall.assign(model.walls.size(), 0.0);
-    held_.pump.assign(model.loops.size(), 0.0);
+    held_.pump.assign(at(model.pump_count), 0.0);
     held_.fan_target.assign(fans, 0.0);
     held_.cell.assign(cells, 0.0);
     for (auto* v : {&held_.core_temperature, &held_.core_flow}) v->assign(cores, 0.0);
@@ -179,6 +180,9 @@ void Dynamics::liquid_flow(std::size_t l) {
             case Kind::fixed_speed:
                 out = row_->engine_on ? c.value : 0;
                 break;
+            case Kind::fixed:
+                out = c.value;
+                break;
             case Kind::valve:
                 out = lift[static_cast<std::size_t>(c.value)];
                 break;
@@ -293,26 +297,34 @@ void Dynamics::sources(const double* y, double* dydt) {
         gain_[at(loss.cell)] -= q;
         heat_into[at(loss.ledger)] += q;
     }
-    for (std::size_t l = 0; l < model_.loops.size(); ++l) {
-        if (held_.pump[l] <= 0) continue;
-        gain_[at(model_.loops[l].pump_cell)] += held_.pump[l];
-        heat_into[at(model_.loops[l].pump_ledger)] += held_.pump[l];
+    for (const Irradiated& r : model_.radiations) {
+        const double q = airflow::radiation(
+            {.view_factor = r.view, .area = r.area, .shields = r.shields},
+            std::max(row_->exhaust_surface, row_->ambient), cell_temperature[at(r.cell)]);
+        gain_[at(r.cell)] += q;
+        heat_into[at(model_.radiation_ledger)] += q;
     }
+    for (const FlatLoop& loop : model_.loops)
+        for (const FlatPump& pump : loop.pumps) {
+            const double work = held_.pump[at(pump.number)];
+            if (work <= 0) continue;
+            gain_[at(pump.cell)] += work;
+            heat_into[at(pump.ledger)] += work;
+        }
 }
 
-/// Shaft work of the pump, all of which ends as heat in the fluid.
+/// Shaft work of each pump, all of which ends as heat in the fluid.
 void Dynamics::pump_work(std::size_t l) {
     const FlatLoop& loop = model_.loops[l];
-    if (loop.pump_element == none) return;
-    const auto& body =
-        std::get<hydraulics::CentrifugalPump>(loop.network->element(at(loop.pump_element)).body);
-    const auto e = at(loop.pump_element);
-    const double w = loop_inputs_[l].control[e];
-    const double m = network_flow[l].mass_flow[at(loop.pump_branch)];
-    const double q = m / loop_inputs_[l].density[e];
-    held_.pump[l] =
-        (body.shutoff * w * w - body.linear * w * q - body.quadratic * q * std::abs(q)) * m /
-        loop.pump_efficiency;
+    const LoopInputs& in = loop_inputs_[l];
+    for (const FlatPump& pump : loop.pumps) {
+        if (pump.efficiency <= 0) continue;
+        const auto e = at(pump.element);
+        const double m = network_flow[l].mass_flow[at(pump.branch)];
+        held_.pump[at(pump.number)] = -hydraulics::element_loss(*loop.network, e, in.density[e],
+                                                                in.viscosity[e], in.control[e], m) *
+                                      m / in.density[e] / pump.efficiency;
+    }
 }
 
 /// Films inside the metal that stands behind a loop's cells.

@@ -122,7 +122,7 @@ class Dynamics {
         std::vector<Passage> passages;
         std::vector<double> liquid_core;  ///< W/K of a core between two liquids
         std::vector<double> wall;         ///< W/K
-        std::vector<double> pump;         ///< W of each loop's pump into its fluid
+        std::vector<double> pump;         ///< W of each pump into its fluid
         std::vector<double> fan_target;   ///< speed fractions that the drives go for
 
         std::vector<double> cell;                         ///< K, for the loop's network

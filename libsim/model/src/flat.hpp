@@ -8,6 +8,7 @@
 #include <string>
 #include <vector>
 
+#include "lapheat/hydraulics/pumps.hpp"
 #include "lapheat/hydraulics/solver.hpp"
 #include "lapheat/model/description.hpp"
 #include "lapheat/model/model.hpp"
@@ -51,6 +52,13 @@ struct SurfaceLoss {
     int ledger = 0;
 };
 
+/// The outer face of a line (m²) in sight of the exhaust.
+struct Irradiated {
+    int cell = 0;
+    double area = 0, view = 0;
+    int shields = 0;
+};
+
 /// A wall with a temperature of its own behind a cell.
 struct Wall {
     int cell = 0, run = 0, state = 0;
@@ -70,6 +78,17 @@ struct FlatRun {
     int from = 0, to = 0;  ///< global node numbers
 };
 
+/// A pump that has an inlet to starve: its element and branch within the loop, the cell that takes
+/// its shaft work (efficiency 0: that heat is counted elsewhere), its ledger entry.
+struct FlatPump {
+    std::string name;
+    int element = none, branch = none, cell = none, ledger = none;
+    int number = 0;  ///< among all pumps of the model
+    double efficiency = 0;
+    hydraulics::SuctionNeed need;  ///< speed 0: `at_flow` at every speed
+    double bore = 0;               ///< m of the inlet; 0: velocity head not counted
+};
+
 struct FlatLoop {
     std::string name;
     fluids::Liquid fluid;
@@ -79,20 +98,19 @@ struct FlatLoop {
     int first_cell = 0, cells = 0;
     int first_node = 0, nodes = 0;
     std::vector<int> element_cell;  ///< global cell that gives each element's temperature
+    std::vector<int> element_part;  ///< of each element, the number of its part in its run
     struct Control {
         int element = 0;
-        enum class Kind { engine_speed, fixed_speed, valve, feed_pressure, feed_orifice };
+        enum class Kind { engine_speed, fixed_speed, fixed, valve, feed_pressure, feed_orifice };
         Kind kind = Kind::engine_speed;
         double value = 0;  ///< speed ratio, rad/s, number of the thermostat, full flow m³/s
     };
     std::vector<Control> controls;
-    int pump_cell = none;                      ///< where the pump's shaft work goes in
-    int pump_element = none, pump_branch = 0;  ///< of the loop
-    double pump_efficiency = 1;
+    std::vector<FlatPump> pumps;
     Limits limits;
-    double cap_pressure = 0, expansion_volume = 0;
+    double cap_pressure = 0, expansion_volume = 0, return_limit = 0;
+    int cap_node = 0;     ///< of the loop, under the cap or the open reservoir
     int cooling_run = 0;  ///< global run that the report's flow and line loss speak of
-    int pump_ledger = none;
 };
 
 /// A core of two liquids, or the liquid side of one in air.
@@ -161,6 +179,7 @@ struct Model {
     std::vector<FlatLoop> loops;
     std::vector<FlatRun> runs;
     std::vector<SurfaceLoss> losses;
+    std::vector<Irradiated> radiations;
     std::vector<HeatInto> heats;
     std::vector<FlatCore> cores;
     std::vector<FlatPassage> passages;
@@ -169,7 +188,7 @@ struct Model {
     std::vector<FlatSwitch> switches;
     std::vector<FlatThermostat> thermostats;
     std::vector<FlatLink> links;
-    int nodes = 0;
+    int nodes = 0, thermostat_count = 0, pump_count = 0;
     int coolant_cell = none, oil_cell = none, gearbox_cell = none;  ///< what heats depend on
 
     // Layout of the state vector.

@@ -5,7 +5,6 @@
 #include <cstdio>
 
 #include "lapheat/heat/fluid_life.hpp"
-#include "lapheat/hydraulics/expansion.hpp"
 
 namespace lapheat::model {
 namespace {
@@ -32,10 +31,11 @@ Recorder::Recorder(Dynamics& dynamics, Result& result, bool keep_series)
     : dynamics_(dynamics), result_(result), keep_(keep_series), scratch_(dynamics.size()) {
     const Model& m = dynamics.model();
     watches_.resize(m.loops.size());
-    for (auto* v : {&loop_limit_, &loop_loss_, &loop_hottest_, &loop_pressure_})
-        v->assign(m.loops.size(), 0.0);
+    for (auto* v : {&loop_limit_, &loop_hottest_, &loop_pressure_}) v->assign(m.loops.size(), 0.0);
     core_flags_.assign(m.cores.size(), 0u);
     fluid_flags_.assign(m.loops.size(), 0u);
+    tanks_.resize(m.loops.size());
+    for (std::size_t l = 0; l < m.loops.size(); ++l) lines_.emplace_back(dynamics, l);
     forcing_values_.assign(forcing_count + stream_count, 0.0);
     for (std::size_t l = 0; l < m.loops.size(); ++l) {
         // The core in air that takes most of this loop's heat speaks for it.
@@ -63,9 +63,18 @@ Recorder::Recorder(Dynamics& dynamics, Result& result, bool keep_series)
             &loop_hottest_[l]);
         add(group, "limit", "K", name + " temperature limit", &loop_limit_[l]);
         add(group, "line_pressure_loss", "Pa", name + " pressure loss of the cooling run's lines",
-            &loop_loss_[l]);
+            &lines_[l].line_loss);
+        add(group, "return_pressure", "Pa", name + " pressure above ambient behind its heat source",
+            &lines_[l].return_pressure);
         if (m.loops[l].cap_pressure > 0)
             add(group, "pressure", "Pa", name + " absolute pressure", &loop_pressure_[l]);
+        for (std::size_t p = 0; p < m.loops[l].pumps.size(); ++p) {
+            const std::string pump = m.loops[l].pumps[p].name;
+            add(group + "/" + path_word(pump), "inlet_pressure", "Pa",
+                pump + " absolute inlet pressure", &lines_[l].inlets[p].pressure);
+            add(group + "/" + path_word(pump), "suction_margin", "m",
+                pump + " suction head available less required", &lines_[l].inlets[p].margin);
+        }
     }
     for (std::size_t r = 0; r < m.runs.size(); ++r) {
         const FlatLoop& loop = m.loops[at(m.runs[r].loop)];
@@ -116,63 +125,52 @@ void Recorder::add(const std::string& group, const std::string& name, const char
     sources_.push_back(source);
 }
 
-double Recorder::limit_temperature(std::size_t l) {
+double Recorder::pressure_of(std::size_t l) {
     const Model& m = dynamics_.model();
     const FlatLoop& loop = m.loops[l];
-    if (loop.limits.boiling_reserve <= 0 && loop.limits.limit > 0) return loop.limits.limit;
-    // The cap holds what the swelling liquid and its vapour make, up to its setting.
     const double ambient = dynamics_.row().pressure;
-    double pressure = ambient;
-    if (loop.cap_pressure > 0) {
-        double mass = 0, swollen = 0, hottest = 0, coldest = 1e9;
-        for (int c = loop.first_cell; c < loop.first_cell + loop.cells; ++c) {
-            const Cell& cell = m.cells[at(c)];
-            const double fluid = cell.b / std::max(loop.caloric.c1, 1e-9);  // b = mass · c1
-            const double t = dynamics_.cell_temperature[at(c)];
-            mass += fluid;
-            swollen += fluid / loop.fluid.density(t);
-            hottest = std::max(hottest, t);
-            coldest = std::min(coldest, t);
-        }
-        const double cold = mass / loop.fluid.density(293.15);
-        if (loop.expansion_volume > 0) {
-            hydraulics::ExpansionVolume tank;
-            tank.gas_volume = loop.expansion_volume;
-            tank.cap_pressure = loop.cap_pressure;
-            const double vapour = loop.fluid.vapour_pressure(coldest);
-            const hydraulics::GasContent gas =
-                hydraulics::fill(tank, loop.fluid.vapour_pressure(293.15));
-            pressure =
-                hydraulics::system_pressure(tank, gas, swollen - cold, coldest, vapour, ambient)
-                    .pressure;
-        } else {
-            // No gas space: warm liquid fills the system and stands against the cap.
-            pressure = ambient + (hottest > 353.15 ? loop.cap_pressure : 0.0);
-        }
+    if (loop.cap_pressure <= 0) return ambient;
+    double mass = 0, swollen = 0, hottest = 0, coldest = 1e9;
+    for (int c = loop.first_cell; c < loop.first_cell + loop.cells; ++c) {
+        const Cell& cell = m.cells[at(c)];
+        const double fluid = cell.b / std::max(loop.caloric.c1, 1e-9);  // b = mass · c1
+        const double t = dynamics_.cell_temperature[at(c)];
+        mass += fluid;
+        swollen += fluid / loop.fluid.density(t);
+        hottest = std::max(hottest, t);
+        coldest = std::min(coldest, t);
     }
-    loop_pressure_[l] = pressure;
-    const double boiling = loop.fluid.boiling_temperature(pressure) - loop.limits.boiling_reserve;
-    return loop.limits.limit > 0 ? std::min(boiling, loop.limits.limit) : boiling;
+    // No gas space: warm liquid fills the system and stands against the cap.
+    if (loop.expansion_volume <= 0) return ambient + (hottest > 353.15 ? loop.cap_pressure : 0.0);
+    Tank& tank = tanks_[l];
+    if (!tank.begun) {
+        tank.volume.gas_volume = loop.expansion_volume;
+        tank.volume.cap_pressure = loop.cap_pressure;
+        tank.volume.fill_pressure = ambient;
+        tank.gas = hydraulics::fill(tank.volume, loop.fluid.vapour_pressure(293.15));
+    }
+    const double cold = mass / loop.fluid.density(293.15);
+    const hydraulics::SystemPressure now =
+        hydraulics::system_pressure(tank.volume, tank.gas, swollen - cold, coldest,
+                                    loop.fluid.vapour_pressure(coldest), ambient);
+    tank.gas = now.gas;  // what the cap let out or in stays out or in
+    const double time = result_.time.back();
+    if (tank.begun && now.cap_open && !tank.vented)
+        cap_events_.push_back({time, "cap opens first", loop.name, hottest});
+    if (tank.begun && now.overfilled && !tank.spilt)
+        cap_events_.push_back({time, "liquid is pushed out past the cap", loop.name, hottest});
+    tank.vented = tank.vented || now.cap_open;
+    tank.spilt = tank.spilt || now.overfilled;
+    tank.begun = true;
+    return now.pressure;
 }
 
-double Recorder::line_loss(std::size_t l) const {
-    const Model& m = dynamics_.model();
-    const FlatLoop& loop = m.loops[l];
-    const FlatRun& run = m.runs[at(loop.cooling_run)];
-    const auto& network = *loop.network;
-    const auto& in = dynamics_.loop_inputs(l);
-    double sum = 0;
-    for (std::int32_t e = network.first_element[at(run.branch)];
-         e < network.first_element[at(run.branch) + 1]; ++e) {
-        const auto& body = network.element(at(e)).body;
-        if (!std::holds_alternative<hydraulics::Pipe>(body) &&
-            !std::holds_alternative<hydraulics::MinorLoss>(body))
-            continue;
-        sum += std::abs(hydraulics::element_loss(network, at(e), in.density[at(e)],
-                                                 in.viscosity[at(e)], in.control[at(e)],
-                                                 dynamics_.run_flow[at(loop.cooling_run)]));
-    }
-    return sum;
+double Recorder::limit_temperature(std::size_t l) {
+    const FlatLoop& loop = dynamics_.model().loops[l];
+    if (loop.limits.boiling_reserve <= 0 && loop.limits.limit > 0) return loop.limits.limit;
+    const double boiling =
+        loop.fluid.boiling_temperature(loop_pressure_[l]) - loop.limits.boiling_reserve;
+    return loop.limits.limit > 0 ? std::min(boiling, loop.limits.limit) : boiling;
 }
 
 void Recorder::watch(std::size_t l) {
@@ -191,14 +189,20 @@ void Recorder::watch(std::size_t l) {
             hottest = c;
     }
     const double temperature = dynamics_.cell_temperature[at(hottest)];
+    loop_pressure_[l] = pressure_of(l);
     loop_limit_[l] = limit_temperature(l);
-    loop_loss_[l] = line_loss(l);
+    lines_[l].look(result_.time.back(), loop_pressure_[l]);
+    const double margin = loop_limit_[l] - temperature;
+    if (w.limit.empty() || margin < w.least) {
+        w.least = margin;
+        lines_[l].keep_worst();
+    }
     loop_hottest_[l] = temperature;
     fluid_flags_[l] |= loop.fluid.flags(temperature);
     w.temperature.push_back(temperature);
     w.cell.push_back(hottest);
     w.limit.push_back(loop_limit_[l]);
-    w.line_loss.push_back(loop_loss_[l]);
+    w.line_loss.push_back(lines_[l].line_loss);
     const double density = loop.fluid.density(temperature);
     w.flow.push_back(dynamics_.run_flow[at(loop.cooling_run)] / density);
     if (w.core == none) return;
@@ -276,6 +280,7 @@ void Recorder::judge(std::size_t l) {
     }
     v.flow = running > 0 ? flow / running : 0;
     v.line_loss = w.line_loss[worst];
+    v.return_pressure = lines_[l].highest_return();
     v.line_loss_peak = *std::max_element(w.line_loss.begin(), w.line_loss.end());
     if (w.core != none) {
         v.core = m.cores[at(w.core)].name;
@@ -308,6 +313,11 @@ void Recorder::collect_warnings() {
         if (fluid_flags_[l])
             result_.warnings.push_back(m.loops[l].name + ": " +
                                        fluids::describe_flags(fluid_flags_[l]));
+    for (std::size_t l = 0; l < tanks_.size(); ++l)
+        if (tanks_[l].spilt)
+            result_.warnings.push_back(m.loops[l].name +
+                                       ": the liquid swells more than the expansion volume holds "
+                                       "and is pushed out past the cap");
     if (dynamics_.failures > 0)
         result_.warnings.push_back(std::to_string(dynamics_.failures) +
                                    " network solves did not converge: do not trust this result");
@@ -315,6 +325,8 @@ void Recorder::collect_warnings() {
 
 void Recorder::finish() {
     for (std::size_t l = 0; l < watches_.size(); ++l) judge(l);
+    result_.events.insert(result_.events.end(), cap_events_.begin(), cap_events_.end());
+    for (const LineWatch& lines : lines_) lines.finish(result_);
     std::stable_sort(result_.events.begin(), result_.events.end(),
                      [](const Event& a, const Event& b) { return a.time < b.time; });
     collect_warnings();

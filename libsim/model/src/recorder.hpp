@@ -4,7 +4,9 @@
 #include <vector>
 
 #include "dynamics.hpp"
+#include "lapheat/hydraulics/expansion.hpp"
 #include "lapheat/model/result.hpp"
+#include "line_watch.hpp"
 
 namespace lapheat::model {
 
@@ -26,12 +28,13 @@ class Recorder {
         std::vector<double> resistance_air, resistance_wall, resistance_liquid, effectiveness;
         std::vector<int> cell;
         int core = none;
+        double least = 0;  ///< K, least margin so far
     };
     void add(const std::string& group, const std::string& name, const char* units,
              const std::string& long_name, const double* source);
     void watch(std::size_t loop);
     double limit_temperature(std::size_t loop);
-    double line_loss(std::size_t loop) const;
+    double pressure_of(std::size_t loop);
     void judge(std::size_t loop);
     void collect_warnings();
 
@@ -41,13 +44,17 @@ class Recorder {
     std::vector<const double*> sources_;
     std::vector<double> scratch_;
     std::vector<Watch> watches_;
-    std::vector<double> loop_limit_, loop_loss_, loop_hottest_, loop_pressure_;
-    struct Volume {
-        double gas = 0, fill_density = 0, mass = 0;
+    std::vector<LineWatch> lines_;
+    std::vector<double> loop_limit_, loop_hottest_, loop_pressure_;
+    struct Tank {  ///< the gas over a loop's liquid, and what its cap has done
+        hydraulics::ExpansionVolume volume;
+        hydraulics::GasContent gas;
+        bool begun = false, vented = false, spilt = false;
     };
+    std::vector<Tank> tanks_;
+    std::vector<Event> cap_events_;
     std::vector<unsigned> core_flags_, fluid_flags_;
     std::vector<double> forcing_values_;
-    double total_current_ = 0;
     std::size_t evaluations_ = 0;
 };
 

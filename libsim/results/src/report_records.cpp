@@ -94,7 +94,7 @@ std::string assumption_lines(const model::Result& result, const Style& style) {
 }
 
 Json to_json(const model::Result& result) {
-    Json::Array verdicts, events, ledger, phases, warnings, assumptions;
+    Json::Array verdicts, events, ledger, phases, warnings, assumptions, lines, pumps;
     for (const model::Verdict& v : result.verdicts) {
         Json::Object o = {{"loop", v.loop},
                           {"part", v.part},
@@ -107,6 +107,16 @@ Json to_json(const model::Result& result) {
         for (const VerdictNumber& number : verdict_numbers)
             o.emplace_back(number.name, v.*number.member);
         verdicts.emplace_back(std::move(o));
+    }
+    for (const model::LineState& l : result.lines) {
+        Json::Object o = {{"loop", l.loop}, {"run", l.run}, {"part", l.part}, {"kind", l.kind}};
+        for (const auto& n : line_numbers) o.emplace_back(n.name, l.*n.member);
+        lines.emplace_back(std::move(o));
+    }
+    for (const model::PumpState& p : result.pumps) {
+        Json::Object o = {{"loop", p.loop}, {"pump", p.pump}};
+        for (const auto& n : pump_numbers) o.emplace_back(n.name, p.*n.member);
+        pumps.emplace_back(std::move(o));
     }
     for (const model::Event& e : result.events)
         events.emplace_back(Json::Object{
@@ -137,6 +147,8 @@ Json to_json(const model::Result& result) {
                         {"tightest_loop", least ? Json(least->loop) : Json()},
                         {"least_margin", least ? Json(least->margin) : Json()},
                         {"verdicts", std::move(verdicts)},
+                        {"lines", std::move(lines)},
+                        {"pumps", std::move(pumps)},
                         {"events", std::move(events)},
                         {"ledger", Json::Object{{"moved", result.ledger.moved},
                                                 {"closure", result.ledger.closure},

@@ -80,6 +80,28 @@ void read_verdicts(const Reader& reader, const std::string& at,
     fill(verdicts, &model::Verdict::note, reader.strings(at + "/note"));
 }
 
+void read_lines(const Reader& reader, const std::string& at, std::vector<model::LineState>& lines) {
+    if (!reader.has(at)) return;
+    const std::vector<std::string> parts = reader.strings(at + "/part");
+    lines.resize(parts.size());
+    fill(lines, &model::LineState::part, parts);
+    fill(lines, &model::LineState::loop, reader.strings(at + "/loop"));
+    fill(lines, &model::LineState::run, reader.strings(at + "/run"));
+    fill(lines, &model::LineState::kind, reader.strings(at + "/kind"));
+    for (const auto& n : line_numbers)
+        if (reader.has(at + "/" + n.name)) fill(lines, n.member, reader.numbers(at + "/" + n.name));
+}
+
+void read_pumps(const Reader& reader, const std::string& at, std::vector<model::PumpState>& pumps) {
+    if (!reader.has(at)) return;
+    const std::vector<std::string> names = reader.strings(at + "/pump");
+    pumps.resize(names.size());
+    fill(pumps, &model::PumpState::pump, names);
+    fill(pumps, &model::PumpState::loop, reader.strings(at + "/loop"));
+    for (const auto& n : pump_numbers)
+        if (reader.has(at + "/" + n.name)) fill(pumps, n.member, reader.numbers(at + "/" + n.name));
+}
+
 }  // namespace
 
 std::vector<std::string> run_roots(const Reader& reader) {
@@ -106,6 +128,8 @@ model::Result get_result(const Reader& reader, const std::string& root) {
         if (holds_series(group)) read_series(reader, root, group, out);
     read_events(reader, root + "/events", out.events);
     read_ledger(reader, root + "/ledger", out.ledger);
+    read_lines(reader, root + "/lines", out.lines);
+    read_pumps(reader, root + "/pumps", out.pumps);
     read_verdicts(reader, root + "/verdicts", out.verdicts);
     out.distance = reader.number(root + "/totals/distance");
     out.fan_energy = reader.number(root + "/totals/fan_energy");

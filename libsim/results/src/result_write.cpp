@@ -98,6 +98,30 @@ void put_verdicts(Writer& w, const std::string& at, const std::vector<model::Ver
     w.strings(at + "/note", column(verdicts, [](const auto& v) { return v.note; }), axis);
 }
 
+void put_lines(Writer& w, const std::string& at, const std::vector<model::LineState>& lines) {
+    if (lines.empty()) return;
+    w.scale(at + "/line", counted(lines.size()));
+    const std::vector<std::string> axis = {at + "/line"};
+    w.strings(at + "/loop", column(lines, [](const auto& l) { return l.loop; }), axis);
+    w.strings(at + "/run", column(lines, [](const auto& l) { return l.run; }), axis);
+    w.strings(at + "/part", column(lines, [](const auto& l) { return l.part; }), axis);
+    w.strings(at + "/kind", column(lines, [](const auto& l) { return l.kind; }), axis);
+    for (const auto& n : line_numbers)
+        w.numbers(at + "/" + n.name, column(lines, [&](const auto& l) { return l.*n.member; }),
+                  axis, {{"units", n.units}, {"long_name", n.long_name}});
+}
+
+void put_pumps(Writer& w, const std::string& at, const std::vector<model::PumpState>& pumps) {
+    if (pumps.empty()) return;
+    w.scale(at + "/number", counted(pumps.size()));
+    const std::vector<std::string> axis = {at + "/number"};
+    w.strings(at + "/loop", column(pumps, [](const auto& p) { return p.loop; }), axis);
+    w.strings(at + "/pump", column(pumps, [](const auto& p) { return p.pump; }), axis);
+    for (const auto& n : pump_numbers)
+        w.numbers(at + "/" + n.name, column(pumps, [&](const auto& p) { return p.*n.member; }),
+                  axis, {{"units", n.units}, {"long_name", n.long_name}});
+}
+
 void put_limits(Writer& w, const std::string& at, const std::vector<LoopLimits>& limits) {
     if (limits.empty()) return;
     const std::vector<std::string> axis = {at + "/loop"};
@@ -183,6 +207,8 @@ void put_result(Writer& writer, const std::string& root, const model::Result& re
     put_events(writer, root + "/events", result.events);
     put_ledger(writer, root + "/ledger", result.ledger);
     put_verdicts(writer, root + "/verdicts", result.verdicts);
+    put_lines(writer, root + "/lines", result.lines);
+    put_pumps(writer, root + "/pumps", result.pumps);
     put_limits(writer, root + "/limits", limits);
     put_totals(writer, root, result);
     put_notes(writer, root, result);

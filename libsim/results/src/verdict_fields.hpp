@@ -31,6 +31,8 @@ inline constexpr VerdictNumber verdict_numbers[] = {
     {"line_loss", &model::Verdict::line_loss, "Pa",
      "pressure loss of the lines at the moment of least margin"},
     {"line_loss_peak", &model::Verdict::line_loss_peak, "Pa", "highest pressure loss of the lines"},
+    {"return_pressure", &model::Verdict::return_pressure, "Pa",
+     "highest pressure above ambient where the fluid leaves its heat source"},
     {"core_heat", &model::Verdict::core_heat, "W",
      "heat given off by the core at the moment of least margin"},
     {"air_flow", &model::Verdict::air_flow, "kg s-1",
@@ -46,6 +48,38 @@ inline constexpr VerdictNumber verdict_numbers[] = {
     {"fluid_life_used", &model::Verdict::fluid_life_used, "1",
      "share of the fluid's life spent; 0: not rated"},
 };
+
+template <class T>
+struct NumberOf {
+    const char* name;
+    double T::*member;
+    const char* units;
+    const char* long_name;
+};
+inline constexpr NumberOf<model::LineState> line_numbers[] = {
+    {"inner_diameter", &model::LineState::inner_diameter, "m",
+     "inner diameter; 0: none of its own"},
+    {"length", &model::LineState::length, "m", "length of a line"},
+    {"bends", &model::LineState::bends, "1", "bends of a line"},
+    {"flow", &model::LineState::flow, "m3 s-1", "flow at the loop's least margin"},
+    {"velocity", &model::LineState::velocity, "m s-1", "velocity then"},
+    {"reynolds", &model::LineState::reynolds, "1", "Reynolds number then"},
+    {"pressure_loss", &model::LineState::pressure_loss, "Pa", "pressure loss then, with its bends"},
+    {"share", &model::LineState::share, "1", "share of what the loop's strongest pump gives then"},
+    {"velocity_peak", &model::LineState::velocity_peak, "m s-1", "highest velocity"},
+    {"pressure_loss_peak", &model::LineState::pressure_loss_peak, "Pa", "highest pressure loss"},
+    {"pressure_peak", &model::LineState::pressure_peak, "Pa", "highest pressure above ambient"},
+    {"temperature_peak", &model::LineState::temperature_peak, "K", "hottest fluid in it"}};
+inline constexpr NumberOf<model::PumpState> pump_numbers[] = {
+    {"suction_margin", &model::PumpState::suction_margin, "m",
+     "least suction head available less required; negative: it cavitates"},
+    {"suction_available", &model::PumpState::suction_available, "m", "suction head then"},
+    {"suction_required", &model::PumpState::suction_required, "m", "suction head required then"},
+    {"time", &model::PumpState::time, "s", "when"},
+    {"inlet_pressure", &model::PumpState::inlet_pressure, "Pa", "lowest absolute inlet pressure"},
+    {"pressure_rise_peak", &model::PumpState::pressure_rise_peak, "Pa", "highest pressure rise"},
+    {"time_cavitating", &model::PumpState::time_cavitating, "s", "time cavitating"},
+    {"time_relieving", &model::PumpState::time_relieving, "s", "time with the relief valve open"}};
 
 struct CostCount {
     const char* name;
@@ -69,8 +103,8 @@ inline constexpr CostNumber cost_numbers[] = {
     {"largest_step", &model::Cost::largest_step, "s"}};
 
 /// Groups of a run that hold no series.
-inline constexpr const char* tables_of_a_run[] = {"events",   "ledger", "verdicts", "limits",
-                                                  "phases",   "totals", "cost",     "notes",
-                                                  "scenario", "runs"};
+inline constexpr const char* tables_of_a_run[] = {"events", "ledger", "verdicts", "limits",
+                                                  "phases", "totals", "cost",     "notes",
+                                                  "lines",  "pumps",  "scenario", "runs"};
 
 }  // namespace lapheat::results

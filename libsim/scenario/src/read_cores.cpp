@@ -414,6 +414,8 @@ std::vector<RatingSheet> read_core_tables(Reader& root, const Fluids& fluids) {
         sheet.second = other;
         sheet.second_is_air = air;
         sheet.entry.place = r.place();
+        sheet.entry.rated_pressure =
+            r.optional_quantity("rated_pressure", Q::pressure, positive).value_or(0);
         if (!r.has("circuits")) {
             sheet.entry.name = r.name();
             if (core) sheet.entry.core = *core;

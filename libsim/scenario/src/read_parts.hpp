@@ -30,6 +30,8 @@ std::vector<model::AirPath> read_air(Reader& root, const std::vector<model::Core
 
 std::vector<model::Loop> read_loops(Reader& root, const Fluids& fluids,
                                     const std::vector<model::CoreEntry>& cores);
+/// One table of a run's `parts`; `cores` are the names it may refer to.
+model::Part read_part(Reader& r, const std::vector<std::string>& cores);
 std::vector<model::Link> read_links(Reader& root);
 
 /// `drivable`: the car has no errors, so that laps can be solved with it.

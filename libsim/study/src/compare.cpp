@@ -146,8 +146,10 @@ Comparison compare(const std::vector<scenario::Scenario>& placements,
     std::vector<Job> jobs;
     for (std::size_t p = 0; p < prepared.models.size(); ++p)
         for (const auto& cycle : prepared.cycles[p]) jobs.push_back({prepared.models[p], cycle});
-    // Shares of the work, roughly in runs: 1 for the table, 5 for ambients, 7 for sensitivities.
-    const double total = 1.0 + (options.hottest_ambient ? 5 : 0) + (options.sensitivity ? 7 : 0);
+    // Shares of the work, roughly in runs: 1 for the table, 5 for ambients, 7 for sensitivities, 6
+    // for what lines cost.
+    const double total = 1.0 + (options.hottest_ambient ? 5 : 0) + (options.sensitivity ? 7 : 0) +
+                         (options.line_costs ? 6 : 0);
     const auto stage = [&](double from, double weight) {
         return [&options, from, weight, total](double done) {
             if (options.progress) options.progress((from + weight * done) / total);
@@ -181,6 +183,19 @@ Comparison compare(const std::vector<scenario::Scenario>& placements,
         later.progress = stage(options.hottest_ambient ? 6 : 1, 7);
         out.sensitivity = sensitivities(placements, out, later);
     }
+    if (options.line_costs)
+        for (std::size_t p = 0; p < placements.size(); ++p) {
+            std::size_t worst = 0;
+            for (std::size_t c = 1; c < out.cycles.size(); ++c)
+                if (out.at(p, c).worst_margin < out.at(p, worst).worst_margin) worst = c;
+            LineCostOptions cost;
+            cost.threads = options.threads;
+            cost.run = options.run;
+            cost.cancel = options.cancel;
+            const double each = 6.0 / static_cast<double>(placements.size());
+            cost.progress = stage(total - 6 + each * static_cast<double>(p), each);
+            out.line_costs.push_back(line_costs(out.cars[p], *prepared.cycles[p][worst], cost));
+        }
     out.verdict = verdict_text(out, options.system);
     out.cautions = cautions(out, options.system);
     if (options.progress) options.progress(1);

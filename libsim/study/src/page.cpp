@@ -256,7 +256,9 @@ std::string specifications(const Comparison& c, System system) {
         if (p >= c.cars.size()) continue;
         out += std::string("<details") + (i == 0 ? " open" : "") + "><summary>" +
                escaped(sentence_case(c.ranking[i].placement)) + "</summary>" +
-               page::shopping(c.cars[p], system) + "</details>";
+               page::shopping(c.cars[p], system) +
+               (p < c.line_costs.size() ? page::line_cost_table(c.line_costs[p], system) : "") +
+               "</details>";
     }
     return out;
 }

@@ -33,6 +33,9 @@ struct Axis {
 /// What to buy and make for one placement.
 [[nodiscard]] std::string shopping(const model::Car& car, units::System system);
 
+/// What each foot of line and each elbow costs; "" without costs.
+[[nodiscard]] std::string line_cost_table(const std::vector<LineCost>& costs, units::System system);
+
 /// Numbers assumed about places, with ranges and sources.
 [[nodiscard]] std::string assumptions(const Comparison& comparison);
 

@@ -1,8 +1,10 @@
 // What to buy and make for a placement, and what was assumed about places.
 #include <cmath>
+#include <cstdio>
 #include <map>
 
 #include "lapheat/airflow/fan_drive.hpp"
+#include "lapheat/study/plumbing.hpp"
 #include "page_parts.hpp"
 #include "words.hpp"
 
@@ -108,28 +110,42 @@ std::string switch_rows(const model::Car& car, System system) {
 
 std::string line_rows(const model::Car& car, System system) {
     std::string rows;
-    std::map<std::pair<std::string, double>, double> totals;
     for (const model::Loop& loop : car.loops)
         for (const model::Run& run : loop.runs)
             for (const model::Part& part : run.parts)
-                if (const auto* line = std::get_if<model::Line>(&part.body)) {
-                    // Steel conducts a hundred times better than rubber; between them is no line.
-                    const char* kind = line->wall_conductivity > 5 ? "tube" : "hose";
+                if (const auto* line = std::get_if<model::Line>(&part.body))
                     rows +=
                         row(plain_name(part.name),
-                            {plain_name(loop.name), kind, size(line->inner_diameter, system),
-                             say_length(line->length, system), surroundings(line->surroundings)});
-                    totals[{kind, line->inner_diameter}] += line->length;
-                }
-    for (const auto& [key, length] : totals)
-        rows += row("In all",
-                    {"", key.first, size(key.second, system), say_length(length, system), ""});
+                            {plain_name(loop.name), line->hose ? "hose" : "tube",
+                             size(line->inner_diameter, system), say_length(line->length, system),
+                             surroundings(line->surroundings)});
+    return rows;
+}
+
+std::string plumbing_rows(const std::vector<PlumbingItem>& items, System system) {
+    std::string rows;
+    for (const PlumbingItem& item : items)
+        rows +=
+            row(sentence_case(plain_name(item.what)),
+                {item.size, item.length > 0 ? say_length(item.length, system) : "",
+                 item.length > 0 && item.count == 1 ? "" : std::to_string(item.count),
+                 plain_name(item.loop) + (item.part.empty() ? "" : ", " + item.part), item.note});
+    return rows;
+}
+
+std::string total_rows(const std::vector<PlumbingItem>& items, System system) {
+    std::string rows;
+    for (const PlumbingItem& item : plumbing_totals(items))
+        rows += row(sentence_case(plain_name(item.what)),
+                    {item.size, item.length > 0 ? say_length(item.length, system)
+                                                : std::to_string(item.count) + " pieces"});
     return rows;
 }
 
 }  // namespace
 
 std::string shopping(const model::Car& car, System system) {
+    const std::vector<PlumbingItem> items = plumbing(car);
     return table("Cores", {"Core", "Face, width × height", "Depth", "Cooled by"},
                  core_rows(car, system)) +
            table("Fans",
@@ -138,7 +154,45 @@ std::string shopping(const model::Car& car, System system) {
            table("Fan switches", {"Fan", "Feels", "On at", "Off at", "Speed"},
                  switch_rows(car, system)) +
            table("Hoses and tubes", {"Line", "Fluid", "Kind", "Inside", "Length", "Where"},
-                 line_rows(car, system));
+                 line_rows(car, system)) +
+           table("Plumbing to buy", {"What", "Size", "In all"}, total_rows(items, system)) +
+           table("Plumbing, part by part; hoses with 5 % for trimming",
+                 {"What", "Size", "Cut length", "Count", "For", "Note"},
+                 plumbing_rows(items, system));
+}
+
+std::string line_cost_table(const std::vector<LineCost>& costs, System system) {
+    if (costs.empty()) return "";
+    const bool us = system == System::us;
+    const double unit = us ? 0.3048 : 1;
+    // Kelvins to three places: a foot of hose costs hundredths.
+    const auto kelvins = [&](double x) {
+        char text[32];
+        std::snprintf(text, sizeof text, "%+.3f %s", us ? 1.8 * x : x, us ? "°F" : "K");
+        return std::string(text);
+    };
+    const auto flow = [&](double x) {
+        char text[48];
+        std::snprintf(text, sizeof text, "%+.4f %s",
+                      units::to_display(x, Quantity::volume_flow, system),
+                      unit_word(Quantity::volume_flow, system).c_str());
+        return std::string(text);
+    };
+    std::string rows;
+    for (const LineCost& c : costs)
+        rows +=
+            row(plain_name(c.part),
+                {plain_name(c.loop), say_length(c.length, system), kelvins(c.peak_per_metre * unit),
+                 kelvins(c.margin_per_metre * unit), flow(c.flow_per_metre * unit),
+                 kelvins(c.peak_per_bend), kelvins(c.margin_per_bend), flow(c.flow_per_bend)});
+    return table("What lines cost, " + costs.front().cycle,
+                 {"Line", "Fluid", "Length", us ? "Peak, each foot more" : "Peak, each metre more",
+                  us ? "Margin lost, each foot" : "Margin lost, each metre",
+                  us ? "Flow lost, each foot" : "Flow lost, each metre", "Peak, each elbow more",
+                  "Margin lost, each elbow", "Flow lost, each elbow"},
+                 rows) +
+           "<p><small>A line that sheds more heat than its loss of flow costs has a negative peak. "
+           "Where fans switch on and off, a few tenths of a kelvin are chance.</small></p>";
 }
 
 std::string assumptions(const Comparison& comparison) {

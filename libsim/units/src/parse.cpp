@@ -222,6 +222,33 @@ double convert(double value, string_view unit_text, Quantity quantity, string_vi
     return si;
 }
 
+/// Lengths as sold: "5/16 inch", "1 1/2 inch", "1-1/4 inch". `value` is what stood before `rest`,
+/// which gives up what belongs to the fraction. Anything else is left to be refused.
+double with_fraction(double value, string_view& rest) {
+    const auto whole = [](string_view& text, double& out) {
+        unsigned n = 0;
+        const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), n);
+        if (error != std::errc{} || n == 0) return false;
+        text.remove_prefix(static_cast<std::size_t>(end - text.data()));
+        out = n;
+        return true;
+    };
+    if (value != std::floor(value) || value < 0 || rest.empty()) return value;
+    string_view ahead = rest;
+    double top = value, bottom = 0, plus = 0;
+    if (ahead.front() == ' ' || ahead.front() == '-') {
+        ahead.remove_prefix(1);
+        plus = value;
+        if (!whole(ahead, top)) return value;
+    }
+    if (ahead.empty() || ahead.front() != '/') return value;
+    ahead.remove_prefix(1);
+    if (!whole(ahead, bottom) || top >= bottom || ahead.empty() || ahead.front() != ' ')
+        return value;
+    rest = ahead;
+    return plus + top / bottom;
+}
+
 }  // namespace
 
 double parse(string_view text, Quantity quantity) {
@@ -238,6 +265,7 @@ double parse(string_view text, Quantity quantity) {
         throw Error("'" + string(shown) + "' is too large or too small a number",
                     expectation(quantity));
     rest.remove_prefix(static_cast<std::size_t>(end - rest.data()));
+    if (quantity == Quantity::length) value = with_fraction(value, rest);
     return convert(value, rest, quantity, shown);
 }
 

@@ -40,9 +40,11 @@ struct Loop {
     std::vector<Run> runs;
     double cap_pressure = 0;      ///< Pa above ambient; 0: open to air
     double expansion_volume = 0;  ///< m³ of gas when cold; 0: none
+    std::string cap_at;           ///< node under the cap or the open reservoir; empty: the first
+    double return_limit = 0;      ///< Pa above ambient a return may stand under; 0: none given
     double warm_start = 0;        ///< K at which a warm car's loop starts
     Limits limits;
-    Place place;
+    Place place, cap_place;
 };
 
 /// A core by name. A core with several circuits is entered once for each, "cooler.steering".
@@ -50,6 +52,7 @@ struct CoreEntry {
     std::string name;
     exchangers::Core core;
     Place place;
+    double rated_pressure = 0;  ///< Pa above ambient that its tanks and tubes bear; 0: not known
 };
 
 /// Switches a fan on above one temperature and off below another.

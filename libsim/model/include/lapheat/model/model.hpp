@@ -5,6 +5,7 @@
 #include <string>
 #include <vector>
 
+#include "lapheat/hydraulics/parts.hpp"
 #include "lapheat/model/description.hpp"
 
 namespace lapheat::model {
@@ -32,6 +33,11 @@ inline constexpr int stream_count = 8;
 /// the part that cannot be: an unknown name, a run that holds no fluid, a loop without a pump, a
 /// core used twice, a fan in two paths.
 [[nodiscard]] std::shared_ptr<const Model> compile(const Car& car);
+
+/// What the line `run.parts[part]` is for, by where it stands: in a loop with a centrifugal pump a
+/// coolant hose; straight before a displacement pump suction; from there to the steering gear, a
+/// core or a restriction a pressure line; else it leads to or from a cooler.
+[[nodiscard]] hydraulics::LineUse line_use(const Loop& loop, const Run& run, std::size_t part);
 
 /// What compile() noticed: physically possible but unwise.
 [[nodiscard]] const std::vector<std::string>& warnings(const Model& model);

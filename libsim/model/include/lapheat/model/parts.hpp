@@ -23,25 +23,36 @@ struct Line {
     double wall_heat_capacity = 1.8e6;  ///< J/(m³ K) of wall material
     double roughness = 5e-6;            ///< m
     double rise = 0;                    ///< m, height gained from the run's start to its end
-    double bends_90 = 0;                ///< number of 90 degree bends
+    double bends = 0;                   ///< number of bends, each of `bend_angle`
+    double bend_angle = 90;             ///< degrees
     double bend_radius_ratio = 3;       ///< bend radius over inner diameter
+    double end_bore = 0;        ///< m, bore of the barbed or crimped ends; 0: as wide as the line
+    double exhaust_view = 0;    ///< share of the outer face in sight of exhaust parts, 0–1
+    int heat_shields = 0;       ///< sheets between the exhaust and the line
+    double rated_pressure = 0;  ///< Pa above ambient that it bears; 0: not known
+    double rated_temperature = 0;  ///< K that it bears; 0: not known
+    bool hose = true;              ///< false: rigid tube
     Surroundings surroundings = Surroundings::engine_bay;
     int cells = 0;  ///< 0: chosen from the length
 };
 
-/// A loss without volume: K times the dynamic pressure at a diameter.
+/// A loss without volume: (K + K1/Re) times the dynamic pressure at a diameter.
 struct Fitting {
     double loss_coefficient = 0;
-    double diameter = 0;  ///< m
+    double laminar_coefficient = 0;  ///< K1, see hydraulics::MinorLoss
+    double diameter = 0;             ///< m
     double count = 1;
+    std::string what = "fitting";  ///< for the plumbing list: "elbow_90", "barb", "orifice"
 };
 
 /// A loss by one measured point: a filter, a rack's return passages. Part of it laminar.
 struct Restriction {
     double flow = 0;           ///< m³/s
     double pressure_loss = 0;  ///< Pa at that flow
-    double viscosity = 0;      ///< Pa s at which it was measured
+    double viscosity = 0;      ///< Pa s at which it was measured; 0: the loop's fluid, warm
+    double density = 0;        ///< kg/m³ of the test; 0: the loop's fluid, warm
     double laminar_share = 0;  ///< share of the loss that goes with viscosity times flow, 0–1
+    bool filter = false;
 };
 
 /// Fluid and metal at one temperature: a jacket, a sump, a reservoir, a converter. Streams of
@@ -65,25 +76,42 @@ struct CorePass {
     bool second_side = false;
 };
 
+/// A point of a pump's data sheet.
+struct PumpPoint {
+    double flow = 0, pressure = 0;  ///< m³/s, Pa
+};
+
+/// What a pump needs at its inlet: net positive suction head at reference speed, see
+/// hydraulics::SuctionNeed. All zero: a rule of thumb (compile says which).
+struct SuctionHead {
+    double still = 0, at_flow = 0;  ///< m at no flow and at `flow`
+    double flow = 0;                ///< m³/s
+    double bore = 0;                ///< m, of the pump's inlet; 0: velocity head not counted
+};
+
 /// A centrifugal pump turned by the engine or by a motor.
 struct Pump {
-    double reference_speed = 0;          ///< rad/s of the pump at which the curve holds
-    double shutoff_head = 0;             ///< Pa at zero flow (density folded in at `density`)
-    double free_flow = 0;                ///< m³/s at zero head
-    double density = 1000;               ///< kg/m³ at which the curve was measured
-    double speed_ratio = 1;              ///< pump speed over engine speed
-    double electric_speed = 0;           ///< rad/s; above zero the pump has its own motor
-    double efficiency = 0.5;             ///< hydraulic over shaft power
-    double inlet_pressure_required = 0;  ///< Pa absolute above vapour pressure at full flow
+    double reference_speed = 0;     ///< rad/s of the pump at which the curve holds
+    double shutoff_head = 0;        ///< Pa at zero flow
+    double free_flow = 0;           ///< m³/s at zero head
+    std::vector<PumpPoint> points;  ///< instead of the two above: a curve
+    double density = 1000;          ///< kg/m³ at which the curve was measured
+    double speed_ratio = 1;         ///< pump speed over engine speed
+    double electric_speed = 0;      ///< rad/s; above zero the pump has its own motor
+    bool after_run = false;         ///< an electric one runs with the engine off too
+    double efficiency = 0.5;        ///< hydraulic over shaft power
+    SuctionHead suction;
 };
 
 /// A displacement pump with flow control and relief: the steering pump, an oil pump.
 struct FlowSource {
-    double displacement = 0;     ///< m³ per radian of the pump
-    double speed_ratio = 1;      ///< pump over engine speed
-    double maximum_flow = 0;     ///< m³/s, after flow control; 0: none
-    double relief_pressure = 0;  ///< Pa at which the rest spills; 0: no relief
-    double leakage = 1e-14;      ///< m³ (leakage = this · pressure / viscosity)
+    double displacement = 0;       ///< m³ per radian of the pump
+    double speed_ratio = 1;        ///< pump over engine speed
+    double maximum_flow = 0;       ///< m³/s, after flow control; 0: none
+    double relief_pressure = 0;    ///< Pa at which the rest spills; 0: no relief
+    double relief_override = 0.1;  ///< pressure rise over relief at full spill, share of relief
+    double leakage = 1e-14;        ///< m³ (leakage = this · pressure / viscosity)
+    SuctionHead suction;
 };
 
 /// What a transmission gives its cooler: the pump through the converter and an orifice, as
@@ -104,14 +132,23 @@ struct Thermostat {
     std::optional<double> stuck;    ///< fault: held at this opening, 0–1
 };
 
-/// A one-way valve.
+/// A valve worked by hand, cable or vacuum, at one opening: a heater valve.
+struct Valve {
+    double open_area = 0;           ///< m² of flow when open
+    double loss_coefficient = 1.8;  ///< on the flow area
+    double opening = 1;             ///< 0 (shut) to 1
+};
+
+/// A one-way valve. With a cracking pressure it relieves: a cooler bypass that opens on cold oil.
 struct CheckValve {
     double loss_coefficient = 2;
-    double diameter = 0;  ///< m
+    double diameter = 0;           ///< m
+    double cracking_pressure = 0;  ///< Pa
+    double cracking_flow = 1e-6;   ///< m³/s at which half the spring's pressure is used
 };
 
 using PartBody = std::variant<Line, Fitting, Restriction, Volume, CorePass, Pump, FlowSource,
-                              CoolerFeed, Thermostat, CheckValve>;
+                              CoolerFeed, Thermostat, Valve, CheckValve>;
 
 struct Part {
     std::string name;  ///< unique within the loop

@@ -68,8 +68,42 @@ struct Verdict {
     double air_inlet = 0;       ///< K then
     double share_air = 0, share_wall = 0, share_liquid = 0;  ///< of the core's resistance then
     double effectiveness = 0;
+    double return_pressure =
+        0;  ///< Pa above ambient, highest where the fluid leaves its heat source
     double fluid_life_used = 0;  ///< share of the fluid's life spent in this run; 0: not rated
     std::string note;            ///< the note of the limit
+};
+
+/// One part that costs pressure, at the moment of its loop's least margin.
+struct LineState {
+    std::string loop, run, part;
+    std::string kind;           ///< "hose", "tube", "core", or what the fitting is
+    double inner_diameter = 0;  ///< m; 0: none of its own
+    double length = 0;          ///< m, of a line
+    double bends = 0;           ///< of a line
+    double flow = 0;            ///< m³/s, positive along the run
+    double velocity = 0;        ///< m/s at inner_diameter
+    double reynolds = 0;        ///< −
+    double pressure_loss = 0;   ///< Pa, with its bends and ends
+    double share = 0;           ///< of the pressure that the loop's strongest pump gives
+    // Highest of the whole run, as recorded.
+    double velocity_peak = 0;       ///< m/s
+    double pressure_loss_peak = 0;  ///< Pa
+    double pressure_peak = 0;       ///< Pa above ambient, at either end
+    double temperature_peak = 0;    ///< K of the fluid in it
+};
+
+/// How a pump was fed. Head in metres of the liquid, net positive suction head.
+struct PumpState {
+    std::string loop, pump;
+    double suction_margin = 0;      ///< m, least of available − required; negative: it cavitates
+    double suction_available = 0;   ///< m, then
+    double suction_required = 0;    ///< m, then
+    double time = 0;                ///< s, when
+    double inlet_pressure = 0;      ///< Pa absolute, lowest of the run
+    double pressure_rise_peak = 0;  ///< Pa
+    double time_cavitating = 0;     ///< s
+    double time_relieving = 0;      ///< s with the relief valve open
 };
 
 struct Cost {
@@ -88,6 +122,8 @@ struct Result {
     std::vector<Event> events;
     Ledger ledger;
     std::vector<Verdict> verdicts;
+    std::vector<LineState> lines;
+    std::vector<PumpState> pumps;
     double fan_energy = 0;        ///< J, electrical, all fans
     double distance = 0;          ///< m
     double peak_fan_current = 0;  ///< A

@@ -59,6 +59,10 @@ struct Style {
                                            std::span<const std::string> binding = {});
 /// A row for each run: mean flow and pressure loss of the lines of each fluid that a core cools.
 [[nodiscard]] std::string line_table(std::span<const model::Result> runs, const Style& style);
+/// A row for each part that costs pressure: bore, speed, Reynolds number, loss, its share.
+[[nodiscard]] std::string line_state_table(const model::Result& result, const Style& style);
+/// A row for each pump: suction head, its margin, cavitation, pressure of the loop's return.
+[[nodiscard]] std::string pump_table(const model::Result& result, const Style& style);
 
 /// Ends every report.
 [[nodiscard]] const char* estimate_notice() noexcept;

@@ -10,6 +10,10 @@
 //   /ledger             direction ("in", "out", "stored"), joules over the scale `name`; attributes
 //                       moved (J) and closure (of the heat moved)
 //   /verdicts           one dataset for each number of a verdict (SI), over the scale `loop`
+//   /lines              every part that costs pressure: loop, run, part, kind, size, flow,
+//   velocity,
+//                       reynolds, pressure_loss, share, peaks (SI), over the scale `line`
+//   /pumps              suction margins (m), lowest inlet pressure, times, over the scale `number`
 //   /limits             caution, limit, boiling_reserve (K; 0: none), part, note, over `loop`
 //   /phases             start (s), over the scale `phase`; name
 //   /totals             distance, duration, fan_energy, peak_fan_current

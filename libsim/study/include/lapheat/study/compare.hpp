@@ -19,6 +19,7 @@
 
 #include "lapheat/model/simulate.hpp"
 #include "lapheat/scenario/scenario.hpp"
+#include "lapheat/study/line_cost.hpp"
 #include "lapheat/study/sensitivity.hpp"
 #include "lapheat/units/units.hpp"
 
@@ -36,6 +37,7 @@ struct CompareOptions {
     model::Options run;                         ///< progress and cancel in it are not used
     bool sensitivity = false;                   ///< would the winner change? Costs some 100 runs
     bool hottest_ambient = false;               ///< four to six more runs for each outcome
+    bool line_costs = false;                    ///< two more runs for each hose and tube
     units::System system = units::System::si;   ///< of the numbers in sentences
     std::function<void(double)> progress;       ///< fraction done; on the calling thread
     const std::atomic<bool>* cancel = nullptr;  ///< set true to stop
@@ -76,9 +78,11 @@ struct Comparison {
     std::vector<Ranked> ranking;                  ///< best first
     std::string verdict;                          ///< why the winner wins
     std::vector<Sensitivity> sensitivity;         ///< empty if not asked
-    std::vector<std::string> cautions;            ///< about places, wiring, results; for people
-    std::vector<model::Car> cars;                 ///< in the order of `placements`
-    std::vector<std::string> left_out;            ///< loops that rank only as the last tie-break
+    /// Of each placement as given, in the cycle of its worst margin; empty if not asked.
+    std::vector<std::vector<LineCost>> line_costs;
+    std::vector<std::string> cautions;  ///< about places, wiring, results; for people
+    std::vector<model::Car> cars;       ///< in the order of `placements`
+    std::vector<std::string> left_out;  ///< loops that rank only as the last tie-break
 
     /// The outcome of the p-th placement in the c-th cycle.
     [[nodiscard]] const Outcome& at(std::size_t p, std::size_t c) const {

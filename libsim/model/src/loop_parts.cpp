@@ -1,0 +1,226 @@
+// Each kind of part as cells and hydraulic elements.
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+
+#include "lapheat/hydraulics/parts.hpp"
+#include "lapheat/hydraulics/pumps.hpp"
+#include "line_loss.hpp"
+#include "loop_builder.hpp"
+
+namespace lapheat::model {
+namespace {
+
+/// The rule of thumb where no data sheet is at hand. Centrifugal: a suction specific speed
+/// ω√Q/(g·NPSH)^¾ of 3, the middle of what the Hydraulic Institute (ANSI/HI 9.6.1) finds in
+/// ordinary pumps, at 60 % of the free flow, half as much at no flow. Displacement: 3 m, a third
+/// of an atmosphere, below which dissolved air comes out of oil (common practice, no source).
+hydraulics::SuctionNeed suction_need(const SuctionHead& given, double speed, double free_flow) {
+    if (given.at_flow > 0) return {given.still, given.at_flow, given.flow, speed};
+    const double flow = 0.6 * free_flow;
+    const double head =
+        std::pow(speed * std::sqrt(flow) / 3, 4.0 / 3) / hydraulics::standard_gravity;
+    return {0.5 * head, head, flow, speed};
+}
+
+}  // namespace
+
+void LoopBuilder::add(const At& at, const Line& line) {
+    const double area = std::numbers::pi / 4 * line.inner_diameter * line.inner_diameter;
+    const double outer = line.inner_diameter + 2 * line.wall_thickness;
+    const double wall_area = std::numbers::pi / 4 * outer * outer - area;
+    // One cell per half metre, eight at the most: the delay is right with any number, the
+    // sharpness of a front grows with it (see hydraulics/line.hpp for the spread, and
+    // validation/model/check_transport.cpp for what it costs a peak temperature).
+    const int cells =
+        line.cells > 0 ? line.cells : std::clamp(static_cast<int>(line.length / 0.5 + 0.5), 1, 8);
+    const double length = line.length / cells;
+    const LineConductance ua = line_conductance(line, loop_.fluid, length);
+    for (int i = 0; i < cells; ++i) {
+        const int cell = add_cell(
+            area * length, wall_area * length * line.wall_heat_capacity, at,
+            cells > 1 ? at.part.name + " " + std::to_string(i + 1) + "/" + std::to_string(cells)
+                      : at.part.name);
+        surface_loss(cell, line.surroundings, ua.at_rest, ua.speed_gain);
+        if (line.exhaust_view > 0)
+            model_.radiations.push_back(
+                {cell, std::numbers::pi * outer * length, line.exhaust_view, line.heat_shields});
+    }
+    auto& elements = at.branch.elements;
+    elements.push_back({at.part.name,
+                        hydraulics::Pipe{line.length, line.inner_diameter, line.roughness},
+                        line.rise});
+    if (line.bends > 0) {
+        hydraulics::MinorLoss bends = hydraulics::bend(line.inner_diameter, line.bend_radius_ratio,
+                                                       line.bend_angle, line.roughness);
+        bends.loss_coefficient *= line.bends;
+        bends.laminar_coefficient *= line.bends;
+        elements.push_back({at.part.name + " bends", bends, 0.0});
+    }
+    if (line.end_bore > 0 && line.end_bore < line.inner_diameter) {
+        hydraulics::MinorLoss ends = hydraulics::barb(line.inner_diameter, line.end_bore);
+        ends.loss_coefficient *= 2;
+        ends.laminar_coefficient *= 2;
+        elements.push_back({at.part.name + " ends", ends, 0.0});
+    }
+}
+
+void LoopBuilder::add(const At& at, const Fitting& fitting) {
+    at.branch.elements.push_back(
+        {at.part.name,
+         hydraulics::MinorLoss{fitting.count * fitting.loss_coefficient,
+                               fitting.count * fitting.laminar_coefficient, fitting.diameter},
+         0.0});
+}
+
+void LoopBuilder::add(const At& at, const Restriction& r) {
+    const auto& fluid = loop_.fluid;
+    at.branch.elements.push_back(
+        {at.part.name,
+         hydraulics::MeasuredLoss{
+             r.flow, r.pressure_loss,
+             r.density > 0 ? r.density : fluid.density(reference_temperature),
+             r.viscosity > 0 ? r.viscosity : fluid.viscosity(reference_temperature),
+             r.laminar_share},
+         0.0});
+}
+
+void LoopBuilder::add(const At& at, const Volume& v) {
+    const int cell = add_cell(v.volume, v.metal_heat_capacity, at, at.part.name);
+    surface_loss(cell, v.surroundings, v.ambient_conductance, v.ambient_speed_gain);
+    int wall = none;
+    if (v.wall_heat_capacity > 0) {
+        wall = static_cast<int>(model_.walls.size());
+        model_.walls.push_back({.cell = cell,
+                                .run = at.run,
+                                .state = 0,
+                                .capacity = v.wall_heat_capacity,
+                                .conductance = v.wall_conductance,
+                                .flow = std::max(v.wall_flow, 1e-6),
+                                .at_rest = v.static_conductance});
+    }
+    for (const std::string& stream : v.heat) {
+        const auto& names = stream_names();
+        const auto found = std::find(names.begin(), names.end(), stream);
+        if (found == names.end() || stream == "condenser")
+            throw Error("no heat '" + stream + "' for a fluid", known(names), at.part.place,
+                        "heat");
+        model_.heats.push_back(
+            {static_cast<int>(found - names.begin()), wall == none ? cell : none, wall, 1});
+    }
+}
+
+void LoopBuilder::add(const At& at, const CorePass& pass) {
+    const auto& cores = model_.car.cores;
+    const auto entry = std::find_if(cores.begin(), cores.end(),
+                                    [&](const CoreEntry& c) { return c.name == pass.core; });
+    if (entry == cores.end()) {
+        std::vector<std::string> names;
+        for (const CoreEntry& c : cores) names.push_back(c.name);
+        throw Error("no core '" + pass.core + "'", known(names), at.part.place, "core");
+    }
+    FlatCore& core = model_.cores[static_cast<std::size_t>(entry - cores.begin())];
+    int& used = pass.second_side ? core.second_cell : core.first_cell;
+    if (used != none)
+        throw Error("the core '" + pass.core + "' already has a liquid on this side",
+                    "one run for each side of a core", at.part.place, "core");
+    const exchangers::Side& side = pass.second_side ? entry->core.second : entry->core.first;
+    const double volume = pass.second_side ? entry->core.second_volume : entry->core.first_volume;
+    // The metal counts with the first side: its conductance is the higher one for a liquid.
+    const double metal = pass.second_side ? 0 : entry->core.heat_capacity;
+    used = add_cell(std::max(volume, 2e-5), metal, at, at.part.name);
+    (pass.second_side ? core.second_run : core.first_run) = at.run;
+    const fluids::Properties p = loop_.fluid.at(reference_temperature);
+    at.branch.elements.push_back(
+        {at.part.name,
+         hydraulics::CurveLoss{hydraulics::sampled_curve(
+             [&](double m) { return exchangers::pressure_drop(side, m, p.density, p.viscosity); },
+             p.density, p.viscosity, 1e-4, 10.0)},
+         0.0});
+}
+
+void LoopBuilder::add(const At& at, const Pump& pump) {
+    const double w = pump.reference_speed;
+    hydraulics::CentrifugalPump curve;
+    double free_flow = pump.free_flow;
+    if (pump.points.empty()) {
+        curve = hydraulics::parabolic_pump(pump.shutoff_head, pump.free_flow, pump.density, w);
+    } else {
+        std::vector<hydraulics::PumpPoint> points;
+        for (const PumpPoint& p : pump.points) points.push_back({p.flow, p.pressure});
+        const hydraulics::PumpFit fit = hydraulics::fit_pump(points, pump.density, w);
+        curve = fit.pump;
+        if (fit.worst_error > 0.05)
+            model_.warnings.push_back(
+                loop_.name + ": the curve of " + at.part.name + " misses a point by " +
+                std::to_string(static_cast<int>(100 * fit.worst_error + 0.5)) +
+                " % of its shut-off pressure");
+        free_flow = std::max_element(points.begin(), points.end(),
+                                     [](const auto& a, const auto& b) { return a.flow < b.flow; })
+                        ->flow /
+                    0.6;  // the last point of a data sheet is near the best one
+    }
+    at.branch.elements.push_back({at.part.name, curve, 0.0});
+    if (pump.electric_speed > 0)
+        control(at, pump.after_run ? Kind::fixed : Kind::fixed_speed, pump.electric_speed);
+    else
+        control(at, Kind::engine_speed, pump.speed_ratio);
+    pumps_.push_back({at.branch.name, at.part.name, pump.efficiency,
+                      suction_need(pump.suction, w, free_flow), pump.suction.bore});
+}
+
+void LoopBuilder::add(const At& at, const FlowSource& source) {
+    at.branch.elements.push_back(
+        {at.part.name,
+         hydraulics::DisplacementPump{.displacement = source.displacement,
+                                      .controlled_flow = source.maximum_flow,
+                                      .relief_pressure = source.relief_pressure,
+                                      .relief_override = source.relief_override,
+                                      .leakage = std::max(source.leakage, 1e-15)},
+         0.0});
+    control(at, Kind::engine_speed, source.speed_ratio);
+    const SuctionHead& given = source.suction;
+    hydraulics::SuctionNeed need{3, 3, 1, 0};  // no reference speed: the same at every speed
+    if (given.at_flow > 0) need = {given.still, given.at_flow, given.flow, 0};
+    pumps_.push_back({at.branch.name, at.part.name, 0, need, given.bore});
+}
+
+void LoopBuilder::add(const At& at, const CoolerFeed&) {
+    // A constant pressure behind an orifice: flow falls with the circuit's pressure p as
+    // sqrt(1 − p/p0). The orifice's area follows the warm, open flow of the moment.
+    const heat::TransmissionModel& t = model_.car.transmission;
+    const double density = loop_.fluid.density(reference_temperature);
+    const double full = 1.5 * t.cooler_flow;
+    at.branch.elements.push_back(
+        {at.part.name, hydraulics::CentrifugalPump{t.cooler_pressure / density, 0.0, 1e-3}, 0.0});
+    control(at, Kind::feed_pressure, 1);
+    at.branch.elements.push_back(
+        {at.part.name + " orifice",
+         hydraulics::Valve{full * std::sqrt(density / (2 * t.cooler_pressure)), 0.0, 1.0, false},
+         0.0});
+    control(at, Kind::feed_orifice, full, " orifice");
+}
+
+void LoopBuilder::add(const At& at, const Thermostat& t) {
+    at.branch.elements.push_back(
+        {at.part.name,
+         hydraulics::Valve{t.open_area, t.closed_area, t.loss_coefficient, t.reversed}, 0.0});
+    control(at, Kind::valve, static_cast<double>(model_.thermostat_count++));
+}
+
+void LoopBuilder::add(const At& at, const Valve& v) {
+    at.branch.elements.push_back(
+        {at.part.name, hydraulics::Valve{v.open_area, 0.0, v.loss_coefficient}, 0.0});
+    control(at, Kind::fixed, v.opening);
+}
+
+void LoopBuilder::add(const At& at, const CheckValve& v) {
+    at.branch.elements.push_back({at.part.name,
+                                  hydraulics::CheckValve{.loss_coefficient = v.loss_coefficient,
+                                                         .diameter = v.diameter,
+                                                         .cracking_pressure = v.cracking_pressure,
+                                                         .cracking_flow = v.cracking_flow},
+                                  0.0});
+}
+
+}  // namespace lapheat::model

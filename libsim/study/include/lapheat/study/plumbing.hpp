@@ -1,0 +1,30 @@
+// The list to take to the shop: every hose with its cut length, what goes on its ends, and what
+// else the liquid runs through.
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "lapheat/model/description.hpp"
+
+namespace lapheat::study {
+
+struct PlumbingItem {
+    std::string what;   ///< "hose", "tube", "clamp", "hose end", "elbow_90", "filter", "cap"
+    std::string loop;   ///< fluid, or empty in a total
+    std::string part;   ///< for which part
+    std::string size;   ///< "9.53 mm (3/8 inch, -6)"; "" where none is known
+    double length = 0;  ///< m to cut; 0 for what is counted
+    int count = 1;
+    std::string note;  ///< bends, ratings, what to watch for
+};
+
+/// All loops in the order of the car. Hoses are cut `allowance` longer than they lie, for trimming.
+/// Clamps: two for each hose, none on pressure lines, which get crimped ends. A hose that meets a
+/// core, pump or tank of an oil loop needs an end fitting there; coolant parts have necks.
+[[nodiscard]] std::vector<PlumbingItem> plumbing(const model::Car& car, double allowance = 0.05);
+
+/// The same items summed over what and size, in the order first met: lengths and counts to buy.
+[[nodiscard]] std::vector<PlumbingItem> plumbing_totals(const std::vector<PlumbingItem>& items);
+
+}  // namespace lapheat::study

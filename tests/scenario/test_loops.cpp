@@ -1,0 +1,193 @@
+// What a builder may say about lines, valves and pumps, and what is refused, where.
+#include <catch2/catch.hpp>
+
+#include "lapheat/model/model.hpp"
+#include "trial.hpp"
+
+using Catch::Contains;
+using namespace lapheat;
+using trial::problems;
+
+namespace {
+
+template <class Body>
+const Body& part(const scenario::Scenario& s, const std::string& name) {
+    for (const model::Loop& loop : s.car.loops)
+        for (const model::Run& run : loop.runs)
+            for (const model::Part& p : run.parts)
+                if (p.name == name) return std::get<Body>(p.body);
+    throw Error("no part " + name);
+}
+
+/// The transmission's cooler run with other lines.
+std::string transmission(const std::string& lines) {
+    return "[loops.transmission.runs.cooler]\nparts = [\n"
+           "  { kind = \"cooler_feed\", name = \"feed\" },\n"
+           "  { kind = \"volume\", name = \"converter\", volume = \"4 L\", heat = [\"converter\"] "
+           "},\n" +
+           lines +
+           "  { kind = \"core\", name = \"cooler\", core = \"cooler.transmission\" },\n"
+           "  { kind = \"volume\", name = \"sump\", volume = \"6 L\", heat = [\"gears\", "
+           "\"gearbox_case\"] },\n]\n"
+           "[fans.cooler_fan]\nswitches = [ { loop = \"transmission\", part = \"sump\", on = \"85 "
+           "degC\", off = \"77 degC\" } ]\n";
+}
+
+void refused(const std::string& changes, std::size_t line, const std::string& key,
+             const std::string& words) {
+    INFO(changes);
+    const auto found = problems(changes);
+    REQUIRE(found.size() == 1);
+    CHECK_THAT(found[0], Catch::StartsWith(std::to_string(line) + ": "));
+    CHECK_THAT(found[0], Contains(key));
+    CHECK_THAT(found[0], Contains(words));
+}
+
+}  // namespace
+
+TEST_CASE("A size is a dash number, a fraction of an inch, or a bore, and they agree") {
+    const auto bore = [](const std::string& size) {
+        const auto s = trial::read(transmission("  { kind = \"hose\", name = \"line\", size = \"" +
+                                                size + "\", length = \"1 m\" },\n"));
+        return part<model::Line>(s, "line").inner_diameter;
+    };
+    CHECK(bore("-8") == Approx(0.0127));
+    CHECK(bore("1/2 inch") == Approx(0.0127));
+    CHECK(bore("5/16 inch") == Approx(0.0254 * 5 / 16));
+    CHECK(bore("1 1/4 inch") == Approx(0.03175));
+    CHECK(bore("12.7 mm") == Approx(0.0127));
+    for (const char* wrong : {"8", "-0", "-65", "-8x", "wide", "5/16", "8 kg", "-"})
+        refused(transmission(std::string("  { kind = \"hose\", name = \"line\", size = \"") +
+                             wrong + "\", length = \"1 m\" },\n"),
+                5, "size", "found");
+}
+
+TEST_CASE("Every kind of fitting that is sold comes out as a loss with its laminar part") {
+    const auto s = trial::read(transmission(
+        R"(  { kind = "fitting", name = "coupling", fitting = "quick_disconnect", size = "-6", count = 2 },
+  { kind = "barb", name = "ends", size = "-6", bore = "7 mm", count = 2 },
+  { kind = "adapter", name = "step", size = "-8", to_diameter = "3/8 inch" },
+  { kind = "orifice", name = "hole", bore = "4 mm" },
+  { kind = "filter", name = "filter", flow = "8 L/min", pressure_loss = "12 kPa" },
+  { kind = "valve", name = "tap", bore = "8 mm", opening = 0.5 },
+  { kind = "check_valve", name = "one way", size = "-6", cracking_pressure = "20 kPa" },
+)"));
+    CHECK(part<model::Fitting>(s, "coupling").laminar_coefficient == 1500);
+    CHECK(part<model::Fitting>(s, "coupling").count == 2);
+    CHECK(part<model::Fitting>(s, "ends").diameter == Approx(7e-3));
+    CHECK(part<model::Fitting>(s, "ends").what == "barb");
+    CHECK(part<model::Fitting>(s, "step").diameter == Approx(0.0254 * 3 / 8));
+    CHECK(part<model::Fitting>(s, "hole").loss_coefficient == Approx(2.7));
+    CHECK(part<model::Restriction>(s, "filter").laminar_share == Approx(0.8));
+    CHECK(part<model::Valve>(s, "tap").opening == 0.5);
+    CHECK(part<model::CheckValve>(s, "one way").cracking_pressure == Approx(20e3));
+}
+
+TEST_CASE("A pump may be given by its curve, a thermostat by its stroke, a leak by efficiency") {
+    const auto s = trial::read(R"([loops.coolant.runs.engine]
+parts = [
+  { kind = "pump", name = "water pump", reference_speed = "4000 rev/min", points = [["flow [L/min]", "pressure [kPa]"], [0, 180], [200, 140], [350, 60]], suction_head = "2 m", suction_head_flow = "200 L/min", inlet_bore = "38 mm" },
+  { kind = "thermostat", name = "poppet", opens = "60 degC", full = "70 degC", seat = "30 mm", stroke = "7.5 mm", bleed = "3 mm" },
+  { kind = "volume", name = "jacket", volume = "6 L", heat = ["engine_coolant"] },
+]
+[loops.steering.runs.circuit]
+parts = [
+  { kind = "displacement_pump", name = "pump", displacement = "9.6 cm3/rev", controlled_flow = "8 L/min", relief_pressure = "85 bar", volumetric_efficiency = 0.9, rated_speed = "1000 rev/min", rated_pressure = "70 bar", rated_viscosity = "20 cP" },
+  { kind = "volume", name = "gear", volume = "0.3 L", heat = ["steering_pump", "steering_gear"] },
+  { kind = "hose", name = "return to cooler", dash = 6, length = "1 m" },
+  { kind = "core", name = "cooler", core = "cooler.steering" },
+  { kind = "volume", name = "reservoir", volume = "0.6 L" },
+]
+)");
+    const auto& pump = part<model::Pump>(s, "water pump");
+    REQUIRE(pump.points.size() == 3);
+    CHECK(pump.points[1].pressure == Approx(140e3));
+    CHECK(pump.suction.at_flow == 2);
+    CHECK(pump.suction.still == 1);  // half, where the sheet does not say
+    // A lift of a quarter of the seat opens the whole seat.
+    const double circle = 3.14159265 / 4 * 0.03 * 0.03;
+    CHECK(part<model::Thermostat>(s, "poppet").open_area == Approx(circle + 3.14159265 / 4 * 9e-6));
+    // 10 % of 9.6 cm³/rev at 1000 rev/min through 70 bar and 20 cP.
+    CHECK(part<model::FlowSource>(s, "pump").leakage ==
+          Approx(0.1 * 9.6e-6 / 60 * 1000 * 0.02 / 70e5));
+}
+
+TEST_CASE("What cannot be plumbed is refused at the part, with its name") {
+    refused(transmission("  { kind = \"hose\", name = \"line\", dash = 6, length = \"0 m\" },\n"),
+            5, "length", "0 m");
+    // A run that ends in the air.
+    refused("[loops.coolant.runs.heater]\ncapped = false\nto = \"nowhere\"\n", 1, "",
+            "run heater is not connected at its end nowhere");
+    // A loop without a pump.
+    refused(R"([loops.engine_oil.runs.circuit]
+parts = [ { kind = "volume", name = "pan", volume = "5 L", heat = ["engine_oil"] } ]
+)",
+            1, "", "has no pump");
+    // A pump whose only way out is capped.
+    refused(
+        "[loops.coolant.runs.radiator]\ncapped = true\n[loops.coolant.runs.bypass]\ncapped = "
+        "true\n",
+        1, "", "deadhead");
+    // Or shut by hand.
+    refused(R"([loops.engine_oil.runs.circuit]
+parts = [
+  { kind = "displacement_pump", name = "oil pump", displacement = "14 cm3/rev" },
+  { kind = "valve", name = "tap", bore = "10 mm", opening = 0 },
+  { kind = "volume", name = "pan", volume = "5 L", heat = ["engine_oil"] },
+]
+)",
+            4, "opening", "with tap shut, deadhead");
+    // A cap that the radiator does not bear, or a hose does not.
+    refused(
+        "[cores.radiator]\nrated_pressure = \"13 psi\"\n[loops.coolant]\ncap_pressure = \"16 "
+        "psi\"\n",
+        4, "cap_pressure", "the core 'radiator' is rated for");
+    refused(R"([loops.coolant]
+cap_pressure = "20 psi"
+[loops.coolant.runs.bypass]
+parts = [ { kind = "hose", name = "bypass", size = "3/4 inch", length = "300 mm", rated_pressure = "1.2 bar" } ]
+)",
+            2, "cap_pressure", "the line 'bypass' is rated for");
+    // A cap at a node that is not there.
+    refused("[loops.coolant]\ncap_at = \"radiator_top\"\n", 1, "cap_at", "no node 'radiator_top'");
+    // Sizes that cannot be.
+    refused(
+        transmission("  { kind = \"barb\", name = \"end\", size = \"-6\", bore = \"12 mm\" },\n"),
+        5, "bore", "12 mm");
+    refused(
+        transmission("  { kind = \"hose\", name = \"l\", size = \"-6\", dash = 6, length = \"1 m\" "
+                     "},\n"),
+        5, "", "");
+    // A pump curve that rises with flow.
+    refused(R"([loops.coolant.runs.engine]
+parts = [
+  { kind = "pump", name = "water pump", reference_speed = "4000 rev/min", points = [["flow [L/min]", "pressure [kPa]"], [0, 80], [200, 140]] },
+  { kind = "volume", name = "jacket", volume = "6 L", heat = ["engine_coolant"] },
+]
+)",
+            3, "", "");
+}
+
+TEST_CASE("What is possible but unwise is a warning that names the part") {
+    const auto warned = [](const std::string& changes, const std::string& words) {
+        INFO(changes);
+        const auto model = model::compile(trial::read(changes).car);
+        bool found = false;
+        for (const std::string& w : model::warnings(*model))
+            found = found || w.find(words) != std::string::npos;
+        CHECK(found);
+    };
+    // Neither bleed nor bypass: the pump works against a shut thermostat.
+    warned(R"([loops.coolant.runs.bypass]
+capped = true
+[loops.coolant.runs.radiator]
+parts = [
+  { kind = "thermostat", name = "thermostat", opens = "82 degC", full = "94 degC", bore = "32 mm", sensor = "jacket" },
+  { kind = "core", name = "radiator", core = "radiator" },
+]
+)",
+           "with thermostat shut, deadhead");
+    warned("[loops.coolant]\ncap_pressure = \"0 psi\"\n", "boils as in an open pot");
+    warned("[loops.coolant]\nexpansion_volume = \"0 L\"\n", "no expansion volume");
+    CHECK(model::warnings(*model::compile(trial::read("").car)).empty());
+}

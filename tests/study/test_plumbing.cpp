@@ -1,0 +1,88 @@
+// The shopping list, and what a foot of hose and an elbow cost.
+#include <algorithm>
+#include <catch2/catch.hpp>
+
+#include "lapheat/drive/generate.hpp"
+#include "lapheat/scenario/scenario.hpp"
+#include "lapheat/study/line_cost.hpp"
+#include "lapheat/study/plumbing.hpp"
+
+using namespace lapheat;
+using namespace lapheat::study;
+
+namespace {
+
+model::Car car(const std::string& placement) {
+    return scenario::read(LAPHEAT_SOURCE_DIR "/scenarios/placements/" + placement + ".toml").car;
+}
+
+const LineCost& cost(const std::vector<LineCost>& all, const std::string& part) {
+    for (const LineCost& c : all)
+        if (c.part == part) return c;
+    throw Error("no line " + part);
+}
+
+const drive::Surroundings hot_day{
+    .ambient = 311.15, .humidity = 0.25, .sun = 850, .wind = 0, .altitude = 300};
+
+}  // namespace
+
+TEST_CASE("the shopping list holds every hose with its ends, and the totals are what it sums to") {
+    const model::Car rear = car("rear");
+    const auto items = plumbing(rear, 0.1);
+    double lines = 0, hoses = 0;
+    int clamps = 0, crimped = 0, soft = 0;
+    for (const model::Loop& loop : rear.loops)
+        for (const model::Run& run : loop.runs)
+            for (const model::Part& p : run.parts)
+                if (const auto* line = std::get_if<model::Line>(&p.body)) {
+                    lines += line->length;
+                    ++soft;
+                }
+    for (const PlumbingItem& item : items) {
+        if (item.what == "hose") hoses += item.length;
+        if (item.what == "clamp") clamps += item.count;
+        if (item.what == "crimped hose end") crimped += item.count;
+    }
+    CHECK(hoses == Approx(1.1 * lines));  // all of hose in this car
+    CHECK(crimped == 2);                  // the pump's pressure hose
+    CHECK(clamps == 2 * (soft - 1));
+    double total = 0;
+    for (const PlumbingItem& item : plumbing_totals(items))
+        if (item.what == "hose") total += item.length;
+    CHECK(total == Approx(hoses));
+    const auto capped = std::find_if(items.begin(), items.end(),
+                                     [](const PlumbingItem& i) { return i.what == "cap"; });
+    REQUIRE(capped != items.end());
+    CHECK(capped->count == 2);
+}
+
+TEST_CASE("a foot of cooler line costs flow, and more of it at the smaller bore") {
+    model::Car rear = car("rear");
+    const drive::Cycle climb = drive::climb(28, 600, 0.06, 0, hot_day);
+    const auto wide = line_costs(rear, climb);
+    CHECK(cost(wide, "supply hose").flow_per_metre > 0);
+    CHECK(cost(wide, "supply hose").flow_per_bend > 0);
+    CHECK(cost(wide, "supply hose").cycle == climb.name);
+    for (model::Loop& loop : rear.loops)
+        for (model::Run& run : loop.runs)
+            for (model::Part& p : run.parts)
+                if (auto* line = std::get_if<model::Line>(&p.body);
+                    line && loop.name == "transmission")
+                    line->inner_diameter = 0.0064;
+    const auto narrow = line_costs(rear, climb);
+    CHECK(cost(narrow, "supply hose").flow_per_metre >
+          2 * cost(wide, "supply hose").flow_per_metre);
+    CHECK(cost(narrow, "supply hose").peak_per_bend > 0);
+}
+
+TEST_CASE("what a metre costs hardly depends on how far the line is stretched to find out") {
+    model::Car rear = car("rear");
+    const drive::Cycle climb = drive::climb(28, 600, 0.06, 0, hot_day);
+    LineCostOptions little, much;
+    little.metres = 0.8;
+    much.metres = 1.6;
+    const double a = cost(line_costs(rear, climb, little), "supply hose").flow_per_metre,
+                 b = cost(line_costs(rear, climb, much), "supply hose").flow_per_metre;
+    CHECK(a == Approx(b).epsilon(0.2));
+}

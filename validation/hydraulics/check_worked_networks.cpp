@@ -1,0 +1,157 @@
+// Worked networks with printed answers, and networks whose answer is a closed form.
+#include <array>
+#include <cmath>
+#include <memory>
+#include <string>
+#include <vector>
+
+#include "check.hpp"
+#include "lapheat/hydraulics/solver.hpp"
+
+using namespace lapheat::hydraulics;
+using lapheat::validation::check;
+
+namespace {
+
+constexpr double water = 998.2, viscosity = 1.002e-3;  // kg/m³, Pa s at 20 °C
+
+/// A pipe of the worked example: its ends, the printed resistance K of h = K·Q² in m of water with
+/// friction factors held, and the printed flows (m³/s, along from → to) with K held and with
+/// Colebrook's friction.
+struct Printed {
+    const char *from, *to;
+    double diameter, length, resistance, held, colebrook;
+};
+
+/// Three loops, ten pipes; 0.08 m³/s in at A; 0.04, 0.02 and 0.02 out at D, G and H.
+constexpr std::array<Printed, 10> example{{{"A", "B", 0.30, 250, 159.7828, 0.0383, 0.0382},
+                                           {"B", "C", 0.20, 100, 535.9666, 0.0383, 0.0382},
+                                           {"C", "D", 0.20, 125, 669.9582, 0.0232, 0.0230},
+                                           {"E", "D", 0.20, 125, 669.9582, 0.0258, 0.0258},
+                                           {"A", "E", 0.20, 100, 535.9666, 0.0417, 0.0418},
+                                           {"D", "F", 0.15, 100, 2430.5356, 0.0090, 0.0088},
+                                           {"F", "G", 0.25, 125, 207.7883, 0.0041, 0.0040},
+                                           {"E", "G", 0.15, 100, 2430.5356, 0.0159, 0.0160},
+                                           {"C", "H", 0.15, 100, 2430.5356, 0.0151, 0.0152},
+                                           {"F", "H", 0.25, 125, 207.7883, 0.0049, 0.0048}}};
+
+template <class Body>
+Flow solve_example(Body body) {
+    NetworkDescription d;
+    for (const char* name : {"A", "B", "C", "D", "E", "F", "G", "H"})
+        d.nodes.push_back({.name = name,
+                           .kind = name[0] == 'A' ? Node::Kind::fixed : Node::Kind::junction,
+                           .outlet = true});
+    for (std::size_t i = 0; i < example.size(); ++i)
+        d.branches.push_back({.name = "pipe " + std::to_string(i + 1),
+                              .from = example[i].from,
+                              .to = example[i].to,
+                              .elements = {{"pipe", body(example[i])}}});
+    const auto network = std::make_shared<const Network>(build(std::move(d)));
+    NetworkSolver solver(network);
+    const std::vector<double> rho(10, water), mu(10, viscosity), control(10, 0), fixed(8, 0);
+    const std::vector<double> outflow{0, 0, 0, 0.04 * water, 0, 0, 0.02 * water, 0.02 * water};
+    Flow flow;
+    REQUIRE(solver.solve({rho, mu, control, fixed, outflow}, flow) == Outcome::converged);
+    return flow;
+}
+
+}  // namespace
+
+TEST_CASE("a printed network of three loops carries the flows of its source") {
+    const std::string source =
+        "Maurer, documentation of the R package hydraulics 0.7 (2023), section Hardy-Cross, after "
+        "three corrections, printed to four decimals";
+    const Flow held = solve_example([](const Printed& p) -> ElementBody {
+        // h = K·Q² in metres of water as a loss coefficient on a bore of 1 m.
+        return MinorLoss{2 * std::pow(M_PI / 4, 2) * standard_gravity * p.resistance, 0, 1};
+    });
+    const Flow free = solve_example([](const Printed& p) -> ElementBody {
+        return Pipe{p.length, p.diameter, 0.25e-3};
+    });
+    for (std::size_t i = 0; i < example.size(); ++i) {
+        const std::string name = "pipe " + std::to_string(i + 1);
+        check({.topic = "Networks",
+               .quantity = "flow of " + name + " of three loops, friction held",
+               .source = source,
+               .published = example[i].held,
+               .ours = held.mass_flow[i] / water,
+               .unit = "m3/s",
+               .absolute = 1e-4,
+               .note = "the source stops after three corrections"});
+        check({.topic = "Networks",
+               .quantity = "flow of " + name + " of three loops, Colebrook's friction",
+               .source = source,
+               .published = example[i].colebrook,
+               .ours = free.mass_flow[i] / water,
+               .unit = "m3/s",
+               .absolute = 1.5e-4,
+               .note = "water at 20 °C; the source stops after three corrections"});
+    }
+}
+
+TEST_CASE("losses in series add and in parallel their inverse roots add") {
+    // Two in parallel (K 4 and 9) behind one in series (K 1), from 50 kPa to nothing.
+    NetworkDescription d;
+    d.nodes = {{.name = "a", .kind = Node::Kind::fixed}, {.name = "c", .kind = Node::Kind::fixed}};
+    d.branches = {
+        {.name = "one", .from = "a", .to = "b", .elements = {{"k", MinorLoss{1, 0, 0.01}}}},
+        {.name = "two", .from = "b", .to = "c", .elements = {{"k", MinorLoss{4, 0, 0.01}}}},
+        {.name = "three", .from = "b", .to = "c", .elements = {{"k", MinorLoss{9, 0, 0.01}}}}};
+    const auto network = std::make_shared<const Network>(build(std::move(d)));
+    NetworkSolver solver(network);
+    const std::vector<double> rho(3, 1000), mu(3, 1e-3), control(3, 0);
+    std::vector<double> fixed(3, 0);
+    fixed[network->node("a")] = 5e4;
+    Flow flow;
+    REQUIRE(solver.solve({rho, mu, control, fixed, {}}, flow) == Outcome::converged);
+    const double together = 1 / std::pow(1 / std::sqrt(4.0) + 1 / std::sqrt(9.0), 2);
+    const double area = M_PI / 4 * 1e-4;
+    check({.topic = "Networks",
+           .quantity = "flow through one loss and two in parallel behind it",
+           .source = "closed form: K = 1 + (1/sqrt 4 + 1/sqrt 9)^-2",
+           .published = area * std::sqrt(2 * 1000 * 5e4 / (1 + together)),
+           .ours = flow.mass_flow[0],
+           .unit = "kg/s",
+           .tolerance = 1e-9,
+           .note = {}});
+    check({.topic = "Networks",
+           .quantity = "split of the two in parallel",
+           .source = "closed form: sqrt(9/4)",
+           .published = 1.5,
+           .ours = flow.mass_flow[1] / flow.mass_flow[2],
+           .unit = "-",
+           .tolerance = 1e-9,
+           .note = {}});
+}
+
+TEST_CASE("with the pump off coolant rises through what is hot, and turns round when that turns") {
+    for (const bool engine_hot : {true, false}) {
+        NetworkDescription d;
+        d.pumpless = true;
+        d.branches = {{.name = "engine",
+                       .from = "low",
+                       .to = "high",
+                       .elements = {{"jacket", Pipe{0.4, 0.02, 1e-5}, 0.4}}},
+                      {.name = "radiator",
+                       .from = "high",
+                       .to = "low",
+                       .elements = {{"core", Pipe{0.4, 0.02, 1e-5}, -0.4}}}};
+        const auto network = std::make_shared<const Network>(build(std::move(d)));
+        NetworkSolver solver(network);
+        const double hot = 1030, cold = 1060;
+        const std::vector<double> rho{engine_hot ? hot : cold, engine_hot ? cold : hot},
+            mu(2, 1e-3), control(2, 0);
+        Flow flow;
+        REQUIRE(solver.solve({rho, mu, control}, flow) == Outcome::converged);
+        check({.topic = "Networks",
+               .quantity = std::string("direction of a thermosiphon, ") +
+                           (engine_hot ? "engine hot" : "radiator hot (after a soak in the sun)"),
+               .source = "hydrostatics: the lighter leg rises",
+               .published = engine_hot ? 1.0 : -1.0,
+               .ours = flow.mass_flow[0] > 0 ? 1.0 : -1.0,
+               .unit = "-",
+               .absolute = 0,
+               .note = {}});
+    }
+}
