@@ -144,7 +144,7 @@ FlatLoop LoopBuilder::build() {
             std::vector<std::string> names;
             for (const auto& [name, number] : nodes_) names.push_back(name);
             throw Error("no node '" + loop_.cap_at + "' in the loop '" + loop_.name + "'",
-                        known(names), loop_.place, "cap_at");
+                        known(names), loop_.cap_at_place, "cap_at");
         }
         flat_.cap_node = at->second;
     }
@@ -232,6 +232,9 @@ Place LoopBuilder::place_of(const std::string& message) const {
         for (const std::string& end : {r.from, r.to})
             if (!run && message.find("node " + end) != std::string::npos) run = &r;
     if (!run) return loop_.place;
+    if (run->to_place.line > 0 && message.ends_with("its end " + run->to)) return run->to_place;
+    if (run->from_place.line > 0 && message.ends_with("its end " + run->from))
+        return run->from_place;
     // A deadhead is the pump's, the rest the run's.
     if (message.rfind("deadhead", 0) == 0)
         for (const Part& p : run->parts)

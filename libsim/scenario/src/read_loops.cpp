@@ -41,6 +41,7 @@ model::Loop read_loop(Reader& r, const Fluids& fluids, const std::vector<std::st
     if (!fluid.empty()) loop.fluid = fluids.at(fluid);
     loop.cap_pressure = r.optional_quantity("cap_pressure", Q::pressure, not_negative).value_or(0);
     loop.cap_place = r.place("cap_pressure");
+    loop.cap_at_place = r.place("cap_at");
     loop.cap_at = r.optional_text("cap_at").value_or("");
     // A steering gear's seals bear little behind them (common practice, no source: 50 psi).
     loop.return_limit = r.optional_quantity("return_limit", Q::pressure, positive)
@@ -52,7 +53,10 @@ model::Loop read_loop(Reader& r, const Fluids& fluids, const std::vector<std::st
     for (Reader run : r.named("runs")) {
         model::Run out;
         out.name = run.name();
-        out.place = run.place();
+        // Of what this file or the one it extends says last.
+        out.place = run.place("parts");
+        out.from_place = run.place("from");
+        out.to_place = run.place("to");
         out.from = run.text("from");
         out.to = run.text("to");
         out.closed = run.boolean("capped", false);

@@ -44,7 +44,7 @@ struct Loop {
     double return_limit = 0;      ///< Pa above ambient a return may stand under; 0: none given
     double warm_start = 0;        ///< K at which a warm car's loop starts
     Limits limits;
-    Place place, cap_place;
+    Place place, cap_place = {}, cap_at_place = {};
 };
 
 /// A core by name. A core with several circuits is entered once for each, "cooler.steering".

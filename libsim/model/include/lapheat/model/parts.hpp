@@ -161,7 +161,8 @@ struct Run {
     std::string from, to;  ///< nodes
     std::vector<Part> parts;
     bool closed = false;  ///< capped: no flow
-    Place place;
+    Place place;          ///< of its list of parts
+    Place from_place = {}, to_place = {};
 };
 
 }  // namespace lapheat::model
