@@ -246,6 +246,28 @@ parts = [
           verdict(run(plain, climb), "engine_oil").peak - 5);
 }
 
+TEST_CASE(
+    "an oil pump's relief valve opens when thick oil asks more than it holds, and is told once") {
+    Car car = demo_car("under_floor");
+    car.start_warm = false;
+    std::get<FlowSource>(part(car, "engine_oil", "oil pump").body).relief_pressure = 150e3;
+    const Result r = drive_on(car, 25, 300, 300, 263.15);
+    CHECK(pump(r, "oil pump").time_relieving > 10);
+    CHECK(pump(r, "oil pump").pressure_rise_peak < 1.2 * 150e3);
+    CHECK(events(r, "relief valve opens first").size() == 1);
+}
+
+TEST_CASE("barbed ends with a narrow bore cost flow") {
+    const auto flow = [](double bore) {
+        Car car = demo_car("rear");
+        for (const char* hose : {"supply hose", "return hose"})
+            std::get<Line>(part(car, "transmission", hose).body).end_bore = bore;
+        return verdict(drive_on(car, 30, 300), "transmission").flow;
+    };
+    CHECK(flow(0.004) < 0.99 * flow(0.007));
+    CHECK(flow(0.007) < flow(0));
+}
+
 TEST_CASE("a water pump keeps its suction head under a cap and loses it open on a mountain") {
     Car capped = demo_car("under_floor");
     Car open = capped;

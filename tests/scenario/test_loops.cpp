@@ -63,6 +63,29 @@ TEST_CASE("A size is a dash number, a fraction of an inch, or a bore, and they a
                 5, "size", "found");
 }
 
+TEST_CASE("A line's bends, ends, ratings and view of the exhaust come out in SI units") {
+    const auto s = trial::read(transmission(
+        "  { kind = \"tube\", name = \"line\", size = \"3/8 inch\", length = \"4 ft\", bends = 3, "
+        "bend_angle = \"45 deg\", bend_radius = \"1.5 inch\", end_bore = \"7 mm\", exhaust_view = "
+        "0.2, heat_shields = 1, rated_pressure = \"400 psi\", rated_temperature = \"150 degC\" "
+        "},\n"));
+    const auto& line = part<model::Line>(s, "line");
+    CHECK_FALSE(line.hose);
+    CHECK(line.length == Approx(1.2192));
+    CHECK(line.bends == 3);
+    CHECK(line.bend_angle == Approx(45));
+    CHECK(line.bend_radius_ratio == Approx(4));
+    CHECK(line.end_bore == Approx(7e-3));
+    CHECK(line.exhaust_view == 0.2);
+    CHECK(line.heat_shields == 1);
+    CHECK(line.rated_pressure == Approx(400 * 6894.757).epsilon(1e-6));
+    CHECK(line.rated_temperature == Approx(423.15));
+    refused(transmission(
+                "  { kind = \"hose\", name = \"line\", size = \"-6\", length = \"1 m\", end_bore "
+                "= \"12 mm\" },\n"),
+            5, "end_bore", "12 mm");
+}
+
 TEST_CASE("Every kind of fitting that is sold comes out as a loss with its laminar part") {
     const auto s = trial::read(transmission(
         R"(  { kind = "fitting", name = "coupling", fitting = "quick_disconnect", size = "-6", count = 2 },

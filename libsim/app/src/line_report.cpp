@@ -59,7 +59,11 @@ std::string line_cost_table(const std::vector<study::LineCost>& costs,
     return results::render(table, style.table) +
            "A line that sheds more heat than its loss of flow costs has a negative peak. Where "
            "fans "
-           "switch on\nand off, a few tenths of a kelvin are chance.\n";
+           "switch on\nand off, a few tenths of a kelvin are chance. A longer coolant hose also "
+           "holds "
+           "more that swells into\nthe same tank: the cap's pressure, and so the margin to "
+           "boiling, "
+           "can rise with it.\n";
 }
 
 Json line_cost_json(const std::vector<study::LineCost>& costs) {
