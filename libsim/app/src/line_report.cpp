@@ -8,6 +8,12 @@ namespace {
 using results::Align;
 using results::Json;
 
+constexpr const char* line_cost_note =
+    "A line that sheds more heat than its loss of flow costs has a negative peak. Where fans "
+    "switch\n"
+    "on and off, a few tenths of a kelvin are chance. A longer coolant hose also holds more that\n"
+    "swells into the same tank: the cap's pressure, and the margin to boiling, can rise with it.\n";
+
 std::string number(const char* format, double x) {
     char text[48];
     std::snprintf(text, sizeof text, format, x);
@@ -56,14 +62,7 @@ std::string line_cost_table(const std::vector<study::LineCost>& costs,
                               {number("%+.3f", kelvin * c.margin_per_bend)},
                               {flow(c.flow_per_bend)}});
     }
-    return results::render(table, style.table) +
-           "A line that sheds more heat than its loss of flow costs has a negative peak. Where "
-           "fans "
-           "switch on\nand off, a few tenths of a kelvin are chance. A longer coolant hose also "
-           "holds "
-           "more that swells into\nthe same tank: the cap's pressure, and so the margin to "
-           "boiling, "
-           "can rise with it.\n";
+    return results::render(table, style.table) + line_cost_note;
 }
 
 Json line_cost_json(const std::vector<study::LineCost>& costs) {
