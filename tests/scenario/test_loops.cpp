@@ -147,6 +147,10 @@ TEST_CASE("What cannot be plumbed is refused at the part, with its name") {
 parts = [ { kind = "volume", name = "pan", volume = "5 L", heat = ["engine_oil"] } ]
 )",
             2, "", "has no pump");
+    CHECK_THAT(problems(R"([loops.engine_oil.runs.circuit]
+parts = [ { kind = "volume", name = "pan", volume = "5 L", heat = ["engine_oil"] } ]
+)")[0],
+               !Contains("pumpless"));
     // A pump whose only way out is capped.
     refused(
         "[loops.coolant.runs.radiator]\ncapped = true\n[loops.coolant.runs.bypass]\ncapped = "
@@ -195,11 +199,15 @@ parts = [
 TEST_CASE("What is possible but unwise is a warning that names the part") {
     const auto warned = [](const std::string& changes, const std::string& words) {
         INFO(changes);
-        const auto model = model::compile(trial::read(changes).car);
-        bool found = false;
+        const scenario::Scenario s = trial::read(changes);
+        const auto model = model::compile(s.car);
+        bool found = false, told = false;
         for (const std::string& w : model::warnings(*model))
             found = found || w.find(words) != std::string::npos;
+        for (const scenario::Problem& p : s.warnings)
+            told = told || (p.found.find(words) != std::string::npos && p.place.line > 0);
         CHECK(found);
+        CHECK(told);
     };
     // Neither bleed nor bypass: the pump works against a shut thermostat.
     warned(R"([loops.coolant.runs.bypass]

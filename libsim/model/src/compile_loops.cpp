@@ -31,6 +31,9 @@ Caloric caloric_of(const fluids::Liquid& fluid) {
 std::string in_words_of_files(std::string text) {
     for (std::size_t at = 0; (at = text.find("branch", at)) != std::string::npos;)
         text.replace(at, 6, "run");
+    // A file has no word for a loop that runs by buoyancy alone.
+    if (const std::size_t at = text.find(", or `pumpless`"); at != std::string::npos)
+        text.resize(at);
     return text;
 }
 

@@ -27,11 +27,18 @@ void read_cycles(Reader& root, const std::filesystem::path& folder,
     }
 }
 
-/// The model finds what only the whole can show; its error becomes one more problem.
-void compile_for_errors(const model::Car& car, Problems& problems) {
+/// The model finds what only the whole can show; its error becomes one more problem, and what it
+/// thinks unwise a warning at the loop it speaks of.
+void compile_for_errors(const model::Car& car, const Place& whole, Problems& problems) {
     if (problems.errors() > 0) return;
     try {
-        (void)model::compile(car);
+        const auto model = model::compile(car);
+        for (const std::string& text : model::warnings(*model)) {
+            Place place = whole;
+            for (const model::Loop& loop : car.loops)
+                if (text.rfind(loop.name + ": ", 0) == 0) place = loop.place;
+            problems.warning(place, "", text);
+        }
     } catch (const Error& e) {
         problems.add({e.place(), e.key(), e.what(), e.expected(), {}, Severity::error});
     }
@@ -64,7 +71,7 @@ Scenario read(const Document& document, const std::filesystem::path& folder,
     read_cycles(root, folder, cycles, problems, out);
     root.ignore("extends");
     root.finish();
-    compile_for_errors(car, problems);
+    compile_for_errors(car, root.place(), problems);
     problems.throw_if_any();
     out.assumptions = root.assumptions();
     for (const Assumption& a : out.assumptions)
