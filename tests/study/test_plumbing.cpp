@@ -4,7 +4,9 @@
 
 #include "lapheat/drive/generate.hpp"
 #include "lapheat/scenario/scenario.hpp"
+#include "lapheat/study/compare.hpp"
 #include "lapheat/study/line_cost.hpp"
+#include "lapheat/study/page.hpp"
 #include "lapheat/study/plumbing.hpp"
 
 using namespace lapheat;
@@ -85,4 +87,24 @@ TEST_CASE("what a metre costs hardly depends on how far the line is stretched to
     const double a = cost(line_costs(rear, climb, little), "supply hose").flow_per_metre,
                  b = cost(line_costs(rear, climb, much), "supply hose").flow_per_metre;
     CHECK(a == Approx(b).epsilon(0.2));
+}
+
+TEST_CASE("a comparison that was asked says on its page what lines cost and what to buy") {
+    std::vector<scenario::Scenario> cars(2);
+    cars[0].car = car("rear");
+    cars[1].car = car("under_floor");
+    for (scenario::Scenario& s : cars) s.cycles = {drive::climb(28, 120, 0.06, 0, hot_day)};
+    CompareOptions options;
+    const std::string plain = comparison_page(compare(cars, options), units::System::si);
+    options.line_costs = true;
+    const Comparison c = compare(cars, options);
+    REQUIRE(c.line_costs.size() == 2);
+    CHECK(cost(c.line_costs[0], "supply hose").length >
+          cost(c.line_costs[1], "supply hose").length);
+    const std::string page = comparison_page(c, units::System::us);
+    CHECK(page.find("What lines cost") != std::string::npos);
+    CHECK(page.find("Peak, each foot more") != std::string::npos);
+    CHECK(page.find("Plumbing to buy") != std::string::npos);
+    CHECK(plain.find("What lines cost") == std::string::npos);
+    CHECK(plain.find("Plumbing to buy") != std::string::npos);
 }

@@ -1,6 +1,7 @@
 #include "lapheat/study/line_cost.hpp"
 
 #include <algorithm>
+#include <cmath>
 #include <memory>
 
 #include "internal.hpp"
@@ -33,7 +34,7 @@ std::vector<Where> all_lines(const model::Car& car) {
 /// The number of cells stays: more cells would change the smear of the delay, not the line.
 int cells_of(const model::Line& line) {
     return line.cells > 0 ? line.cells
-                          : std::clamp(static_cast<int>(line.length / 0.5 + 0.5), 1, 8);
+                          : std::clamp(static_cast<int>(std::lround(line.length / 0.5)), 1, 8);
 }
 
 }  // namespace
