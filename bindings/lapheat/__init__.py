@@ -45,8 +45,10 @@ from ._native import (
     hottest_ambient,
     lap,
     lap_session,
+    line_costs,
     load,
     parse,
+    plumbing,
     read,
     road_circuit,
     run,
@@ -61,9 +63,10 @@ _display.install(Result, Comparison)
 __all__ = [
     "Comparison", "Core", "Cost", "Course", "Cycle", "Error", "Event", "Fluid", "Lap", "Ledger",
     "LedgerEntry", "LineState", "Outcome", "Problem", "PumpState", "Ranked", "Rating", "Result",
-    "Scenario", "ScenarioError", "Sensitivity", "Series", "Verdict", "compare", "cone_course", "core", "core_names", "course",
-    "cycle", "describe_flags", "fluid", "hottest_ambient", "lap", "lap_session", "load", "parse",
-    "plot", "rate", "read", "road_circuit", "run", "si", "text", "write",
+    "Scenario", "ScenarioError", "Sensitivity", "Series", "Verdict", "compare", "cone_course",
+    "core", "core_names", "course", "cycle", "describe_flags", "fluid", "hottest_ambient", "lap",
+    "lap_session", "line_costs", "load", "parse", "plot", "plumbing", "rate", "read",
+    "road_circuit", "run", "si", "text", "write",
 ]  # fmt: skip
 
 

@@ -388,6 +388,39 @@ class _Hottest(TypedDict):
     runs: int
     beyond_range: bool
 
+class _LineCost(TypedDict):
+    loop: str
+    part: str
+    cycle: str
+    length: float
+    inner_diameter: float
+    peak_per_metre: float
+    margin_per_metre: float
+    flow_per_metre: float
+    peak_per_bend: float
+    margin_per_bend: float
+    flow_per_bend: float
+
+def line_costs(
+    scenario: Scenario,
+    cycle: Union[None, str, int, Cycle] = ...,
+    *,
+    metres: float = ...,
+    bends: float = ...,
+    threads: int = ...,
+    progress: Progress = ...,
+) -> List[_LineCost]: ...
+
+class _PlumbingItem(TypedDict):
+    what: str
+    loop: str
+    part: str
+    size: str
+    length: float
+    count: int
+    note: str
+
+def plumbing(scenario: Scenario, *, allowance: float = ...) -> List[_PlumbingItem]: ...
 def hottest_ambient(
     scenario: Scenario,
     cycle: Union[None, str, int, Cycle] = ...,

@@ -4,7 +4,9 @@
 #include "lapheat/model/simulate.hpp"
 #include "lapheat/results/result_file.hpp"
 #include "lapheat/scenario/problems.hpp"
+#include "lapheat/study/line_cost.hpp"
 #include "lapheat/study/margin.hpp"
+#include "lapheat/study/plumbing.hpp"
 #include "listener.hpp"
 #include "module.hpp"
 #include "scenario.hpp"
@@ -79,6 +81,42 @@ py::dict hottest(const Scenario& s, const py::object& cycle, double tolerance,
                     "runs"_a = h.runs, "beyond_range"_a = h.beyond_range);
 }
 
+py::list line_costs(const Scenario& s, const py::object& cycle, double metres, double bends,
+                    int threads, const py::object& progress) {
+    using namespace py::literals;
+    if (!(metres > 0 && bends > 0))
+        throw Error("a line must be made longer and gain bends", "metres and bends above zero");
+    study::LineCostOptions o;
+    o.metres = metres;
+    o.bends = bends;
+    o.threads = threads;
+    const std::shared_ptr<const drive::Cycle> driven = choose(s, cycle);
+    const auto costs = listening(progress, [&](Listener& listener) {
+        o.progress = [&listener](double fraction) { listener(fraction); };
+        o.cancel = &listener.cancel;
+        return study::line_costs(s.parsed.car, *driven, o);
+    });
+    py::list out;
+    for (const study::LineCost& c : costs)
+        out.append(py::dict(
+            "loop"_a = c.loop, "part"_a = c.part, "cycle"_a = c.cycle, "length"_a = c.length,
+            "inner_diameter"_a = c.inner_diameter, "peak_per_metre"_a = c.peak_per_metre,
+            "margin_per_metre"_a = c.margin_per_metre, "flow_per_metre"_a = c.flow_per_metre,
+            "peak_per_bend"_a = c.peak_per_bend, "margin_per_bend"_a = c.margin_per_bend,
+            "flow_per_bend"_a = c.flow_per_bend));
+    return out;
+}
+
+py::list plumbing(const Scenario& s, double allowance) {
+    using namespace py::literals;
+    py::list out;
+    for (const study::PlumbingItem& i : study::plumbing(s.parsed.car, allowance))
+        out.append(py::dict("what"_a = i.what, "loop"_a = i.loop, "part"_a = i.part,
+                            "size"_a = i.size, "length"_a = i.length, "count"_a = i.count,
+                            "note"_a = i.note));
+    return out;
+}
+
 void write(const model::Result& result, const std::filesystem::path& path,
            const Scenario* scenario) {
     const py::gil_scoped_release release;
@@ -113,6 +151,17 @@ tolerance: K, local error of any temperature in one step. sample_interval: s bet
 keep_series: False keeps verdicts, events and ledger only. progress: called with the fraction done,
 some times a second. Other threads run meanwhile (the GIL is released); Ctrl-C stops the run.
 Raises Error for a cycle the car cannot drive. Equal arguments give equal bits.)");
+    m.def(
+        "line_costs", &line_costs, "scenario"_a, "cycle"_a = py::none(), py::kw_only(),
+        "metres"_a = 0.5, "bends"_a = 2.0, "threads"_a = 0, "progress"_a = py::none(),
+        R"(What each metre more of every hose and tube costs, and each bend more: a list of dicts with
+loop, part, cycle, length, inner_diameter (m), peak_per_metre and margin_per_metre (K/m, of the
+line's own loop), flow_per_metre (m³/s lost for each metre), and the same per_bend. Two runs for
+each line, longer by `metres` and with `bends` more; cycle, progress as in run().)");
+    m.def(
+        "plumbing", &plumbing, "scenario"_a, py::kw_only(), "allowance"_a = 0.05,
+        R"(The list to shop from: dicts with what, loop, part, size, length (m to cut, `allowance` of it
+for trimming; 0 for what is counted), count, note.)");
     m.def(
         "hottest_ambient", &hottest, "scenario"_a, "cycle"_a = py::none(), py::kw_only(),
         "tolerance"_a = 2e-3, "left_out"_a = std::vector<std::string>{},
