@@ -13,7 +13,8 @@ namespace {
 Caloric caloric_of(const fluids::Liquid& fluid) {
     // Least squares of cp(T) = c0 + c1 T over 0…130 °C.
     double n = 0, st = 0, stt = 0, sc = 0, stc = 0;
-    for (double t = 273.15; t <= 403.15; t += 5) {
+    for (int i = 0; i <= 26; ++i) {
+        const double t = 273.15 + 5 * i;
         const double c = fluid.specific_heat(t);
         n += 1;
         st += t;
@@ -197,7 +198,7 @@ void LoopBuilder::assign_element_cells() {
     // An element has the temperature of its own part's middle cell, or of the nearest cell before
     // it in its run, or after it.
     for (int r = 0; r < flat_.runs; ++r) {
-        const FlatRun& run = model_.runs[static_cast<std::size_t>(flat_.first_run + r)];
+        const FlatRun& run = model_.runs[at(flat_.first_run + r)];
         const auto first =
             static_cast<std::size_t>(flat_.network->first_element[static_cast<std::size_t>(r)]);
         const auto last =
