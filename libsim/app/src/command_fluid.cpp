@@ -1,6 +1,7 @@
 // lapheat fluid: properties with their sources.
 #include <cmath>
 #include <cstdio>
+#include <map>
 
 #include "commands.hpp"
 #include "console.hpp"
@@ -108,6 +109,20 @@ int air(const Common& common, const FluidRequest& request, double pressure) {
     return all_well;
 }
 
+/// By its generic name, or as a file has it, data sheet and all.
+fluids::Liquid find(const FluidRequest& request) {
+    if (request.file.empty())
+        return fluids::by_name(request.name,
+                               option_value(request.fraction, Q::ratio, "--fraction"));
+    const std::map<std::string, fluids::Liquid> known = scenario::read_fluids(request.file);
+    const auto found = known.find(request.name);
+    if (found != known.end()) return found->second;
+    std::vector<std::string> names;
+    for (const auto& [name, liquid] : known) names.push_back(name);
+    throw Error("no fluid '" + request.name + "'; " + scenario::suggest(request.name, names), "",
+                {request.file, 0, 0}, "fluids");
+}
+
 }  // namespace
 
 int fluid(const Common& common, const FluidRequest& request) {
@@ -115,9 +130,8 @@ int fluid(const Common& common, const FluidRequest& request) {
     if (!(pressure > 0))
         throw Error("the pressure is not positive", "an absolute pressure, such as \"101 kPa\"", {},
                     "--pressure");
-    if (request.name == "air") return air(common, request, pressure);
-    const double fraction = option_value(request.fraction, Q::ratio, "--fraction");
-    const fluids::Liquid liquid = fluids::by_name(request.name, fraction);
+    if (request.name == "air" && request.file.empty()) return air(common, request, pressure);
+    const fluids::Liquid liquid = find(request);
     const fluids::Info& info = liquid.info();
     const results::Style style = style_of(common);
     std::vector<Point> points;

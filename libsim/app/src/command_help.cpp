@@ -104,7 +104,8 @@ W, J, m, kg/s, m3/s, A); what is not finite is null. Keys may be added, not chan
   verdict      compare: why the winner wins; with cautions[], page
   files[]      check: file, good, cycles, assumptions, problems[] (file, line, column, key, found,
                expected, hint, severity)
-  maps[]       rate: core, points[]
+  maps[]       rate: core, points[], uncertainty, face_area, heat_capacity, liquid_volume,
+               assumptions[]
 )";
 
 std::string units_text() {

@@ -37,6 +37,9 @@ results::CoreMap rated(const scenario::RatingSheet& sheet, const RateRequest& re
     out.core = sheet.entry.name;
     out.second_is_air = sheet.second_is_air;
     out.face_area = core.face_area;
+    out.uncertainty = core.uncertainty;
+    out.heat_capacity = core.heat_capacity;
+    out.liquid_volume = core.first_volume;
     out.assumptions = core.assumptions;
     exchangers::MapAxes axes;
     axes.first_inlet = values(request.first_inlets, Q::temperature, "--inlet", {368.15});

@@ -75,6 +75,7 @@ struct FluidRequest {
     std::vector<std::string> at;
     std::string fraction = "50 %";
     std::string pressure = "101.325 kPa";
+    std::string file;  ///< look the name up among this file's [fluids]
 };
 int fluid(const Common& common, const FluidRequest& request);
 

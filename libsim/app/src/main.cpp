@@ -204,6 +204,8 @@ int main(int argc, char** argv) {
         ->add_option("--pressure", fluid_request.pressure,
                      "absolute pressure, for boiling and for air (101.325 kPa)")
         ->type_name("PRESSURE");
+    fluid->add_option("--file", fluid_request.file, "take NAME from the [fluids] of this file")
+        ->type_name("FILE");
     add_common(*fluid, common, false);
     fluid->footer(
         "Example:\n  lapheat fluid ethylene_glycol --fraction \"40 %\" --at \"90 degC\" --at \"105 "

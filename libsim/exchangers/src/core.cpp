@@ -27,59 +27,78 @@ double core_effectiveness(const Core& core, double ntu, double ratio, Smaller sm
 
 bool outside(double x, double minimum, double maximum) { return x < minimum || x > maximum; }
 
-template <bool drops>
-CoreOperation run(const Core& core, const StreamInput& first, const StreamInput& second) {
+/// What comes out when nothing can flow or is known: temperatures as they went in.
+CoreOperation idle(const Core& core, const StreamInput& first, const StreamInput& second,
+                   unsigned flags) {
     CoreOperation o;
     o.first_outlet = o.wall_temperature = first.inlet_temperature;
     o.second_outlet = second.inlet_temperature;
     o.resistance_wall = core.wall_resistance;
     o.resistance_first = o.resistance_second = std::numeric_limits<double>::infinity();
-    if (!usable(first) || !usable(second)) {
-        o.flags = core_not_finite;
-        return o;
-    }
-    if (!core.first.table || !core.second.table) {
-        o.flags = core_empty;
-        return o;
-    }
+    o.flags = flags;
+    return o;
+}
+
+template <bool drops>
+CoreOperation run(const Core& core, const StreamInput& first, const StreamInput& second) {
+    if (!usable(first) || !usable(second)) return idle(core, first, second, core_not_finite);
+    if (!core.first.table || !core.second.table) return idle(core, first, second, core_empty);
     const SideFlow flow1 = side_flow(first), flow2 = side_flow(second);
-    const SideState a = drops ? side_state(core.first, flow1, o.first_pressure_drop)
-                              : side_state(core.first, flow1);
-    const SideState b = drops ? side_state(core.second, flow2, o.second_pressure_drop)
-                              : side_state(core.second, flow2);
-    if (a.flags) o.flags |= core_first_range;
-    if (b.flags) o.flags |= core_second_range;
+    double drop1 = 0, drop2 = 0;
+    const SideState a =
+        drops ? side_state(core.first, flow1, drop1) : side_state(core.first, flow1);
+    const SideState b =
+        drops ? side_state(core.second, flow2, drop2) : side_state(core.second, flow2);
+    unsigned flags = (a.flags ? core_first_range : 0u) | (b.flags ? core_second_range : 0u);
     const double m1 = std::abs(first.mass_flow), m2 = std::abs(second.mass_flow);
     const Envelope& e = core.envelope;
     if ((m1 > 0 && outside(m1, e.first_flow_minimum, e.first_flow_maximum)) ||
         (m2 > 0 && outside(m2, e.second_flow_minimum, e.second_flow_maximum)) ||
         first.inlet_temperature > e.temperature_maximum) {
-        o.flags |= core_envelope;
+        flags |= core_envelope;
     }
-    o.resistance_first = a.resistance;
-    o.resistance_second = b.resistance;
     const double total = a.resistance + core.wall_resistance + b.resistance;
-    o.ua = std::isfinite(total) && total > 0 ? 1 / total : 0;
+    const double ua = std::isfinite(total) && total > 0 ? 1 / total : 0;
     const double c1 = m1 * first.properties.specific_heat,
                  c2 = m2 * second.properties.specific_heat;
     const double least = std::min(c1, c2), most = std::max(c1, c2);
-    if (!(least > 0)) o.flags |= core_no_flow;
-    if (!(most > 0)) return o;
+    if (!(least > 0)) flags |= core_no_flow;
+    if (!(most > 0)) {
+        CoreOperation o = idle(core, first, second, flags);
+        o.resistance_first = a.resistance;
+        o.resistance_second = b.resistance;
+        o.ua = ua;
+        return o;
+    }
     // A stream that stands still ends up at the other's inlet temperature: the limit of any
     // small flow.
-    o.ntu = least > 0 ? o.ua / least : std::numeric_limits<double>::infinity();
-    o.capacity_ratio = least / most;
-    o.effectiveness = core_effectiveness(core, o.ntu, o.capacity_ratio,
-                                         c1 <= c2 ? Smaller::first : Smaller::second);
+    const double ntu = least > 0 ? ua / least : std::numeric_limits<double>::infinity();
+    const double ratio = least / most;
+    const bool first_smaller = c1 <= c2;
+    const double effective =
+        core_effectiveness(core, ntu, ratio, first_smaller ? Smaller::first : Smaller::second);
     const double span = first.inlet_temperature - second.inlet_temperature;
-    o.heat = o.effectiveness * least * span;
-    o.first_outlet -= o.effectiveness * (c1 <= c2 ? 1.0 : o.capacity_ratio) * span;
-    o.second_outlet += o.effectiveness * (c1 <= c2 ? o.capacity_ratio : 1.0) * span;
-    const double mean1 = 0.5 * (first.inlet_temperature + o.first_outlet);
-    const double mean2 = 0.5 * (second.inlet_temperature + o.second_outlet);
-    o.wall_temperature =
-        mean1 + (std::isfinite(a.resistance) ? a.resistance * o.ua : 1.0) * (mean2 - mean1);
-    return o;
+    const double change = effective * span, other = change * ratio;
+    const double outlet1 = first.inlet_temperature - (first_smaller ? change : other);
+    const double outlet2 = second.inlet_temperature + (first_smaller ? other : change);
+    const double mean1 = 0.5 * (first.inlet_temperature + outlet1);
+    const double mean2 = 0.5 * (second.inlet_temperature + outlet2);
+    // Filled in one go: clearing the struct first would cost a tenth of the call.
+    return {.heat = change * least,
+            .effectiveness = effective,
+            .ntu = ntu,
+            .capacity_ratio = ratio,
+            .ua = ua,
+            .resistance_first = a.resistance,
+            .resistance_wall = core.wall_resistance,
+            .resistance_second = b.resistance,
+            .first_outlet = outlet1,
+            .second_outlet = outlet2,
+            .wall_temperature =
+                mean1 + (std::isfinite(a.resistance) ? a.resistance * ua : 1.0) * (mean2 - mean1),
+            .first_pressure_drop = drop1,
+            .second_pressure_drop = drop2,
+            .flags = flags};
 }
 
 void require(bool ok, const std::string& name, const std::string& message,

@@ -18,24 +18,31 @@ constexpr std::array<double, 160> inverse = [] {
 
 /// Sum of Pr(A > n) q_n with q_n = Pr(B > n) / b, which stays finite at b = 0.
 double series(double a, double b) {
-    double pa = std::exp(-a);                            // Pr(A = n)
-    double pb = std::exp(-b);                            // Pr(B = n + 1) / b × (n + 1), see below
-    double tail_a = a > 0.5 ? 1 - pa : -std::expm1(-a);  // Pr(A > n)
-    double q = b > 0.5 ? (1 - pb) / b : phi(b);
+    double pa = std::exp(-a);  // Pr(A = n)
+    double pb = std::exp(-b);  // Pr(B = n + 1) / b × (n + 1), see below
+    // Pr(A > n) and q; cancellation costs 1e-14 of q at most where the quicker form is taken.
+    double tail_a = a > 0.01 ? 1 - pa : -std::expm1(-a);
+    double q = b > 0.1 ? (1 - pb) / b : phi(b);
     double sum = tail_a * q;
-    // Four terms at a time: the test costs as much as a term.
+    const double a_2 = a * a, a_3 = a_2 * a, a_4 = a_2 * a_2, b_2 = b * b, b_3 = b_2 * b;
+    // Four terms at a time, each from the last of the four before: the chain of dependent products
+    // is what costs, and the test costs as much as a term.
     for (std::size_t n = 1; n + 4 < inverse.size(); n += 4) {
-        double term = 0;
-        for (std::size_t k = n; k < n + 4; ++k) {
-            pa *= a * inverse[k];
-            tail_a -= pa;
-            pb *= inverse[k];  // exp(-b) b^(k-1) / k!
-            q -= pb;
-            pb *= b;
-            term = tail_a * q;
-            sum += term;
-        }
-        if (term < 1e-14 && static_cast<double>(n) > b) break;
+        const double i1 = inverse[n], i2 = i1 * inverse[n + 1], i3 = i2 * inverse[n + 2],
+                     i4 = i3 * inverse[n + 3];
+        const double a1 = pa * a * i1, a2 = pa * a_2 * i2, a3 = pa * a_3 * i3, a4 = pa * a_4 * i4;
+        const double b1 = pb * i1, b2 = pb * b * i2, b3 = pb * b_2 * i3, b4 = pb * b_3 * i4;
+        const double a12 = a1 + a2, b12 = b1 + b2, a34 = a12 + a3, b34 = b12 + b3;
+        const double t1 = tail_a - a1, t2 = tail_a - a12, t3 = tail_a - a34,
+                     t4 = tail_a - (a34 + a4);
+        const double q1 = q - b1, q2 = q - b12, q3 = q - b34, q4 = q - (b34 + b4);
+        const double last = t4 * q4;
+        sum += (t1 * q1 + t2 * q2) + (t3 * q3 + last);
+        tail_a = t4;
+        q = q4;
+        pa = a4;
+        pb = b4 * b;
+        if (last < 1e-14 && static_cast<double>(n + 3) > b) break;
     }
     return sum;
 }

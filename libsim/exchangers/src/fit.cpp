@@ -241,6 +241,25 @@ VectorXd shares(const std::vector<FitTerm>& terms, const CoreOperation& now) {
     return share;
 }
 
+std::string name_of(FitTerm::Kind kind, bool second_is_air) {
+    const std::string first = second_is_air ? "liquid" : "first liquid";
+    const std::string second = second_is_air ? "air" : "second liquid";
+    switch (kind) {
+        case FitTerm::first_level:
+            return first + "-side conductance";
+        case FitTerm::second_level:
+            return second + "-side conductance";
+        case FitTerm::wall:
+            return "wall resistance";
+        case FitTerm::first_power:
+            return "power of " + first + " flow, added";
+        case FitTerm::second_power:
+            return "power of " + second + " flow, added";
+        default:
+            return "total conductance";
+    }
+}
+
 /// A level's interval is symmetric in its logarithm, a power's in itself.
 FitParameter parameter(FitTerm::Kind kind, const CoreOperation& now, double power, double error,
                        double t) {
@@ -250,22 +269,22 @@ FitParameter parameter(FitTerm::Kind kind, const CoreOperation& now, double powe
     const bool is_power = kind == FitTerm::first_power || kind == FitTerm::second_power;
     switch (kind) {
         case FitTerm::total:
-            p.name = "total conductance", p.unit = "W/K", p.value = now.ua;
+            p.unit = "W/K", p.value = now.ua;
             break;
         case FitTerm::first_level:
-            p.name = "first-side conductance", p.unit = "W/K", p.value = 1 / now.resistance_first;
+            p.unit = "W/K", p.value = 1 / now.resistance_first;
             break;
         case FitTerm::second_level:
-            p.name = "second-side conductance", p.unit = "W/K", p.value = 1 / now.resistance_second;
+            p.unit = "W/K", p.value = 1 / now.resistance_second;
             break;
         case FitTerm::wall:
-            p.name = "wall resistance", p.unit = "K/W", p.value = now.resistance_wall;
+            p.unit = "K/W", p.value = now.resistance_wall;
             break;
         case FitTerm::first_power:
-            p.name = "power of first flow, added", p.unit = "-", p.value = power;
+            p.unit = "-", p.value = power;
             break;
         case FitTerm::second_power:
-            p.name = "power of second flow, added", p.unit = "-", p.value = power;
+            p.unit = "-", p.value = power;
             break;
     }
     p.lower = is_power ? -infinite : 0;
@@ -334,12 +353,16 @@ FitResult fit_core(const Core& start, const Medium& first, const Medium& second,
         total_error = std::sqrt(variance_of(result.chi_squared, result.degrees_of_freedom)) /
                       common.jacobian(scale).norm();
     }
-    result.parameters.push_back(parameter(FitTerm::total, now, 0, total_error, t));
+    const auto keep = [&](FitTerm::Kind kind, double power, double error) {
+        result.parameters.push_back(parameter(kind, now, power, error, t));
+        FitParameter& p = result.parameters.back();
+        p.name = name_of(kind, second.is_air);
+    };
+    keep(FitTerm::total, 0, total_error);
     const bool known = s.covariance.size() > 0;
     for (Eigen::Index i = 0; i < count; ++i) {
         const double error = known ? std::sqrt(s.covariance(i, i)) : infinite;
-        result.parameters.push_back(
-            parameter(full.terms[static_cast<std::size_t>(i)].kind, now, x(i), error, t));
+        keep(full.terms[static_cast<std::size_t>(i)].kind, x(i), error);
         for (Eigen::Index j = 0; j < count; ++j) {
             result.correlation.push_back(
                 known ? s.covariance(i, j) / std::sqrt(s.covariance(i, i) * s.covariance(j, j))

@@ -21,4 +21,7 @@ void fit_drops(FitResult& result, const Medium& first, const Medium& second,
 /// Writes the findings.
 void explain(FitResult& result, bool second_is_air, const std::vector<FitPoint>& points);
 
+/// Half the least to twice the largest flow of the points.
+Envelope envelope_of(const std::vector<FitPoint>& points);
+
 }  // namespace lapheat::exchangers

@@ -1,6 +1,7 @@
 #include <algorithm>
 #include <cmath>
 #include <sstream>
+#include <utility>
 
 #include "fit_detail.hpp"
 
@@ -172,6 +173,51 @@ void explain(FitResult& result, bool second_is_air, const std::vector<FitPoint>&
         say.push_back("Point " + std::to_string(worst - result.residual.begin() + 1) +
                       " is off by " + text(100 * *worst) + " %, far more than the rest: check it.");
     }
+}
+
+std::vector<std::string> describe_fit(const FitResult& fit, double confidence) {
+    std::vector<std::string> out;
+    out.push_back("Fitted to " + std::to_string(fit.residual.size()) +
+                  (fit.residual.size() == 1 ? " point" : " points") + ": largest misfit " +
+                  text(100 * fit.worst) + " %, mean " + text(100 * fit.rms) + " %.");
+    for (const FitParameter& p : fit.parameters) {
+        const std::string unit = p.unit == "-" ? "" : " " + p.unit;
+        const std::string value =
+            "Fitted " + p.name + " at the first point: " + text(p.value) + unit;
+        if (!fit.separable && &p != &fit.parameters.front()) {
+            out.push_back(value + ", by the split that was assumed; the points do not tell it.");
+        } else if (std::isfinite(p.lower) && std::isfinite(p.upper)) {
+            out.push_back(value + " (" + text(100 * confidence) + " % interval " + text(p.lower) +
+                          " to " + text(p.upper) + ").");
+        } else {
+            out.push_back(value + "; too few points for an interval.");
+        }
+    }
+    out.insert(out.end(), fit.findings.begin(), fit.findings.end());
+    return out;
+}
+
+Envelope envelope_of(const std::vector<FitPoint>& points) {
+    Range first, second;
+    for (const FitPoint& p : points) {
+        first.add(std::abs(p.duty.first_flow));
+        second.add(std::abs(p.duty.second_flow));
+    }
+    return {first.least / 2, first.most * 2, second.least / 2, second.most * 2, 1e9};
+}
+
+Core fitted_core(const Core& start, const Medium& first, const Medium& second,
+                 const std::vector<FitPoint>& points, const FitOptions& options) {
+    FitResult fit = fit_core(start, first, second, points, options);
+    Core core = std::move(fit.core);
+    const std::vector<std::string> found = describe_fit(fit, options.confidence);
+    core.assumptions.insert(core.assumptions.end(), found.begin(), found.end());
+    core.envelope = envelope_of(points);
+    const FitParameter& total = fit.parameters.front();
+    const double interval =
+        std::isfinite(total.upper) ? std::log(total.upper / total.value) : start.uncertainty;
+    core.uncertainty = std::max({fit.worst, interval, 0.03});
+    return core;
 }
 
 }  // namespace lapheat::exchangers

@@ -1,9 +1,8 @@
 #include <algorithm>
 #include <cmath>
 #include <lapheat/units/error.hpp>
-#include <sstream>
 
-#include "lapheat/exchangers/fit.hpp"
+#include "fit_detail.hpp"
 #include "rated_detail.hpp"
 
 namespace lapheat::exchangers {
@@ -35,21 +34,10 @@ Core rated_core(const RatedShape& shape, const Medium& first, const Medium& seco
             return s.starts_with("Resistance at the rating assumed");
         });
     }
-    std::ostringstream s;
-    s.precision(2);
-    s << "Fitted to " << points.size() << " stated points: largest misfit " << 100 * fit.worst
-      << " %, mean " << 100 * fit.rms << " %.";
-    core.assumptions.push_back(s.str());
-    core.assumptions.insert(core.assumptions.end(), fit.findings.begin(), fit.findings.end());
+    const std::vector<std::string> found = describe_fit(fit);
+    core.assumptions.insert(core.assumptions.end(), found.begin(), found.end());
     core.uncertainty = std::max(shape.uncertainty, fit.worst);
-    Envelope& e = core.envelope;
-    e = {1e9, 0, 1e9, 0, 1e9};
-    for (const Rating& p : points) {
-        e.first_flow_minimum = std::min(e.first_flow_minimum, p.duty.first_flow / 2);
-        e.first_flow_maximum = std::max(e.first_flow_maximum, p.duty.first_flow * 2);
-        e.second_flow_minimum = std::min(e.second_flow_minimum, p.duty.second_flow / 2);
-        e.second_flow_maximum = std::max(e.second_flow_maximum, p.duty.second_flow * 2);
-    }
+    core.envelope = envelope_of(measured);
     return core;
 }
 

@@ -14,73 +14,73 @@ constexpr double nodes_per_decade_re = 32;
 constexpr double nodes_per_decade_pr = 8;
 constexpr double log_re_floor = -700;  // ln of a Reynolds number that stands for zero
 
-/// Catmull & Rom's cubic through four nodes, as weights at s = 0…1 between the middle two.
-struct Weights {
-    double w0, w1, w2, w3;
-    explicit Weights(double s) {
-        const double s2 = s * s, s3 = s2 * s;
-        w0 = 0.5 * (-s + 2 * s2 - s3);
-        w1 = 1 + 0.5 * (-5 * s2 + 3 * s3);
-        w2 = 0.5 * (s + 4 * s2 - 3 * s3);
-        w3 = 0.5 * (s3 - s2);
-    }
-    [[nodiscard]] double operator()(const double* f) const {
-        return w0 * f[0] + w1 * f[1] + w2 * f[2] + w3 * f[3];
-    }
-};
+// The compiler leaves these small functions as calls, because several places call them; inlined
+// they cost half as much (validation/bench).
+#define LAPHEAT_HOT [[gnu::always_inline]] inline
 
-/// Where a Reynolds number lies in the table: cell, place in it, and cells beyond the ends.
+/// Where a Reynolds number lies in the table: its cell, and the weights of the four nodes about it
+/// by Catmull & Rom's cubic. Beyond the ends the weights continue the curve as a straight line,
+/// which in logarithms is a power law.
 struct Position {
     std::ptrdiff_t cell = 0;
-    double s = 0;
-    double below = 0;  ///< cells below the first node, <= 0
-    double above = 0;  ///< cells above the last node, >= 0
+    double w0 = 0, w1 = 1, w2 = 0, w3 = 0;
+    bool below = false;
+
+    [[nodiscard]] LAPHEAT_HOT double operator()(const double* row) const {
+        const double* f = row + cell;
+        return (w0 * f[0] + w1 * f[1]) + (w2 * f[2] + w3 * f[3]);
+    }
 };
 
-Position locate(const SurfaceTable& t, double log_re) {
+/// Node weights at s = 0…1 between the middle two of four.
+LAPHEAT_HOT void set_weights(Position& p, double s) {
+    const double s2 = s * s, s3 = s2 * s;
+    p.w0 = s2 - 0.5 * (s + s3);
+    p.w1 = 1 + 0.5 * (3 * s3 - 5 * s2);
+    p.w2 = 0.5 * (s - 3 * s3) + 2 * s2;
+    p.w3 = 0.5 * (s3 - s2);
+}
+
+LAPHEAT_HOT Position locate(const SurfaceTable& t, double log_re) {
     const double x = (log_re - t.log_re_start) * t.log_re_per_step;
     const double last = t.re_nodes - 3;  // cells between the true nodes
+    const double inside = x > 0 ? (x < last ? x : last) : 0.0;
     Position p;
-    p.below = std::min(x, 0.0);
-    p.above = std::max(x - last, 0.0);
-    const double inside = std::clamp(x, 0.0, last);
     p.cell = std::min(static_cast<std::ptrdiff_t>(inside), static_cast<std::ptrdiff_t>(last) - 1);
-    p.s = inside - static_cast<double>(p.cell);
+    set_weights(p, inside - static_cast<double>(p.cell));
+    const double out = 0.5 * (x - inside);  // half the cells beyond the end
+    if (out < 0) {
+        p.below = true;
+        p.w0 -= out;
+        p.w2 += out;
+    } else if (out > 0) {
+        p.w1 -= out;
+        p.w3 += out;
+    }
     return p;
 }
 
-/// One row of ln f, continued as a power law beyond the ends.
-double along(const double* row, int nodes, const Position& p, const Weights& w) {
-    double y = w(row + p.cell);
-    if (p.below < 0) y += p.below * 0.5 * (row[2] - row[0]);
-    if (p.above > 0) y += p.above * 0.5 * (row[nodes - 1] - row[nodes - 3]);
-    return y;
-}
-
-double log_nusselt(const SurfaceTable& t, const Position& p, const Weights& wr, double log_pr) {
+LAPHEAT_HOT double log_nusselt(const SurfaceTable& t, const Position& p, double log_pr) {
     const double* f = t.log_nusselt.data();
-    if (t.pr_nodes == 1) {
-        return along(f, t.re_nodes, p, wr) + (log_pr - t.log_pr_start) * (1.0 / 3);
-    }
+    if (t.pr_nodes == 1) return p(f) + (log_pr - t.log_pr_start) * (1.0 / 3);
     const double last = t.pr_nodes - 3;
-    const double y = std::clamp((log_pr - t.log_pr_start) * t.log_pr_per_step, 0.0, last);
+    const double x = (log_pr - t.log_pr_start) * t.log_pr_per_step;
+    const double y = x > 0 ? (x < last ? x : last) : 0.0;
     const auto j = std::min(static_cast<std::ptrdiff_t>(y), static_cast<std::ptrdiff_t>(last) - 1);
-    const Weights wp(y - static_cast<double>(j));
-    double row[4];
-    for (int k = 0; k < 4; ++k) row[k] = along(f + (j + k) * t.re_nodes, t.re_nodes, p, wr);
-    return wp(row);
+    Position across;
+    set_weights(across, y - static_cast<double>(j));
+    const std::ptrdiff_t n = t.re_nodes;
+    const double* row = f + j * n;
+    return (across.w0 * p(row) + across.w1 * p(row + n)) +
+           (across.w2 * p(row + 2 * n) + across.w3 * p(row + 3 * n));
 }
 
-double log_loss(const SurfaceTable& t, const Position& p, const Weights& w) {
-    return along(t.log_loss.data(), t.re_nodes, p, w);
-}
-
-double log_reynolds(double re) {
+LAPHEAT_HOT double log_reynolds(double re) {
     return re > 0 ? std::max(std::log(re), log_re_floor) : log_re_floor;
 }
 
 /// 0 laminar to 1 turbulent, smooth between Re 2300 and 10 000.
-double turbulence(double re) {
+LAPHEAT_HOT double turbulence(double re) {
     const double s = std::clamp((re - 2300) / 7700, 0.0, 1.0);
     return s * s * (3 - 2 * s);
 }
@@ -139,14 +139,13 @@ void tabulate(const SideDescription& d, SurfaceTable& t) {
     for (int i = 0; i + 1 < re_true; ++i) {
         const double re = at_re(i + 0.5);
         const Position p = locate(t, std::log(re));
-        const Weights w(p.s);
-        t.loss_error =
-            std::max(t.loss_error, std::abs(std::exp(log_loss(t, p, w)) / (re * d.loss(re)) - 1));
+        t.loss_error = std::max(t.loss_error,
+                                std::abs(std::exp(p(t.log_loss.data())) / (re * d.loss(re)) - 1));
         for (int j = 0; j < std::max(pr_true - 1, 1); ++j) {
             const double pr = at_pr(j + (pr_true > 1 ? 0.5 : 0.0));
             t.nusselt_error = std::max(
                 t.nusselt_error,
-                std::abs(std::exp(log_nusselt(t, p, w, std::log(pr))) / d.nusselt(re, pr) - 1));
+                std::abs(std::exp(log_nusselt(t, p, std::log(pr))) / d.nusselt(re, pr) - 1));
         }
     }
 }
@@ -213,22 +212,21 @@ namespace {
 struct Place {
     double reynolds = 0, log_reynolds = 0;
     Position position;
-    Weights weights{0};
     double turbulent = 0;  ///< only with a wall viscosity
 };
 
-Place place(const Side& side, double mass_flow, double viscosity, double wall_viscosity) {
+LAPHEAT_HOT Place place(const Side& side, double mass_flow, double viscosity,
+                        double wall_viscosity) {
     Place p;
     p.reynolds = std::abs(mass_flow) * side.hydraulic_diameter / (side.flow_area * viscosity);
     p.log_reynolds = log_reynolds(p.reynolds);
     p.position = locate(*side.table, p.log_reynolds);
-    p.weights = Weights(p.position.s);
     if (wall_viscosity > 0) p.turbulent = turbulence(p.reynolds);
     return p;
 }
 
 /// ln Pr; near the one value of a gas by the series of ln((1 + t) / (1 - t)), to 1e-8.
-double log_prandtl(const Side& side, double prandtl) {
+LAPHEAT_HOT double log_prandtl(const Side& side, double prandtl) {
     if (side.table->pr_nodes > 1) return std::log(prandtl);
     const double t = (prandtl - side.prandtl_minimum) / (prandtl + side.prandtl_minimum);
     if (std::abs(t) > 0.1 || side.prandtl_minimum != side.prandtl_maximum) return std::log(prandtl);
@@ -236,7 +234,20 @@ double log_prandtl(const Side& side, double prandtl) {
     return side.table->log_pr_start + 2 * t * (1 + t2 * (1. / 3 + t2 * (1. / 5)));
 }
 
-SideState state_at(const Side& side, const SideFlow& flow, const Place& at, double log_wall_ratio) {
+/// tanh(mL)/(mL) from (mL)². Up to 1, where good fins are, Lambert's continued fraction to its
+/// ninth term, within 1e-13: a third of the cost of root and exponential.
+LAPHEAT_HOT double fin_efficiency(double ml2) {
+    if (ml2 <= 1) {
+        const double y = ml2;
+        return (34459425 + y * (4729725 + y * (135135 + y * (990 + y)))) /
+               (34459425 + y * (16216200 + y * (945945 + y * (13860 + y * 45))));
+    }
+    const double ml = std::sqrt(ml2), e = std::exp(-2 * ml);
+    return (1 - e) / ((1 + e) * ml);
+}
+
+LAPHEAT_HOT SideState state_at(const Side& side, const SideFlow& flow, const Place& at,
+                               double log_wall_ratio) {
     SideState s;
     s.reynolds = at.reynolds;
     if (at.reynolds > 0) {
@@ -249,8 +260,7 @@ SideState state_at(const Side& side, const SideFlow& flow, const Place& at, doub
         flow.prandtl > side.prandtl_maximum * slack) {
         s.flags |= side_prandtl_range;
     }
-    double log_nu =
-        log_nusselt(*side.table, at.position, at.weights, log_prandtl(side, flow.prandtl));
+    double log_nu = log_nusselt(*side.table, at.position, log_prandtl(side, flow.prandtl));
     if (side.heat_tilt != 0) {
         log_nu += side.heat_tilt * (at.log_reynolds - std::log(side.tilt_reynolds));
     }
@@ -262,24 +272,19 @@ SideState state_at(const Side& side, const SideFlow& flow, const Place& at, doub
     s.nusselt = side.heat_factor * std::exp(log_nu);
     s.coefficient = s.nusselt * flow.conductivity / side.hydraulic_diameter;
     if (side.fin_parameter > 0) {
-        const double ml2 = s.coefficient * side.fin_parameter;
-        double fin = 1 - ml2 / 3;
-        if (ml2 > 1e-6) {  // tanh(mL)/mL by one exponential
-            const double ml = std::sqrt(ml2), e = std::exp(-2 * ml);
-            fin = (1 - e) / ((1 + e) * ml);
-        }
-        s.fin_efficiency = 1 - side.fin_area_fraction * (1 - fin);
+        s.fin_efficiency =
+            1 - side.fin_area_fraction * (1 - fin_efficiency(s.coefficient * side.fin_parameter));
     }
     s.resistance = (1 + side.fouling * s.fin_efficiency * s.coefficient) /
                    (s.fin_efficiency * s.coefficient * side.heat_area);
     return s;
 }
 
-double drop_at(const Side& side, double mass_flow, double density, double viscosity,
-               const Place& at, double log_wall_ratio) {
-    const bool below = at.position.below < 0;
-    double log_loss_re =
-        below ? side.table->log_loss[1] : log_loss(*side.table, at.position, at.weights);
+LAPHEAT_HOT double drop_at(const Side& side, double mass_flow, double density, double viscosity,
+                           const Place& at, double log_wall_ratio) {
+    // Below the table the drop is linear in the flow: Re·Loss stays.
+    const bool below = at.position.below;
+    double log_loss_re = below ? side.table->log_loss[1] : at.position(side.table->log_loss.data());
     if (side.drop_tilt != 0) {
         // Held below the table, so that the drop stays linear in the flow at rest.
         const double held = below ? side.table->log_re_start : at.log_reynolds;
@@ -296,7 +301,7 @@ double drop_at(const Side& side, double mass_flow, double density, double viscos
            (2 * density * side.flow_area * side.hydraulic_diameter) * std::exp(log_loss_re);
 }
 
-double log_ratio(double wall_viscosity, double viscosity) {
+LAPHEAT_HOT double log_ratio(double wall_viscosity, double viscosity) {
     return wall_viscosity > 0 ? std::log(wall_viscosity / viscosity) : 0.0;
 }
 

@@ -1,4 +1,5 @@
 // A core's performance map as tables, comma-separated values, JSON and HDF5.
+#include <cmath>
 #include <cstdio>
 #include <numeric>
 
@@ -51,6 +52,19 @@ std::string exact(double x) {
     char text[40];
     std::snprintf(text, sizeof text, "%.9g", x);
     return text;
+}
+
+/// What the core is as a whole, and how far its heat can be trusted.
+std::string about(const CoreMap& m, const Style& style) {
+    std::string out = "Heat within ±" + detail::fixed(100 * m.uncertainty, 0) +
+                      " % (about two standard deviations).";
+    if (m.face_area > 0)
+        out += " Face " + detail::fixed(m.face_area, 3) + " m2,";
+    else
+        out += " Metal and liquid:";
+    out += " dry heat capacity " + shown(m.heat_capacity, Q::heat_capacity, style, 2) + ", holds " +
+           shown(m.liquid_volume, Q::volume, style, 2) + ".";
+    return out;
 }
 
 std::string word_for_csv(const std::string& text) {
@@ -119,6 +133,7 @@ std::string map_tables(const CoreMap& m, const Style& style) {
     for (const unsigned flag : map.flags) flags |= flag;
     if (flags != 0)
         out += detail::paragraph(exchangers::describe_core_flags(flags), style, "* ", "  ");
+    out += detail::paragraph(about(m, style), style, "  - ", "    ");
     for (const std::string& text : m.assumptions)
         out += detail::paragraph(text, style, "  - ", "    ");
     return out;
@@ -130,7 +145,7 @@ std::string map_csv(std::span<const CoreMap> maps) {
         out += std::string(",") + axis.name + " [" + axis.units + "]";
     for (const MapColumn& column : map_columns)
         out += std::string(",") + column.name + " [" + column.units + "]";
-    out += ",limit,flags\n";
+    out += ",heat_uncertainty [W],limit,flags\n";
     for (const CoreMap& m : maps)
         each_point(m.map, [&](auto a, auto b, auto c, auto d, std::size_t i) {
             out += word_for_csv(m.core);
@@ -139,6 +154,7 @@ std::string map_csv(std::span<const CoreMap> maps) {
                 out += ',' + exact(x);
             for (const MapColumn& column : map_columns)
                 out += ',' + exact((m.map.*column.values)[i]);
+            out += ',' + exact(m.uncertainty * std::abs(m.map.heat[i]));
             out += std::string(",") + exchangers::describe(m.map.limit[i], m.second_is_air) + ',' +
                    std::to_string(m.map.flags[i]) + '\n';
         });
@@ -163,6 +179,9 @@ Json to_json(const CoreMap& m) {
     return Json::Object{{"core", m.core},
                         {"second_is_air", m.second_is_air},
                         {"face_area", m.face_area},
+                        {"uncertainty", m.uncertainty},
+                        {"heat_capacity", m.heat_capacity},
+                        {"liquid_volume", m.liquid_volume},
                         {"points", std::move(points)},
                         {"assumptions", std::move(assumptions)}};
 }
@@ -173,7 +192,13 @@ void write_maps(const std::filesystem::path& target, std::span<const CoreMap> ma
     for (const CoreMap& m : maps) {
         // Every point is a row; the axes are columns beside it.
         const std::string at = "/cores/" + path_word(m.core);
-        w.group(at, {{"core", m.core}, {"face_area", m.face_area}, {"assumptions", m.assumptions}});
+        w.group(at, {{"core", m.core},
+                     {"second_stream", std::string(m.second_is_air ? "air" : "liquid")},
+                     {"face_area", m.face_area},
+                     {"uncertainty", m.uncertainty},
+                     {"heat_capacity", m.heat_capacity},
+                     {"liquid_volume", m.liquid_volume},
+                     {"assumptions", m.assumptions}});
         std::vector<std::int64_t> numbers(m.map.heat.size());
         std::iota(numbers.begin(), numbers.end(), std::int64_t{1});
         const std::vector<std::string> axis = {at + "/point"};
@@ -194,6 +219,8 @@ void write_maps(const std::filesystem::path& target, std::span<const CoreMap> ma
             w.numbers(at + "/" + column.name, m.map.*column.values, axis,
                       {{"units", column.units}});
         w.strings(at + "/limit", limits, axis);
+        w.integers(at + "/flags", std::vector<std::int64_t>(m.map.flags.begin(), m.map.flags.end()),
+                   axis);
     }
     w.commit();
 }

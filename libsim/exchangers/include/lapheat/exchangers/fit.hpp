@@ -65,4 +65,16 @@ struct FitResult {
                                  const std::vector<FitPoint>& points,
                                  const FitOptions& options = {});
 
+/// What a fit found, in sentences for a report: the misfits, every parameter with its interval,
+/// then the findings.
+[[nodiscard]] std::vector<std::string> describe_fit(const FitResult& result,
+                                                    double confidence = 0.95);
+
+/// The core that a fit leaves, for use: describe_fit() joins its assumptions, its envelope becomes
+/// half the least to twice the largest flow of the points, and its uncertainty the largest of the
+/// worst misfit, the interval of the total conductance and 3 % (the error of heat measured with
+/// care; common practice, no source). Throws as fit_core().
+[[nodiscard]] Core fitted_core(const Core& start, const Medium& first, const Medium& second,
+                               const std::vector<FitPoint>& points, const FitOptions& options = {});
+
 }  // namespace lapheat::exchangers

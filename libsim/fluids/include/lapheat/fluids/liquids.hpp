@@ -18,7 +18,7 @@ namespace lapheat::fluids {
 /// 0 to 180 °C.
 [[nodiscard]] Liquid water();
 
-/// Mixes with water, 0 to 0.60 by volume, -35 to 125 °C (from the freezing point up): ASHRAE
+/// Mixes with water, 0 to 0.60 by volume, -35 to 130 °C (from the freezing point up): ASHRAE
 /// Handbook Fundamentals (2001), Physical Properties of Secondary Coolants, tables of inhibited
 /// glycols. Boiling by Raoult's law with the water of IAPWS R7-97 and the glycol's own vapour,
 /// about ±1.5 K. Throws Error for a fraction outside 0…0.60.

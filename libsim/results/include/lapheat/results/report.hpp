@@ -77,6 +77,9 @@ struct CoreMap {
     double face_area = 0;                ///< m², for the air's face speed; 0: none
     std::vector<double> first_density;   ///< kg/m³ at each first inlet temperature
     std::vector<double> second_density;  ///< kg/m³ at each second inlet temperature
+    double uncertainty = 0;              ///< of the heat, fraction, about two standard deviations
+    double heat_capacity = 0;            ///< J/K, dry
+    double liquid_volume = 0;            ///< m³, of the fluid that is cooled
     std::vector<std::string> assumptions;
 };
 /// One table for each pair of inlet temperatures.

@@ -4,6 +4,7 @@
 #pragma once
 
 #include <filesystem>
+#include <map>
 #include <string>
 #include <vector>
 
@@ -45,5 +46,8 @@ struct RatingSheet {
     fluids::Liquid second;  ///< when not air
 };
 [[nodiscard]] std::vector<RatingSheet> read_cores(const std::filesystem::path& file);
+
+/// Reads only the fluids of a file, by name, with what its data sheets override. Throws Errors.
+[[nodiscard]] std::map<std::string, fluids::Liquid> read_fluids(const std::filesystem::path& file);
 
 }  // namespace lapheat::scenario
