@@ -20,6 +20,8 @@ from ._native import (
     Course,
     Cycle,
     Event,
+    Fit,
+    FitParameter,
     Fluid,
     Lap,
     Ledger,
@@ -50,23 +52,24 @@ from ._native import (
     parse,
     plumbing,
     read,
+    read_cores,
     road_circuit,
     run,
     si,
     text,
     write,
 )
-from ._rating import Rating, rate
+from ._rating import Rating, fit_core, rate
 
 _display.install(Result, Comparison)
 
 __all__ = [
-    "Comparison", "Core", "Cost", "Course", "Cycle", "Error", "Event", "Fluid", "Lap", "Ledger",
-    "LedgerEntry", "LineState", "Outcome", "Problem", "PumpState", "Ranked", "Rating", "Result",
-    "Scenario", "ScenarioError", "Sensitivity", "Series", "Verdict", "compare", "cone_course",
-    "core", "core_names", "course", "cycle", "describe_flags", "fluid", "hottest_ambient", "lap",
-    "lap_session", "line_costs", "load", "parse", "plot", "plumbing", "rate", "read",
-    "road_circuit", "run", "si", "text", "write",
+    "Comparison", "Core", "Cost", "Course", "Cycle", "Error", "Event", "Fit", "FitParameter",
+    "Fluid", "Lap", "Ledger", "LedgerEntry", "LineState", "Outcome", "Problem", "PumpState",
+    "Ranked", "Rating", "Result", "Scenario", "ScenarioError", "Sensitivity", "Series", "Verdict",
+    "compare", "cone_course", "core", "core_names", "course", "cycle", "describe_flags", "fit_core",
+    "fluid", "hottest_ambient", "lap", "lap_session", "line_costs", "load", "parse", "plot",
+    "plumbing", "rate", "read", "read_cores", "road_circuit", "run", "si", "text", "write",
 ]  # fmt: skip
 
 

@@ -13,4 +13,5 @@ PYBIND11_MODULE(_native, m) {
     bind_run(m);
     bind_compare(m);
     bind_parts(m);
+    bind_fit(m);
 }

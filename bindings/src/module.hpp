@@ -22,6 +22,7 @@ void bind_run(py::module_& m);
 void bind_compare(py::module_& m);
 void bind_laps(py::module_& m);
 void bind_parts(py::module_& m);
+void bind_fit(py::module_& m);  ///< after bind_parts()
 
 /// A read-only NumPy view of `values`, which live in `owner`; the array keeps the owner alive.
 template <class T>

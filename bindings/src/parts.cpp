@@ -6,20 +6,13 @@
 #include "lapheat/fluids/liquids.hpp"
 #include "lapheat/scenario/problems.hpp"
 #include "module.hpp"
+#include "rated_core.hpp"
 #include "scenario.hpp"
 
 namespace lapheat::python {
 namespace {
 
 using fluids::Liquid;
-
-/// A core and what flows through it.
-struct RatedCore {
-    exchangers::Core core;
-    Liquid first;
-    bool second_is_air = true;
-    Liquid second;
-};
 
 /// The liquids of a core are those of the loops it stands in.
 std::shared_ptr<RatedCore> find_core(const Scenario& s, const std::string& name) {
@@ -82,10 +75,8 @@ py::dict rate(const RatedCore& core, const Numbers& first_flow, const Numbers& f
                  *ts = second_inlet.data();
     {
         const py::gil_scoped_release release;
-        const exchangers::Medium first = exchangers::liquid_medium(core.first);
-        const exchangers::Medium second = core.second_is_air
-                                              ? exchangers::air_medium(pressure)
-                                              : exchangers::liquid_medium(core.second);
+        const exchangers::Medium first = core.first_medium();
+        const exchangers::Medium second = core.second_medium(pressure);
         for (py::ssize_t i = 0; i < n; ++i) {
             const exchangers::CoreOperation o =
                 exchangers::rate(core.core, first, second, {mf[i], tf[i], ms[i], ts[i]}).operation;
@@ -218,6 +209,20 @@ void bind_parts(py::module_& m) {
             return names;
         },
         "scenario"_a, "The names of the scenario's cores.");
+    m.def(
+        "read_cores",
+        [](const std::filesystem::path& file) {
+            py::dict cores;
+            for (const scenario::RatingSheet& s : scenario::read_cores(file)) {
+                auto core = std::make_shared<RatedCore>(
+                    RatedCore{s.entry.core, s.first, s.second_is_air, s.second});
+                cores[py::str(s.entry.name)] = core;
+            }
+            return cores;
+        },
+        "file"_a,
+        R"(The cores of a file by name. It needs no car: [fluids] and [cores] are enough.
+Raises ScenarioError with everything that is wrong in them.)");
     m.def("_rate", &rate, "core"_a, "first_flow"_a, "first_inlet"_a, "second_flow"_a,
           "second_inlet"_a, "pressure"_a);
     m.def("describe_flags", &exchangers::describe_core_flags, "flags"_a,

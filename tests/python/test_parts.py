@@ -1,3 +1,5 @@
+import pathlib
+import tempfile
 import unittest
 
 import numpy as np
@@ -83,6 +85,60 @@ class Cores(unittest.TestCase):
             with self.assertRaises(lapheat.Error) as caught:
                 self.rate(**wrong)
             self.assertEqual(caught.exception.key, next(iter(wrong)))
+
+
+class Fits(unittest.TestCase):
+    def setUp(self):
+        self.core = lapheat.core(car(), "cooler.transmission")
+
+    def measured(self, first_flow, second_flow, wrong=0.85):
+        """Points of a core whose air side is worse than the correlation says, by about `wrong`."""
+        points = dict(first_flow=first_flow, first_inlet=385.0, second_flow=second_flow, second_inlet=310.0)
+        return {**points, "heat": wrong * lapheat.rate(self.core, **points).heat}
+
+    def test_a_fit_gives_the_measured_heat_and_intervals_around_each_conductance(self):
+        points = self.measured(np.array([0.05, 0.1, 0.2])[:, None], np.array([0.1, 0.25, 0.6]))
+        fit = lapheat.fit_core(self.core, **points, heat_error=0.02 * points["heat"])
+        self.assertTrue(fit.separable)
+        self.assertEqual([p.name for p in fit.parameters],
+                         ["total conductance", "liquid-side conductance", "air-side conductance"])
+        for p in fit.parameters:
+            self.assertTrue(p.determined)
+            self.assertLess(p.lower, p.value)
+            self.assertLess(p.value, p.upper)
+        self.assertLess(fit.rms, 0.05)
+        heat = points.pop("heat")
+        np.testing.assert_allclose(lapheat.rate(fit.core, **points).heat, heat, rtol=0.1)
+        self.assertIn("95 % interval", str(fit))
+
+    def test_points_at_one_pair_of_flows_cannot_tell_the_sides_apart(self):
+        points = self.measured(0.1, np.full(4, 0.3))
+        fit = lapheat.fit_core(self.core, **points)
+        self.assertFalse(fit.separable)
+        self.assertTrue(any("cannot tell" in s for s in fit.findings), fit.findings)
+        self.assertLess(fit.worst, 1e-6)
+
+    def test_heat_beyond_the_second_law_is_refused_by_the_point(self):
+        points = self.measured(np.array([0.05, 0.1]), 0.3)
+        points["heat"] = points["heat"] * [1.0, 50.0]
+        with self.assertRaises(lapheat.Error) as caught:
+            lapheat.fit_core(self.core, **points)
+        self.assertIn("point 2", str(caught.exception))
+
+    def test_cores_are_read_from_a_file_without_a_car(self):
+        with tempfile.TemporaryDirectory() as folder:
+            path = pathlib.Path(folder) / "cores.toml"
+            path.write_text(
+                '[fluids.atf]\nkind = "transmission_fluid"\n[cores.cooler]\nkind = "weight_class"\n'
+                'fluid = "atf"\nwidth = "280 mm"\nheight = "200 mm"\ndepth = "19 mm"\n'
+                'gross_vehicle_weight = "10000 lb"\n'
+            )
+            core = lapheat.read_cores(path)["cooler"]
+            self.assertGreaterEqual(core.uncertainty, 0.5)
+            self.assertTrue(any("±50 %" in s for s in core.assumptions))
+            path.write_text('[cores.cooler]\nkind = "weight_class"\nfluid = "atf"\n')
+            with self.assertRaises(lapheat.ScenarioError):
+                lapheat.read_cores(path)
 
 
 class Driving(unittest.TestCase):

@@ -45,6 +45,25 @@ double error_of(const FitPoint& p) {
     return p.heat_error > 0 ? p.heat_error : 0.03 * std::abs(p.heat);
 }
 
+/// No more than the stream with the smaller capacity rate can give, give or take three errors.
+void check_second_law(const std::vector<FitPoint>& points, const Medium& first,
+                      const Medium& second) {
+    for (std::size_t i = 0; i < points.size(); ++i) {
+        const Duty& d = points[i].duty;
+        const double mean = 0.5 * (d.first_inlet + d.second_inlet);
+        const double bound = std::min(d.first_flow * first.at(mean).specific_heat,
+                                      d.second_flow * second.at(mean).specific_heat) *
+                             std::abs(d.first_inlet - d.second_inlet);
+        if (std::abs(points[i].heat) - 3 * error_of(points[i]) > bound) {
+            throw Error("point " + std::to_string(i + 1) + ": heat of " +
+                            std::to_string(points[i].heat) +
+                            " W is more than the flows can carry: the second law allows " +
+                            std::to_string(bound) + " W",
+                        "less heat, more flow or a greater inlet temperature difference");
+        }
+    }
+}
+
 /// The least-squares problem: residuals of a core changed by some parameters.
 struct Problem {
     const Core& start;
@@ -301,6 +320,7 @@ FitParameter parameter(FitTerm::Kind kind, const CoreOperation& now, double powe
 FitResult fit_core(const Core& start, const Medium& first, const Medium& second,
                    const std::vector<FitPoint>& points, const FitOptions& options) {
     check_points(points);
+    check_second_law(points, first, second);
     if (!(options.confidence > 0 && options.confidence < 1)) {
         throw Error("confidence of " + std::to_string(options.confidence), "between 0 and 1");
     }
