@@ -25,6 +25,7 @@ Fit fit(const RatedCore& start, const Numbers& first_flow, const Numbers& first_
         const Numbers& heat_error, const Numbers& first_drop, const Numbers& second_drop, bool wall,
         bool first_power, bool second_power, double confidence, double pressure) {
     std::vector<exchangers::FitPoint> points;
+    points.reserve(static_cast<std::size_t>(heat.size()));
     for (py::ssize_t i = 0; i < heat.size(); ++i)
         points.push_back(
             {{first_flow.at(i), first_inlet.at(i), second_flow.at(i), second_inlet.at(i)},

@@ -156,13 +156,33 @@ def test_rate_and_fluid():
     rows = csv.read_text().splitlines()
     assert len(rows) == 1 + 4 * 4 and rows[0].startswith("core,first_flow [kg s-1]")
     with h5py.File(h5) as f:
-        assert f["cores/cooler.transmission/heat"].shape == (16,)
+        core = f["cores/cooler.transmission"]
+        assert core["heat"].shape == (16,) and core["flags"].shape == (16,)
+        # Strip fins in oil: the correlation rests on air, so the band is wide and is told.
+        assert core.attrs["uncertainty"] == 0.25
+    assert "±25 %" in done.stdout
+    column = rows[0].split(",").index("heat_uncertainty [W]")
+    first = rows[1].split(",")
+    assert abs(float(first[column]) - 0.25 * float(first[5])) < 1e-3
     assert json.loads(lapheat("rate", placement, "--json").stdout)["maps"]
     lapheat("rate", placement, "--core", "no such core", code=2)
     water = json.loads(lapheat("fluid", "water", "--at", "20 degC", "--json").stdout)
     # IAPWS R7-97 at 20 degC and 0.1 MPa: 998.2 kg/m3 (from memory).
     assert abs(water["points"][0]["density"] - 998.2) < 0.2
     assert "Hotter" in lapheat("fluid", "ethylene_glycol", "--at", "170 degC").stdout
+    sheet = WORK / "fluids.toml"
+    sheet.write_text('[fluids.atf]\nkind = "transmission_fluid"\nviscosity_40 = "28 mm2/s"\nviscosity_100 = "5.9 mm2/s"\n')
+    atf = json.loads(lapheat("fluid", "atf", "--file", sheet, "--at", "40 degC", "--json").stdout)
+    point = atf["points"][0]
+    assert abs(point["viscosity"] / point["density"] - 28e-6) < 1e-8
+    assert "data sheet of 'atf'" in atf["sources"]["viscosity"]["source"]
+    assert "did you mean 'atf'" in lapheat("fluid", "aft", "--file", sheet, code=2).stderr
+    # A fluid hotter than its sheet knows is told in the run's report.
+    hot = WORK / "hot.toml"
+    hot.write_text(f'extends = "{SCENARIOS / "placements/rear.toml"}"\n[fluids.atf]\nmaximum_temperature = "60 degC"\n')
+    assert "Hotter than the sources" in lapheat("run", hot, "--cycle", SHORT, "--dry").stdout
+    assert "weight_class" in lapheat("help", "cores").stdout
+    assert "data_sheet" in lapheat("help", "fluids").stdout
 
 
 def test_compare():

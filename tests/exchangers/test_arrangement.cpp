@@ -2,6 +2,7 @@
 #include <cmath>
 #include <lapheat/exchangers/arrangement.hpp>
 #include <lapheat/exchangers/effectiveness_table.hpp>
+#include <lapheat/exchangers/transfer_units.hpp>
 #include <lapheat/units/error.hpp>
 #include <limits>
 #include <vector>
@@ -185,6 +186,60 @@ TEST_CASE("NTU from effectiveness returns what effectiveness came from") {
         }
     }
     CHECK(ntu({}, 0, 0.5) == 0);
+}
+
+TEST_CASE("the slopes of NTU against effectiveness and C* are those of the inverse curve") {
+    for (const auto& s : all()) {
+        for (const double n : {0.05, 0.6, 1.1}) {
+            for (const double c : {0.1, 0.5, 0.9}) {
+                for (const Smaller smaller : both) {
+                    INFO(name(s) << " NTU " << n << " C* " << c);
+                    const double e = effectiveness(s, n, c, smaller);
+                    const TransferUnits u = ntu_with_slopes(s, e, c, smaller);
+                    const double h = 1e-5 * e, k = 1e-5;
+                    CHECK(u.value == Approx(n).epsilon(1e-11));
+                    CHECK(u.by_effectiveness ==
+                          Approx((ntu(s, e + h, c, smaller) - ntu(s, e - h, c, smaller)) / (2 * h))
+                              .epsilon(1e-6));
+                    CHECK(u.by_capacity_ratio ==
+                          Approx((ntu(s, e, c + k, smaller) - ntu(s, e, c - k, smaller)) / (2 * k))
+                              .epsilon(1e-6)
+                              .margin(1e-8));
+                }
+            }
+        }
+    }
+}
+
+TEST_CASE("every limit is met smoothly to 1e-12: C* to 0 and to 1, NTU to 0 and without bound") {
+    for (const auto& s : all()) {
+        for (const Smaller smaller : both) {
+            INFO(name(s));
+            for (const double n : {0.4, 2.0, 6.0}) {
+                // Next to an end of C* the curve is its tangent there, up to the curvature's d².
+                for (const double end : {0.0, 1.0}) {
+                    const Effectiveness at = effectiveness_with_slopes(s, n, end, smaller);
+                    for (const double d : {1e-8, 1e-10, 1e-13}) {
+                        const double c = end == 0 ? d : 1 - d;
+                        CHECK(std::abs(effectiveness(s, n, c, smaller) - at.value -
+                                       (c - end) * at.by_capacity_ratio) < 1e-12);
+                    }
+                }
+            }
+            for (const double c : {0.0, 1e-9, 0.5, 1.0}) {
+                // No surface: NTU (1 - NTU (1 + C*) / 2), the same for every arrangement.
+                for (const double d : {1e-5, 1e-7, 1e-12}) {
+                    CHECK(std::abs(effectiveness(s, d, c, smaller) / (d - 0.5 * d * d * (1 + c)) -
+                                   1) < 2e-10);
+                }
+                // Surface without bound: settled, whatever large number stands for it. At C* = 1
+                // some arrangements come there only as 1/NTU or its root: their step is bounded.
+                const double far = effectiveness(s, 1e14, c, smaller);
+                CHECK(std::abs(far - effectiveness(s, infinity, c, smaller)) <
+                      (c == 1 ? 1e-7 : 1e-12));
+            }
+        }
+    }
 }
 
 TEST_CASE("an effectiveness that an arrangement cannot reach is an error that says so") {

@@ -3,6 +3,7 @@
 
 #include "commands.hpp"
 #include "console.hpp"
+#include "help_cores.hpp"
 #include "lapheat/scenario/problems.hpp"
 
 namespace lapheat::app {
@@ -129,7 +130,8 @@ std::string units_text() {
 }  // namespace
 
 const std::vector<std::string>& help_topics() {
-    static const std::vector<std::string> topics = {"units", "files", "parts", "exit-codes", "json"};
+    static const std::vector<std::string> topics = {"units",  "files",      "parts", "cores",
+                                                    "fluids", "exit-codes", "json"};
     return topics;
 }
 
@@ -137,6 +139,8 @@ int help_topic(const std::string& topic) {
     if (topic == "units") return print(units_text()), all_well;
     if (topic == "files") return print(files_text), all_well;
     if (topic == "parts") return print(parts_text), all_well;
+    if (topic == "cores") return print(cores_text), all_well;
+    if (topic == "fluids") return print(fluids_text), all_well;
     if (topic == "exit-codes") return print(codes_text), all_well;
     if (topic == "json") return print(json_text), all_well;
     complain("lapheat: no topic '" + topic + "'; " + scenario::suggest(topic, help_topics()) +

@@ -208,7 +208,8 @@ int main(int argc, char** argv) {
         ->type_name("FILE");
     add_common(*fluid, common, false);
     fluid->footer(
-        "Example:\n  lapheat fluid ethylene_glycol --fraction \"40 %\" --at \"90 degC\" --at \"105 "
+        "Example:\n  lapheat fluid coolant --file car.toml\n  lapheat fluid ethylene_glycol "
+        "--fraction \"40 %\" --at \"90 degC\" --at \"105 "
         "degC\"\n");
     fluid->callback([&] { verb = [&] { return app::fluid(common, fluid_request); }; });
 

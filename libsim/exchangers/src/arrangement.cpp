@@ -7,6 +7,7 @@
 
 #include "cross_unmixed.hpp"
 #include "dual.hpp"
+#include "lapheat/exchangers/transfer_units.hpp"
 #include "passes.hpp"
 
 namespace lapheat::exchangers {
@@ -241,6 +242,13 @@ double ntu(const ArrangementSpec& spec, double e, double capacity_ratio, Smaller
     throw Error("no NTU gives an effectiveness of " + std::to_string(e) + " in " +
                     describe(spec.kind) + " at a capacity ratio of " + std::to_string(c),
                 "a smaller effectiveness or an arrangement closer to counter-flow");
+}
+
+TransferUnits ntu_with_slopes(const ArrangementSpec& spec, double e, double capacity_ratio,
+                              Smaller smaller) {
+    const double n = ntu(spec, e, capacity_ratio, smaller);
+    const Effectiveness there = effectiveness_with_slopes(spec, n, capacity_ratio, smaller);
+    return {n, 1 / there.by_ntu, -there.by_capacity_ratio / there.by_ntu};
 }
 
 const char* describe(Arrangement a) {

@@ -119,6 +119,7 @@ std::optional<Core> read_stated_points(Reader& r, const Medium& first, const Med
         read_points(r, "points", first, second, shape.width * shape.height);
     return r.attempt([&] {
         std::vector<exchangers::Rating> ratings;
+        ratings.reserve(points.size());
         for (const exchangers::FitPoint& p : points)
             ratings.push_back({p.duty, p.heat, p.first_drop, p.second_drop});
         return exchangers::rated_core(shape, first, second, ratings);
