@@ -41,7 +41,7 @@ From what is stated or measured (with width height depth when cooled by air):
   inner_flow_area, inner_length, liquid_volume, mass, uncertainty]
 With a second_fluid, keys that begin with air_ begin with second_.
 
-Any core: [liquid_fouling air_fouling blocked bent_fins]; [arrangement = counter, parallel,
+Any core: [liquid_fouling air_fouling blocked bent_fins rated_pressure]; [arrangement = counter, parallel,
 cross_unmixed, cross_liquid_mixed, cross_air_mixed, cross_mixed; cross_rows, shell_and_tube,
 cross_counter, cross_parallel with arrangement_count; coupling = mixed, same_order,
 turned_order] where the kind does not decide it. [cores.NAME.circuits] splits a combined core.

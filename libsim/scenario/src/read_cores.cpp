@@ -4,6 +4,7 @@
 namespace lapheat::scenario {
 namespace {
 
+using Q = Quantity;
 using exchangers::Core;
 
 std::vector<std::string> names_of(const Fluids& fluids) {
