@@ -83,6 +83,19 @@ void bind_rows(py::module_& m) {
         .def_readonly("total_time_over", &Ranked::total_time_over, "s")
         .def_readonly("fan_energy", &Ranked::fan_energy, "J")
         .def_readonly("line_length", &Ranked::line_length, "m")
+        .def_property_readonly(
+            "lines",
+            [](const Ranked& r) {
+                py::dict metres;
+                for (const auto& [loop, length] : r.lines) metres[py::str(loop)] = length;
+                return metres;
+            },
+            "loop → m of hose and tube")
+        .def_readonly("coolant_lost", &Ranked::coolant_lost, "K, most of any cycle")
+        .def_readonly("peak_fan_current", &Ranked::peak_fan_current, "A, most of any cycle")
+        .def_readonly("peak_current", &Ranked::peak_current, "A, fans and other loads")
+        .def_readonly("idle_capacity", &Ranked::idle_capacity, "A of the alternator at idle")
+        .def_readonly("current_shortfall", &Ranked::current_shortfall, "A")
         .def_readonly("engine_oil_margin", &Ranked::engine_oil_margin, "K")
         .def_readonly("holds", &Ranked::holds, "no ranking fluid over its limit")
         .def_readonly("reason", &Ranked::reason)
@@ -103,7 +116,8 @@ void bind_rows(py::module_& m) {
         .def_readonly("margin_high", &Sensitivity::margin_high, "K")
         .def_readonly("winner_low", &Sensitivity::winner_low)
         .def_readonly("winner_high", &Sensitivity::winner_high)
-        .def_readonly("changes_winner", &Sensitivity::changes_winner);
+        .def_readonly("changes_winner", &Sensitivity::changes_winner)
+        .def_readonly("only_ties", &Sensitivity::only_ties);
 }
 
 }  // namespace
@@ -121,7 +135,15 @@ void bind_compare(py::module_& m) {
         .def_readonly("ranking", &Comparison::ranking, "best first")
         .def_readonly("verdict", &Comparison::verdict, "why the winner wins")
         .def_readonly("sensitivity", &Comparison::sensitivity)
-        .def_readonly("cautions", &Comparison::cautions)
+        .def_property_readonly(
+            "cautions",
+            [](const Comparison& c) {
+                std::vector<std::string> texts;
+                for (const study::Caution& caution : c.cautions)
+                    texts.push_back(caution.about + ": " + caution.text);
+                return texts;
+            },
+            "list of sentences, each led by what it is about")
         .def_readonly("left_out", &Comparison::left_out,
                       "loops that rank only as the last tie-break")
         .def(

@@ -217,6 +217,11 @@ in SI units; it keeps the result alive. Temperatures are in K.)",
         .def_readonly("pumps", &Result::pumps, "list of PumpState")
         .def_readonly("fan_energy", &Result::fan_energy, "J, electrical")
         .def_readonly("peak_fan_current", &Result::peak_fan_current, "A")
+        .def_readonly("peak_current", &Result::peak_current, "A, fans and other loads")
+        .def_readonly("idle_capacity", &Result::idle_capacity, "A of the alternator at idle")
+        .def_readonly("current_shortfall", &Result::current_shortfall,
+                      "A, most by which the loads outran the alternator")
+        .def_readonly("battery_charge", &Result::battery_charge, "A s the battery gave for that")
         .def_readonly("distance", &Result::distance, "m")
         .def_readonly("cost", &Result::cost)
         .def_readonly("warnings", &Result::warnings)

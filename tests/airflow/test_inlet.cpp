@@ -102,6 +102,8 @@ TEST_CASE("the rise of the inlet air is the sum of what it says it is made of") 
                              air.condenser,
                          1e-9));
     CHECK_THAT(air.condenser, WithinRel(0.5 * 6000 / (0.8 * 1007), 1e-12));
+    now.air_flow = 0;
+    CHECK(inlet(p, now).condenser == 30);  // still air: the compressor trips, nothing burns
     p.bay = {.at_rest = 0.9, .at_speed = 0.9};
     CHECK(inlet(p, now).shares_limited);
     CHECK_FALSE(air.shares_limited);

@@ -40,7 +40,7 @@ def test_help_and_usage():
     assert lapheat("--version").stdout.strip()
     for verb in ("check", "run", "compare", "plumb", "show", "rate", "fluid", "new"):
         assert "Example" in lapheat(verb, "--help").stdout, verb
-    for topic in ("units", "files", "parts", "exit-codes", "json"):
+    for topic in ("units", "files", "parts", "places", "exit-codes", "json"):
         assert len(lapheat("help", topic).stdout) > 100
     lapheat(code=64)
     lapheat("drive", code=64)

@@ -75,6 +75,10 @@ model::Result sample(const std::string& placement = "at the rear",
     r.fan_energy = 5e5;
     r.distance = 6543;
     r.peak_fan_current = 33;
+    r.peak_current = 65;
+    r.idle_capacity = 50;
+    r.current_shortfall = 15;
+    r.battery_charge = 4200;
     r.cost = {.rhs_calls = 1234, .steps = 99, .wall_seconds = 0.01, .simulated_seconds = 600};
     r.warnings = {"radiator: dusty"};
     r.assumptions = {"material = aluminium", "sun = 0 W/m2 (shade)"};

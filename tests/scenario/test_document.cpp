@@ -105,6 +105,51 @@ TEST_CASE("A later file replaces arrays, scalars and tables marked so, and merge
     CHECK(d.files.size() == 3);
 }
 
+TEST_CASE("A placement changes, leaves out, adds and moves the items of a list by their names") {
+    const Folder folder;
+    folder.write("car.toml",
+                 "[run]\nparts = [\n"
+                 "  { kind = \"pump\", name = \"pump\" },\n"
+                 "  { kind = \"hose\", name = \"supply\", length = \"1 m\", bends = 2 },\n"
+                 "  { kind = \"tube\", name = \"middle\" },\n"
+                 "  { kind = \"hose\", name = \"return\", length = \"1 m\" },\n]\n");
+    const fs::path rear = folder.write("placements/rear.toml",
+                                       "extends = \"../car.toml\"\n[run.parts]\n"
+                                       "supply = { length = \"3 m\" }\n"
+                                       "middle = false\n"
+                                       "core = { after = \"supply\", kind = \"core\" }\n"
+                                       "pump = { after = \"return\" }\n");
+    const Document document = load(rear);
+    const std::vector<Node>& parts = document.root.find("run")->find("parts")->items;
+    std::string names;
+    for (const Node& part : parts) names += part.find("name")->text + " ";
+    CHECK(names == "supply core return pump ");
+    CHECK(parts[0].find("length")->text == "3 m");
+    CHECK(parts[0].find("bends")->integer == 2);
+    CHECK(parts[1].find("kind")->text == "core");
+    CHECK(parts[1].find("after") == nullptr);
+    CHECK(parts[1].find("kind")->place.file == rear.string());
+}
+
+TEST_CASE("An item that is not there, or follows none that is, is refused with the nearest name") {
+    const Folder folder;
+    folder.write("car.toml",
+                 "[run]\nparts = [ { name = \"supply hose\" }, { name = \"pump\" } ]\n");
+    const auto problem = [&](const std::string& line) {
+        return first_problem(folder.write(
+            "placements/bad.toml", "extends = \"../car.toml\"\n[run.parts]\n" + line + "\n"));
+    };
+    CHECK(
+        ends_with(problem("\"suply hose\" = { length = \"3 m\" }"),
+                  "bad.toml:3:1: suply hose: there is no item \"suply hose\", expected the name "
+                  "of one that is there, or `after`, which adds it; did you mean 'supply hose'?"));
+    CHECK(ends_with(problem("core = { after = \"pmp\" }"),
+                    "core.after: found \"pmp\", expected the name of the item it follows; did you "
+                    "mean 'pump'?"));
+    CHECK(ends_with(problem("pump = 3"),
+                    "pump: found 3, expected a table of what differs, or false to leave it out"));
+}
+
 TEST_CASE("Files that extend in a circle, are missing or are folders are errors at the extends") {
     const Folder folder;
     folder.write("a.toml", "extends = \"b.toml\"\n");

@@ -42,7 +42,7 @@ study::Comparison hostile() {
     add_series(c, 50);
     study::rank(c);
     c.verdict = study::verdict_text(c, units::System::si);
-    c.cautions = {evil};
+    c.cautions = {{evil, evil}};
     study::Sensitivity s;
     s.assumption = s.place = s.placement = s.winner_low = evil;
     s.changes_winner = true;

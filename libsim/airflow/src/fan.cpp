@@ -174,6 +174,16 @@ FanPressure fan_pressure(const Fan& fan, double flow, double speed, double densi
     return pressure(fan, flow, speed, density, reading, level, false);
 }
 
+double fan_load(const Fan& fan, double flow, double speed) {
+    const FanCurve& curve = fan.curve;
+    if (curve.power.empty() || speed <= 0 || !(fan.rated_power > 0)) return 1;
+    const double x = std::clamp(flow / speed, 0.0, curve.flow.back());
+    std::size_t i = 0;
+    while (i + 2 < curve.flow.size() && x > curve.flow[i + 1]) ++i;
+    const double t = (x - curve.flow[i]) / (curve.flow[i + 1] - curve.flow[i]);
+    return (curve.power[i] + t * (curve.power[i + 1] - curve.power[i])) / fan.rated_power;
+}
+
 FanPoint fan_point(const Fan& fan, double flow, double speed, double density,
                    double supply_voltage) {
     const FanCurve& curve = fan.curve;
@@ -191,14 +201,7 @@ FanPoint fan_point(const Fan& fan, double flow, double speed, double density,
     const double x = flow / speed;
     point.stalled = x < curve.stall_flow;
     point.overblown = point.rise < 0;
-    double power = fan.rated_power;
-    if (!curve.power.empty()) {
-        const double inside = std::clamp(x, 0.0, curve.flow.back());
-        std::size_t i = 0;
-        while (i + 2 < curve.flow.size() && inside > curve.flow[i + 1]) ++i;
-        const double t = (inside - curve.flow[i]) / (curve.flow[i + 1] - curve.flow[i]);
-        power = curve.power[i] + t * (curve.power[i + 1] - curve.power[i]);
-    }
+    const double power = fan.rated_power * fan_load(fan, flow, speed);
     point.electrical_power = power * speed * speed * speed * density / curve.reference_density;
     point.current = supply_voltage > 0 ? point.electrical_power / supply_voltage : 0;
     return point;

@@ -110,14 +110,12 @@ WireGuide wire_guide(double current, double length, double allowed_drop) {
     return guide;
 }
 
-double alternator_capacity(const Alternator& a, double engine_speed) {
+AlternatorCurve alternator_curve(const Alternator& a) {
     if (!(a.rated_current > 0) || !(a.idle_share > 0) || a.idle_share >= 1 || !(a.cut_in > 0) ||
-        a.cut_in >= 1500 * rpm)
+        a.cut_in >= 1500 * rpm || !(a.pulley_ratio > 0))
         throw Error(
             "an alternator needs a rated current, an idle share and a cut-in speed in range",
             "rated > 0 A, 0 < idle share < 1, 0 < cut-in < 157 rad/s");
-    const double rotor = engine_speed * a.pulley_ratio;
-    if (rotor <= a.cut_in) return 0;
     // One unknown, the speed constant, by bisection: the share at 1500 rpm falls with it, down to
     // the straight line's.
     const double low_end = 1500 * rpm - a.cut_in, high_end = 6000 * rpm - a.cut_in;
@@ -127,8 +125,21 @@ double alternator_capacity(const Alternator& a, double engine_speed) {
         const double middle = std::sqrt(low * high);
         (part(low_end, middle) / part(high_end, middle) > a.idle_share ? low : high) = middle;
     }
-    const double constant = std::sqrt(low * high);
-    return a.rated_current * part(rotor - a.cut_in, constant) / part(high_end, constant);
+    AlternatorCurve curve;
+    curve.constant = std::sqrt(low * high);
+    curve.end = a.rated_current / part(high_end, curve.constant);
+    curve.cut_in = a.cut_in;
+    curve.pulley_ratio = a.pulley_ratio;
+    return curve;
+}
+
+double AlternatorCurve::at(double engine_speed) const {
+    const double above = engine_speed * pulley_ratio - cut_in;
+    return above > 0 ? -end * std::expm1(-above / constant) : 0;
+}
+
+double alternator_capacity(const Alternator& alternator, double engine_speed) {
+    return alternator_curve(alternator).at(engine_speed);
 }
 
 ElectricBalance electric_balance(const Alternator& alternator, double engine_speed,

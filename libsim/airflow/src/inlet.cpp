@@ -10,6 +10,7 @@ namespace {
 constexpr double stefan_boltzmann = 5.670374419e-8;  // W/(m^2 K^4), CODATA 2018
 constexpr double air_specific_heat = 1007.0;         // J/(kg K), Incropera Table A.4, 300 K
 constexpr double most_mixed = 0.95;
+constexpr double condenser_trips = 60;  // K of air rise in still air, then on pressure; assumption
 
 }  // namespace
 
@@ -56,9 +57,12 @@ InletAir inlet(const PlaceParameters& place, const Surroundings& now) {
     air.exhaust = scale * exhaust * (now.exhaust_temperature - ambient);
     air.gearbox = scale * gearbox * (now.gearbox_temperature - ambient);
     air.road = scale * road * (road_temperature(ambient, now.sun, now.headwind) - ambient);
-    if (now.condenser_heat > 0 && now.air_flow > 0)
-        air.condenser =
-            place.condenser_cover * now.condenser_heat / (now.air_flow * air_specific_heat);
+    if (now.condenser_heat > 0) {
+        const double capacity = now.air_flow * air_specific_heat;
+        air.condenser = place.condenser_cover * (capacity * condenser_trips > now.condenser_heat
+                                                     ? now.condenser_heat / capacity
+                                                     : condenser_trips);
+    }
     air.temperature = ambient + air.recirculation + air.bay + air.exhaust + air.gearbox + air.road +
                       air.condenser;
     air.radiation =

@@ -1,4 +1,5 @@
 // lapheat compare: placements side by side.
+#include <algorithm>
 #include <cmath>
 #include <cstdio>
 
@@ -53,6 +54,76 @@ std::string ranking_table(const study::Comparison& c, const results::Style& styl
     return results::render(table, style.table);
 }
 
+/// What each place costs beside margin: coolant margin, amperes, lines.
+std::string cost_table(const study::Comparison& c, const results::Style& style) {
+    results::TextTable table;
+    const bool us = style.units == units::System::us;
+    table.title = "What each place costs: coolant margin, " +
+                  results::unit_shown(Q::temperature_difference, style) +
+                  "; most current of the fans and of all loads against what there is at idle, A; "
+                  "lines, " +
+                  (us ? "ft" : "m");
+    using results::Align;
+    table.columns = {{"placement", Align::left, true},
+                     {"coolant", Align::right},
+                     {"fans", Align::right},
+                     {"all loads", Align::right},
+                     {"at idle", Align::right}};
+    const auto metres_of = [](const study::Ranked& r, const std::string& loop) {
+        for (const auto& [name, length] : r.lines)
+            if (name == loop) return length;
+        return 0.0;
+    };
+    // Only the loops whose lines the choice of a place changes.
+    std::vector<std::string> loops;
+    for (const study::Ranked& r : c.ranking)
+        for (const auto& [loop, metres] : r.lines)
+            if (std::find(loops.begin(), loops.end(), loop) == loops.end() &&
+                std::any_of(c.ranking.begin(), c.ranking.end(), [&](const study::Ranked& other) {
+                    return std::abs(metres_of(other, loop) - metres) > 1e-6;
+                }))
+                loops.push_back(loop);
+    for (const std::string& loop : loops) table.columns.push_back({loop + " lines", Align::right});
+    const auto fixed = [](double x, int decimals) {
+        char text[32];
+        std::snprintf(text, sizeof text, "%.*f", decimals, x);
+        return std::string(text);
+    };
+    for (const study::Ranked& r : c.ranking) {
+        const double lost =
+            units::to_display(r.coolant_lost, Q::temperature_difference, style.units);
+        const bool costs = r.coolant_lost >= study::margin_tie;
+        std::vector<results::TableCell> row = {
+            {r.placement, results::Tone::strong},
+            {costs ? "-" + fixed(lost, 1) : "none",
+             costs ? results::Tone::warning : results::Tone::plain},
+            {fixed(r.peak_fan_current, 0)},
+            {fixed(r.peak_current, 0),
+             r.current_shortfall > 0 ? results::Tone::warning : results::Tone::plain},
+            {fixed(r.idle_capacity, 0)}};
+        for (const std::string& loop : loops) {
+            const double metres = metres_of(r, loop);
+            row.push_back({metres > 0 ? fixed(metres / (us ? 0.3048 : 1.0), 1) : "-"});
+        }
+        table.rows.push_back(std::move(row));
+    }
+    return results::render(table, style.table);
+}
+
+std::string caution_lines(const study::Comparison& c, std::size_t width) {
+    std::string out, about;
+    for (const study::Caution& caution : c.cautions) {
+        if (caution.about != about) out += (out.empty() ? "" : "\n") + caution.about + "\n";
+        about = caution.about;
+        std::string lead = "  - ";
+        for (const std::string& line : results::wrapped(caution.text, width - lead.size())) {
+            out += lead + line + '\n';
+            lead = "    ";
+        }
+    }
+    return out + '\n';
+}
+
 std::string hottest_table(const study::Comparison& c, const results::Style& style) {
     results::TextTable table;
     table.title = "Hottest air that still holds, " + results::unit_shown(Q::temperature, style);
@@ -75,10 +146,37 @@ std::string sensitivity_lines(const study::Comparison& c) {
         std::snprintf(range, sizeof range, "%.3g (%.3g to %.3g) moves the margin by %.1f K",
                       s.value, s.low, s.high, std::abs(s.swing));
         out += "  - " + s.place + ", " + s.assumption + ": " + range +
-               (s.changes_winner ? "; the winner would be " + s.winner_low + " or " + s.winner_high
-                                 : std::string("; the winner stays")) +
+               (!s.changes_winner ? std::string("; the winner stays")
+                : s.only_ties     ? std::string("; the winner stays, in a tie")
+                              : "; the winner would be " + s.winner_low + " or " + s.winner_high) +
                "\n";
     }
+    return out;
+}
+
+results::Json by_name(const std::vector<std::pair<std::string, double>>& numbers) {
+    results::Json::Object out;
+    for (const auto& [name, value] : numbers) out.emplace_back(name, value);
+    return out;
+}
+
+results::Json sensitivity_json(const study::Comparison& c) {
+    results::Json::Array out;
+    for (const study::Sensitivity& s : c.sensitivity)
+        out.emplace_back(results::Json::Object{{"place", s.place},
+                                               {"assumption", s.assumption},
+                                               {"value", s.value},
+                                               {"low", s.low},
+                                               {"high", s.high},
+                                               {"source", s.source},
+                                               {"placement", s.placement},
+                                               {"swing", s.swing},
+                                               {"margin_low", s.margin_low},
+                                               {"margin_high", s.margin_high},
+                                               {"winner_low", s.winner_low},
+                                               {"winner_high", s.winner_high},
+                                               {"changes_winner", s.changes_winner},
+                                               {"only_ties", s.only_ties}});
     return out;
 }
 
@@ -93,6 +191,12 @@ results::Json ranking_json(const study::Comparison& c) {
                                                {"time_over", r.total_time_over},
                                                {"fan_energy", r.fan_energy},
                                                {"line_length", r.line_length},
+                                               {"lines", by_name(r.lines)},
+                                               {"coolant_lost", r.coolant_lost},
+                                               {"peak_fan_current", r.peak_fan_current},
+                                               {"peak_current", r.peak_current},
+                                               {"idle_capacity", r.idle_capacity},
+                                               {"current_shortfall", r.current_shortfall},
                                                {"reason", r.reason}});
     return out;
 }
@@ -164,16 +268,20 @@ int compare(const Common& common, const CompareRequest& request) {
             results::Json json = results::to_json(runs[i]);
             auto& object = std::get<results::Json::Object>(json.value);
             object.emplace_back("binding", binding[i]);
+            object.emplace_back("coolant_lost", c.outcomes[i].coolant_lost);
             object.emplace_back("hottest_ambient", c.outcomes[i].hottest_ambient);
             object.emplace_back("file", request.dry ? results::Json() : results::Json(files[i]));
             listed.push_back(std::move(json));
         }
-        for (const std::string& text : c.cautions) cautions.emplace_back(text);
+        for (const study::Caution& caution : c.cautions)
+            cautions.emplace_back(
+                results::Json::Object{{"about", caution.about}, {"text", caution.text}});
         print_json(results::Json::Object{
             {"report", "compare"},
             {"lapheat", results::version()},
             {"verdict", c.verdict},
             {"ranking", ranking_json(c)},
+            {"sensitivity", sensitivity_json(c)},
             {"runs", std::move(listed)},
             {"line_costs", costs_json(c)},
             {"plumbing", all_plumbing_json(c)},
@@ -184,20 +292,15 @@ int compare(const Common& common, const CompareRequest& request) {
     } else {
         const std::size_t width = style.table.width;
         std::string out = results::comparison_table(runs, style, binding) + '\n' +
-                          results::line_table(runs, style) + '\n' + ranking_table(c, style) + '\n';
+                          results::line_table(runs, style) + '\n' + ranking_table(c, style) + '\n' +
+                          cost_table(c, style) + '\n';
         if (request.hottest) out += hottest_table(c, style) + '\n';
         for (std::size_t p = 0; p < c.line_costs.size(); ++p)
             out += c.placements[p] + "\n" + line_cost_table(c.line_costs[p], style) + '\n';
         if (!c.sensitivity.empty()) out += sensitivity_lines(c) + '\n';
         for (const std::string& line : results::wrapped(c.verdict, width)) out += line + '\n';
         out += '\n';
-        for (const std::string& caution : c.cautions) {
-            std::string lead = "Caution: ";
-            for (const std::string& line : results::wrapped(caution, width - lead.size())) {
-                out += lead + line + '\n';
-                lead = "         ";
-            }
-        }
+        out += caution_lines(c, width);
         if (!request.dry)
             out += std::to_string(files.size()) + " result files are in " + common.out.string() +
                    "; lapheat show FILE tells what one holds.\n";

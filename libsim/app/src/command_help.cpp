@@ -1,9 +1,12 @@
 // lapheat help TOPIC.
+#include <cstdio>
 #include <utility>
 
 #include "commands.hpp"
 #include "console.hpp"
 #include "help_cores.hpp"
+#include "lapheat/airflow/place.hpp"
+#include "lapheat/scenario/place_keys.hpp"
 #include "lapheat/scenario/problems.hpp"
 
 namespace lapheat::app {
@@ -15,7 +18,9 @@ A car is one file in TOML. A placement is a file that begins with
   extends = "../car.toml"
   placement = "at the rear"
 and holds only what differs: tables are merged key by key, other values replaced; a table with
-`replace = true` replaces the whole; `cores.cooler = false` leaves a part out. `cycles` lists the
+`replace = true` replaces the whole; `cores.cooler = false` leaves a part out. A table laid over a
+list changes its items by name: [loops.steering.runs.circuit.parts] with "return hose" = { length =
+"3 m" }, or = false, or a new one with after = "steering gear". `cycles` lists the
 cycle files that are driven. `lapheat new DIR` writes commented files that run at once.
 
 A cycle file has [surroundings] (ambient, humidity, sun, wind, altitude) and [[segments]], which
@@ -82,7 +87,8 @@ W, J, m, kg/s, m3/s, A); what is not finite is null. Keys may be added, not chan
   report       "run", "compare", "plumb", "show", "check", "rate" or "fluid"
   lapheat      version
   runs[]       car, placement, summary, cycle, duration, distance, fan_energy,
-               peak_fan_current, tightest_loop, least_margin, file
+               peak_fan_current, peak_current, idle_capacity, current_shortfall,
+               battery_charge (A s), tightest_loop, least_margin, file
     verdicts[] loop, part, core, note, binds, cooled_by, peak, peak_time, start, end, mean, limit, margin,
                margin_time, time_over, time_over_caution, flow, line_loss, line_loss_peak,
                return_pressure,
@@ -99,10 +105,13 @@ W, J, m, kg/s, m3/s, A); what is not finite is null. Keys may be added, not chan
     ledger     moved, closure, entries[] (name, direction, joules)
     phases[], cost, warnings[], assumptions[]
   ranking[]    compare: placement, holds, worst_margin, worst_cycle, worst_loop, time_over,
-               fan_energy, line_length, reason; best first
+               fan_energy, line_length, lines (m by loop), coolant_lost, peak_fan_current,
+               peak_current, idle_capacity, current_shortfall, reason; best first
+  sensitivity[] compare --sensitivity: place, assumption, value, low, high, source, placement,
+               swing, margin_low, margin_high, winner_low, winner_high, changes_winner, only_ties
   plumbing[]   run, plumb: what, loop, part, size, length, count, note; compare: placement, items[];
                plumb also has to_buy[]
-  verdict      compare: why the winner wins; with cautions[], page
+  verdict      compare: why the winner wins; with cautions[] (about, text), page
   files[]      check: file, good, cycles, assumptions, problems[] (file, line, column, key, found,
                expected, hint, severity)
   maps[]       rate: core, points[], uncertainty, face_area, heat_capacity, liquid_volume,
@@ -127,11 +136,46 @@ std::string units_text() {
     return out + results::render(table, style_of(Common{}).table);
 }
 
+std::string places_text() {
+    std::string out =
+        "Places\n\nWhat each place of a cooler assumes, as a share of the air it breathes, a "
+        "pressure\ncoefficient, a view factor, or m/s. Override a number under "
+        "[air.<name>.assumptions] as\nkey = \"10 %\" or key = [\"10 %\", \"5 %\", \"20 %\"] "
+        "(value, low, high). compare --sensitivity\ntries the ends of the ranges.\n";
+    for (const airflow::Place place : airflow::all_places()) {
+        airflow::PlaceDefaults defaults = airflow::defaults(place);
+        results::TextTable table;
+        table.title = defaults.name;
+        using results::Align;
+        table.columns = {{"key"},
+                         {"value", Align::right},
+                         {"range", Align::right},
+                         {"source", Align::left, true}};
+        const auto shown = [](double x) {
+            char text[32];
+            std::snprintf(text, sizeof text, "%.3g", x);
+            return std::string(text);
+        };
+        for (const airflow::NamedAssumption& a : airflow::assumptions(defaults))
+            if (a.number->high > a.number->low)
+                table.rows.push_back({{scenario::place_key(a.name)},
+                                      {shown(a.number->value)},
+                                      {shown(a.number->low) + " to " + shown(a.number->high)},
+                                      {a.number->source}});
+        if (!defaults.has_air) {
+            table.columns = {{"no air of its own"}};
+            table.rows.clear();
+        }
+        out += '\n' + results::render(table, style_of(Common{}).table);
+    }
+    return out;
+}
+
 }  // namespace
 
 const std::vector<std::string>& help_topics() {
-    static const std::vector<std::string> topics = {"units",  "files",      "parts", "cores",
-                                                    "fluids", "exit-codes", "json"};
+    static const std::vector<std::string> topics = {"units",  "files",  "parts",      "cores",
+                                                    "fluids", "places", "exit-codes", "json"};
     return topics;
 }
 
@@ -141,6 +185,7 @@ int help_topic(const std::string& topic) {
     if (topic == "parts") return print(parts_text), all_well;
     if (topic == "cores") return print(cores_text), all_well;
     if (topic == "fluids") return print(fluids_text), all_well;
+    if (topic == "places") return print(places_text()), all_well;
     if (topic == "exit-codes") return print(codes_text), all_well;
     if (topic == "json") return print(json_text), all_well;
     complain("lapheat: no topic '" + topic + "'; " + scenario::suggest(topic, help_topics()) +

@@ -1,6 +1,7 @@
 // lapheat run: one placement through its cycles.
 #include "commands.hpp"
 #include "lapheat/model/simulate.hpp"
+#include "lapheat/study/wiring.hpp"
 #include "line_report.hpp"
 #include "runs.hpp"
 
@@ -93,6 +94,16 @@ int run(const Common& common, const RunRequest& request) {
                                          {"runs", std::move(listed)},
                                          {"plumbing", plumbing_json(study::plumbing(s.car))}});
     else if (!common.quiet) {
+        std::string feeds;
+        for (const std::string& text : study::wiring(s.car, common.units)) {
+            std::string lead = "  - ";
+            for (const std::string& line :
+                 results::wrapped(text, style.table.width - lead.size())) {
+                feeds += lead + line + '\n';
+                lead = "    ";
+            }
+        }
+        if (!feeds.empty()) print("Wiring of the fans\n" + feeds);
         if (!s.assumptions.empty() && !request.all)
             print(std::to_string(s.car.assumptions.size()) +
                   " assumptions were made; --all lists them.\n");

@@ -107,6 +107,8 @@ void compile_controls(Model& model) {
             out.fan = index;
             out.on = s.on;
             out.off = s.off;
+            out.full = s.full;
+            if (s.full > s.on) model.fans[static_cast<std::size_t>(index)].ramped = true;
             out.lag = s.lag;
             out.command = s.command;
             out.name = fan.name;

@@ -62,6 +62,10 @@ void add_path(Model& model, const AirPath& path) {
     flat.parameters = airflow::parameters(path.assumptions);
     flat.parameters.exhaust_radiation.area = path.exhaust_view_area;
     flat.parameters.exhaust_radiation.shields = path.heat_shields;
+    flat.parameters.exhaust_radiation.emissivity = path.exhaust_emissivity;
+    flat.parameters.exhaust_radiation.shield_emissivity = path.shield_emissivity;
+    flat.parameters.shield_keeps = path.shield_keeps;
+    flat.parameters.condenser_cover = path.condenser_cover;
     flat.into_bay = path.into_bay;
     airflow::PathDescription d;
     airflow::apply(path.assumptions, d);
@@ -154,7 +158,8 @@ void compile_air(Model& model) {
         FlatFan fan;
         fan.name = entry.name;
         fan.drive = entry.drive;
-        fan.switched = !entry.switches.empty();
+        fan.switched = !entry.switches.empty() || entry.with_air_conditioning;
+        fan.with_air_conditioning = entry.with_air_conditioning;
         fan.after_run = entry.after_run;
         fan.dead = entry.dead;
         model.fans.push_back(std::move(fan));

@@ -38,6 +38,7 @@ Dynamics::Dynamics(const Model& model, const Forcing& forcing, double hold)
     for (auto* v : {&fan_speed, &fan_flow, &fan_power, &fan_current}) v->assign(fans, 0.0);
     lift.assign(model.thermostats.size(), 0.0);
     path_inlet.assign(model.paths.size(), 0.0);
+    shares_limited.assign(model.paths.size(), false);
     heat_into.assign(model.ledger_names.size(), 0.0);
     node_in_.assign(at(model.nodes), 0.0);
     node_out_.assign(at(model.nodes), 0.0);

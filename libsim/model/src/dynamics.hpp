@@ -54,6 +54,7 @@ class Dynamics {
     std::vector<double> fan_speed, fan_flow, fan_power, fan_current;
     std::vector<double> lift;        ///< of each thermostat, 0–1
     std::vector<double> path_inlet;  ///< K
+    std::vector<bool> shares_limited;  ///< of each path, see airflow::InletAir
     double bay_temperature = 0;
     std::vector<double> heat_into;  ///< W of each ledger entry
     std::vector<unsigned> core_flags;
@@ -70,6 +71,11 @@ class Dynamics {
     };
     [[nodiscard]] const LoopInputs& loop_inputs(std::size_t loop) const {
         return loop_inputs_[loop];
+    }
+
+    /// The air path as last solved.
+    [[nodiscard]] const airflow::PathFlow& path_flow(std::size_t path) const {
+        return path_flow_[path];
     }
 
   private:

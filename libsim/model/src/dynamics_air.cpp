@@ -28,6 +28,12 @@ double around_rest(double flow, double before, double behind, double moving) {
     return still + s * s * (3 - 2 * s) * (moving - still);
 }
 
+/// What a switch that is on asks of its fan: a step, or a ramp over the sensor's temperature.
+double asked(const FlatSwitch& s, double sensed) {
+    if (s.full <= s.on) return s.command;
+    return s.command + (1 - s.command) * std::clamp((sensed - s.on) / (s.full - s.on), 0.0, 1.0);
+}
+
 }  // namespace
 
 void Dynamics::hold_core(std::size_t passage) {
@@ -191,16 +197,21 @@ void Dynamics::fan_drive(const double* y, std::size_t f) {
     double command = fan.switched ? 0.0 : 1.0;
     for (std::size_t s = 0; s < model_.switches.size(); ++s)
         if (switch_on_[s] && model_.switches[s].fan == static_cast<int>(f))
-            command = std::max(command, model_.switches[s].command);
+            command = std::max(command, asked(model_.switches[s], y[model_.switches[s].state]));
+    if (fan.with_air_conditioning && row_->heat[at(static_cast<int>(Stream::condenser))] > 0)
+        command = 1;
     if (fan.dead || (!row_->engine_on && !fan.after_run)) command = 0;
     double behind = row_->ambient, density_ratio = 1;
     if (fan.path != none) {
         const FlatPath& path = model_.paths[at(fan.path)];
-        fan_flow[f] = path_flow_[at(fan.path)].fans[at(fan.local)].flow;
+        const airflow::FanPoint& point = path_flow_[at(fan.path)].fans[at(fan.local)];
+        fan_flow[f] = point.flow;
         if (path.passages > 0)
             behind = y[model_.passages[at(path.first_passage + path.passages - 1)].state];
-        density_ratio = row_->density * row_->ambient / behind /
-                        path.path.description.fans[at(fan.local)].curve.reference_density;
+        const airflow::Fan& blades = path.path.description.fans[at(fan.local)];
+        density_ratio = row_->density * row_->ambient / behind / blades.curve.reference_density;
+        // A motor carries torque: a fan that takes more at this flow is as denser air to it.
+        density_ratio *= airflow::fan_load(blades, point.flow, y[fan.state]);
     }
     airflow::DriveState target;
     if (command > 0)
@@ -215,7 +226,7 @@ void Dynamics::fans(const double* y, double* dydt) {
     double power = 0;
     for (std::size_t f = 0; f < model_.fans.size(); ++f) {
         const FlatFan& fan = model_.fans[f];
-        if (fan.path == none) fan_drive(y, f);
+        if (fan.path == none || fan.ramped) fan_drive(y, f);
         const double target = held_.fan_target[f];
         power += fan_power[f];
         fan_speed[f] = y[fan.state];
@@ -260,6 +271,7 @@ void Dynamics::surroundings(const double* y, double* dydt) {
         now.air_flow = leaving;
         now.bay_backflow = std::min(1.0, flow.backflow / (leaving + creeping_air));
         const airflow::InletAir air = airflow::inlet(path.parameters, now);
+        shares_limited[n] = air.shares_limited;
         dydt[path.state] = (air.temperature - y[path.state]) / air_lag;
         if (face != none) {
             gain_[at(face)] += air.radiation;

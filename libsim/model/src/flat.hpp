@@ -136,7 +136,7 @@ struct FlatPassage {
 
 struct FlatSwitch {
     int cell = 0, state = 0, fan = 0;
-    double on = 0, off = 0, lag = 0, command = 0;
+    double on = 0, off = 0, full = 0, lag = 0, command = 0;
     std::string name;
 };
 
@@ -145,7 +145,8 @@ struct FlatFan {
     int path = none, local = none;
     int state = 0;
     airflow::FanDrive drive;
-    bool switched = false, after_run = false, dead = false;
+    bool switched = false, after_run = false, dead = false, with_air_conditioning = false;
+    bool ramped = false;  ///< its command moves with a sensor between switching
 };
 
 struct FlatThermostat {

@@ -28,7 +28,11 @@ enum ForcingSeries { speed, engine_speed, ambient, forcing_count };
 }  // namespace
 
 Recorder::Recorder(Dynamics& dynamics, Result& result, bool keep_series)
-    : dynamics_(dynamics), result_(result), keep_(keep_series), scratch_(dynamics.size()) {
+    : dynamics_(dynamics),
+      result_(result),
+      keep_(keep_series),
+      scratch_(dynamics.size()),
+      air_watch_(dynamics) {
     const Model& m = dynamics.model();
     watches_.resize(m.loops.size());
     for (auto* v : {&loop_limit_, &loop_hottest_, &loop_pressure_}) v->assign(m.loops.size(), 0.0);
@@ -105,6 +109,13 @@ Recorder::Recorder(Dynamics& dynamics, Result& result, bool keep_series)
         add(group, in_air ? "air_inlet_temperature" : "second_inlet_temperature", "K",
             name + (in_air ? " air inlet temperature" : " coolant inlet temperature"),
             &dynamics.core_air_inlet[i]);
+    }
+    for (std::size_t p = 0; p < m.paths.size(); ++p) {
+        const std::string& name = m.paths[p].name;
+        add("air/" + path_word(name), "inlet_temperature", "K",
+            name + " air temperature at the first core", &dynamics.path_inlet[p]);
+        add("air/" + path_word(name), "inlet_mass_flow", "kg s-1", name + " air mass flow in",
+            &dynamics.path_flow(p).inlet_flow);
     }
     for (std::size_t f = 0; f < m.fans.size(); ++f) {
         const std::string group = "fans/" + path_word(m.fans[f].name);
@@ -229,9 +240,7 @@ void Recorder::operator()(double t, const double* y) {
             s + 1 < stream_count ? dynamics_.heat_into[at(s)] : row.heat[at(s)];
     for (std::size_t l = 0; l < watches_.size(); ++l) watch(l);
     for (std::size_t i = 0; i < core_flags_.size(); ++i) core_flags_[i] |= dynamics_.core_flags[i];
-    double current = 0;
-    for (const double amperes : dynamics_.fan_current) current += amperes;
-    result_.peak_fan_current = std::max(result_.peak_fan_current, current);
+    air_watch_.look(t);
     for (std::size_t i = 0; i < sources_.size(); ++i)
         result_.series[i].values.push_back(*sources_[i]);
 }
@@ -330,6 +339,7 @@ void Recorder::finish() {
     std::stable_sort(result_.events.begin(), result_.events.end(),
                      [](const Event& a, const Event& b) { return a.time < b.time; });
     collect_warnings();
+    air_watch_.tell(result_);
 }
 
 }  // namespace lapheat::model

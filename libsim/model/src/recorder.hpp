@@ -3,6 +3,7 @@
 
 #include <vector>
 
+#include "air_watch.hpp"
 #include "dynamics.hpp"
 #include "lapheat/hydraulics/expansion.hpp"
 #include "lapheat/model/result.hpp"
@@ -55,6 +56,7 @@ class Recorder {
     std::vector<Event> cap_events_;
     std::vector<unsigned> core_flags_, fluid_flags_;
     std::vector<double> forcing_values_;
+    AirWatch air_watch_;
     std::size_t evaluations_ = 0;
 };
 

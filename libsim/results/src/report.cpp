@@ -116,6 +116,11 @@ std::string heading(const model::Result& result, const Style& style) {
            (us ? " miles" : " km") + "; fans used " +
            shown(result.fan_energy, Q::energy, style, 0) + ", at most " +
            shown(result.peak_fan_current, Q::electric_current, style, 0) + '\n';
+    if (result.peak_current > 0)
+        out += "With the other loads at most " +
+               shown(result.peak_current, Q::electric_current, style, 0) +
+               "; the alternator gives " +
+               shown(result.idle_capacity, Q::electric_current, style, 0) + " at idle\n";
     return out;
 }
 

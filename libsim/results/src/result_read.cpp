@@ -134,6 +134,9 @@ model::Result get_result(const Reader& reader, const std::string& root) {
     out.distance = reader.number(root + "/totals/distance");
     out.fan_energy = reader.number(root + "/totals/fan_energy");
     out.peak_fan_current = reader.number(root + "/totals/peak_fan_current");
+    for (const CurrentNumber& c : current_numbers)
+        if (reader.has(root + "/totals/" + c.name))
+            out.*c.member = reader.number(root + "/totals/" + c.name);
     for (const CostCount& c : cost_counts)
         out.cost.*c.member = static_cast<std::size_t>(reader.number(root + "/cost/" + c.name));
     for (const CostNumber& c : cost_numbers)

@@ -144,6 +144,9 @@ void put_totals(Writer& w, const std::string& root, const model::Result& result)
     w.number(root + "/totals/fan_energy", result.fan_energy,
              {{"units", "J"}, {"long_name", "electrical energy of all fans"}});
     w.number(root + "/totals/peak_fan_current", result.peak_fan_current, {{"units", "A"}});
+    for (const CurrentNumber& c : current_numbers)
+        w.number(root + "/totals/" + c.name, result.*c.member,
+                 {{"units", c.units}, {"long_name", c.long_name}});
     for (const CostCount& c : cost_counts)
         w.number(root + "/cost/" + c.name, static_cast<double>(result.cost.*c.member),
                  {{"units", "1"}});

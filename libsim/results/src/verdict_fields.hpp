@@ -80,6 +80,20 @@ inline constexpr NumberOf<model::PumpState> pump_numbers[] = {
     {"pressure_rise_peak", &model::PumpState::pressure_rise_peak, "Pa", "highest pressure rise"},
     {"time_cavitating", &model::PumpState::time_cavitating, "s", "time cavitating"},
     {"time_relieving", &model::PumpState::time_relieving, "s", "time with the relief valve open"}};
+/// What the wiring carries; beside peak_fan_current in the totals.
+struct CurrentNumber {
+    const char* name;
+    double model::Result::*member;
+    const char* units;
+    const char* long_name;
+};
+inline constexpr CurrentNumber current_numbers[] = {
+    {"peak_current", &model::Result::peak_current, "A", "most of fans and other loads together"},
+    {"idle_capacity", &model::Result::idle_capacity, "A", "what the alternator gives at idle"},
+    {"current_shortfall", &model::Result::current_shortfall, "A",
+     "most by which the loads outran the alternator"},
+    {"battery_charge", &model::Result::battery_charge, "A s", "what the battery gave for that"},
+};
 
 struct CostCount {
     const char* name;

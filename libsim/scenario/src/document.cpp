@@ -5,6 +5,7 @@
 #include <sstream>
 
 #include "files.hpp"
+#include "merge.hpp"
 #include "toml_tree.hpp"
 
 namespace lapheat::scenario {
@@ -15,36 +16,6 @@ std::string number_text(double x) {
     char buffer[32];
     const auto end = std::to_chars(buffer, buffer + sizeof buffer, x).ptr;
     return {buffer, end};
-}
-
-/// Takes the marks `replace = true` out of a tree that lies over nothing.
-void settle(Node& node) {
-    if (node.kind != Node::Kind::table) return;
-    std::erase_if(node.entries, [](const Node::Entry& e) { return e.key == "replace"; });
-    for (auto& [key, value] : node.entries) settle(value);
-}
-
-bool replaces(const Node& node) {
-    const Node* mark = node.find("replace");
-    return mark != nullptr && mark->kind == Node::Kind::boolean && mark->boolean;
-}
-
-/// Lays `over` on `base`.
-void merge(Node& base, Node&& over) {
-    if (base.kind != Node::Kind::table || over.kind != Node::Kind::table || replaces(over)) {
-        settle(over);
-        base = std::move(over);
-        return;
-    }
-    for (auto& [key, value] : over.entries) {
-        if (key == "replace") continue;
-        if (Node* there = base.find(key)) {
-            merge(*there, std::move(value));
-        } else {
-            settle(value);
-            base.entries.emplace_back(key, std::move(value));
-        }
-    }
 }
 
 /// Follows `extends` from file to file; `open` holds the files being read, the outermost first.
@@ -107,7 +78,7 @@ class Loader {
             for (const Node& name : as_list(names)) extend(base, name, file);
         }
         if (base.kind == Node::Kind::broken) return base;
-        merge(base, std::move(own));
+        merge(base, std::move(own), problems_);
         return base;
     }
 
@@ -127,7 +98,7 @@ class Loader {
         if (below.kind == Node::Kind::broken) {
             base = std::move(below);  // without its base, a file would seem to lack everything
         } else if (base.kind == Node::Kind::table) {
-            merge(base, std::move(below));
+            merge(base, std::move(below), problems_);
         }
     }
 

@@ -173,6 +173,17 @@ void read_surroundings(Reader& root, model::Car& car) {
     Reader ac = root.table_or_empty("air_conditioning");
     car.vehicle.air_conditioning_power =
         ac.quantity("shaft_power", Q::power, not_negative, {"3500 W", "compressor at full demand"});
+    Reader feed = root.table_or_empty("alternator");
+    model::Electrics& e = car.electrics;
+    e.alternator.rated_current =
+        feed.quantity("current", Q::electric_current, positive, {"90 A", "at full speed, warm"});
+    e.alternator.idle_share =
+        feed.number("idle_share", between(0.05, 0.95), e.alternator.idle_share,
+                    "of it at 1500 rev/min of the rotor; common practice 0.3 to 0.6");
+    e.alternator.pulley_ratio = feed.number("pulley_ratio", between(0.5, 5),
+                                            e.alternator.pulley_ratio, "rotor over engine speed");
+    e.other_loads = feed.quantity("other_loads", Q::electric_current, not_negative,
+                                  {"30 A", "ignition, pumps, blower, lamps; 15 to 50 A"});
     Reader start = root.table_or_empty("start");
     car.start_warm = start.boolean("warm", true, "the car has been driven before the cycle begins");
     car.start_temperature =

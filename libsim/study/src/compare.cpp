@@ -88,12 +88,17 @@ std::vector<std::string> loops_left_out(const model::Car& car) {
     return out;
 }
 
+double line_length(const model::Loop& loop) {
+    double sum = 0;
+    for (const model::Run& run : loop.runs)
+        for (const model::Part& part : run.parts)
+            if (const auto* line = std::get_if<model::Line>(&part.body)) sum += line->length;
+    return sum;
+}
+
 double line_length(const model::Car& car) {
     double sum = 0;
-    for (const model::Loop& loop : car.loops)
-        for (const model::Run& run : loop.runs)
-            for (const model::Part& part : run.parts)
-                if (const auto* line = std::get_if<model::Line>(&part.body)) sum += line->length;
+    for (const model::Loop& loop : car.loops) sum += line_length(loop);
     return sum;
 }
 

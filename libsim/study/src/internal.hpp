@@ -46,7 +46,7 @@ void for_all(std::size_t count, int threads, const std::atomic<bool>* cancel,
              const std::function<void(std::size_t, const Watch&)>& task,
              const std::function<void(double)>& progress);
 
-/// Warnings of places, wiring guidance, warnings of results, and what holds for every such work.
-[[nodiscard]] std::vector<std::string> cautions(const Comparison& comparison, units::System system);
+/// What holds for every such work, warnings of places, wiring guidance, warnings of results.
+[[nodiscard]] std::vector<Caution> cautions(const Comparison& comparison, units::System system);
 
 }  // namespace lapheat::study

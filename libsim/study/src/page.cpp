@@ -121,8 +121,17 @@ std::string ranking(const Comparison& c, System system) {
                    escaped(kelvins(m, system)) + "</td></tr>";
         }
         out += "</tbody></table><p><small>Fans " +
-               escaped(say(r.fan_energy, Quantity::energy, system)) + "; lines " +
-               escaped(say_length(r.line_length, system));
+               escaped(say(r.fan_energy, Quantity::energy, system)) + ", at most " +
+               escaped(say(r.peak_fan_current, Quantity::electric_current, system));
+        if (r.current_shortfall > 0)
+            out += " (at worst " +
+                   escaped(say(r.current_shortfall, Quantity::electric_current, system)) +
+                   " more in all than the alternator gives)";
+        std::string lines;
+        for (const auto& [loop, metres] : r.lines)
+            lines +=
+                (lines.empty() ? ": " : ", ") + plain_name(loop) + " " + say_length(metres, system);
+        out += "; lines " + escaped(say_length(r.line_length, system) + lines);
         if (r.coolant_lost >= margin_tie)
             out += "; gives up " + escaped(kelvins(r.coolant_lost, system)) +
                    " of coolant margin against the best place, at most";
@@ -227,15 +236,18 @@ std::string sensitivity_table(const Comparison& c, System system) {
         "<th scope=\"col\">Its least margin, low to high end</th><th scope=\"col\">Winner at the "
         "ends</th></tr></thead><tbody>";
     for (const Sensitivity& s : c.sensitivity)
-        out +=
-            "<tr><th scope=\"row\">" + escaped(sentence_case(s.assumption)) + "<br><small>air " +
-            escaped(s.place) + "</small></th><td>" + escaped(say_number(s.value)) + "</td><td>" +
-            escaped(say_number(s.low)) + " to " + escaped(say_number(s.high)) + "</td><td>" +
-            escaped(s.placement) + "</td><td>" + escaped(kelvins(s.margin_low, system)) + " to " +
-            escaped(kelvins(s.margin_high, system)) + "</td><td>" +
-            (s.changes_winner ? "changes: " + escaped(s.winner_low) + " / " + escaped(s.winner_high)
-                              : std::string("stays the same")) +
-            "</td></tr>";
+        out += "<tr><th scope=\"row\">" + escaped(sentence_case(s.assumption)) + "<br><small>air " +
+               escaped(s.place) + "</small></th><td>" + escaped(say_number(s.value)) + "</td><td>" +
+               escaped(say_number(s.low)) + " to " + escaped(say_number(s.high)) + "</td><td>" +
+               escaped(s.placement) + "</td><td>" + escaped(kelvins(s.margin_low, system)) +
+               " to " + escaped(kelvins(s.margin_high, system)) + "</td><td>" +
+               (!s.changes_winner ? std::string("stays the same")
+                : s.only_ties
+                    ? "stays, in a tie with " + escaped(s.winner_low != c.ranking.front().placement
+                                                            ? s.winner_low
+                                                            : s.winner_high)
+                    : "changes: " + escaped(s.winner_low) + " / " + escaped(s.winner_high)) +
+               "</td></tr>";
     return out + "</tbody></table></div>";
 }
 
@@ -259,6 +271,18 @@ std::string specifications(const Comparison& c, System system) {
                page::shopping(c.cars[p], system) +
                (p < c.line_costs.size() ? page::line_cost_table(c.line_costs[p], system) : "") +
                "</details>";
+    }
+    return out;
+}
+
+std::string caution_lists(const Comparison& c) {
+    std::string out;
+    for (std::size_t i = 0; i < c.cautions.size();) {
+        const std::string about = c.cautions[i].about;
+        std::vector<std::string> texts;
+        for (; i < c.cautions.size() && c.cautions[i].about == about; ++i)
+            texts.push_back(c.cautions[i].text);
+        out += "<h3>" + escaped(about) + "</h3>" + list(texts, "cautions");
     }
     return out;
 }
@@ -314,7 +338,7 @@ std::string comparison_page(const Comparison& c, System system) {
     out += section("assumptions", "Assumptions and their ranges",
                    sensitivity_table(c, system) + page::assumptions(c) + run_assumptions(c));
     out += section("shopping", "What to buy and make", specifications(c, system));
-    out += section("cautions", "Cautions", list(c.cautions, "cautions"));
+    out += section("cautions", "Cautions", caution_lists(c));
     out += "</main><footer><p>" + escaped(results::estimate_notice()) + "</p></footer><script>" +
            page::script() + "</script></body></html>\n";
     return out;

@@ -82,10 +82,12 @@ std::string fan_rows(const model::Car& car, System system) {
         if (entry.drive.kind != airflow::DriveKind::belt &&
             entry.drive.kind != airflow::DriveKind::viscous_clutch) {
             current = say(entry.drive.rated_current, Quantity::electric_current, system);
-            // As airflow::wire_guide() reckons, for 4 m of run; see the cautions.
+            // As airflow::wire_guide() reckons; see the cautions.
             try {
-                const airflow::WireGuide guide = airflow::wire_guide(entry.drive.rated_current, 4);
-                fuse = say_number(guide.fuse) + " A, " + say_number(guide.area) + " mm²";
+                const airflow::WireGuide guide =
+                    airflow::wire_guide(entry.drive.rated_current, entry.wire_length);
+                fuse = say_number(guide.fuse) + " A, " + say_number(guide.area) + " mm² for " +
+                       say_length(entry.wire_length, system);
             } catch (const Error&) {
                 fuse = "ask the maker";
             }

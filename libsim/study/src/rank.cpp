@@ -118,12 +118,21 @@ Ranked summarise(const Comparison& comparison, std::size_t p) {
             }
         }
         r.fan_energy += outcome.result.fan_energy;
+        r.peak_fan_current = std::max(r.peak_fan_current, outcome.result.peak_fan_current);
+        r.peak_current = std::max(r.peak_current, outcome.result.peak_current);
+        r.idle_capacity = std::max(r.idle_capacity, outcome.result.idle_capacity);
+        r.current_shortfall = std::max(r.current_shortfall, outcome.result.current_shortfall);
         r.coolant_lost = std::max(r.coolant_lost, outcome.coolant_lost);
     }
     std::stable_sort(r.margins.begin(), r.margins.end(),
                      [](const auto& a, const auto& b) { return a.second < b.second; });
     r.holds = r.worst_margin >= 0;
-    if (p < comparison.cars.size()) r.line_length = line_length(comparison.cars[p]);
+    if (p < comparison.cars.size()) {
+        r.line_length = line_length(comparison.cars[p]);
+        for (const model::Loop& loop : comparison.cars[p].loops)
+            if (const double metres = line_length(loop); metres > 0)
+                r.lines.emplace_back(loop.name, metres);
+    }
     return r;
 }
 

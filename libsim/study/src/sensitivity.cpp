@@ -201,6 +201,10 @@ std::vector<Sensitivity> sensitivities(const std::vector<Scenario>& placements,
         s.winner_high = high.ranking.front().placement;
         const std::string& winner = comparison.ranking.front().placement;
         s.changes_winner = s.winner_low != winner || s.winner_high != winner;
+        const auto ties = [&](const Comparison& end) {
+            return end.ranking.front().worst_margin - margin_in(end, winner) <= margin_tie;
+        };
+        s.only_ties = s.changes_winner && ties(low) && ties(high);
         out.push_back(std::move(s));
     }
     return out;

@@ -95,6 +95,24 @@ std::string interaction(const Comparison& c, const Ranked& winner, System system
     return out + ".";
 }
 
+std::string would_it_change(const Comparison& c) {
+    if (c.sensitivity.empty()) return "";
+    std::vector<std::string> real;
+    bool ties = false;
+    for (const Sensitivity& s : c.sensitivity) {
+        if (s.changes_winner && !s.only_ties)
+            real.push_back("\"" + s.assumption + "\" (" + s.place + ")");
+        ties = ties || s.only_ties;
+    }
+    const std::string all =
+        "the " + std::to_string(c.sensitivity.size()) + " least certain assumptions";
+    if (!real.empty())
+        return " Of " + all + ", " + join(real) + " could change the winner within " +
+               (real.size() > 1 ? "their ranges." : "its range.");
+    return " None of " + all + " would change the winner within its range" +
+           (ties ? ", but for the order of those that tie." : ".");
+}
+
 }  // namespace
 
 std::string verdict_text(const Comparison& c, System system) {
@@ -148,18 +166,7 @@ std::string verdict_text(const Comparison& c, System system) {
                " over its limit even there; this cooler does not serve it.";
     if (first.holds && first.worst_margin < 5)
         out += " A margin below " + kelvins(5, system) + " is less than the estimate is sure of.";
-    for (const Sensitivity& s : c.sensitivity)
-        if (s.changes_winner) {
-            out += " The assumption \"" + s.assumption + "\" (" + s.place +
-                   ") could change the winner.";
-            break;
-        }
-    if (!c.sensitivity.empty() &&
-        std::none_of(c.sensitivity.begin(), c.sensitivity.end(),
-                     [](const Sensitivity& s) { return s.changes_winner; }))
-        out += " None of the " + std::to_string(c.sensitivity.size()) +
-               " least certain assumptions would change the winner within its range.";
-    return out;
+    return out + would_it_change(c);
 }
 
 }  // namespace lapheat::study

@@ -85,6 +85,10 @@ struct FanPoint {
     bool windmilling = false;     ///< without current, turned by the stream
 };
 
+/// Power at volume flow (m^3/s) and speed fraction over the rated power, both at reference density:
+/// the curve's own power where it has one, else 1. Goes on level beyond the curve's ends.
+double fan_load(const Fan& fan, double flow, double speed);
+
 /// Fills a point from flow, speed and density; electrical power by the fan laws.
 FanPoint fan_point(const Fan& fan, double flow, double speed, double density,
                    double supply_voltage);

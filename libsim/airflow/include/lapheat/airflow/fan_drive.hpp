@@ -85,7 +85,20 @@ struct Alternator {
     double pulley_ratio = 2.7;  ///< rotor / engine speed, common practice, 2.2..3
 };
 
-/// A, warm, at engine speed rad/s: I = I_max (1 - exp(-(w - w0)/w1)) through both rated points.
+/// I = I_end (1 - exp(-(w - w0)/w1)), warm, through both rated points; solved once, then cheap.
+struct AlternatorCurve {
+    double end = 0;           ///< A that it nears at high speed
+    double cut_in = 0;        ///< rad/s of the rotor, w0
+    double constant = 1;      ///< rad/s, w1
+    double pulley_ratio = 1;  ///< rotor / engine speed
+    /// A at engine speed rad/s.
+    [[nodiscard]] double at(double engine_speed) const;
+};
+
+/// Throws Error for numbers out of range.
+AlternatorCurve alternator_curve(const Alternator& alternator);
+
+/// A at engine speed rad/s: alternator_curve(alternator).at(engine_speed).
 double alternator_capacity(const Alternator& alternator, double engine_speed);
 
 struct ElectricBalance {

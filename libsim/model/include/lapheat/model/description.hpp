@@ -59,6 +59,7 @@ struct CoreEntry {
 struct FanSwitch {
     std::string loop, part;  ///< what it feels
     double on = 0, off = 0;  ///< K
+    double full = 0;         ///< K at which the command has risen from `command` to 1; 0: steps
     double lag = 6;          ///< s, time constant of the sensor
     double command = 1;      ///< fan command while on, 0–1
 };
@@ -67,9 +68,11 @@ struct FanEntry {
     std::string name;
     airflow::Fan fan;
     airflow::FanDrive drive;
-    std::vector<FanSwitch> switches;  ///< none: runs whenever the ignition is on
-    bool after_run = false;           ///< may run with the engine off
-    bool dead = false;                ///< fault
+    std::vector<FanSwitch> switches;     ///< none: runs whenever the ignition is on
+    bool after_run = false;              ///< may run with the engine off
+    bool with_air_conditioning = false;  ///< runs whenever the compressor does
+    double wire_length = 4;              ///< m, one way, from the battery; for the wire's size only
+    bool dead = false;                   ///< fault
     Place place;
 };
 
@@ -103,11 +106,15 @@ struct AirPath {
     std::vector<airflow::Loss> inlet_losses, exit_losses;
     std::vector<StackItem> stack;
     std::vector<Shroud> shrouds;
-    double exhaust_view_area = 0;  ///< m² of the face in sight of exhaust parts
+    double exhaust_view_area = 0;     ///< m² of the face in sight of exhaust parts
+    double exhaust_emissivity = 0.8;  ///< of the exhaust parts in sight, see airflow::Radiator
     int heat_shields = 0;
-    double leak_area = 0;   ///< m² of gaps round the cores
-    double bay_rise = 0;    ///< m the air climbs from the cores to the exit
-    bool into_bay = false;  ///< its air leaves through the engine bay
+    double shield_emissivity = 0.1;  ///< see airflow::Radiator
+    double shield_keeps = 0.5;       ///< share of the exhaust's warm film that a shield lets by
+    double condenser_cover = 0;  ///< part of the face behind a condenser not in the stack, 0–1
+    double leak_area = 0;        ///< m² of gaps round the cores
+    double bay_rise = 0;         ///< m the air climbs from the cores to the exit
+    bool into_bay = false;       ///< its air leaves through the engine bay
     Place place;
 };
 
@@ -116,6 +123,12 @@ struct Link {
     std::string first_loop, first_part, second_loop, second_part;
     double conductance = 0;  ///< W/K
     Place place;
+};
+
+/// What feeds the fans, and what else it feeds.
+struct Electrics {
+    airflow::Alternator alternator;
+    double other_loads = 30;  ///< A, ignition, pumps, blower, lamps; common practice, 15 to 50
 };
 
 /// Everything a simulation needs but the cycle.
@@ -135,6 +148,7 @@ struct Car {
     heat::EngineBay bay;
     heat::AirConditioning air_conditioning;
     heat::FluidLife fluid_life;
+    Electrics electrics;
     double start_temperature = 0;          ///< K of all fluids at the start; 0: the ambient
     bool start_warm = false;               ///< loops start at their `warm_start`
     std::vector<std::string> assumptions;  ///< defaults and choices worth showing

@@ -124,9 +124,13 @@ struct Result {
     std::vector<Verdict> verdicts;
     std::vector<LineState> lines;
     std::vector<PumpState> pumps;
-    double fan_energy = 0;        ///< J, electrical, all fans
-    double distance = 0;          ///< m
-    double peak_fan_current = 0;  ///< A
+    double fan_energy = 0;         ///< J, electrical, all fans
+    double distance = 0;           ///< m
+    double peak_fan_current = 0;   ///< A, all fans together
+    double peak_current = 0;       ///< A, fans and the other loads
+    double idle_capacity = 0;      ///< A that the alternator gives at idle
+    double current_shortfall = 0;  ///< A, most by which the loads outran it, engine running
+    double battery_charge = 0;     ///< A s that the battery gave for that
     Cost cost;
     std::vector<std::string> warnings;     ///< physically possible but unwise; out-of-range flags
     std::vector<std::string> assumptions;  ///< defaults that carried weight

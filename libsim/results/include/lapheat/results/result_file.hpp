@@ -16,7 +16,8 @@
 //   /pumps              suction margins (m), lowest inlet pressure, times, over the scale `number`
 //   /limits             caution, limit, boiling_reserve (K; 0: none), part, note, over `loop`
 //   /phases             start (s), over the scale `phase`; name
-//   /totals             distance, duration, fan_energy, peak_fan_current
+//   /totals             distance, duration, fan_energy, peak_fan_current, peak_current,
+//                       idle_capacity, current_shortfall, battery_charge (A s)
 //   /cost               wall_seconds, rhs_calls, steps, …: how dear the run was
 //   /notes              `warning` and `assumption`: lists of sentences (scales without data)
 //   /scenario           text over the scale `file`: every file that was read, as it was

@@ -3,6 +3,9 @@
 // A file may begin with `extends = "car.toml"` (a path relative to itself, or an array of such
 // paths, merged in order). The file's own values are then laid over the extended file's:
 //  - tables merge key by key; every other value, arrays of tables included, replaces;
+//  - a table laid over an array whose items all have a `name` changes items by that name: what the
+//    table holds is merged into the item, `false` leaves it out, and `after = "other"` adds a new
+//    item behind another (or moves one there);
 //  - a table with `replace = true` replaces the table of the same name whole;
 //  - a named part set to `false` ("cores.steering_cooler = false") is left out.
 #pragma once

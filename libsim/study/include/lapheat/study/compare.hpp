@@ -62,14 +62,25 @@ struct Ranked {
     std::string worst_cycle, worst_loop;
     /// Least margin of each ranking fluid over the cycles, K, least first.
     std::vector<std::pair<std::string, double>> margins;
-    double total_time_over = 0;    ///< s over limits, ranking fluids and cycles summed
-    double fan_energy = 0;         ///< J, all cycles
-    double line_length = 0;        ///< m of hose and tube in the car
+    double total_time_over = 0;  ///< s over limits, ranking fluids and cycles summed
+    double fan_energy = 0;       ///< J, all cycles
+    double line_length = 0;      ///< m of hose and tube in the car
+    std::vector<std::pair<std::string, double>> lines;  ///< the same by loop, those that have any
+    double peak_fan_current = 0;                        ///< A, most of any cycle, all fans together
+    double peak_current = 0;       ///< A, most of any cycle, fans and the other loads
+    double idle_capacity = 0;      ///< A that the alternator gives at idle
+    double current_shortfall = 0;  ///< A, most by which the loads outran it in any cycle
     double engine_oil_margin = 0;  ///< K, least over the cycles; infinite without such a loop
     double coolant_lost = 0;       ///< K, most of any cycle
     bool holds = false;            ///< no ranking fluid over its limit in any cycle
     std::string reason;            ///< why it stands here, a sentence
     std::string decided_by;        ///< what parts it from the one above when margins tie
+};
+
+/// What a person should be told beside the numbers.
+struct Caution {
+    std::string about;  ///< heading: those about one thing follow each other, the worst harm first
+    std::string text;   ///< whole sentences
 };
 
 struct Comparison {
@@ -80,7 +91,7 @@ struct Comparison {
     std::vector<Sensitivity> sensitivity;         ///< empty if not asked
     /// Of each placement as given, in the cycle of its worst margin; empty if not asked.
     std::vector<std::vector<LineCost>> line_costs;
-    std::vector<std::string> cautions;  ///< about places, wiring, results; for people
+    std::vector<Caution> cautions;      ///< each once; for people
     std::vector<model::Car> cars;       ///< in the order of `placements`
     std::vector<std::string> left_out;  ///< loops that rank only as the last tie-break
 
@@ -110,7 +121,8 @@ void rank(Comparison& comparison, units::System system = units::System::si);
 /// Loops that have no part in the choice of a place: those that take the engine oil's heat.
 [[nodiscard]] std::vector<std::string> loops_left_out(const model::Car& car);
 
-/// m of hose and tube in all loops.
+/// m of hose and tube in one loop, in all loops.
+[[nodiscard]] double line_length(const model::Loop& loop);
 [[nodiscard]] double line_length(const model::Car& car);
 
 }  // namespace lapheat::study

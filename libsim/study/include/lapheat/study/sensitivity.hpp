@@ -24,6 +24,7 @@ struct Sensitivity {
     double margin_low = 0, margin_high = 0;  ///< K, that placement's worst margin at the ends
     std::string winner_low, winner_high;     ///< first in the ranking at the ends
     bool changes_winner = false;
+    bool only_ties = false;  ///< it changes, but the winner still ties with the one put first
 };
 
 /// Ranks all place assumptions by `swing` (one run each in a placement's worst cycle), then runs

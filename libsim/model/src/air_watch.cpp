@@ -1,0 +1,97 @@
+#include "air_watch.hpp"
+
+#include <algorithm>
+#include <cstdio>
+
+namespace lapheat::model {
+namespace {
+
+constexpr double turned_back = -0.01;  // kg/s through a core that is more than a breath
+constexpr double worth_telling = 5;    // s; shorter spells are switching, not working
+
+void note(Result& result, double seconds, const std::string& who, const char* what) {
+    if (seconds < worth_telling) return;
+    char text[64];
+    std::snprintf(text, sizeof text, " for %.0f s", seconds);
+    result.warnings.push_back(who + ": " + what + text);
+}
+
+}  // namespace
+
+AirWatch::AirWatch(const Dynamics& dynamics)
+    : dynamics_(dynamics),
+      alternator_(airflow::alternator_curve(dynamics.model().car.electrics.alternator)),
+      paths_(dynamics.model().paths.size()),
+      fans_(dynamics.model().fans.size()) {}
+
+void AirWatch::look(double t) {
+    const Model& m = dynamics_.model();
+    const double dt = started_ ? t - last_ : 0;
+    last_ = t;
+    started_ = true;
+    double amperes = 0;
+    for (const double fan : dynamics_.fan_current) amperes += fan;
+    fan_current_ = std::max(fan_current_, amperes);
+    if (dynamics_.row().engine_on) {
+        const double demand = amperes + m.car.electrics.other_loads;
+        const double lacking = demand - alternator_.at(dynamics_.row().engine_speed);
+        current_ = std::max(current_, demand);
+        shortfall_ = std::max(shortfall_, lacking);
+        charge_ += std::max(0.0, lacking) * dt;
+    }
+    for (std::size_t p = 0; p < paths_.size(); ++p) {
+        const airflow::PathFlow& flow = dynamics_.path_flow(p);
+        const auto turned = [](double kg) { return kg < turned_back; };
+        if (std::any_of(flow.core_flow.begin(), flow.core_flow.end(), turned))
+            paths_[p].backwards += dt;
+        if (flow.outside_fit) paths_[p].outside_fit += dt;
+        if (flow.possibly_multiple) paths_[p].two_points += dt;
+        if (dynamics_.shares_limited[p]) paths_[p].shares_limited += dt;
+        const FlatPath& path = m.paths[p];
+        for (std::size_t f = 0; f < path.fans.size(); ++f) {
+            const airflow::FanPoint& point = flow.fans[f];
+            FanTime& time = fans_[at(path.fans[f])];
+            // A fan spinning up or running down passes all of these.
+            const bool runs = point.speed > 0.3, still = point.speed < 0.02;
+            if (runs && point.stalled) time.stalled += dt;
+            if (runs && point.overblown) time.overblown += dt;
+            if (!still && point.reversed) time.reversed += dt;
+            if (still && point.windmilling) time.windmilling += dt;
+        }
+    }
+}
+
+void AirWatch::tell(Result& result) const {
+    const Model& m = dynamics_.model();
+    result.peak_fan_current = fan_current_;
+    result.peak_current = current_;
+    result.idle_capacity = alternator_.at(m.car.vehicle.engine.idle_speed);
+    result.current_shortfall = shortfall_;
+    result.battery_charge = charge_;
+    for (std::size_t p = 0; p < paths_.size(); ++p) {
+        const std::string who = "air path " + m.paths[p].name;
+        note(result, paths_[p].backwards, who, "air ran backwards through a core");
+        note(result, paths_[p].outside_fit, who,
+             "a core worked beyond the flows its pressure drop was fitted for");
+        note(result, paths_[p].two_points, who,
+             "a fan's stall dip may offer a second operating point; the one of more flow is told");
+        note(result, paths_[p].shares_limited, who,
+             "the shares of hotter air came to more than 95 % and were scaled");
+    }
+    for (std::size_t f = 0; f < fans_.size(); ++f) {
+        const std::string who = "fan " + m.fans[f].name;
+        note(result, fans_[f].stalled, who, "ran left of its curve's last peak (stalled)");
+        note(result, fans_[f].reversed, who, "turned against air that came from behind");
+    }
+    if (charge_ > 0) {
+        char text[200];
+        std::snprintf(
+            text, sizeof text,
+            "loads took up to %.0f A more than the alternator gave; the battery gave %.2f "
+            "A h for it",
+            shortfall_, charge_ / 3600);
+        result.warnings.emplace_back(text);
+    }
+}
+
+}  // namespace lapheat::model

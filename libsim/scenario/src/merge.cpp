@@ -1,0 +1,130 @@
+#include "merge.hpp"
+
+#include <algorithm>
+
+namespace lapheat::scenario {
+namespace {
+
+/// Takes the marks `replace = true` out of a tree that lies over nothing.
+void settle(Node& node) {
+    if (node.kind != Node::Kind::table) return;
+    std::erase_if(node.entries, [](const Node::Entry& e) { return e.key == "replace"; });
+    for (auto& [key, value] : node.entries) settle(value);
+}
+
+bool replaces(const Node& node) {
+    const Node* mark = node.find("replace");
+    return mark != nullptr && mark->kind == Node::Kind::boolean && mark->boolean;
+}
+
+std::string name_of(const Node& item) {
+    const Node* name = item.kind == Node::Kind::table ? item.find("name") : nullptr;
+    return name != nullptr && name->kind == Node::Kind::text ? name->text : std::string();
+}
+
+bool all_named(const Node& array) {
+    return !array.items.empty() &&
+           std::all_of(array.items.begin(), array.items.end(),
+                       [](const Node& item) { return !name_of(item).empty(); });
+}
+
+/// Items of an array by name: each entry of `over` changes, removes or adds one.
+class Items {
+  public:
+    Items(Node& array, Problems& problems) : items_(array.items), problems_(problems) {}
+
+    void lay(const std::string& name, Node&& value) {
+        if (value.kind == Node::Kind::broken) return;
+        const std::size_t here = index_of(name);
+        const bool there = here < items_.size();
+        if (value.kind == Node::Kind::boolean && !value.boolean && there) {
+            items_.erase(items_.begin() + static_cast<std::ptrdiff_t>(here));
+        } else if (value.kind != Node::Kind::table) {
+            problems_.error(value.place, name, "found " + to_string(value),
+                            there ? "a table of what differs, or false to leave it out"
+                                  : "a table with `after`, which adds it",
+                            there ? std::string() : suggest(name, names()));
+        } else if (const std::size_t at = place_for(name, value, here); at != nowhere) {
+            Node item;
+            if (there) {
+                item = std::move(items_[here]);
+                items_.erase(items_.begin() + static_cast<std::ptrdiff_t>(here));
+            } else {
+                item.place = item.key_place = value.place;
+                Node text;
+                text.kind = Node::Kind::text;
+                text.place = text.key_place = value.key_place;
+                text.text = name;
+                item.entries.emplace_back("name", std::move(text));
+            }
+            const std::size_t to = there && at > here ? at - 1 : at;
+            merge(item, std::move(value), problems_);
+            items_.insert(items_.begin() + static_cast<std::ptrdiff_t>(to), std::move(item));
+        }
+    }
+
+  private:
+    static constexpr std::size_t nowhere = static_cast<std::size_t>(-1);
+
+    std::vector<std::string> names() const {
+        std::vector<std::string> out;
+        for (const Node& item : items_) out.push_back(name_of(item));
+        return out;
+    }
+
+    std::size_t index_of(const std::string& name) const {
+        const auto all = names();
+        return static_cast<std::size_t>(std::find(all.begin(), all.end(), name) - all.begin());
+    }
+
+    /// Where the item goes: behind the one that `after` names, else where it is.
+    std::size_t place_for(const std::string& name, Node& value, std::size_t here) {
+        const auto after = std::find_if(value.entries.begin(), value.entries.end(),
+                                        [](const Node::Entry& e) { return e.key == "after"; });
+        if (after == value.entries.end()) {
+            if (here < items_.size()) return here;
+            problems_.error(value.key_place, name, "there is no item \"" + name + "\"",
+                            "the name of one that is there, or `after`, which adds it",
+                            suggest(name, names()));
+            return nowhere;
+        }
+        const Node where = std::move(after->value);
+        value.entries.erase(after);
+        const std::size_t found =
+            where.kind == Node::Kind::text ? index_of(where.text) : items_.size();
+        if (found < items_.size() && found != here) return found + 1;
+        problems_.error(where.place, name + ".after", "found " + to_string(where),
+                        "the name of the item it follows",
+                        suggest(where.kind == Node::Kind::text ? where.text : "", names()));
+        return nowhere;
+    }
+
+    std::vector<Node>& items_;
+    Problems& problems_;
+};
+
+}  // namespace
+
+void merge(Node& base, Node&& over, Problems& problems) {
+    if (base.kind == Node::Kind::array && over.kind == Node::Kind::table && all_named(base)) {
+        Items items(base, problems);
+        for (auto& [name, value] : over.entries) items.lay(name, std::move(value));
+        return;
+    }
+    if (base.kind != Node::Kind::table || over.kind != Node::Kind::table || replaces(over)) {
+        settle(over);
+        base = std::move(over);
+        return;
+    }
+    for (auto& [key, value] : over.entries) {
+        if (key == "replace") continue;
+        if (Node* there = base.find(key)) {
+            merge(*there, std::move(value), problems);
+        } else {
+            settle(value);
+            base.entries.emplace_back(key, std::move(value));
+        }
+    }
+}
+
+}  // namespace lapheat::scenario

@@ -1,0 +1,78 @@
+#include <catch2/catch.hpp>
+#include <set>
+
+#include "lapheat/drive/generate.hpp"
+#include "lapheat/study/compare.hpp"
+#include "lapheat/study/wiring.hpp"
+
+using namespace lapheat;
+
+namespace {
+
+scenario::Scenario placement(const std::string& name) {
+    const std::filesystem::path scenarios = LAPHEAT_SOURCE_DIR "/scenarios";
+    auto s = scenario::read(scenarios / "placements" / (name + ".toml"),
+                            {scenarios / "cycles" / "traffic.toml"});
+    s.cycles = {
+        drive::idle(120, drive::Selector::drive,
+                    {.ambient = 311, .humidity = 0.3, .sun = 800, .wind = 0, .altitude = 0})};
+    return s;
+}
+
+std::vector<std::string> about(const study::Comparison& c, const std::string& words) {
+    std::vector<std::string> out;
+    for (const study::Caution& caution : c.cautions)
+        if (caution.text.find(words) != std::string::npos) out.push_back(caution.text);
+    return out;
+}
+
+}  // namespace
+
+TEST_CASE("cautions are said once each, in groups, the worst harm first", "[study]") {
+    const auto c = study::compare({placement("ahead_of_radiator"), placement("under_floor"),
+                                   placement("in_tank"), placement("tank_only")});
+    std::set<std::string> texts, groups;
+    std::string last;
+    for (const study::Caution& caution : c.cautions) {
+        CHECK(texts.insert(caution.text).second);
+        if (caution.about != last) CHECK(groups.insert(caution.about).second);
+        last = caution.about;
+    }
+    CHECK(c.cautions.front().about == "Safety");
+    CHECK(c.cautions.size() < 20);
+    // What a place warns of is said of the placements that put a cooler there.
+    REQUIRE(about(c, "ground clearance").size() == 1);
+    CHECK(about(c, "ground clearance")[0].starts_with("Under the floor"));
+    CHECK(about(c, "stone strike from the road")[0].find("fuel") != std::string::npos);
+    for (const std::string& text : about(c, "fit a mesh ahead of the core"))
+        CHECK_FALSE(text.starts_with("Tank only"));
+    CHECK(about(c, "a leak mixes coolant and fluid").size() == 2);
+}
+
+TEST_CASE("a comparison tells the current of each placement and what the alternator has",
+          "[study]") {
+    const auto c = study::compare({placement("ahead_of_radiator"), placement("under_floor")});
+    for (const study::Ranked& r : c.ranking) {
+        CHECK(r.peak_current == Approx(r.peak_fan_current + 32));
+        CHECK(r.idle_capacity > 40);
+        CHECK(about(c, "the alternator gives").size() >= 1);
+        double sum = 0;
+        for (const auto& [loop, metres] : r.lines) sum += metres;
+        CHECK(sum == Approx(r.line_length));
+    }
+}
+
+TEST_CASE("an electric fan has a fuse and a wire, one the engine turns has none", "[study]") {
+    model::FanEntry fan;
+    fan.name = "left";
+    fan.drive.rated_current = 13;
+    CHECK(study::fan_feed(fan, units::System::si).find("20 A fuse") != std::string::npos);
+    fan.wire_length = 6;
+    const std::string far = study::fan_feed(fan, units::System::si);
+    CHECK(far.find("6 m") != std::string::npos);
+    model::Car car;
+    car.fans = {fan, fan};
+    CHECK(study::wiring(car, units::System::si).size() == 2);  // both in one, and the caution
+    for (model::FanEntry& f : car.fans) f.drive.kind = airflow::DriveKind::belt;
+    CHECK(study::wiring(car, units::System::si).empty());
+}
