@@ -1,5 +1,6 @@
 // What a builder should be told beside the numbers: each thing once, the worst harm first.
 #include <algorithm>
+#include <cctype>
 #include <cstdlib>
 
 #include "internal.hpp"
@@ -15,6 +16,7 @@ using units::Quantity;
 constexpr const char* safety = "Safety";
 constexpr const char* place = "The places";
 constexpr const char* feeds = "Wiring, as guidance";
+constexpr const char* plumbing = "Lines, pumps and fluids, the worst of the runs";
 constexpr const char* trust = "How sure the numbers are";
 
 std::string join(const std::vector<std::string>& parts, const char* between = ", ") {
@@ -121,62 +123,89 @@ void say_wiring(const Comparison& c, units::System system, std::vector<Caution>&
     out.push_back({feeds, wiring_caution()});
 }
 
-/// "… for 40 s", "… (3.2 % of the cycle's intervals)": the words, and the number that differs.
-std::pair<std::string, double> without_amount(const std::string& text) {
-    for (const char* mark : {" for ", " ("}) {
-        const std::size_t at = text.rfind(mark);
-        if (at == std::string::npos) continue;
-        const char* number = text.c_str() + at + std::string(mark).size();
+/// A text without its numbers, by which the same warning of several runs is known, and the first of
+/// them, by which the worst is.
+std::pair<std::string, double> without_numbers(const std::string& text) {
+    std::string words;
+    double first = 0;
+    bool found = false;
+    for (std::size_t i = 0; i < text.size();) {
+        if (!std::isdigit(static_cast<unsigned char>(text[i]))) {
+            words += text[i++];
+            continue;
+        }
         char* end = nullptr;
-        const double amount = std::strtod(number, &end);
-        if (end != number) return {text.substr(0, at) + mark + "up to {}" + end, amount};
+        const double number = std::strtod(text.c_str() + i, &end);
+        if (!found) first = number;
+        found = true;
+        words += '#';
+        i = static_cast<std::size_t>(end - text.c_str());
     }
-    return {text, 0};
+    return {words, first};
 }
 
-void say_trust(const Comparison& c, std::vector<Caution>& out) {
-    // "cooler: The air side … . The liquid side … ." becomes each sentence with its parts, so that
-    // many parts in many placements make few lines.
-    Gathered parts;                 // sentence → parts
-    Gathered placements;            // sentence → placements
-    std::vector<double> amounts;    // most of each sentence
-    std::vector<std::string> said;  // sentences in order
+/// What runs warned of: one sentence, the worst of its kind, with its parts and placements.
+struct Warned {
+    std::string words, worst;
+    double most = 0;
+    std::vector<std::string> parts, placements;
+};
+
+void gather(std::vector<Warned>& all, const std::string& text, const std::string& part,
+            const std::string& placement) {
+    const auto [words, first] = without_numbers(text);
+    auto it = std::find_if(all.begin(), all.end(),
+                           [&, &known = words](const Warned& w) { return w.words == known; });
+    if (it == all.end()) it = all.insert(it, {words, text, first, {}, {}});
+    if (first > it->most) {
+        it->most = first;
+        it->worst = text;
+    }
+    if (!part.empty()) add_once(it->parts, plain_name(part));
+    add_once(it->placements, placement);
+}
+
+bool is_loop(const Comparison& c, const std::string& name) {
+    return std::any_of(c.cars.begin(), c.cars.end(), [&](const model::Car& car) {
+        return std::any_of(car.loops.begin(), car.loops.end(),
+                           [&](const model::Loop& loop) { return loop.name == name; });
+    });
+}
+
+void say_warnings(const Comparison& c, std::vector<Caution>& out) {
+    std::vector<Warned> of_lines, of_others;
     for (std::size_t p = 0; p < c.placements.size(); ++p)
         for (std::size_t k = 0; k < c.cycles.size(); ++k)
             for (const std::string& warning : c.at(p, k).result.warnings) {
                 if (warning.starts_with("loads took")) continue;  // said under wiring
                 const std::size_t colon = warning.find(": ");
                 const std::string part = colon == std::string::npos ? "" : warning.substr(0, colon);
+                if (is_loop(c, part)) {
+                    gather(of_lines, plain_name(part) + warning.substr(colon), "", c.placements[p]);
+                    continue;
+                }
+                // "cooler: The air side … . The liquid side … ." becomes each sentence with its
+                // parts, so that many parts in many placements make few lines.
                 std::string rest = colon == std::string::npos ? warning : warning.substr(colon + 2);
                 while (!rest.empty()) {
                     const std::size_t stop = rest.find(". ");
                     std::string sentence = rest.substr(0, stop);
                     if (sentence.ends_with('.')) sentence.pop_back();
-                    const auto [text, amount] = without_amount(sentence);
+                    gather(of_others, sentence, part, c.placements[p]);
                     rest = stop == std::string::npos ? "" : rest.substr(stop + 2);
-                    const auto it = std::find(said.begin(), said.end(), text);
-                    const auto index = static_cast<std::size_t>(it - said.begin());
-                    if (it == said.end()) {
-                        said.push_back(text);
-                        amounts.push_back(amount);
-                    } else {
-                        amounts[index] = std::max(amounts[index], amount);
-                    }
-                    parts.add(text, plain_name(part));
-                    placements.add(text, c.placements[p]);
                 }
             }
-    for (std::size_t i = 0; i < said.size(); ++i) {
-        std::string text = said[i];
-        if (const std::size_t at = text.find("{}"); at != std::string::npos)
-            text.replace(at, 2, say_number(amounts[i]));
-        const std::string who = join(parts.all()[i].second);
-        const auto& where = placements.all()[i].second;
-        out.push_back({trust, sentence_case(text) + (who.empty() ? "" : ": " + who) +
-                                  (where.size() == c.placements.size()
-                                       ? "."
-                                       : " (" + in_all(where, c.placements.size()) + ").")});
-    }
+    const auto say_all = [&](const std::vector<Warned>& warned, const char* about) {
+        for (const Warned& w : warned) {
+            std::string text = sentence_case(w.worst);
+            if (text.ends_with('.')) text.pop_back();
+            if (!w.parts.empty()) text += ": " + join(w.parts);
+            if (w.placements.size() < c.placements.size()) text += " (" + join(w.placements) + ")";
+            out.push_back({about, text + "."});
+        }
+    };
+    say_all(of_lines, plumbing);
+    say_all(of_others, trust);
     out.push_back(
         {trust,
          "Estimates from a model with stated assumptions, not a promise about your car. Measure "
@@ -201,7 +230,7 @@ std::vector<Caution> cautions(const Comparison& c, units::System system) {
          "jack alone. Local codes and licensed trades come before anything said here."});
     say_places(c, out);
     say_wiring(c, system, out);
-    say_trust(c, out);
+    say_warnings(c, out);
     return out;
 }
 
