@@ -82,13 +82,21 @@ def temperatures(
 
 
 def _shade_phases(ax: Any, result: Any) -> None:
-    """Phases in which the car moves, in light grey, named where there is room."""
-    starts = [start for start, _ in result.phases] + [float(result.time[-1])]
+    """Phases in which the car moves, in light grey, named where there is room.
+
+    "session 2, run 3" and its neighbours of the same session are one.
+    """
+    phases: List[Any] = []
+    for start, name in result.phases:
+        name = name.split(", ")[0]
+        if not phases or phases[-1][1] != name:
+            phases.append((start, name))
+    starts = [start for start, _ in phases] + [float(result.time[-1])]
     whole = starts[-1] - starts[0]
     if len(starts) < 3 or whole <= 0:
         return
     speed = result["car/speed"]
-    for start, end, name in zip(starts, starts[1:], (name for _, name in result.phases)):
+    for start, end, name in zip(starts, starts[1:], (name for _, name in phases)):
         inside = (result.time >= start) & (result.time < end)
         if inside.any() and speed[inside].mean() > 0.5:
             ax.axvspan(start / 60, end / 60, color=BAND, linewidth=0, zorder=0)

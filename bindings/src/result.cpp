@@ -42,6 +42,8 @@ void bind_small(py::module_& m) {
         .def_readonly("subject", &Event::subject)
         .def_readonly("value", &Event::value, "K of the temperature concerned")
         .def("__repr__", [](const Event& e) {
+            if (e.value == 0)
+                return py::str("<{:.1f} s: {}, {}>").format(e.time, e.kind, e.subject);
             return py::str("<{:.1f} s: {}, {}, {:.1f} °C>")
                 .format(e.time, e.kind, e.subject, e.value - 273.15);
         });
@@ -78,6 +80,14 @@ void bind_small(py::module_& m) {
         .def("__repr__", [](const Ledger& l) {
             return py::str("<lapheat.Ledger: {:.2f} MJ moved, closes to {:.1e}>")
                 .format(l.moved / 1e6, l.closure);
+        });
+    using model::HeatSource;
+    py::class_<HeatSource>(m, "HeatSource", "Where heat was made, by the drive alone.")
+        .def_readonly("source", &HeatSource::source, "engine, transmission, steering …")
+        .def_readonly("path", &HeatSource::path, "relief dwell, throttling, converter …")
+        .def_readonly("joules", &HeatSource::joules, "J over the run")
+        .def("__repr__", [](const HeatSource& s) {
+            return py::str("<{}, {}: {:.0f} kJ>").format(s.source, s.path, s.joules / 1e3);
         });
     py::class_<Cost>(m, "Cost", "What the run cost.")
         .def_readonly("rhs_calls", &Cost::rhs_calls)
@@ -138,6 +148,8 @@ SI units; *_peak are the highest of the run.)")
         .def_readonly("margin", &Verdict::margin, "K, least of limit − temperature; negative: over")
         .def_readonly("margin_time", &Verdict::margin_time, "s")
         .def_readonly("time_over", &Verdict::time_over, "s above the limit")
+        .def_readonly("first_over", &Verdict::first_over,
+                      "s, moment the limit is first passed; negative: never")
         .def_readonly("time_over_caution", &Verdict::time_over_caution,
                       "s above the caution temperature")
         .def_readonly("flow", &Verdict::flow,
@@ -212,6 +224,7 @@ in SI units; it keeps the result alive. Temperatures are in K.)",
             "dict of path → Series, with units and long_name")
         .def_readonly("events", &Result::events, "list of Event")
         .def_readonly("ledger", &Result::ledger)
+        .def_readonly("sources", &Result::sources, "list of HeatSource")
         .def_readonly("verdicts", &Result::verdicts, "list of Verdict, one for each loop")
         .def_readonly("lines", &Result::lines, "list of LineState, every part that costs pressure")
         .def_readonly("pumps", &Result::pumps, "list of PumpState")

@@ -96,23 +96,6 @@ TEST_CASE("limits rise from caution over limit to peak and say where they come f
     CHECK(hose_limit(true).limit > hose_limit(false).limit);
 }
 
-TEST_CASE("a healthy car has no faults to tell, a broken one a line for each") {
-    Faults f;
-    CHECK(describe(f).empty());
-    CHECK_NOTHROW(validate(f));
-    f.dead_fans = {"left", "right"};
-    f.thermostat_stuck = 0;
-    f.core_blocked = 0.33;
-    f.cap_pressure = 30e3;
-    const auto lines = describe(f);
-    REQUIRE(lines.size() == 4);
-    CHECK(lines[0] == "fan dead: left, right");
-    CHECK(lines[1] == "thermostat stuck 0 % open");
-    CHECK_THAT(lines[3], Catch::Contains("30 kPa"));
-    f.core_blocked = 1.5;
-    CHECK_THROWS_AS(validate(f), Error);
-}
-
 TEST_CASE("a pump that draws air loses its flow gradually, then altogether") {
     CHECK(gas_handling(0) == 1);
     CHECK(gas_handling(0.03) == 1);

@@ -40,6 +40,7 @@ model::Result sample(const std::string& placement = "at the rear",
     r.ledger.entries = {{"engine to coolant", Direction::in, 2e6},
                         {"radiator", Direction::out, 1.5e6},
                         {"fluids and metal", Direction::stored, 0.5e6}};
+    r.sources = {{"steering", "relief dwell", 3e5}, {"engine", "fuel", 8e7}};
     r.ledger.moved = 2e6;
     r.ledger.closure = 3e-15;
     model::Verdict v;
@@ -244,4 +245,31 @@ TEST_CASE("A word for a path holds no blank, slash or half a character") {
     CHECK(results::path_word(" / ") == "unnamed");
     const std::string longest = results::path_word(std::string(79, 'a') + "öööö");
     CHECK(longest == std::string(79, 'a'));
+}
+
+TEST_CASE("The time to a limit is counted from the fault before it, else from the start") {
+    model::Result r = sample();
+    r.verdicts[1].first_over = 400;
+    CHECK_THAT(results::fault_lines(r, {}),
+               Catch::Contains("Time to the limit: steering after 6:40"));
+    r.events.push_back({300, "fault begins", "the fan left is dead", 0});
+    const std::string lines = results::fault_lines(r, {});
+    CHECK_THAT(lines, Catch::Contains("Fault from 5:00, the fan left is dead"));
+    CHECK_THAT(lines, Catch::Contains("from the fault: steering after 1:40"));
+    CHECK_THAT(results::time_to_limit_table(std::vector{r}, {}), Catch::Contains("1:40"));
+    r.verdicts[1].first_over = -1;
+    CHECK_THAT(results::fault_lines(r, {}), Catch::Contains("No fluid reaches its limit"));
+    CHECK(results::time_to_limit_table(std::vector{r}, {}).empty());
+}
+
+TEST_CASE("The sources of heat are shown with the share of each of their ways") {
+    model::Result r = sample();
+    r.sources = {{"engine", "fuel", 100e6},
+                 {"engine", "to coolant", 30e6},
+                 {"steering", "relief dwell", 1e6},
+                 {"steering", "line loss", 3e6}};
+    const std::string table = results::source_table(r, {});
+    CHECK_THAT(table, Catch::Contains("100.00"));
+    CHECK_THAT(table, Catch::Contains("to coolant 30 %"));
+    CHECK_THAT(table, Catch::Contains("relief dwell 25 %, line loss 75 %"));
 }

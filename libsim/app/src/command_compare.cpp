@@ -294,6 +294,8 @@ int compare(const Common& common, const CompareRequest& request) {
         std::string out = results::comparison_table(runs, style, binding) + '\n' +
                           results::line_table(runs, style) + '\n' + ranking_table(c, style) + '\n' +
                           cost_table(c, style) + '\n';
+        if (const std::string late = results::time_to_limit_table(runs, style); !late.empty())
+            out += late + '\n';
         if (request.hottest) out += hottest_table(c, style) + '\n';
         for (std::size_t p = 0; p < c.line_costs.size(); ++p)
             out += c.placements[p] + "\n" + line_cost_table(c.line_costs[p], style) + '\n';

@@ -90,8 +90,8 @@ W, J, m, kg/s, m3/s, A); what is not finite is null. Keys may be added, not chan
                peak_fan_current, peak_current, idle_capacity, current_shortfall,
                battery_charge (A s), tightest_loop, least_margin, file
     verdicts[] loop, part, core, note, binds, cooled_by, peak, peak_time, start, end, mean, limit, margin,
-               margin_time, time_over, time_over_caution, flow, line_loss, line_loss_peak,
-               return_pressure,
+               margin_time, time_over, first_over (negative: never), time_over_caution, flow,
+               line_loss, line_loss_peak, return_pressure,
                core_heat, air_flow, air_inlet, share_air, share_wall, share_liquid,
                effectiveness, fluid_life_used
     lines[]    loop, run, part, kind, inner_diameter, length, bends, flow, velocity, reynolds,
@@ -102,6 +102,7 @@ W, J, m, kg/s, m3/s, A); what is not finite is null. Keys may be added, not chan
     line_costs[] with --lines: loop, part, cycle, length, inner_diameter, peak_per_metre,
                margin_per_metre, flow_per_metre, peak_per_bend, margin_per_bend, flow_per_bend
     events[]   time, kind, subject, value
+    sources[]  source, path, joules: where heat was made
     ledger     moved, closure, entries[] (name, direction, joules)
     phases[], cost, warnings[], assumptions[]
   ranking[]    compare: placement, holds, worst_margin, worst_cycle, worst_loop, time_over,

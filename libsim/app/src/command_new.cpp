@@ -28,6 +28,8 @@ int make_new(const Common& common, const std::string& folder) {
               "  car.toml      the car: engine, gearbox, fluids, cores, fans, loops\n"
               "  placements/   what differs where the cooler sits elsewhere\n"
               "  cycles/       what is driven, and in what weather\n"
+              "  faults/       the same car with something broken\n"
+              "  event_day.toml  seven hours from a cold start to the last soak\n"
               "Next:\n  lapheat compare " +
               (root / "placements").string() + "/*.toml\n");
     return all_well;

@@ -11,9 +11,11 @@ namespace {
 constexpr std::size_t events_shown = 12;
 
 std::string report(const model::Result& result, const results::Style& style, bool all) {
-    std::string out =
-        results::heading(result, style) + '\n' + results::verdict_tables(result, style) + '\n';
+    std::string out = results::heading(result, style) + '\n' +
+                      results::verdict_tables(result, style) + results::fault_lines(result, style) +
+                      '\n';
     out += results::event_table(result, style, all ? 0 : events_shown) + '\n';
+    out += results::source_table(result, style) + '\n';
     if (all)
         out += results::line_state_table(result, style) + '\n' +
                results::pump_table(result, style) + '\n' + results::ledger_table(result, style) +

@@ -74,8 +74,9 @@ SteeringPoint steering_point(const SteeringModel& m, const SteeringDemand& d) {
 }
 
 SteeringHeat steering_heat(const SteeringModel& m, const drive::Vehicle& vehicle,
-                           const drive::Trace& trace) {
+                           const drive::Trace& trace, double begin, double end) {
     validate(m);
+    const bool whole = begin == 0 && end == 0;
     const std::size_t n = trace.size();
     SteeringHeat h;
     for (auto* column : {&h.pump, &h.rack, &h.line, &h.flow, &h.pressure, &h.shaft}) {
@@ -96,7 +97,9 @@ SteeringHeat steering_heat(const SteeringModel& m, const drive::Vehicle& vehicle
         h.shaft[k] = p.shaft;
         h.flags[k] = p.flags;
         if (k + 1 == n) break;
-        const double step = trace.time[k + 1] - trace.time[k];
+        const double from = whole ? trace.time[k] : std::max(trace.time[k], begin);
+        const double to = whole ? trace.time[k + 1] : std::min(trace.time[k + 1], end);
+        const double step = std::max(0.0, to - from);
         auto& e = h.energy;
         e.shaft += step * p.shaft;
         e.work += step * p.work;

@@ -44,6 +44,10 @@ std::vector<double> brake_temperature(const Brakes& b, const drive::Trace& trace
     return t;
 }
 
+double brake_air_heat(const Brakes& b, double temperature, double ambient, double speed) {
+    return (b.conductance + b.conductance_slope * speed) * (temperature - ambient);
+}
+
 double bay_temperature(const EngineBay& bay, double ambient, double speed, double heat,
                        double fan_flow, double fan_air_temperature) {
     const double fresh = bay.at_rest + bay.per_speed * std::max(0.0, speed);

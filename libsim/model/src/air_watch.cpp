@@ -19,34 +19,34 @@ void note(Result& result, double seconds, const std::string& who, const char* wh
 }  // namespace
 
 AirWatch::AirWatch(const Dynamics& dynamics)
-    : dynamics_(dynamics),
+    : dynamics_(&dynamics),
       alternator_(airflow::alternator_curve(dynamics.model().car.electrics.alternator)),
       paths_(dynamics.model().paths.size()),
       fans_(dynamics.model().fans.size()) {}
 
 void AirWatch::look(double t) {
-    const Model& m = dynamics_.model();
+    const Model& m = dynamics_->model();
     const double dt = started_ ? t - last_ : 0;
     last_ = t;
     started_ = true;
     double amperes = 0;
-    for (const double fan : dynamics_.fan_current) amperes += fan;
+    for (const double fan : dynamics_->fan_current) amperes += fan;
     fan_current_ = std::max(fan_current_, amperes);
-    if (dynamics_.row().engine_on) {
+    if (dynamics_->row().engine_on) {
         const double demand = amperes + m.car.electrics.other_loads;
-        const double lacking = demand - alternator_.at(dynamics_.row().engine_speed);
+        const double lacking = demand - alternator_.at(dynamics_->row().engine_speed);
         current_ = std::max(current_, demand);
         shortfall_ = std::max(shortfall_, lacking);
         charge_ += std::max(0.0, lacking) * dt;
     }
     for (std::size_t p = 0; p < paths_.size(); ++p) {
-        const airflow::PathFlow& flow = dynamics_.path_flow(p);
+        const airflow::PathFlow& flow = dynamics_->path_flow(p);
         const auto turned = [](double kg) { return kg < turned_back; };
         if (std::any_of(flow.core_flow.begin(), flow.core_flow.end(), turned))
             paths_[p].backwards += dt;
         if (flow.outside_fit) paths_[p].outside_fit += dt;
         if (flow.possibly_multiple) paths_[p].two_points += dt;
-        if (dynamics_.shares_limited[p]) paths_[p].shares_limited += dt;
+        if (dynamics_->shares_limited[p]) paths_[p].shares_limited += dt;
         const FlatPath& path = m.paths[p];
         for (std::size_t f = 0; f < path.fans.size(); ++f) {
             const airflow::FanPoint& point = flow.fans[f];
@@ -62,7 +62,7 @@ void AirWatch::look(double t) {
 }
 
 void AirWatch::tell(Result& result) const {
-    const Model& m = dynamics_.model();
+    const Model& m = dynamics_->model();
     result.peak_fan_current = fan_current_;
     result.peak_current = current_;
     result.idle_capacity = alternator_.at(m.car.vehicle.engine.idle_speed);

@@ -13,6 +13,9 @@ class AirWatch {
   public:
     explicit AirWatch(const Dynamics& dynamics);
 
+    /// Goes on with the same car after a fault: its parts have the same numbers.
+    void follow(const Dynamics& next) { dynamics_ = &next; }
+
     /// Looks at the dynamics as evaluated at time t, s; times do not fall.
     void look(double t);
 
@@ -26,7 +29,7 @@ class AirWatch {
     struct FanTime {  ///< s of each
         double stalled = 0, reversed = 0, overblown = 0, windmilling = 0;
     };
-    const Dynamics& dynamics_;
+    const Dynamics* dynamics_;
     airflow::AlternatorCurve alternator_;
     std::vector<PathTime> paths_;
     std::vector<FanTime> fans_;

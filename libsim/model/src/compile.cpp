@@ -122,7 +122,7 @@ void compile_links(Model& model) {
         model.links.push_back(
             {sensor_cell(model, link.first_loop, link.first_part, link.place, "between"),
              sensor_cell(model, link.second_loop, link.second_part, link.place, "between"),
-             link.conductance});
+             link.conductance, link.standing_share * link.conductance});
     for (const HeatInto& h : model.heats) {
         const int cell =
             h.cell != none ? h.cell : model.walls[static_cast<std::size_t>(h.wall)].cell;
@@ -162,7 +162,9 @@ void lay_out_state(Model& model) {
     model.states = next;
 }
 
-std::shared_ptr<const Model> compile(const Car& car) {
+namespace {
+
+std::shared_ptr<Model> compile_as_it_is(const Car& car) {
     auto model = std::make_shared<Model>();
     model->car = car;
     if (car.loops.empty()) throw Error("the car has no loops", "at least one fluid loop");
@@ -171,7 +173,7 @@ std::shared_ptr<const Model> compile(const Car& car) {
         model->ledger_names.push_back(stream);
         model->ledger_in.push_back(true);
     }
-    model->ledger_names.push_back("exhaust radiation");
+    model->ledger_names.push_back("radiation of exhaust and brakes");
     model->ledger_in.push_back(true);
     model->radiation_ledger = static_cast<int>(model->ledger_names.size()) - 1;
     compile_loops(*model);
@@ -190,6 +192,20 @@ std::shared_ptr<const Model> compile(const Car& car) {
     for (const FlatLoop& loop : model->loops)
         for (const std::string& w : loop.network->warnings)
             model->warnings.push_back(loop.name + ": " + w);
+    return model;
+}
+
+}  // namespace
+
+std::shared_ptr<const Model> compile(const Car& car) {
+    if (car.faults.empty()) return compile_as_it_is(car);
+    std::shared_ptr<Model> model = compile_as_it_is(with_faults(car, 0));
+    model->car.faults = car.faults;
+    std::set<double> moments;
+    for (const Fault& fault : car.faults)
+        if (fault.begins > 0) moments.insert(fault.begins);
+    for (const double t : moments)
+        model->later.emplace_back(t, compile_as_it_is(with_faults(car, t)));
     return model;
 }
 

@@ -67,6 +67,8 @@ void add_path(Model& model, const AirPath& path) {
     flat.parameters.shield_keeps = path.shield_keeps;
     flat.parameters.condenser_cover = path.condenser_cover;
     flat.into_bay = path.into_bay;
+    flat.brake_view_area = path.brake_view_area;
+    flat.brake_air_share = path.brake_air_share;
     airflow::PathDescription d;
     airflow::apply(path.assumptions, d);
     d.inlet.losses = path.inlet_losses;

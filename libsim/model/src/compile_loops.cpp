@@ -47,7 +47,7 @@ int LoopBuilder::node(const std::string& name) {
 }
 
 int LoopBuilder::add_cell(double volume, double metal, const At& at, std::string name) {
-    const double mass = volume * loop_.fluid.density(reference_temperature);
+    const double mass = volume * loop_.liquid_share * loop_.fluid.density(reference_temperature);
     Cell cell;
     cell.a = mass * flat_.caloric.c0 + metal;
     cell.b = mass * flat_.caloric.c1;

@@ -93,6 +93,14 @@ void Dynamics::start(const std::vector<double>& loop_temperature, double* y) {
         switch_on_[i] = y[model_.switches[i].state] >= model_.switches[i].on;
 }
 
+void Dynamics::take_over(const Dynamics& before, double* y) {
+    for (std::size_t c = 0; c < model_.cells.size(); ++c)
+        y[c] = model_.cells[c].state(before.model_.cells[c].temperature(y[c]));
+    switch_on_ = before.switch_on_;
+    play_ = before.play_;
+    rest_ = before.rest_;
+}
+
 double Dynamics::stem(std::size_t i, double wax) const {
     switch (play_[i]) {
         case Play::warming:
@@ -284,8 +292,9 @@ void Dynamics::sources(const double* y, double* dydt) {
         dydt[wall.state] = (wall_gain_[w] - q) / wall.capacity;
     }
     for (const FlatLink& link : model_.links) {
-        const double q = link.conductance * (cell_temperature[at(link.first_cell)] -
-                                             cell_temperature[at(link.second_cell)]);
+        const double g = row_->engine_on ? link.conductance : link.standing;
+        const double q =
+            g * (cell_temperature[at(link.first_cell)] - cell_temperature[at(link.second_cell)]);
         gain_[at(link.first_cell)] -= q;
         gain_[at(link.second_cell)] += q;
     }

@@ -32,6 +32,10 @@ class Dynamics {
     /// Fills the state for fluids at the given temperatures (K, one for each loop).
     void start(const std::vector<double>& loop_temperature, double* y);
 
+    /// Goes on from where another model of the same car stopped: temperatures, switches and
+    /// thermostats stay; a cell that holds less than before holds less energy.
+    void take_over(const Dynamics& before, double* y);
+
     // What solve::System asks for.
     [[nodiscard]] std::size_t size() const { return static_cast<std::size_t>(model_.states); }
     void rhs(double t, const double* y, double* dydt);

@@ -270,10 +270,16 @@ void Dynamics::surroundings(const double* y, double* dydt) {
         now.condenser_heat = row_->heat[at(static_cast<int>(Stream::condenser))];
         now.air_flow = leaving;
         now.bay_backflow = std::min(1.0, flow.backflow / (leaving + creeping_air));
-        const airflow::InletAir air = airflow::inlet(path.parameters, now);
+        airflow::InletAir air = airflow::inlet(path.parameters, now);
+        if (path.brake_air_share > 0)
+            air.temperature += path.brake_air_share * row_->brake_air /
+                               (std::max(leaving, creeping_air) * row_->air_specific_heat);
         shares_limited[n] = air.shares_limited;
         dydt[path.state] = (air.temperature - y[path.state]) / air_lag;
         if (face != none) {
+            if (path.brake_view_area > 0)
+                air.radiation +=
+                    heat::radiant_heat(row_->brakes, now.core_temperature, path.brake_view_area);
             gain_[at(face)] += air.radiation;
             heat_into[at(model_.radiation_ledger)] += air.radiation;
         }

@@ -6,6 +6,7 @@
 #include <cstddef>
 #include <memory>
 #include <string>
+#include <utility>
 #include <vector>
 
 #include "lapheat/hydraulics/pumps.hpp"
@@ -166,15 +167,19 @@ struct FlatPath {
     std::vector<int> cores;  ///< global, of those with a liquid
     int state = 0;           ///< temperature of the air that enters, lagged
     bool into_bay = false;
+    double brake_view_area = 0, brake_air_share = 0;
 };
 
 struct FlatLink {
     int first_cell = 0, second_cell = 0;
-    double conductance = 0;
+    double conductance = 0, standing = 0;  ///< W/K with the engine running and off
 };
 
 struct Model {
     Car car;
+    /// The same car as later faults leave it: from when on (s), ascending, and compiled. Every part
+    /// keeps its number.
+    std::vector<std::pair<double, std::shared_ptr<const Model>>> later;
     std::vector<Cell> cells;
     std::vector<Wall> walls;
     std::vector<FlatLoop> loops;

@@ -1,7 +1,9 @@
 #include "forcing.hpp"
 
+#include <algorithm>
 #include <cmath>
 #include <cstdio>
+#include <numeric>
 
 #include "lapheat/fluids/air.hpp"
 #include "lapheat/heat/engine.hpp"
@@ -20,16 +22,72 @@ void note(Forcing& forcing, std::size_t count, std::size_t of, const char* what)
     forcing.warnings.emplace_back(text);
 }
 
+/// Sums of columns of power over a stretch of the trace.
+class Sums {
+  public:
+    Sums(const std::vector<double>& time, double begin, double end) : step_(time.size(), 0.0) {
+        for (std::size_t k = 0; k + 1 < time.size(); ++k)
+            step_[k] = std::max(0.0, std::min(time[k + 1], end) - std::max(time[k], begin));
+    }
+    [[nodiscard]] double of(const std::vector<double>& watts) const {
+        return std::inner_product(step_.begin(), step_.end(), watts.begin(), 0.0);
+    }
+
+  private:
+    std::vector<double> step_;  ///< s of each interval that lie in the stretch
+};
+
+std::vector<HeatSource> sources_of(const drive::Trace& trace, const heat::EngineHeat& engine,
+                                   const heat::SteeringHeat::Energy& steering,
+                                   const std::vector<double>& condenser, double begin, double end) {
+    const Sums sum(trace.time, begin, end);
+    const std::vector<HeatSource> all = {
+        {"engine", "fuel", sum.of(engine.fuel)},
+        {"engine", "work", sum.of(engine.brake)},
+        {"engine", "to coolant", sum.of(engine.coolant)},
+        {"engine", "to oil", sum.of(engine.oil)},
+        {"engine", "to exhaust", sum.of(engine.exhaust)},
+        {"engine", "to its bay", sum.of(engine.surface)},
+        {"transmission", "converter or clutch slip", sum.of(trace.converter_loss)},
+        {"transmission", "gears and bearings", sum.of(trace.gear_loss)},
+        {"transmission", "oil pump", sum.of(trace.pump_drag)},
+        {"transmission", "shifts", sum.of(trace.shift_loss)},
+        {"axle", "final drive", sum.of(trace.axle_loss)},
+        {"steering", "relief dwell", steering.relief},
+        {"steering", "throttling", steering.throttling},
+        {"steering", "flow control", steering.flow_control},
+        {"steering", "line loss", steering.line},
+        {"steering", "friction and leakage",
+         steering.rack_friction + steering.pump_friction + steering.leakage},
+        {"air conditioning", "condenser", sum.of(condenser)},
+        {"brakes", "discs", sum.of(trace.brake_power)}};
+    // A source that is not there is not spoken of; a way that stayed cold is worth knowing.
+    std::vector<HeatSource> out;
+    for (const HeatSource& s : all)
+        if (std::any_of(all.begin(), all.end(),
+                        [&](const HeatSource& o) { return o.source == s.source && o.joules != 0; }))
+            out.push_back(s);
+    return out;
+}
+
 }  // namespace
 
-Forcing make_forcing(const Model& model, const drive::Cycle& cycle) {
+Forcing make_forcing(const Model& model, const drive::Cycle& cycle, double begin, double end) {
     const Car& car = model.car;
-    const drive::Trace trace = drive::backward(car.vehicle, cycle);
+    const drive::Trace trace = car.forward_driver ? drive::forward(car.vehicle, cycle)
+                                                  : drive::backward(car.vehicle, cycle);
     const heat::EngineHeat engine = heat::engine_heat(car.engine, trace);
     const heat::TransmissionHeat gearbox = heat::transmission_heat(car.transmission, trace);
-    const heat::SteeringHeat steering = heat::steering_heat(car.steering, car.vehicle, trace);
+    const heat::SteeringHeat steering =
+        heat::steering_heat(car.steering, car.vehicle, trace, begin, end);
     const std::vector<double> condenser =
         heat::condenser_heat(car.air_conditioning, car.vehicle, trace);
+    // Discs cool all the time: where nobody feels them they would only make every row another.
+    const bool felt = std::any_of(car.air.begin(), car.air.end(), [](const AirPath& path) {
+        return path.brake_view_area > 0 || path.brake_air_share > 0;
+    });
+    const std::vector<double> discs =
+        felt ? heat::brake_temperature(car.brakes, trace) : std::vector<double>{};
     Forcing out;
     out.cycle = trace.name;
     out.time = trace.time;
@@ -57,6 +115,10 @@ Forcing make_forcing(const Model& model, const drive::Cycle& cycle) {
         row.under_floor = heat::under_floor_air(row.ambient, row.sun, row.speed);
         row.exhaust_surface = engine.exhaust_surface[k];
         row.surface_heat = engine.surface[k];
+        if (!discs.empty()) {
+            row.brakes = 0.5 * (discs[k] + discs[k + 1]);
+            row.brake_air = heat::brake_air_heat(car.brakes, row.brakes, row.ambient, row.speed);
+        }
         row.cooler_flow = gearbox.cooler_flow[k];
         auto& heat = row.heat;
         const auto set = [&](Stream s, double watts) { heat[static_cast<std::size_t>(s)] = watts; };
@@ -75,6 +137,7 @@ Forcing make_forcing(const Model& model, const drive::Cycle& cycle) {
         outside += (engine.flags[k] & heat::outside_map) != 0;
         catching += (steering.flags[k] & heat::pump_catch) != 0;
     }
+    out.sources = sources_of(trace, engine, steering.energy, condenser, begin, end);
     note(out, short_of_power, out.rows.size(), "the engine cannot follow the cycle");
     note(out, outside, out.rows.size(), "an engine map is read beyond its edge");
     note(out, catching, out.rows.size(), "the steering asks for more flow than its pump gives");

@@ -8,6 +8,7 @@
 
 #include "flat.hpp"
 #include "lapheat/drive/trace.hpp"
+#include "lapheat/model/result.hpp"
 
 namespace lapheat::model {
 
@@ -18,6 +19,8 @@ struct ForcingRow {
     double sun = 0, under_floor = 0;  // W/m², K
     double exhaust_surface = 0;       // K
     double surface_heat = 0;          // W of the engine into its bay
+    double brakes = 0;                // K of the discs, mean over the interval
+    double brake_air = 0;             // W the discs give to the air
     double sqrt_speed = 0;
     double cooler_flow = 0;  // m³/s, warm, open
     bool engine_on = false, locked = false;
@@ -33,11 +36,14 @@ struct Forcing {
     std::vector<ForcingRow> rows;
     std::vector<drive::Phase> phases;
     double distance = 0;
+    std::vector<HeatSource> sources;  ///< over the stretch asked for
     std::vector<std::string> warnings;
 };
 
-/// Drives the car over the cycle and sorts the heat. Throws Error as drive::backward does.
-Forcing make_forcing(const Model& model, const drive::Cycle& cycle);
+/// Drives the car over the cycle and sorts the heat; `sources` are summed from `begin` to `end`
+/// (s). Throws Error as drive::backward does.
+Forcing make_forcing(const Model& model, const drive::Cycle& cycle, double begin = -1e300,
+                     double end = 1e300);
 
 /// Takes out knots at which nothing changes: idling and soaking need no steps of a second.
 void join_equal_rows(Forcing& forcing);

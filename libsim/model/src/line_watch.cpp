@@ -47,7 +47,7 @@ std::string number(double value, const char* format) {
 }  // namespace
 
 LineWatch::LineWatch(const Dynamics& dynamics, std::size_t loop)
-    : dynamics_(dynamics), loop_(loop) {
+    : dynamics_(&dynamics), loop_(loop) {
     const FlatLoop& flat = dynamics.model().loops[loop];
     losses_.assign(flat.network->elements(), 0.0);
     inlet_pressure_ = losses_;
@@ -67,7 +67,7 @@ LineWatch::LineWatch(const Dynamics& dynamics, std::size_t loop)
 }
 
 void LineWatch::add_parts() {
-    const Model& model = dynamics_.model();
+    const Model& model = dynamics_->model();
     const FlatLoop& flat = model.loops[loop_];
     const Loop& loop = model.car.loops[loop_];
     int element = 0;
@@ -120,12 +120,12 @@ void LineWatch::add_parts() {
 }
 
 void LineWatch::look(double time, double pressure) {
-    const Model& model = dynamics_.model();
+    const Model& model = dynamics_->model();
     const FlatLoop& flat = model.loops[loop_];
     const hydraulics::Network& network = *flat.network;
-    const auto& in = dynamics_.loop_inputs(loop_);
-    const hydraulics::Flow& flow = dynamics_.network_flow[loop_];
-    const double ambient = dynamics_.row().pressure;
+    const auto& in = dynamics_->loop_inputs(loop_);
+    const hydraulics::Flow& flow = dynamics_->network_flow[loop_];
+    const double ambient = dynamics_->row().pressure;
     hydraulics::element_losses(network, {in.density, in.viscosity, in.control}, flow, losses_);
     const double base = pressure - flow.pressure[at(flat.cap_node)];
     for (std::size_t b = 0; b < network.branches(); ++b) {
@@ -159,7 +159,7 @@ void LineWatch::look(double time, double pressure) {
         s.pressure_loss_peak = std::max(s.pressure_loss_peak, s.pressure_loss);
         s.pressure_peak = std::max(s.pressure_peak, highest - ambient);
         s.temperature_peak =
-            std::max(s.temperature_peak, dynamics_.cell_temperature[at(flat.element_cell[e])]);
+            std::max(s.temperature_peak, dynamics_->cell_temperature[at(flat.element_cell[e])]);
         w.flow_peak = std::max(w.flow_peak, std::abs(s.flow));
         if (w.run + flat.first_run == flat.cooling_run && s.inner_diameter > 0)
             line_loss += s.pressure_loss;
@@ -172,16 +172,17 @@ void LineWatch::look(double time, double pressure) {
 }
 
 void LineWatch::pumps(double time, double since) {
-    const FlatLoop& flat = dynamics_.model().loops[loop_];
-    const auto& in = dynamics_.loop_inputs(loop_);
+    const FlatLoop& flat = dynamics_->model().loops[loop_];
+    const auto& in = dynamics_->loop_inputs(loop_);
     for (std::size_t i = 0; i < flat.pumps.size(); ++i) {
         const FlatPump& pump = flat.pumps[i];
         const std::size_t e = at(pump.element);
         Starving& s = pumps_[i];
         const double speed = in.control[e];
         const double flow =
-            std::max(0.0, dynamics_.network_flow[loop_].mass_flow[at(pump.branch)]) / in.density[e];
-        const double temperature = dynamics_.cell_temperature[at(flat.element_cell[e])];
+            std::max(0.0, dynamics_->network_flow[loop_].mass_flow[at(pump.branch)]) /
+            in.density[e];
+        const double temperature = dynamics_->cell_temperature[at(flat.element_cell[e])];
         const double velocity =
             pump.bore > 0 ? flow / (std::numbers::pi / 4 * pump.bore * pump.bore) : 0;
         const double available = hydraulics::npsh_available(
@@ -220,7 +221,7 @@ void LineWatch::keep_worst() {
 }
 
 void LineWatch::finish(Result& result) const {
-    const FlatLoop& flat = dynamics_.model().loops[loop_];
+    const FlatLoop& flat = dynamics_->model().loops[loop_];
     const auto warn = [&](const std::string& text) {
         result.warnings.push_back(flat.name + ": " + text);
     };

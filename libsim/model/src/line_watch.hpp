@@ -15,6 +15,9 @@ class LineWatch {
   public:
     LineWatch(const Dynamics& dynamics, std::size_t loop);
 
+    /// Goes on with the same loop after a fault: its parts have the same numbers.
+    void follow(const Dynamics& next) { dynamics_ = &next; }
+
     /// One record: `pressure` (Pa, absolute) under the cap or in the open reservoir.
     void look(double time, double pressure);
     /// The record just looked at is the loop's worst so far.
@@ -51,7 +54,7 @@ class LineWatch {
     void add_parts();
     void pumps(double time, double since);
 
-    const Dynamics& dynamics_;
+    const Dynamics* dynamics_;
     std::size_t loop_;
     std::vector<Watched> parts_;
     std::vector<Starving> pumps_;

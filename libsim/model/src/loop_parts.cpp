@@ -47,8 +47,13 @@ void LoopBuilder::add(const At& at, const Line& line) {
                 {cell, std::numbers::pi * outer * length, line.exhaust_view, line.heat_shields});
     }
     auto& elements = at.branch.elements;
+    // A collapsed hose: its bore, and narrowing and widening as a length of pipe at f = 0.02, so
+    // that the loop keeps its elements when it collapses on the way.
+    const double left = 1 - line.collapsed;
+    const double bore = line.inner_diameter * std::sqrt(left);
+    const double ends = 0.5 * (1 - left) + (1 - left) * (1 - left);
     elements.push_back({at.part.name,
-                        hydraulics::Pipe{line.length, line.inner_diameter, line.roughness},
+                        hydraulics::Pipe{line.length + ends * bore / 0.02, bore, line.roughness},
                         line.rise});
     if (line.bends > 0) {
         hydraulics::MinorLoss bends = hydraulics::bend(line.inner_diameter, line.bend_radius_ratio,

@@ -23,19 +23,22 @@ double trapezoid(const std::vector<double>& time, const std::vector<double>& val
     return sum;
 }
 
+constexpr double least_rise = 0.5;  // K after shut-down that are worth an event
+
 enum ForcingSeries { speed, engine_speed, ambient, forcing_count };
 
 }  // namespace
 
 Recorder::Recorder(Dynamics& dynamics, Result& result, bool keep_series)
-    : dynamics_(dynamics),
+    : dynamics_(&dynamics),
       result_(result),
       keep_(keep_series),
       scratch_(dynamics.size()),
       air_watch_(dynamics) {
     const Model& m = dynamics.model();
     watches_.resize(m.loops.size());
-    for (auto* v : {&loop_limit_, &loop_hottest_, &loop_pressure_}) v->assign(m.loops.size(), 0.0);
+    for (auto* v : {&loop_limit_, &loop_hottest_, &loop_pressure_, &loop_boiling_})
+        v->assign(m.loops.size(), 0.0);
     core_flags_.assign(m.cores.size(), 0u);
     fluid_flags_.assign(m.loops.size(), 0u);
     tanks_.resize(m.loops.size());
@@ -51,7 +54,28 @@ Recorder::Recorder(Dynamics& dynamics, Result& result, bool keep_series)
                 watches_[l].core = static_cast<int>(c);
         }
     }
+    connect();
+}
+
+void Recorder::follow(Dynamics& next) {
+    failures_ += dynamics_->failures;
+    dynamics_ = &next;
+    for (LineWatch& line : lines_) line.follow(next);
+    air_watch_.follow(next);
+    for (std::size_t l = 0; l < tanks_.size(); ++l) {
+        const FlatLoop& loop = next.model().loops[l];
+        // Liquid that is gone has let in air.
+        if (loop.expansion_volume != tanks_[l].volume.gas_volume) tanks_[l].begun = false;
+        tanks_[l].volume.cap_pressure = loop.cap_pressure;
+    }
+    sources_.clear();
+    connect();
+}
+
+void Recorder::connect() {
     if (!keep_) return;
+    Dynamics& dynamics = *dynamics_;
+    const Model& m = dynamics.model();
     add("car", "speed", "m s-1", "vehicle speed", &forcing_values_[speed]);
     add("car", "engine_speed", "rad s-1", "engine speed", &forcing_values_[engine_speed]);
     add("air", "ambient_temperature", "K", "ambient air temperature", &forcing_values_[ambient]);
@@ -132,20 +156,22 @@ Recorder::Recorder(Dynamics& dynamics, Result& result, bool keep_series)
 
 void Recorder::add(const std::string& group, const std::string& name, const char* units,
                    const std::string& long_name, const double* source) {
-    result_.series.push_back({group, name, units, long_name, {}});
+    // Connected a second time, the series are there already, in the same order.
+    if (sources_.size() == result_.series.size())
+        result_.series.push_back({group, name, units, long_name, {}});
     sources_.push_back(source);
 }
 
 double Recorder::pressure_of(std::size_t l) {
-    const Model& m = dynamics_.model();
+    const Model& m = dynamics_->model();
     const FlatLoop& loop = m.loops[l];
-    const double ambient = dynamics_.row().pressure;
+    const double ambient = dynamics_->row().pressure;
     if (loop.cap_pressure <= 0) return ambient;
     double mass = 0, swollen = 0, hottest = 0, coldest = 1e9;
     for (int c = loop.first_cell; c < loop.first_cell + loop.cells; ++c) {
         const Cell& cell = m.cells[at(c)];
         const double fluid = cell.b / std::max(loop.caloric.c1, 1e-9);  // b = mass · c1
-        const double t = dynamics_.cell_temperature[at(c)];
+        const double t = dynamics_->cell_temperature[at(c)];
         mass += fluid;
         swollen += fluid / loop.fluid.density(t);
         hottest = std::max(hottest, t);
@@ -177,15 +203,15 @@ double Recorder::pressure_of(std::size_t l) {
 }
 
 double Recorder::limit_temperature(std::size_t l) {
-    const FlatLoop& loop = dynamics_.model().loops[l];
+    const FlatLoop& loop = dynamics_->model().loops[l];
     if (loop.limits.boiling_reserve <= 0 && loop.limits.limit > 0) return loop.limits.limit;
-    const double boiling =
-        loop.fluid.boiling_temperature(loop_pressure_[l]) - loop.limits.boiling_reserve;
+    loop_boiling_[l] = loop.fluid.boiling_temperature(loop_pressure_[l]);
+    const double boiling = loop_boiling_[l] - loop.limits.boiling_reserve;
     return loop.limits.limit > 0 ? std::min(boiling, loop.limits.limit) : boiling;
 }
 
 void Recorder::watch(std::size_t l) {
-    const Model& m = dynamics_.model();
+    const Model& m = dynamics_->model();
     const FlatLoop& loop = m.loops[l];
     Watch& w = watches_[l];
     int hottest = none;
@@ -196,10 +222,10 @@ void Recorder::watch(std::size_t l) {
             if (run.parts[at(cell.part)].name != loop.limits.part) continue;
         }
         if (hottest == none ||
-            dynamics_.cell_temperature[at(c)] > dynamics_.cell_temperature[at(hottest)])
+            dynamics_->cell_temperature[at(c)] > dynamics_->cell_temperature[at(hottest)])
             hottest = c;
     }
-    const double temperature = dynamics_.cell_temperature[at(hottest)];
+    const double temperature = dynamics_->cell_temperature[at(hottest)];
     loop_pressure_[l] = pressure_of(l);
     loop_limit_[l] = limit_temperature(l);
     lines_[l].look(result_.time.back(), loop_pressure_[l]);
@@ -213,46 +239,56 @@ void Recorder::watch(std::size_t l) {
     w.temperature.push_back(temperature);
     w.cell.push_back(hottest);
     w.limit.push_back(loop_limit_[l]);
+    if (loop_boiling_[l] > 0) {
+        w.boiling.push_back(loop_boiling_[l]);
+        double wall = 0;
+        for (std::size_t i = 0; i < m.walls.size(); ++i)
+            if (m.cells[at(m.walls[i].cell)].loop == static_cast<int>(l))
+                wall = std::max(wall, dynamics_->wall_temperature[i]);
+        w.wall.push_back(wall);
+    }
     w.line_loss.push_back(lines_[l].line_loss);
     const double density = loop.fluid.density(temperature);
-    w.flow.push_back(dynamics_.run_flow[at(loop.cooling_run)] / density);
+    w.flow.push_back(dynamics_->run_flow[at(loop.cooling_run)] / density);
     if (w.core == none) return;
     const std::size_t c = at(w.core);
-    w.core_heat.push_back(dynamics_.core_heat[c]);
-    w.air_flow.push_back(dynamics_.core_air_flow[c]);
-    w.air_inlet.push_back(dynamics_.core_air_inlet[c]);
-    w.resistance_air.push_back(dynamics_.core_resistance_air[c]);
-    w.resistance_wall.push_back(dynamics_.core_resistance_wall[c]);
-    w.resistance_liquid.push_back(dynamics_.core_resistance_liquid[c]);
-    w.effectiveness.push_back(dynamics_.core_effectiveness[c]);
+    w.core_heat.push_back(dynamics_->core_heat[c]);
+    w.air_flow.push_back(dynamics_->core_air_flow[c]);
+    w.air_inlet.push_back(dynamics_->core_air_inlet[c]);
+    w.resistance_air.push_back(dynamics_->core_resistance_air[c]);
+    w.resistance_wall.push_back(dynamics_->core_resistance_wall[c]);
+    w.resistance_liquid.push_back(dynamics_->core_resistance_liquid[c]);
+    w.effectiveness.push_back(dynamics_->core_effectiveness[c]);
 }
 
 void Recorder::operator()(double t, const double* y) {
-    dynamics_.rhs(t, y, scratch_.data());
+    dynamics_->rhs(t, y, scratch_.data());
     ++evaluations_;
     result_.time.push_back(t);
-    const ForcingRow& row = dynamics_.row();
+    const ForcingRow& row = dynamics_->row();
+    running_.push_back(row.engine_on);
     forcing_values_[speed] = row.speed;
     forcing_values_[engine_speed] = row.engine_speed;
     forcing_values_[ambient] = row.ambient;
     for (int s = 0; s < stream_count; ++s)
         forcing_values_[at(forcing_count + s)] =
-            s + 1 < stream_count ? dynamics_.heat_into[at(s)] : row.heat[at(s)];
+            s + 1 < stream_count ? dynamics_->heat_into[at(s)] : row.heat[at(s)];
     for (std::size_t l = 0; l < watches_.size(); ++l) watch(l);
-    for (std::size_t i = 0; i < core_flags_.size(); ++i) core_flags_[i] |= dynamics_.core_flags[i];
+    for (std::size_t i = 0; i < core_flags_.size(); ++i) core_flags_[i] |= dynamics_->core_flags[i];
     air_watch_.look(t);
     for (std::size_t i = 0; i < sources_.size(); ++i)
         result_.series[i].values.push_back(*sources_[i]);
 }
 
 void Recorder::judge(std::size_t l) {
-    const Model& m = dynamics_.model();
+    const Model& m = dynamics_->model();
     const FlatLoop& loop = m.loops[l];
     const Watch& w = watches_[l];
     const std::vector<double>& time = result_.time;
     Verdict v;
     v.loop = loop.name;
     v.note = loop.limits.note;
+    if (w.temperature.front() > w.limit.front()) v.first_over = time.front();
     std::size_t peak = 0, worst = 0;
     std::vector<double> over(time.size()), caution(time.size());
     for (std::size_t i = 0; i < time.size(); ++i) {
@@ -267,6 +303,7 @@ void Recorder::judge(std::size_t l) {
             const double t = time[i - 1] + (time[i] - time[i - 1]) * before / (before - after);
             result_.events.push_back({t, over[i] > 0 ? "over the limit" : "under the limit again",
                                       loop.name, w.temperature[i]});
+            if (over[i] > 0 && v.first_over < 0) v.first_over = t;
         }
     }
     const double duration = std::max(time.back() - time.front(), 1e-9);
@@ -310,8 +347,51 @@ void Recorder::judge(std::size_t l) {
     result_.verdicts.push_back(std::move(v));
 }
 
+// What happens to a fluid that stands after shut-down: how hot it still gets, and whether it or the
+// wall behind it passes the boiling point. The vapour itself is not computed: it would carry heat
+// off and push liquid out, so a temperature above boiling is an upper bound.
+void Recorder::soak_events(std::size_t l) {
+    const FlatLoop& loop = dynamics_->model().loops[l];
+    const Watch& w = watches_[l];
+    const std::vector<double>& time = result_.time;
+    const auto note = [&](std::size_t i, const char* kind, double value) {
+        result_.events.push_back({time[i], kind, loop.name, value});
+    };
+    std::size_t hottest = 0, stopped = 0;
+    bool boiled = false;
+    const auto close = [&](std::size_t end) {
+        if (end > stopped && !running_[stopped] && hottest > stopped &&
+            w.temperature[hottest] > w.temperature[stopped] + least_rise)
+            note(hottest, "hottest after shut-down", w.temperature[hottest]);
+    };
+    for (std::size_t i = 0; i < time.size(); ++i) {
+        const bool fresh = i == 0 || running_[i] != running_[i - 1];
+        if (fresh) {
+            close(i);
+            stopped = hottest = i;
+        }
+        if (!running_[i] && w.temperature[i] > w.temperature[hottest]) hottest = i;
+        if (w.boiling.empty()) continue;
+        const auto boils = [&](const std::vector<double>& t, std::size_t k) {
+            return t[k] > w.boiling[k];
+        };
+        if (boils(w.temperature, i) && (i == 0 || !boils(w.temperature, i - 1))) {
+            boiled = true;
+            note(i, running_[i] ? "boils" : "boils after shut-down", w.temperature[i]);
+        }
+        // With the engine running hot walls boil locally and the stream carries the vapour off.
+        if (!running_[i] && boils(w.wall, i) && (fresh || !boils(w.wall, i - 1)))
+            note(i, "vapour at the hot walls after shut-down", w.wall[i]);
+    }
+    close(time.size());
+    if (boiled)
+        result_.warnings.push_back(loop.name +
+                                   " boils: its vapour is not computed, so what comes after, and "
+                                   "any temperature above boiling, is no prediction");
+}
+
 void Recorder::collect_warnings() {
-    const Model& m = dynamics_.model();
+    const Model& m = dynamics_->model();
     for (std::size_t i = 0; i < core_flags_.size(); ++i) {
         const unsigned flags = core_flags_[i] & ~static_cast<unsigned>(exchangers::core_no_flow);
         if (flags)
@@ -327,13 +407,21 @@ void Recorder::collect_warnings() {
             result_.warnings.push_back(m.loops[l].name +
                                        ": the liquid swells more than the expansion volume holds "
                                        "and is pushed out past the cap");
-    if (dynamics_.failures > 0)
-        result_.warnings.push_back(std::to_string(dynamics_.failures) +
+    const std::size_t failures = failures_ + dynamics_->failures;
+    if (failures > 0)
+        result_.warnings.push_back(std::to_string(failures) +
                                    " network solves did not converge: do not trust this result");
 }
 
 void Recorder::finish() {
-    for (std::size_t l = 0; l < watches_.size(); ++l) judge(l);
+    for (std::size_t l = 0; l < watches_.size(); ++l) {
+        judge(l);
+        soak_events(l);
+    }
+    for (std::size_t i = 1; i < running_.size(); ++i)
+        if (running_[i] != running_[i - 1])
+            result_.events.push_back(
+                {result_.time[i], running_[i] ? "engine starts" : "engine stops", "engine", 0});
     result_.events.insert(result_.events.end(), cap_events_.begin(), cap_events_.end());
     for (const LineWatch& lines : lines_) lines.finish(result_);
     std::stable_sort(result_.events.begin(), result_.events.end(),

@@ -15,6 +15,9 @@ class Recorder {
   public:
     Recorder(Dynamics& dynamics, Result& result, bool keep_series);
 
+    /// Goes on with the same car after a fault: its parts have the same numbers.
+    void follow(Dynamics& next);
+
     /// Records the state at a time; evaluates the right-hand side there.
     void operator()(double t, const double* y);
 
@@ -27,26 +30,30 @@ class Recorder {
     struct Watch {  ///< what is needed of a loop for its verdict, one entry for each sample
         std::vector<double> temperature, limit, flow, line_loss, core_heat, air_flow, air_inlet;
         std::vector<double> resistance_air, resistance_wall, resistance_liquid, effectiveness;
+        std::vector<double> boiling, wall;  ///< K, of loops with a boiling point in play
         std::vector<int> cell;
         int core = none;
         double least = 0;  ///< K, least margin so far
     };
     void add(const std::string& group, const std::string& name, const char* units,
              const std::string& long_name, const double* source);
+    void connect();
     void watch(std::size_t loop);
     double limit_temperature(std::size_t loop);
     double pressure_of(std::size_t loop);
     void judge(std::size_t loop);
+    void soak_events(std::size_t loop);
     void collect_warnings();
 
-    Dynamics& dynamics_;
+    Dynamics* dynamics_;
     Result& result_;
     bool keep_;
     std::vector<const double*> sources_;
     std::vector<double> scratch_;
     std::vector<Watch> watches_;
     std::vector<LineWatch> lines_;
-    std::vector<double> loop_limit_, loop_hottest_, loop_pressure_;
+    std::vector<double> loop_limit_, loop_hottest_, loop_pressure_, loop_boiling_;
+    std::vector<bool> running_;
     struct Tank {  ///< the gas over a loop's liquid, and what its cap has done
         hydraulics::ExpansionVolume volume;
         hydraulics::GasContent gas;
@@ -57,7 +64,7 @@ class Recorder {
     std::vector<unsigned> core_flags_, fluid_flags_;
     std::vector<double> forcing_values_;
     AirWatch air_watch_;
-    std::size_t evaluations_ = 0;
+    std::size_t evaluations_ = 0, failures_ = 0;
 };
 
 }  // namespace lapheat::model

@@ -4,6 +4,7 @@
 #include <chrono>
 #include <cmath>
 #include <limits>
+#include <memory>
 
 #include "dynamics.hpp"
 #include "recorder.hpp"
@@ -19,8 +20,8 @@ double stored(const Model& model, const std::vector<double>& y) {
     return sum;
 }
 
-Ledger close_ledger(const Model& model, const std::vector<double>& first,
-                    const std::vector<double>& last) {
+/// `kept`: J stored over the run, from the states themselves, not from any balance.
+Ledger close_ledger(const Model& model, const std::vector<double>& last, double kept) {
     Ledger ledger;
     double in = 0, out = 0;
     for (std::size_t i = 0; i < model.ledger_names.size(); ++i) {
@@ -32,8 +33,6 @@ Ledger close_ledger(const Model& model, const std::vector<double>& first,
         (enters ? in : out) += joules;
         ledger.moved += enters ? std::max(joules, 0.0) : std::max(-joules, 0.0);
     }
-    // What was stored is taken from the states themselves, not from any balance.
-    const double kept = stored(model, last) - stored(model, first);
     ledger.entries.push_back({"fluids and metal", LedgerEntry::Direction::stored, kept});
     ledger.moved += std::max(-kept, 0.0);
     ledger.closure = ledger.moved > 0 ? std::abs(in - out - kept) / ledger.moved : 0.0;
@@ -71,13 +70,70 @@ std::vector<double> sample_times(double start, double end, double interval) {
     return times;
 }
 
+/// One stretch of the run: the car as it is until the next fault.
+struct Stage {
+    Stage(const Model& m, const drive::Cycle& cycle, double begin, double until, double tolerance)
+        : model(m),
+          end(until),
+          forcing(joined(make_forcing(m, cycle, begin, until))),
+          dynamics(m, forcing, hold_of(tolerance)) {}
+    static Forcing joined(Forcing forcing) {
+        join_equal_rows(forcing);
+        return forcing;
+    }
+    const Model& model;
+    const double end;  ///< s
+    const Forcing forcing;
+    Dynamics dynamics;
+};
+
+void add_cost(Cost& sum, const solve::Cost& one) {
+    sum.smallest_step =
+        sum.steps == 0 ? one.smallest_step : std::min(sum.smallest_step, one.smallest_step);
+    sum.largest_step = std::max(sum.largest_step, one.largest_step);
+    sum.rhs_calls += one.rhs_calls;
+    sum.steps += one.steps;
+    sum.rejected += one.rejected;
+    sum.events += one.events;
+}
+
+void add_sources(std::vector<HeatSource>& sum, const std::vector<HeatSource>& more) {
+    for (const HeatSource& s : more) {
+        const auto at = std::find_if(sum.begin(), sum.end(), [&](const HeatSource& o) {
+            return o.source == s.source && o.path == s.path;
+        });
+        if (at == sum.end())
+            sum.push_back(s);
+        else
+            at->joules += s.joules;
+    }
+}
+
+std::vector<double> start_temperatures(const Car& car, double ambient) {
+    std::vector<double> out;
+    for (const Loop& loop : car.loops) {
+        double t = car.start_temperature > 0 ? car.start_temperature : ambient;
+        if (car.start_warm && loop.warm_start > 0) t = loop.warm_start;
+        out.push_back(t);
+    }
+    return out;
+}
+
 }  // namespace
 
 Result simulate(const Model& model, const drive::Cycle& cycle, const Options& options) {
     const auto began = std::chrono::steady_clock::now();
-    Forcing forcing = make_forcing(model, cycle);
-    join_equal_rows(forcing);
-    Dynamics dynamics(model, forcing, hold_of(options.tolerance));
+    const double start = cycle.time.empty() ? 0 : cycle.time.front();
+    const double end = cycle.time.empty() ? 0 : cycle.time.back();
+    /// When the next fault after `t` begins, or the end.
+    const auto until = [&](double t) {
+        for (const auto& [begins, broken] : model.later)
+            if (begins > t) return std::min(begins, end);
+        return end;
+    };
+    std::vector<std::unique_ptr<Stage>> stages;
+    stages.push_back(std::make_unique<Stage>(model, cycle, start, until(start), options.tolerance));
+    const Forcing& forcing = stages.front()->forcing;
     Result result;
     result.car = model.car.name;
     result.placement = model.car.placement;
@@ -90,42 +146,63 @@ Result simulate(const Model& model, const drive::Cycle& cycle, const Options& op
     for (const drive::Phase& phase : forcing.phases)
         result.phases.emplace_back(phase.begin, phase.name);
 
-    std::vector<double> start;
-    for (const Loop& loop : model.car.loops) {
-        double t = model.car.start_temperature > 0 ? model.car.start_temperature
-                                                   : forcing.rows.front().ambient;
-        if (model.car.start_warm && loop.warm_start > 0) t = loop.warm_start;
-        start.push_back(t);
+    std::vector<double> y(stages.front()->dynamics.size());
+    stages.front()->dynamics.start(start_temperatures(model.car, forcing.rows.front().ambient),
+                                   y.data());
+    Recorder recorder(stages.front()->dynamics, result, options.keep_series);
+    const std::vector<double> samples = sample_times(start, end, options.sample_interval);
+    double begin = start, kept = 0;
+    auto sample = samples.begin();
+    while (begin < end) {
+        Stage& stage = *stages.back();
+        solve::Run run;
+        run.start = begin;
+        run.end = stage.end;
+        run.knots = stage.forcing.time;
+        const auto last = std::upper_bound(sample, samples.end(), run.end);
+        run.samples = {sample, last};
+        if (options.progress)
+            run.progress = [&](double part) {
+                options.progress((run.start + part * (run.end - run.start) - start) /
+                                 (end - start));
+            };
+        run.cancel = options.cancel;
+        const double before = stored(stage.model, y);
+        const solve::Cost cost = solve::integrate(stage.dynamics, y, run,
+                                                  tolerances(model, options.tolerance), recorder);
+        if (cost.finish == solve::Finish::cancelled) throw Error("the simulation was cancelled");
+        kept += stored(stage.model, y) - before;
+        add_cost(result.cost, cost);
+        result.events.insert(result.events.end(), stage.dynamics.happened.begin(),
+                             stage.dynamics.happened.end());
+        begin = run.end;
+        sample = last;
+        if (begin >= end) break;
+        const auto broken = std::find_if(model.later.begin(), model.later.end(),
+                                         [&](const auto& l) { return l.first == begin; });
+        stages.push_back(std::make_unique<Stage>(*broken->second, cycle, begin, until(begin),
+                                                 options.tolerance));
+        stages.back()->dynamics.take_over(stage.dynamics, y.data());
+        recorder.follow(stages.back()->dynamics);
     }
-    std::vector<double> y(dynamics.size());
-    dynamics.start(start, y.data());
-    const std::vector<double> first = y;
 
-    Recorder recorder(dynamics, result, options.keep_series);
-    solve::Run run;
-    run.start = forcing.time.front();
-    run.end = forcing.time.back();
-    run.knots = forcing.time;
-    const std::vector<double> samples = sample_times(run.start, run.end, options.sample_interval);
-    run.samples = samples;
-    run.progress = options.progress;
-    run.cancel = options.cancel;
-    const solve::Cost cost =
-        solve::integrate(dynamics, y, run, tolerances(model, options.tolerance), recorder);
-    if (cost.finish == solve::Finish::cancelled) throw Error("the simulation was cancelled");
-
-    result.ledger = close_ledger(model, first, y);
+    result.ledger = close_ledger(model, y, kept);
     result.fan_energy = y[static_cast<std::size_t>(model.fan_energy)];
-    result.cost = {.rhs_calls = cost.rhs_calls + recorder.evaluations(),
-                   .steps = cost.steps,
-                   .rejected = cost.rejected,
-                   .events = cost.events,
-                   .simulated_seconds = run.end - run.start,
-                   .network_residual = dynamics.worst_residual,
-                   .network_failures = dynamics.failures,
-                   .smallest_step = cost.smallest_step,
-                   .largest_step = cost.largest_step};
-    result.events = dynamics.happened;
+    result.cost.rhs_calls += recorder.evaluations();
+    result.cost.simulated_seconds = end - start;
+    for (const auto& stage : stages) {
+        result.cost.network_residual =
+            std::max(result.cost.network_residual, stage->dynamics.worst_residual);
+        result.cost.network_failures += stage->dynamics.failures;
+        add_sources(result.sources, stage->forcing.sources);
+    }
+    for (const Fault& fault : model.car.faults) {
+        if (start + fault.begins < end)
+            result.events.push_back({fault.begins, "fault begins", describe(fault), 0});
+        else
+            result.warnings.push_back("a fault would begin after the end of the cycle: " +
+                                      describe(fault));
+    }
     recorder.finish();
     result.cost.wall_seconds =
         std::chrono::duration<double>(std::chrono::steady_clock::now() - began).count();

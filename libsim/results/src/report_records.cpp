@@ -11,6 +11,67 @@ namespace lapheat::results {
 using Q = units::Quantity;
 using Direction = model::LedgerEntry::Direction;
 
+namespace {
+
+/// s from the last fault that began before `moment`, or from the start.
+double after_fault(const model::Result& result, double moment) {
+    double from = result.time.empty() ? 0 : result.time.front();
+    for (const model::Event& e : result.events)
+        if (e.kind == "fault begins" && e.time <= moment) from = std::max(from, e.time);
+    return moment - from;
+}
+
+}  // namespace
+
+std::string fault_lines(const model::Result& result, const Style& style) {
+    std::string out, passed;
+    for (const model::Event& e : result.events)
+        if (e.kind == "fault begins")
+            out += detail::paragraph(
+                (e.time > 0 ? "from " + clock(e.time) : "from the start") + ", " + e.subject, style,
+                "Fault ", "      ");
+    const bool faulty = !out.empty();
+    for (const model::Verdict& v : result.verdicts)
+        if (v.first_over >= 0)
+            passed += (passed.empty() ? "" : ", ") + v.loop + " after " +
+                      clock(after_fault(result, v.first_over));
+    if (!passed.empty())
+        out += detail::paragraph(
+            "to the limit" + std::string(faulty ? ", from the fault: " : ": ") + passed, style,
+            "Time ", "     ");
+    else if (faulty)
+        out += "No fluid reaches its limit in this cycle.\n";
+    return out;
+}
+
+std::string time_to_limit_table(std::span<const model::Result> runs, const Style& style) {
+    TextTable table;
+    table.title = "Time to the limit, from the start or from the fault";
+    table.columns = {{"placement", Align::left, true}, {"cycle", Align::left, true}};
+    std::vector<std::string> loops;
+    for (const model::Result& run : runs)
+        for (const model::Verdict& v : run.verdicts)
+            if (v.first_over >= 0 && std::find(loops.begin(), loops.end(), v.loop) == loops.end())
+                loops.push_back(v.loop);
+    if (loops.empty()) return {};
+    for (const std::string& loop : loops) table.columns.push_back({loop, Align::right});
+    for (const model::Result& run : runs) {
+        std::vector<TableCell> row = {{run.placement, Tone::strong}, {run.cycle}};
+        bool any = false;
+        for (const std::string& loop : loops) {
+            TableCell cell{"-"};
+            for (const model::Verdict& v : run.verdicts)
+                if (v.loop == loop && v.first_over >= 0) {
+                    cell = {clock(after_fault(run, v.first_over)), Tone::bad};
+                    any = true;
+                }
+            row.push_back(std::move(cell));
+        }
+        if (any) table.rows.push_back(std::move(row));
+    }
+    return render(table, style.table);
+}
+
 std::string event_table(const model::Result& result, const Style& style, std::size_t most) {
     if (result.events.empty()) return "No events.\n";
     TextTable table;
@@ -33,6 +94,29 @@ std::string event_table(const model::Result& result, const Style& style, std::si
     if (rows < result.events.size())
         out += "and " + std::to_string(result.events.size() - rows) + " more\n";
     return out;
+}
+
+std::string source_table(const model::Result& result, const Style& style) {
+    if (result.sources.empty()) return {};
+    TextTable table;
+    table.title = "Where heat is made (of the engine: what becomes of its fuel)";
+    table.columns = {{"source"}, {"MJ", Align::right}, {"of it", Align::left, true}};
+    std::vector<std::string> names;
+    for (const model::HeatSource& s : result.sources)
+        if (std::find(names.begin(), names.end(), s.source) == names.end())
+            names.push_back(s.source);
+    for (const std::string& name : names) {
+        double all = 0;
+        for (const model::HeatSource& s : result.sources)
+            if (s.source == name && (name != "engine" || s.path == "fuel")) all += s.joules;
+        std::string ways;
+        for (const model::HeatSource& s : result.sources)
+            if (s.source == name && s.path != "fuel")
+                ways += (ways.empty() ? "" : ", ") + s.path + " " +
+                        (all != 0 ? detail::percent(s.joules / all) : "-");
+        table.rows.push_back({{name, Tone::strong}, {detail::fixed(all / 1e6, 2)}, {ways}});
+    }
+    return render(table, style.table);
 }
 
 std::string ledger_table(const model::Result& result, const Style& style) {
@@ -94,7 +178,7 @@ std::string assumption_lines(const model::Result& result, const Style& style) {
 }
 
 Json to_json(const model::Result& result) {
-    Json::Array verdicts, events, ledger, phases, warnings, assumptions, lines, pumps;
+    Json::Array verdicts, events, ledger, sources, phases, warnings, assumptions, lines, pumps;
     for (const model::Verdict& v : result.verdicts) {
         Json::Object o = {{"loop", v.loop},
                           {"part", v.part},
@@ -127,6 +211,9 @@ Json to_json(const model::Result& result) {
                                                        : e.direction == Direction::out ? "out"
                                                                                        : "stored"},
                                          {"joules", e.joules}});
+    for (const model::HeatSource& s : result.sources)
+        sources.emplace_back(
+            Json::Object{{"source", s.source}, {"path", s.path}, {"joules", s.joules}});
     for (const auto& [start, name] : result.phases)
         phases.emplace_back(Json::Object{{"start", start}, {"name", name}});
     for (const std::string& w : result.warnings) warnings.emplace_back(w);
@@ -157,6 +244,7 @@ Json to_json(const model::Result& result) {
                         {"ledger", Json::Object{{"moved", result.ledger.moved},
                                                 {"closure", result.ledger.closure},
                                                 {"entries", std::move(ledger)}}},
+                        {"sources", std::move(sources)},
                         {"phases", std::move(phases)},
                         {"cost", std::move(cost)},
                         {"warnings", std::move(warnings)},

@@ -67,6 +67,16 @@ void read_ledger(const Reader& reader, const std::string& at, model::Ledger& led
     ledger.closure = number_attribute(reader, at, "closure");
 }
 
+void read_sources(const Reader& reader, const std::string& at,
+                  std::vector<model::HeatSource>& sources) {
+    if (!reader.has(at + "/source")) return;  // files of before
+    const std::vector<std::string> names = reader.strings(at + "/source");
+    sources.resize(names.size());
+    fill(sources, &model::HeatSource::source, names);
+    fill(sources, &model::HeatSource::path, reader.strings(at + "/path"));
+    fill(sources, &model::HeatSource::joules, reader.numbers(at + "/joules"));
+}
+
 void read_verdicts(const Reader& reader, const std::string& at,
                    std::vector<model::Verdict>& verdicts) {
     const std::vector<std::string> loops = reader.strings(at + "/loop");
@@ -130,6 +140,7 @@ model::Result get_result(const Reader& reader, const std::string& root) {
     read_ledger(reader, root + "/ledger", out.ledger);
     read_lines(reader, root + "/lines", out.lines);
     read_pumps(reader, root + "/pumps", out.pumps);
+    read_sources(reader, root + "/sources", out.sources);
     read_verdicts(reader, root + "/verdicts", out.verdicts);
     out.distance = reader.number(root + "/totals/distance");
     out.fan_energy = reader.number(root + "/totals/fan_energy");

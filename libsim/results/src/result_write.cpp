@@ -86,6 +86,15 @@ void put_ledger(Writer& w, const std::string& at, const model::Ledger& ledger) {
               {at + "/name"}, {{"units", "J"}, {"long_name", "energy over the run"}});
 }
 
+void put_sources(Writer& w, const std::string& at, const std::vector<model::HeatSource>& sources) {
+    w.scale(at + "/entry", counted(sources.size()));
+    const std::vector<std::string> axis = {at + "/entry"};
+    w.strings(at + "/source", column(sources, [](const auto& s) { return s.source; }), axis);
+    w.strings(at + "/path", column(sources, [](const auto& s) { return s.path; }), axis);
+    w.numbers(at + "/joules", column(sources, [](const auto& s) { return s.joules; }), axis,
+              {{"units", "J"}, {"long_name", "heat made over the run"}});
+}
+
 void put_verdicts(Writer& w, const std::string& at, const std::vector<model::Verdict>& verdicts) {
     const std::vector<std::string> axis = {at + "/loop"};
     w.scale(axis[0], column(verdicts, [](const auto& v) { return v.loop; }));
@@ -209,6 +218,7 @@ void put_result(Writer& writer, const std::string& root, const model::Result& re
     put_series(writer, root, result);
     put_events(writer, root + "/events", result.events);
     put_ledger(writer, root + "/ledger", result.ledger);
+    put_sources(writer, root + "/sources", result.sources);
     put_verdicts(writer, root + "/verdicts", result.verdicts);
     put_lines(writer, root + "/lines", result.lines);
     put_pumps(writer, root + "/pumps", result.pumps);

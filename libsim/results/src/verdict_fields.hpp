@@ -24,6 +24,8 @@ inline constexpr VerdictNumber verdict_numbers[] = {
     {"margin", &model::Verdict::margin, "K", "least of limit less temperature; negative: over"},
     {"margin_time", &model::Verdict::margin_time, "s", "moment of least margin"},
     {"time_over", &model::Verdict::time_over, "s", "time above the limit"},
+    {"first_over", &model::Verdict::first_over, "s",
+     "moment the limit is first passed; negative: never"},
     {"time_over_caution", &model::Verdict::time_over_caution, "s",
      "time above the caution temperature"},
     {"flow", &model::Verdict::flow, "m3 s-1",
@@ -117,8 +119,8 @@ inline constexpr CostNumber cost_numbers[] = {
     {"largest_step", &model::Cost::largest_step, "s"}};
 
 /// Groups of a run that hold no series.
-inline constexpr const char* tables_of_a_run[] = {"events", "ledger", "verdicts", "limits",
-                                                  "phases", "totals", "cost",     "notes",
-                                                  "lines",  "pumps",  "scenario", "runs"};
+inline constexpr const char* tables_of_a_run[] = {
+    "events", "ledger", "verdicts", "limits",   "phases", "totals", "cost",
+    "notes",  "lines",  "pumps",    "scenario", "runs",   "sources"};
 
 }  // namespace lapheat::results

@@ -22,8 +22,8 @@ void read_cycles(Reader& root, const std::filesystem::path& folder,
         root.ignore("cycles");
     for (const std::filesystem::path& file : files) {
         const Document document = load(file, problems);
-        out.cycles.push_back(read_cycle_document(document, out.car.vehicle, problems, drivable));
-        out.files.insert(out.files.end(), document.files.begin(), document.files.end());
+        out.cycles.push_back(
+            read_cycle_document(document, out.car.vehicle, problems, drivable, &out.files));
     }
 }
 
@@ -66,8 +66,10 @@ Scenario read(const Document& document, const std::filesystem::path& folder,
         car.cores.push_back(std::move(sheet.entry));
     car.fans = read_fans(root);
     car.air = read_air(root, car.cores, car.fans);
-    car.loops = read_loops(root, fluids, car.cores);
+    const bool aluminium = root.table("engine").boolean("aluminium_block", false, "cast iron");
+    car.loops = read_loops(root, fluids, car.cores, heat::engine_lumps(car.engine, aluminium));
     car.links = read_links(root);
+    car.faults = read_faults(root, car);
     read_cycles(root, folder, cycles, problems, out);
     root.ignore("extends");
     root.finish();

@@ -297,6 +297,9 @@ model::AirPath read_path(Reader& r, const std::vector<model::CoreEntry>& cores,
         path.exit_losses.push_back({1.0 + 0.5, exit});  // turn into the bay and out, Idelchik
     path.leak_area = r.quantity("leak_area", Q::area, not_negative, {"0 m2", "well sealed"});
     path.bay_rise = r.optional_quantity("rise_to_exit", Q::length).value_or(0);
+    path.brake_view_area =
+        r.optional_quantity("brake_view_area", Q::area, not_negative).value_or(0);
+    path.brake_air_share = r.optional_quantity("brake_air_share", Q::ratio, fraction).value_or(0);
     read_exhaust(r, path);
     path.condenser_cover = r.optional_quantity("condenser_cover", Q::ratio, fraction).value_or(0);
     // A shroud is built onto the largest face: the radiator's, even where a cooler hides behind it.

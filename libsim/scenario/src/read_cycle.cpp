@@ -24,6 +24,16 @@ drive::Surroundings read_air_around(Reader& r, const drive::Surroundings& usual)
 drive::Course read_course(Reader& root, const std::string& name) {
     if (name == "cone_course") return drive::cone_course();
     if (name == "road_circuit") return drive::road_circuit();
+    if (root.has("course_points")) {
+        const Columns points = root.columns(
+            "course_points",
+            {{.name = "x", .quantity = Q::length}, {.name = "y", .quantity = Q::length}}, 4);
+        const bool closed = root.boolean("closed", true, "the last point leads to the first");
+        return root
+            .attempt(
+                [&] { return drive::course_from_points(name, points["x"], points["y"], closed); })
+            .value_or(drive::cone_course());
+    }
     std::vector<drive::Segment> segments;
     for (Reader s : root.tables("course")) {
         using K = drive::SegmentKind;
@@ -68,8 +78,21 @@ enum class Kind {
     launch,
     pull_away,
     laps,
-    table
+    table,
+    cycle
 };
+
+/// What a cycle file needs to be read by another: how deep it stands, and where its text goes.
+struct Nest {
+    const drive::Vehicle& vehicle;
+    Problems& problems;
+    bool drivable;
+    int depth;
+    std::vector<SourceFile>* files;
+};
+constexpr int deepest_nest = 8;
+
+std::optional<drive::Cycle> read_file(Reader& r, const Nest& nest);
 
 drive::Cycle read_table(Reader& r, const drive::Surroundings& s) {
     const std::vector<Column> columns = {
@@ -84,6 +107,8 @@ drive::Cycle read_table(Reader& r, const drive::Surroundings& s) {
         {.name = "steering_angle", .quantity = Q::angle, .required = false},
         {.name = "lateral_acceleration", .quantity = Q::acceleration, .required = false},
         {.name = "ac_demand", .quantity = Q::ratio, .range = fraction, .required = false},
+        {.name = "held_throttle", .quantity = Q::ratio, .range = fraction, .required = false},
+        {.name = "trailer_mass", .quantity = Q::mass, .range = not_negative, .required = false},
         {.name = "engine_on", .quantity = Q::ratio, .required = false},
         {.name = "gear", .quantity = Q::ratio, .required = false},
         {.name = "selector", .quantity = Q::ratio, .required = false}};
@@ -100,17 +125,31 @@ drive::Cycle read_table(Reader& r, const drive::Surroundings& s) {
             for (const std::string& line : *differences)
                 r.warn("table", "the totals of " + schedule, line);
     }
+    if (cycle && r.has("expected")) {
+        Reader e = r.table("expected");
+        drive::ExpectedTotals expected;
+        expected.duration = e.optional_quantity("duration", Q::time, positive).value_or(0);
+        expected.distance = e.optional_quantity("distance", Q::length, positive).value_or(0);
+        expected.mean_speed = e.optional_quantity("mean_speed", Q::speed, positive).value_or(0);
+        expected.maximum_speed =
+            e.optional_quantity("maximum_speed", Q::speed, positive).value_or(0);
+        expected.tolerance = e.optional_quantity("tolerance", Q::ratio, positive).value_or(0.005);
+        for (const std::string& line : drive::compare_totals(*cycle, expected))
+            r.warn("table", "the totals that are expected", line);
+    }
     return cycle.value_or(drive::steady(10, 10, s));
 }
 
 drive::Cycle read_laps(Reader& root, Reader& r, const drive::Vehicle& vehicle,
                        const drive::Surroundings& s, bool drivable) {
     std::vector<std::string> known = {"cone_course", "road_circuit"};
-    if (root.has("course")) known.emplace_back("own");
+    if (root.has("course") || root.has("course_points")) known.emplace_back("own");
     const std::string name = r.reference("course", known);
     drive::SessionPlan plan;
     plan.runs = static_cast<int>(r.integer("runs", 1, 200, 1));
-    plan.laps = static_cast<int>(r.integer("laps", 1, 500, 1));
+    const bool timed = r.has("laps_for");
+    if (!timed) plan.laps = static_cast<int>(r.integer("laps", 1, 500, 1));
+    const double lapping = timed ? r.quantity("laps_for", Q::time, between(10, 86400)) : 0;
     plan.wait = r.quantity("wait", Q::time, not_negative, {"120 s", "before each run"});
     plan.wait_engine = r.boolean("engine_runs_while_waiting", true);
     plan.cool_lap_speed = r.optional_quantity("cool_lap_speed", Q::speed, positive).value_or(0);
@@ -119,12 +158,16 @@ drive::Cycle read_laps(Reader& root, Reader& r, const drive::Vehicle& vehicle,
     const drive::Course course = read_course(root, name);
     // A car with errors of its own would only add errors that say nothing about the cycle.
     if (!drivable) return drive::steady(10, 10, s);
+    if (timed)
+        if (const auto lap = r.attempt([&] { return drive::solve_lap(vehicle, course, style, s); }))
+            plan.laps = std::max(1, static_cast<int>(lapping / lap->lap_time));
     return r.attempt([&] { return drive::session(vehicle, course, plan, s, style); })
         .value_or(drive::steady(10, 10, s));
 }
 
-drive::Cycle read_segment(Reader& root, Reader& r, const drive::Vehicle& vehicle,
-                          const drive::Surroundings& usual, bool drivable) {
+drive::Cycle read_segment(Reader& root, Reader& r, const Nest& nest,
+                          const drive::Surroundings& usual) {
+    const drive::Vehicle& vehicle = nest.vehicle;
     const Kind kind = r.kind<Kind>("kind", {{"steady", Kind::steady},
                                             {"climb", Kind::climb},
                                             {"traffic", Kind::traffic},
@@ -135,7 +178,8 @@ drive::Cycle read_segment(Reader& root, Reader& r, const drive::Vehicle& vehicle
                                             {"launch", Kind::launch},
                                             {"pull_away", Kind::pull_away},
                                             {"laps", Kind::laps},
-                                            {"table", Kind::table}});
+                                            {"table", Kind::table},
+                                            {"cycle", Kind::cycle}});
     const drive::Surroundings s = read_air_around(r, usual);
     const auto duration = [&] { return r.quantity("duration", Q::time, between(1, 1e6)); };
     const auto speed = [&] { return r.quantity("speed", Q::speed, between(0, 120)); };
@@ -208,42 +252,86 @@ drive::Cycle read_segment(Reader& root, Reader& r, const drive::Vehicle& vehicle
             break;
         }
         case Kind::laps:
-            cycle = read_laps(root, r, vehicle, s, drivable);
+            cycle = read_laps(root, r, vehicle, s, nest.drivable);
             break;
         case Kind::table:
             cycle = read_table(r, s);
             break;
+        case Kind::cycle:
+            // It brings its own air conditioning, and its own surroundings unless the segment says.
+            if (auto read = read_file(r, nest)) {
+                cycle = std::move(*read);
+                for (const char* key : {"ambient", "humidity", "sun", "wind", "altitude"})
+                    if (r.has(key)) {
+                        drive::surround(cycle, s);
+                        break;
+                    }
+            }
+            break;
     }
-    const double ac = r.quantity("air_conditioning", Q::ratio, fraction, {"0 %"});
+    if (kind == Kind::steady || kind == Kind::climb) {
+        if (r.has("gear"))
+            cycle.gear.assign(cycle.size(), static_cast<std::int8_t>(r.integer("gear", 1, 12)));
+        if (r.boolean("reverse", false))
+            cycle.selector.assign(cycle.size(), drive::Selector::reverse);
+    }
+    const double ac =
+        kind == Kind::cycle ? 0 : r.quantity("air_conditioning", Q::ratio, fraction, {"0 %"});
     if (ac > 0) cycle.ac_demand.assign(cycle.size(), ac);
     const auto times = static_cast<int>(r.integer("repeat", 1, 1000, 1));
     if (times > 1) make([&] { return drive::repeat(cycle, times); });
-    if (auto name = r.optional_text("name")) cycle.name = *name;
+    if (auto name = r.optional_text("name")) {
+        cycle.name = *name;
+        // Its phases, if it has several, say whose they are: "session 2, run 3".
+        if (cycle.phases.size() == 1)
+            cycle.phases.front().name = *name;
+        else
+            for (drive::Phase& phase : cycle.phases) phase.name = *name + ", " + phase.name;
+    }
     if (cycle.phases.empty() && cycle.size() > 0)
         cycle.phases = {{cycle.name, cycle.time.front(), cycle.time.back()}};
     return cycle;
 }
 
-}  // namespace
-
-drive::Cycle read_cycle_document(const Document& document, const drive::Vehicle& vehicle,
-                                 Problems& problems, bool drivable) {
-    Reader root(document, problems);
+drive::Cycle read_nested(const Document& document, const Nest& nest) {
+    Reader root(document, nest.problems);
     const std::string name = root.text("name");
     Reader around = root.table_or_empty("surroundings");
     const drive::Surroundings s = read_air_around(around, {});
     std::vector<drive::Cycle> parts;
-    for (Reader r : root.tables("segments"))
-        parts.push_back(read_segment(root, r, vehicle, s, drivable));
+    for (Reader r : root.tables("segments")) parts.push_back(read_segment(root, r, nest, s));
     if (parts.empty()) root.error("segments", "at least one segment, [[segments]]");
-    if (!root.has("course")) root.ignore("closed");
+    if (!root.has("course") && !root.has("course_points")) root.ignore("closed");
     root.ignore("extends");
     root.finish();
+    if (nest.files != nullptr)
+        for (const SourceFile& file : root.files()) nest.files->push_back(file);
     drive::Cycle out = drive::steady(10, 10, s);
-    if (!parts.empty() && problems.errors() == 0)
+    if (!parts.empty() && nest.problems.errors() == 0)
         if (auto chained = root.attempt([&] { return drive::chain(parts, name); })) out = *chained;
     out.name = name;
     return out;
+}
+
+std::optional<drive::Cycle> read_file(Reader& r, const Nest& nest) {
+    const std::string file = r.text("file");
+    if (file.empty()) return std::nullopt;
+    if (nest.depth >= deepest_nest) {
+        r.error("file", "a cycle that does not come back to itself");
+        return std::nullopt;
+    }
+    const std::filesystem::path from(r.place("file").file);
+    const Document document = load(from.parent_path() / file, nest.problems);
+    return read_nested(document,
+                       {nest.vehicle, nest.problems, nest.drivable, nest.depth + 1, nest.files});
+}
+
+}  // namespace
+
+drive::Cycle read_cycle_document(const Document& document, const drive::Vehicle& vehicle,
+                                 Problems& problems, bool drivable,
+                                 std::vector<SourceFile>* files) {
+    return read_nested(document, {vehicle, problems, drivable, 0, files});
 }
 
 drive::Cycle read_cycle(const std::filesystem::path& file, const drive::Vehicle& vehicle) {

@@ -148,7 +148,45 @@ model::Restriction read_restriction(Reader& r, bool filter) {
     return out;
 }
 
-model::Volume read_volume(Reader& r) {
+/// Water jacket, head, block or oil sump of an engine of which only the size is known.
+model::Volume engine_volume(Reader& r, const heat::EngineLumps& lumps) {
+    enum class Which { jacket, head, block, sump };
+    const auto which = r.choice<Which>("of_engine", {{"jacket", Which::jacket},
+                                                     {"head", Which::head},
+                                                     {"block", Which::block},
+                                                     {"sump", Which::sump}});
+    const auto lump = [&](const char* key, Q what, double value) {
+        return r.quantity(key, what, not_negative,
+                          {units::format(value, what, units::System::si), "by engine size"});
+    };
+    // Head and block are halves of the jacket; common practice, no source.
+    const double part = which == Which::head || which == Which::block ? 0.5 : 1.0;
+    model::Volume v;
+    if (which == Which::sump) {
+        v.volume = lump("volume", Q::volume, lumps.oil_volume);
+        v.metal_heat_capacity = lump("metal_heat_capacity", Q::heat_capacity, lumps.oil_metal);
+        v.surroundings = Surroundings::under_floor;
+    } else {
+        v.volume = lump("volume", Q::volume, part * lumps.jacket_volume);
+        v.wall_heat_capacity =
+            lump("wall_heat_capacity", Q::heat_capacity, part * lumps.jacket_metal);
+        v.wall_conductance =
+            lump("wall_conductance", Q::thermal_conductance, part * lumps.wall_conductance);
+        v.wall_flow = lump("wall_flow", Q::mass_flow, lumps.wall_flow);
+        v.static_conductance =
+            lump("still_conductance", Q::thermal_conductance, part * lumps.still_conductance);
+    }
+    v.ambient_conductance =
+        lump("ambient_conductance", Q::thermal_conductance, 0.5 * part * lumps.surface_conductance);
+    v.ambient_speed_gain = r.number("ambient_speed_gain", not_negative,
+                                    0.5 * part * lumps.surface_conductance_slope, "by engine size");
+    if (r.has("surroundings")) v.surroundings = read_where(r);
+    if (r.has("heat")) v.heat = r.references("heat", model::stream_names());
+    return v;
+}
+
+model::Volume read_volume(Reader& r, const heat::EngineLumps& lumps) {
+    if (r.has("of_engine")) return engine_volume(r, lumps);
     model::Volume v;
     v.volume = r.quantity("volume", Q::volume, positive);
     v.metal_heat_capacity =
@@ -287,38 +325,39 @@ model::CorePass read_pass(Reader& r, const std::vector<std::string>& cores) {
     return pass;
 }
 
-using Make = PartBody (*)(Reader&, const std::vector<std::string>&);
-using Cores = const std::vector<std::string>&;
+/// What parts refer to: names of cores, and the engine's lumps.
+using Make = PartBody (*)(Reader&, const PartContext&);
+using Context = const PartContext&;
 
 }  // namespace
 
-model::Part read_part(Reader& r, const std::vector<std::string>& cores) {
+model::Part read_part(Reader& r, const PartContext& context) {
     model::Part part;
     part.place = r.place();
     const Make make = r.kind<Make>(
         "kind",
-        {{"hose", [](Reader& t, Cores) -> PartBody { return read_line(t, true); }},
-         {"tube", [](Reader& t, Cores) -> PartBody { return read_line(t, false); }},
-         {"fitting", [](Reader& t, Cores) -> PartBody { return read_fitting(t); }},
-         {"barb", [](Reader& t, Cores) -> PartBody { return read_barb(t); }},
-         {"adapter", [](Reader& t, Cores) -> PartBody { return read_adapter(t); }},
+        {{"hose", [](Reader& t, Context) -> PartBody { return read_line(t, true); }},
+         {"tube", [](Reader& t, Context) -> PartBody { return read_line(t, false); }},
+         {"fitting", [](Reader& t, Context) -> PartBody { return read_fitting(t); }},
+         {"barb", [](Reader& t, Context) -> PartBody { return read_barb(t); }},
+         {"adapter", [](Reader& t, Context) -> PartBody { return read_adapter(t); }},
          {"orifice",
-          [](Reader& t, Cores) -> PartBody {
+          [](Reader& t, Context) -> PartBody {
               return made_of(hydraulics::orifice(t.quantity("bore", Q::length, bore_range)),
                              "orifice", 1);
           }},
-         {"restriction", [](Reader& t, Cores) -> PartBody { return read_restriction(t, false); }},
-         {"filter", [](Reader& t, Cores) -> PartBody { return read_restriction(t, true); }},
-         {"volume", [](Reader& t, Cores) -> PartBody { return read_volume(t); }},
-         {"core", [](Reader& t, Cores names) -> PartBody { return read_pass(t, names); }},
-         {"pump", [](Reader& t, Cores) -> PartBody { return read_pump(t); }},
-         {"displacement_pump", [](Reader& t, Cores) -> PartBody { return read_source(t); }},
-         {"cooler_feed", [](Reader&, Cores) -> PartBody { return model::CoolerFeed{}; }},
-         {"thermostat", [](Reader& t, Cores) -> PartBody { return read_thermostat(t); }},
-         {"valve", [](Reader& t, Cores) -> PartBody { return read_valve(t); }},
-         {"check_valve", [](Reader& t, Cores) -> PartBody { return read_check_valve(t); }}});
+         {"restriction", [](Reader& t, Context) -> PartBody { return read_restriction(t, false); }},
+         {"filter", [](Reader& t, Context) -> PartBody { return read_restriction(t, true); }},
+         {"volume", [](Reader& t, Context c) -> PartBody { return read_volume(t, c.lumps); }},
+         {"core", [](Reader& t, Context c) -> PartBody { return read_pass(t, c.cores); }},
+         {"pump", [](Reader& t, Context) -> PartBody { return read_pump(t); }},
+         {"displacement_pump", [](Reader& t, Context) -> PartBody { return read_source(t); }},
+         {"cooler_feed", [](Reader&, Context) -> PartBody { return model::CoolerFeed{}; }},
+         {"thermostat", [](Reader& t, Context) -> PartBody { return read_thermostat(t); }},
+         {"valve", [](Reader& t, Context) -> PartBody { return read_valve(t); }},
+         {"check_valve", [](Reader& t, Context) -> PartBody { return read_check_valve(t); }}});
     part.name = r.text("name");
-    part.body = make(r, cores);
+    part.body = make(r, context);
     return part;
 }
 

@@ -31,7 +31,7 @@ void read_limits(Reader& loop, model::Loop& out) {
     out.limits.note = r.optional_text("note").value_or(usual.note);
 }
 
-model::Loop read_loop(Reader& r, const Fluids& fluids, const std::vector<std::string>& cores) {
+model::Loop read_loop(Reader& r, const Fluids& fluids, const PartContext& context) {
     model::Loop loop;
     loop.name = r.name();
     loop.place = r.place();
@@ -61,7 +61,7 @@ model::Loop read_loop(Reader& r, const Fluids& fluids, const std::vector<std::st
         out.to = run.text("to");
         out.closed = run.boolean("capped", false);
         for (Reader part : run.tables("parts")) {
-            out.parts.push_back(read_part(part, cores));
+            out.parts.push_back(read_part(part, context));
             for (const model::Run& other : loop.runs)
                 for (const model::Part& p : other.parts)
                     if (p.name == out.parts.back().name)
@@ -81,11 +81,12 @@ model::Loop read_loop(Reader& r, const Fluids& fluids, const std::vector<std::st
 }  // namespace
 
 std::vector<model::Loop> read_loops(Reader& root, const Fluids& fluids,
-                                    const std::vector<model::CoreEntry>& cores) {
-    std::vector<std::string> names;
-    for (const model::CoreEntry& c : cores) names.push_back(c.name);
+                                    const std::vector<model::CoreEntry>& cores,
+                                    const heat::EngineLumps& lumps) {
+    PartContext context{.cores = {}, .lumps = lumps};
+    for (const model::CoreEntry& c : cores) context.cores.push_back(c.name);
     std::vector<model::Loop> out;
-    for (Reader r : root.named("loops")) out.push_back(read_loop(r, fluids, names));
+    for (Reader r : root.named("loops")) out.push_back(read_loop(r, fluids, context));
     return out;
 }
 
@@ -99,6 +100,8 @@ std::vector<model::Link> read_links(Reader& root) {
         link.second_loop = r.text("second_loop");
         link.second_part = r.text("second_part");
         link.conductance = r.quantity("conductance", Q::thermal_conductance, positive);
+        link.standing_share =
+            r.number("standing_share", fraction, link.standing_share, "left with the engine off");
         out.push_back(std::move(link));
     }
     return out;

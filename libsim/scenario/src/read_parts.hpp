@@ -28,14 +28,25 @@ std::vector<model::FanEntry> read_fans(Reader& root);
 std::vector<model::AirPath> read_air(Reader& root, const std::vector<model::CoreEntry>& cores,
                                      const std::vector<model::FanEntry>& fans);
 
+/// What a part of a loop may refer to.
+struct PartContext {
+    std::vector<std::string> cores;  ///< names
+    heat::EngineLumps lumps;         ///< what a volume "of_engine" has when the file says no more
+};
 std::vector<model::Loop> read_loops(Reader& root, const Fluids& fluids,
-                                    const std::vector<model::CoreEntry>& cores);
-/// One table of a run's `parts`; `cores` are the names it may refer to.
-model::Part read_part(Reader& r, const std::vector<std::string>& cores);
+                                    const std::vector<model::CoreEntry>& cores,
+                                    const heat::EngineLumps& lumps);
+/// One table of a run's `parts`.
+model::Part read_part(Reader& r, const PartContext& context);
 std::vector<model::Link> read_links(Reader& root);
 
-/// `drivable`: the car has no errors, so that laps can be solved with it.
+/// Last of all: faults name fans, cores and parts.
+std::vector<model::Fault> read_faults(Reader& root, const model::Car& car);
+
+/// `drivable`: the car has no errors, so that laps can be solved with it. `files`, if given, takes
+/// every text that was read, those of other cycles and of tables too.
 drive::Cycle read_cycle_document(const Document& document, const drive::Vehicle& vehicle,
-                                 Problems& problems, bool drivable);
+                                 Problems& problems, bool drivable,
+                                 std::vector<SourceFile>* files = nullptr);
 
 }  // namespace lapheat::scenario

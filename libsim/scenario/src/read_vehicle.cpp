@@ -1,4 +1,6 @@
 // [vehicle] [engine] [gearbox] [converter] [shift]: the car that is driven.
+#include <algorithm>
+#include <cmath>
 #include <numbers>
 
 #include "read_parts.hpp"
@@ -12,17 +14,36 @@ drive::Engine read_engine(Reader& root) {
     Reader r = root.table("engine");
     drive::Engine engine;
     const double displacement = r.quantity("displacement", Q::volume, between(1e-4, 0.02));
-    const double torque = r.quantity("peak_torque", Q::torque, positive);
-    const double torque_speed = r.quantity("peak_torque_speed", Q::angular_speed, positive);
-    const double power = r.quantity("peak_power", Q::power, positive);
-    const double power_speed = r.quantity("peak_power_speed", Q::angular_speed, positive);
     const double redline = r.quantity("redline", Q::angular_speed, positive);
     const double idle = r.quantity("idle_speed", Q::angular_speed, between(30, 200));
-    if (auto made = r.attempt([&] {
-            return drive::engine_from_peaks(torque, torque_speed, power, power_speed, redline, idle,
-                                            displacement);
-        }))
-        engine = *made;
+    if (r.has("full_load")) {
+        const Columns curve =
+            r.columns("full_load", {{.name = "engine_speed",
+                                     .quantity = Q::angular_speed,
+                                     .range = positive,
+                                     .increasing = true},
+                                    {.name = "torque", .quantity = Q::torque, .range = positive}});
+        // A file that extends another cannot take its peaks away.
+        for (const char* peak :
+             {"peak_torque", "peak_torque_speed", "peak_power", "peak_power_speed"})
+            r.ignore(peak);
+        engine.speed = curve["engine_speed"];
+        engine.full_torque = curve["torque"];
+        engine.redline = redline;
+        engine.idle_speed = idle;
+        engine.displacement = displacement;
+    } else {
+        const double torque = r.quantity("peak_torque", Q::torque, positive);
+        const double torque_speed = r.quantity("peak_torque_speed", Q::angular_speed, positive);
+        const double power = r.quantity("peak_power", Q::power, positive);
+        const double power_speed = r.quantity("peak_power_speed", Q::angular_speed, positive);
+        if (auto made = r.attempt([&] {
+                return drive::engine_from_peaks(torque, torque_speed, power, power_speed, redline,
+                                                idle, displacement);
+            }))
+            engine = *made;
+    }
+    engine.boosted = r.boolean("boosted", false, "breathes by itself");
     engine.inertia = r.number("inertia", positive, 0.25, "kg m2, crank and flexplate");
     return engine;
 }
@@ -44,6 +65,84 @@ drive::Gearbox read_gearbox(Reader& root) {
     return box;
 }
 
+drive::Converter read_converter(Reader& root) {
+    Reader c = root.table("converter");
+    if (c.has("table")) {
+        // A maker's curve: the pump's torque measured at one speed; torque goes with its square.
+        const Columns t =
+            c.columns("table", {{.name = "speed_ratio", .quantity = Q::ratio, .increasing = true},
+                                {.name = "torque_ratio", .quantity = Q::ratio, .range = positive},
+                                {.name = "pump_torque", .quantity = Q::torque}});
+        for (const char* other : {"stall_speed", "stall_torque", "stall_torque_ratio"})
+            c.ignore(other);
+        const double speed = c.quantity("pump_speed", Q::angular_speed, positive,
+                                        {"2000 rev/min", "at which pump_torque was measured"});
+        std::vector<double> capacity_factor;
+        for (const double torque : t["pump_torque"])
+            capacity_factor.push_back(torque > 0 ? speed / std::sqrt(torque) : 0);
+        return c
+            .attempt([&] {
+                return drive::converter_from_table(t["speed_ratio"], t["torque_ratio"],
+                                                   capacity_factor);
+            })
+            .value_or(drive::Converter{});
+    }
+    const double speed = c.quantity("stall_speed", Q::angular_speed, positive);
+    const double torque = c.quantity("stall_torque", Q::torque, positive);
+    const double ratio = c.number("stall_torque_ratio", between(1.5, 3), 2.0);
+    const double coupling = c.number("coupling_point", between(0.7, 0.98), 0.88);
+    return c.attempt([&] { return drive::generic_converter(speed, torque, ratio, coupling); })
+        .value_or(drive::Converter{});
+}
+
+/// A user's own measurements over engine speed and torque: rows of a full grid in any order.
+void read_heat_map(Reader& r, heat::EngineModel& engine) {
+    if (!r.has("heat_map")) return;
+    const Columns t = r.columns(
+        "heat_map",
+        {{.name = "engine_speed", .quantity = Q::angular_speed, .range = positive},
+         {.name = "torque", .quantity = Q::torque},
+         {.name = "fuel", .quantity = Q::mass_flow, .range = positive, .required = false},
+         {.name = "coolant_heat", .quantity = Q::power, .range = not_negative, .required = false},
+         {.name = "oil_heat", .quantity = Q::power, .range = not_negative, .required = false}},
+        4);
+    if (t.rows() == 0) return;
+    std::vector<double> speeds = t["engine_speed"], torques = t["torque"];
+    for (std::vector<double>* axis : {&speeds, &torques}) {
+        std::sort(axis->begin(), axis->end());
+        axis->erase(std::unique(axis->begin(), axis->end()), axis->end());
+    }
+    if (t.rows() != speeds.size() * torques.size()) {
+        r.error("heat_map", "a full grid: a row for each torque at each speed, " +
+                                std::to_string(speeds.size()) + " speeds by " +
+                                std::to_string(torques.size()) + " torques");
+        return;
+    }
+    // Mean effective pressure of a four-stroke from torque: 4 pi T / V (Heywood, eq. 2.20).
+    std::vector<double> pressures;
+    for (const double torque : torques)
+        pressures.push_back(4 * std::numbers::pi * torque / engine.displacement);
+    const auto grid = [&](const char* column, double factor) {
+        if (!t.has(column)) return solve::BilinearTable{};
+        std::vector<double> z(t.rows(), -1);
+        for (std::size_t i = 0; i < t.rows(); ++i) {
+            const auto at = [](const std::vector<double>& axis, double x) {
+                return static_cast<std::size_t>(std::lower_bound(axis.begin(), axis.end(), x) -
+                                                axis.begin());
+            };
+            z[at(speeds, t["engine_speed"][i]) * torques.size() + at(torques, t["torque"][i])] =
+                factor * t[column][i];
+        }
+        if (std::find(z.begin(), z.end(), -1) != z.end())
+            r.error("heat_map", "each pair of speed and torque once");
+        return r.attempt([&] { return solve::BilinearTable(speeds, pressures, z); })
+            .value_or(solve::BilinearTable{});
+    };
+    engine.fuel_map = grid("fuel", engine.heating_value);
+    engine.coolant_map = grid("coolant_heat", 1);
+    engine.oil_map = grid("oil_heat", 1);
+}
+
 }  // namespace
 
 drive::Vehicle read_vehicle(Reader& root) {
@@ -54,6 +153,12 @@ drive::Vehicle read_vehicle(Reader& root) {
     v.drag_coefficient = r.number("drag_coefficient", between(0.1, 1.5));
     v.rolling =
         r.number("rolling_resistance", between(0.004, 0.05), v.rolling, "road tyres on asphalt");
+    v.tyre_pressure = r.quantity("tyre_pressure", Q::pressure, between(5e4, 8e5),
+                                 {"2.2 bar", "above ambient, front"});
+    v.understeer = r.number("understeer", between(-0.02, 0.05), v.understeer,
+                            "rad of road wheel for each m/s2 sideways");
+    v.trailer_drag_area = r.quantity("trailer_drag_area", Q::area, not_negative,
+                                     {"2 m2", "added while a trailer is on"});
     v.tyre_radius = r.quantity("tyre_radius", Q::length, between(0.15, 0.8));
     v.wheelbase = r.quantity("wheelbase", Q::length, between(1, 8));
     v.front_share = r.number("front_weight_share", between(0.2, 0.8));
@@ -74,16 +179,13 @@ drive::Vehicle read_vehicle(Reader& root) {
     v.engine = read_engine(root);
     v.gearbox = read_gearbox(root);
     if (root.has("converter")) {
-        Reader c = root.table("converter");
-        const double speed = c.quantity("stall_speed", Q::angular_speed, positive);
-        const double torque = c.quantity("stall_torque", Q::torque, positive);
-        const double ratio = c.number("stall_torque_ratio", between(1.5, 3), 2.0);
-        const double coupling = c.number("coupling_point", between(0.7, 0.98), 0.88);
-        if (auto made =
-                c.attempt([&] { return drive::generic_converter(speed, torque, ratio, coupling); }))
-            v.converter = *made;
+        v.converter = read_converter(root);
     } else {
         v.coupling = drive::Coupling::clutch;
+        Reader c = root.table_or_empty("clutch");
+        v.clutch.launch_speed = c.quantity("launch_speed", Q::angular_speed, positive,
+                                           {"1720 rev/min", "engine at a full-throttle launch"});
+        v.gearbox.pump_torque = v.gearbox.pump_torque_slope = 0;  // splash, no oil pump
     }
     Reader s = root.table_or_empty("shift");
     v.shift.light_speed = s.quantity("light_load_speed", Q::angular_speed, positive,
@@ -94,6 +196,12 @@ drive::Vehicle read_vehicle(Reader& root) {
     v.shift.lockup_gear = static_cast<int>(s.integer("lockup_gear", 1, 12, v.shift.lockup_gear));
     v.shift.lockup_speed = s.quantity("lockup_speed", Q::angular_speed, positive,
                                       {"1430 rev/min", "turbine speed above which it locks"});
+    v.shift.lockup_load = s.number("lockup_load", fraction, v.shift.lockup_load,
+                                   "share of peak power above which lock-up opens");
+    v.shift.hysteresis = s.number("hysteresis", between(0.3, 0.98), v.shift.hysteresis,
+                                  "down-shift over up-shift speed");
+    v.shift.shift_time = s.quantity("shift_time", Q::time, not_negative,
+                                    {"0.3 s", "without drive at a full-load shift"});
     return v;
 }
 
@@ -124,6 +232,7 @@ heat::EngineModel read_engine_heat(Reader& root, const drive::Vehicle& vehicle) 
     engine.exhaust_pipe_diameter =
         r.quantity("exhaust_pipe_diameter", Q::length, between(0.02, 0.15), {"57 mm"});
     engine.exhaust_pipes = static_cast<int>(r.integer("exhaust_pipes", 1, 4, 2));
+    read_heat_map(r, engine);
     return engine;
 }
 
@@ -161,6 +270,11 @@ heat::SteeringModel read_steering(Reader& root) {
     s.back_pressure = r.quantity("back_pressure", Q::pressure, not_negative,
                                  {"3 bar", "open circuit at controlled flow, warm"});
     s.piston_area = r.quantity("piston_area", Q::area, positive, {"9 cm2", "assist cylinder"});
+    s.arm = r.quantity("arm", Q::length, between(0.03, 0.4),
+                       {"140 mm", "rack force times this turns the kingpins"});
+    s.assist = r.number("assist", fraction, s.assist, "share of the load that oil carries");
+    s.lock_holding = r.number("lock_holding", fraction, s.lock_holding,
+                              "share of the time at the lock spent against the relief valve");
     return s;
 }
 
@@ -184,6 +298,15 @@ void read_surroundings(Reader& root, model::Car& car) {
                                             e.alternator.pulley_ratio, "rotor over engine speed");
     e.other_loads = feed.quantity("other_loads", Q::electric_current, not_negative,
                                   {"30 A", "ignition, pumps, blower, lamps; 15 to 50 A"});
+    car.air_conditioning.performance =
+        ac.number("performance", between(0.5, 6), 2.4, "cold over shaft power in 25 degC air");
+    Reader brakes = root.table_or_empty("brakes");
+    car.brakes.heat_capacity = brakes.quantity("heat_capacity", Q::heat_capacity, positive,
+                                               {"8.4 kJ/K", "both front discs"});
+    car.brakes.share = brakes.number("front_share", fraction, car.brakes.share);
+    Reader driver = root.table_or_empty("driver");
+    car.forward_driver = driver.choice<bool>("looks", {{"back", false}, {"forward", true}}, "back",
+                                             "the cycle's speed is driven exactly");
     Reader start = root.table_or_empty("start");
     car.start_warm = start.boolean("warm", true, "the car has been driven before the cycle begins");
     car.start_temperature =

@@ -92,14 +92,15 @@ struct SteeringHeat {
     std::vector<double> pressure;  ///< Pa at the pump
     std::vector<double> shaft;     ///< W
     std::vector<unsigned char> flags;
-    /// J over the trace by path.
+    /// J by path over the trace, or over the stretch asked for.
     struct Energy {
         double shaft = 0, work = 0, rack_friction = 0, throttling = 0, relief = 0, flow_control = 0,
                leakage = 0, line = 0, pump_friction = 0;
         [[nodiscard]] double heat() const { return shaft - work; }
     } energy;
 };
+/// `begin`, `end`: s, the stretch over which `energy` is summed; both 0: the whole trace.
 SteeringHeat steering_heat(const SteeringModel& model, const drive::Vehicle& vehicle,
-                           const drive::Trace& trace);
+                           const drive::Trace& trace, double begin = 0, double end = 0);
 
 }  // namespace lapheat::heat

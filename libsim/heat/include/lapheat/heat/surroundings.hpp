@@ -37,6 +37,8 @@ struct Brakes {
     double conductance_slope = 1.6;    ///< (W/K)/(m/s)
 };
 std::vector<double> brake_temperature(const Brakes& brakes, const drive::Trace& trace);
+/// W the discs give to the air around them at a temperature (K) and car speed (m/s).
+double brake_air_heat(const Brakes& brakes, double temperature, double ambient, double speed);
 
 /// Air under the hood: heat (W) into it lifts it above ambient by heat / (flow * cp), the flow
 /// through the bay being at_rest + per_speed * speed (kg/s) besides what fans add.

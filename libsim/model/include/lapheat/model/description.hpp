@@ -20,6 +20,7 @@
 #include "lapheat/heat/steering.hpp"
 #include "lapheat/heat/surroundings.hpp"
 #include "lapheat/heat/transmission.hpp"
+#include "lapheat/model/faults.hpp"
 #include "lapheat/model/parts.hpp"
 #include "lapheat/units/error.hpp"
 
@@ -43,6 +44,7 @@ struct Loop {
     std::string cap_at;           ///< node under the cap or the open reservoir; empty: the first
     double return_limit = 0;      ///< Pa above ambient a return may stand under; 0: none given
     double warm_start = 0;        ///< K at which a warm car's loop starts
+    double liquid_share = 1;  ///< of the liquid of a full loop; less: see FaultKind::coolant_low
     Limits limits;
     Place place, cap_place = {}, cap_at_place = {};
 };
@@ -112,16 +114,20 @@ struct AirPath {
     double shield_emissivity = 0.1;  ///< see airflow::Radiator
     double shield_keeps = 0.5;       ///< share of the exhaust's warm film that a shield lets by
     double condenser_cover = 0;  ///< part of the face behind a condenser not in the stack, 0–1
+    double brake_view_area = 0;  ///< m² of the face in sight of the front brake discs
+    double brake_air_share = 0;  ///< 0–1, share of what the discs give to the air that enters here
     double leak_area = 0;        ///< m² of gaps round the cores
     double bay_rise = 0;         ///< m the air climbs from the cores to the exit
     bool into_bay = false;       ///< its air leaves through the engine bay
     Place place;
 };
 
-/// A conductance between the fluids of two parts: oil through the block to the coolant.
+/// A conductance between the fluids of two parts: oil through the block to the coolant. With the
+/// engine off no oil is thrown about; what is left is conduction through iron.
 struct Link {
     std::string first_loop, first_part, second_loop, second_part;
-    double conductance = 0;  ///< W/K
+    double conductance = 0;       ///< W/K
+    double standing_share = 0.3;  ///< of it left with the engine off; assumption, 0.1 to 0.5
     Place place;
 };
 
@@ -146,11 +152,14 @@ struct Car {
     std::vector<AirPath> air;
     std::vector<Link> links;
     heat::EngineBay bay;
+    heat::Brakes brakes;
     heat::AirConditioning air_conditioning;
     heat::FluidLife fluid_life;
     Electrics electrics;
+    bool forward_driver = false;           ///< a driver follows the cycle, see drive::forward
     double start_temperature = 0;          ///< K of all fluids at the start; 0: the ambient
     bool start_warm = false;               ///< loops start at their `warm_start`
+    std::vector<Fault> faults;             ///< what breaks, and when
     std::vector<std::string> assumptions;  ///< defaults and choices worth showing
 };
 

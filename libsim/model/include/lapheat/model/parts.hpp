@@ -33,7 +33,8 @@ struct Line {
     double rated_temperature = 0;  ///< K that it bears; 0: not known
     bool hose = true;              ///< false: rigid tube
     Surroundings surroundings = Surroundings::engine_bay;
-    int cells = 0;  ///< 0: chosen from the length
+    int cells = 0;         ///< 0: chosen from the length
+    double collapsed = 0;  ///< share of the bore's area that is lost, see FaultKind
 };
 
 /// A loss without volume: (K + K1/Re) times the dynamic pressure at a diameter.

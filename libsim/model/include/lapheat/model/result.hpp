@@ -46,6 +46,13 @@ struct Ledger {
     }
 };
 
+/// Where heat was made, or what it was made of: J of one path of a source over the run, e.g.
+/// "steering", "relief dwell". From the drive alone: warm engine, before any cooling.
+struct HeatSource {
+    std::string source, path;
+    double joules = 0;
+};
+
 /// How one fluid came through the cycle.
 struct Verdict {
     std::string loop;
@@ -58,6 +65,7 @@ struct Verdict {
     double margin = 0;             ///< K, least of (limit − temperature); negative: over
     double margin_time = 0;        ///< s
     double time_over = 0;          ///< s above the limit
+    double first_over = -1;        ///< s, moment the limit is first passed; negative: never
     double time_over_caution = 0;  ///< s above the caution temperature
     double flow = 0;       ///< m³/s through the cooling run, time mean while the engine runs
     double line_loss = 0;  ///< Pa over the lines of the cooling run, at the moment of least margin
@@ -121,6 +129,7 @@ struct Result {
     std::vector<Series> series;
     std::vector<Event> events;
     Ledger ledger;
+    std::vector<HeatSource> sources;
     std::vector<Verdict> verdicts;
     std::vector<LineState> lines;
     std::vector<PumpState> pumps;

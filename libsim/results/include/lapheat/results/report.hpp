@@ -43,10 +43,15 @@ struct Style {
 /// A row for each fluid: peak, limit, margin, time over, flow, line loss; then what its core did at
 /// the moment of least margin.
 [[nodiscard]] std::string verdict_tables(const model::Result& result, const Style& style);
+/// The faults of the run with their times, and when each fluid first passed its limit, counted from
+/// the last fault before it. Empty without faults and without a limit passed.
+[[nodiscard]] std::string fault_lines(const model::Result& result, const Style& style);
 [[nodiscard]] std::string limit_table(std::span<const LoopLimits> limits, const Style& style);
 /// At most `most` rows, with a count of those left out; 0 for all.
 [[nodiscard]] std::string event_table(const model::Result& result, const Style& style,
                                       std::size_t most = 0);
+/// A row for each source of heat: engine, transmission, steering and so on, and its ways by share.
+[[nodiscard]] std::string source_table(const model::Result& result, const Style& style);
 [[nodiscard]] std::string ledger_table(const model::Result& result, const Style& style);
 /// One line: wall time, by the simulated hour, right-hand sides, closure of the ledger.
 [[nodiscard]] std::string cost_line(const model::Result& result);
@@ -63,6 +68,10 @@ struct Style {
 [[nodiscard]] std::string line_state_table(const model::Result& result, const Style& style);
 /// A row for each pump: suction head, its margin, cavitation, pressure of the loop's return.
 [[nodiscard]] std::string pump_table(const model::Result& result, const Style& style);
+
+/// A row for each run: when each fluid first passed its limit. Empty if none did.
+[[nodiscard]] std::string time_to_limit_table(std::span<const model::Result> runs,
+                                              const Style& style);
 
 /// Ends every report.
 [[nodiscard]] const char* estimate_notice() noexcept;

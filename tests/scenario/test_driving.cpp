@@ -1,0 +1,254 @@
+// What a builder may write about engine, driveline, courses, cycles and faults.
+#include <catch2/catch.hpp>
+#include <fstream>
+#include <lapheat/drive/trace.hpp>
+#include <lapheat/scenario/scenario.hpp>
+#include <numbers>
+
+using namespace lapheat;
+namespace fs = std::filesystem;
+
+namespace {
+
+const fs::path scenarios = LAPHEAT_SOURCE_DIR "/scenarios";
+constexpr double rpm = 2 * std::numbers::pi / 60;
+
+/// The demo placement with more text.
+scenario::Scenario demo(const std::string& more, const std::string& extends = "under_floor") {
+    const std::string text = "extends = \"placements/" + extends + ".toml\"\ncycles = []\n" + more;
+    return scenario::read(scenario::parse(text, (scenarios / "test.toml").string()), scenarios, {});
+}
+
+fs::path write(const std::string& name, const std::string& text) {
+    const fs::path folder = fs::path(LAPHEAT_BINARY_DIR) / "scenario_driving";
+    fs::create_directories(folder);
+    std::ofstream(folder / name) << text;
+    return folder / name;
+}
+
+drive::Cycle cycle(const std::string& text) {
+    return scenario::read_cycle(write("cycle.toml", text), demo("").car.vehicle);
+}
+
+std::string problems_of(const std::string& text) {
+    try {
+        demo(text);
+    } catch (const scenario::Errors& e) {
+        std::string out;
+        for (const scenario::Problem& p : e.problems()) out += p.key + ": " + p.expected + '\n';
+        return out;
+    }
+    return {};
+}
+
+}  // namespace
+
+TEST_CASE("an engine's own full-load curve takes the place of its peaks") {
+    const auto car = demo(R"([engine]
+full_load = [["engine_speed [rev/min]", "torque [N m]"], [1000, 400], [4000, 500], [6000, 400]]
+boosted = true
+)")
+                         .car;
+    CHECK(drive::full_torque(car.vehicle.engine, 4000 * rpm) == Approx(500));
+    CHECK(drive::full_torque(car.vehicle.engine, 2500 * rpm) == Approx(450));
+    CHECK(car.vehicle.engine.boosted);
+}
+
+TEST_CASE("a user's heat map is what the engine gives, in any order of its rows") {
+    const auto car = demo(R"([engine]
+heat_map = [["engine_speed [rev/min]", "torque [N m]", "coolant_heat [kW]", "fuel [g/s]"],
+            [6000, 500, 120, 22], [1000, 0, 8, 0.5], [1000, 500, 45, 4], [6000, 0, 40, 4]]
+)")
+                         .car;
+    const double speed = 6000 * rpm;
+    const heat::EnginePoint p = heat::engine_point(car.engine, speed, 500 * speed);
+    CHECK(p.coolant == Approx(120e3));
+    CHECK(p.fuel == Approx(0.022 * car.engine.heating_value));
+    CHECK(car.engine.oil_map.empty());
+    CHECK_THAT(problems_of(R"([engine]
+heat_map = [["engine_speed [rev/min]", "torque [N m]", "coolant_heat [kW]"],
+            [1000, 0, 8], [1000, 500, 45], [6000, 0, 40], [6000, 400, 90]]
+)"),
+               Catch::Contains("a full grid"));
+}
+
+TEST_CASE("a converter's own table is taken as printed") {
+    const auto car = demo(R"([converter]
+pump_speed = "2000 rev/min"
+table = [["speed_ratio", "torque_ratio", "pump_torque [N m]"],
+         [0, 2.1, 300], [0.5, 1.5, 290], [0.85, 1.0, 200], [1, 1, 0]]
+)")
+                         .car;
+    const auto point = drive::converter_at(car.vehicle.converter, 2000 * rpm, 0);
+    CHECK(point.pump_torque == Approx(300));
+    CHECK(point.turbine_torque == Approx(630));
+}
+
+TEST_CASE("without a converter the car has a clutch and a dry gearbox") {
+    std::string text;
+    {
+        std::ifstream in(scenarios / "car.toml");
+        text.assign(std::istreambuf_iterator<char>(in), {});
+    }
+    const auto cut = [&](const std::string& from, const std::string& to) {
+        const auto a = text.find(from), b = text.find(to, a);
+        REQUIRE(a != std::string::npos);
+        text.erase(a, b - a);
+    };
+    cut("[converter]", "[shift]");
+    cut("lockup = true", "\n[steering]");
+    text += "\n[clutch]\nlaunch_speed = \"2500 rev/min\"\n";
+    write("car.toml", text);
+    const fs::path file = write("manual.toml",
+                                "extends = \"car.toml\"\nplacement = \"none\"\n"
+                                "cores = {cooler = false}\ncycles = []\n");
+    const auto car = scenario::read(file).car;
+    CHECK(car.vehicle.coupling == drive::Coupling::clutch);
+    CHECK(car.vehicle.clutch.launch_speed == Approx(2500 * rpm));
+    CHECK_FALSE(car.transmission.automatic);
+    CHECK(car.vehicle.gearbox.pump_torque == 0);
+}
+
+TEST_CASE("of an engine's lumps its size is enough") {
+    const auto car = demo(R"([loops.engine_oil.runs.circuit]
+parts = [
+  { kind = "displacement_pump", name = "oil pump", displacement = "14 cm3/rev", speed_ratio = 0.5 },
+  { kind = "volume", name = "pan", of_engine = "sump", heat = ["engine_oil"] },
+]
+)")
+                         .car;
+    const heat::EngineLumps lumps = heat::engine_lumps(car.engine, false);
+    for (const model::Loop& loop : car.loops) {
+        if (loop.name != "engine_oil") continue;
+        const auto& pan = std::get<model::Volume>(loop.runs[0].parts[1].body);
+        CHECK(pan.volume == Approx(lumps.oil_volume).epsilon(1e-3));
+        CHECK(pan.metal_heat_capacity == Approx(lumps.oil_metal).epsilon(1e-3));
+    }
+}
+
+TEST_CASE("a cycle's table may hold gear, trailer, throttle, sun and ambient") {
+    const drive::Cycle c = cycle(R"(name = "own"
+[[segments]]
+kind = "table"
+table = [["time [s]", "speed [km/h]", "gear", "trailer_mass [kg]", "held_throttle [%]",
+          "sun [W/m2]", "ambient [degC]", "steering_angle [degree]"],
+         [0, 0, 1, 900, 30, 800, 20, 0], [10, 36, 1, 900, 0, 800, 25, 90], [20, 36, 2, 900, 0, 0, 25, 0]]
+)");
+    CHECK(c.gear[0] == 1);
+    CHECK(c.gear[2] == 2);
+    CHECK(c.trailer_mass[1] == 900);
+    CHECK(c.held_throttle[0] == Approx(0.3));
+    CHECK(c.sun[0] == 800);
+    CHECK(c.ambient[1] == Approx(298.15));
+    CHECK(c.steering_angle[1] == Approx(std::numbers::pi / 2));
+}
+
+TEST_CASE("a table's totals are held against those that its user expects") {
+    const fs::path file = write("totals.toml", R"(name = "own"
+[[segments]]
+kind = "table"
+table = { "time [s]" = [0, 10, 90, 100], "speed [m/s]" = [0, 20, 20, 0] }
+expected = { distance = "1.9 km", maximum_speed = "20 m/s" }
+)");
+    const scenario::Scenario s =
+        scenario::read(scenario::parse("extends = \"placements/under_floor.toml\"\n",
+                                       (scenarios / "test.toml").string()),
+                       scenarios, {file});
+    REQUIRE(s.warnings.size() == 1);
+    CHECK_THAT(s.warnings[0].hint, Catch::Contains("distance is 1800"));
+}
+
+TEST_CASE("cycles are built of other cycles, and none comes back to itself") {
+    write("part.toml",
+          "name = \"part\"\n[surroundings]\nambient = \"10 degC\"\n"
+          "[[segments]]\nkind = \"steady\"\nspeed = \"20 m/s\"\nduration = \"60 s\"\n");
+    const std::string whole =
+        "name = \"whole\"\n[[segments]]\nkind = \"cycle\"\nfile = \"part.toml\"\n"
+        "[[segments]]\nkind = \"cycle\"\nfile = \"part.toml\"\nambient = \"30 degC\"\n"
+        "name = \"hot part\"\n";
+    const drive::Cycle c = cycle(whole);
+    CHECK(c.time.back() == Approx(120));
+    CHECK(c.ambient.front() == Approx(283.15));
+    CHECK(c.ambient.back() == Approx(303.15));
+    CHECK(c.phases.back().name == "hot part");
+    CHECK_THROWS_AS(
+        cycle("name = \"own\"\n[[segments]]\nkind = \"cycle\"\nfile = \"cycle.toml\"\n"),
+        scenario::Errors);
+}
+
+TEST_CASE("a course may be points in a file, and laps may fill a time") {
+    std::string points = "x [m],y [m]\n";
+    for (int i = 0; i < 24; ++i) {
+        const double a = 2 * std::numbers::pi * i / 24;
+        points += std::to_string(150 * std::cos(a)) + ',' + std::to_string(80 * std::sin(a)) + '\n';
+    }
+    write("oval.csv", points);
+    const drive::Cycle c = cycle(R"(name = "oval"
+course_points = "oval.csv"
+[[segments]]
+kind = "laps"
+course = "own"
+laps_for = "5 min"
+wait = "30 s"
+)");
+    // Ramanujan's second approximation of the ellipse's length.
+    const double a = 150, b = 80, h = (a - b) * (a - b) / ((a + b) * (a + b));
+    const double length = std::numbers::pi * (a + b) * (1 + 3 * h / (10 + std::sqrt(4 - 3 * h)));
+    double laps = 0;
+    for (const drive::Phase& phase : c.phases) laps += phase.name.rfind("lap ", 0) == 0 ? 1 : 0;
+    CHECK(laps > 5);
+    CHECK(c.time.back() == Approx(330).margin(60));
+    CHECK(drive::totals(c).distance == Approx(laps * length).epsilon(0.06));
+}
+
+TEST_CASE("backing with a trailer is a steady segment in reverse") {
+    const drive::Cycle c = cycle(R"(name = "back"
+[[segments]]
+kind = "climb"
+speed = "5 km/h"
+duration = "60 s"
+grade = "8 %"
+trailer = "1200 kg"
+reverse = true
+)");
+    const drive::Trace t = drive::backward(demo("").car.vehicle, c);
+    CHECK(t.gear[10] == -1);
+    CHECK(t.converter_loss[10] > 1000);
+}
+
+TEST_CASE("faults are written in the scenario, with the time they begin") {
+    const auto car = demo(R"([[faults]]
+kind = "hose_collapsed"
+hose = "lower hose"
+lost = "70 %"
+begins = "10 min"
+
+[[faults]]
+kind = "core_blocked"
+core = "cooler"
+blocked = "33 %"
+)")
+                         .car;
+    REQUIRE(car.faults.size() == 2);
+    CHECK(car.faults[0].begins == 600);
+    CHECK(car.faults[0].amount == Approx(0.7));
+    CHECK(model::describe(car.faults[1]) == "33 % of the face of the cooler is blocked");
+    CHECK_THAT(problems_of("[[faults]]\nkind = \"fan_dead\"\nfan = \"left\"\n"),
+               Catch::Contains("faults[1].fan"));
+    CHECK_THAT(problems_of("[[faults]]\nkind = \"belt_slip\"\nslip = \"130 %\"\n"),
+               Catch::Contains("faults[1].slip"));
+    CHECK_THAT(problems_of("[[faults]]\nkind = \"gremlins\"\n"), Catch::Contains("fan_dead"));
+}
+
+TEST_CASE("the faults and the event day of the demo are sound") {
+    for (const auto& entry : fs::directory_iterator(scenarios / "faults")) {
+        const scenario::Scenario s = scenario::read(entry.path());
+        INFO(entry.path());
+        CHECK(s.car.faults.size() == 1);
+    }
+    const scenario::Scenario day = scenario::read(scenarios / "event_day.toml");
+    REQUIRE(day.cycles.size() == 1);
+    const drive::Totals t = drive::totals(day.cycles.front());
+    CHECK(t.duration / 3600 == Approx(7).margin(0.1));
+    CHECK_FALSE(day.car.start_warm);
+}
