@@ -106,6 +106,17 @@ TEST_CASE("after shut-down the highest temperature of the standing coolant is an
     CHECK(events(result, "boils after shut-down").empty());
 }
 
+TEST_CASE("a radiator that stands in still air after shut-down cools within hours") {
+    const Car car = demo_car("under_floor");
+    const Result result =
+        run(car, drive::chain({drive::steady(25, 900, hot_day), drive::soak(2 * 3600, hot_day)},
+                              "drive and stand"));
+    const std::vector<double>& radiator = series(result, "loops/coolant/radiator", "temperature");
+    CHECK(radiator.back() < radiator[910] - 10);
+    CHECK(radiator.back() > hot_day.ambient);
+    CHECK(result.ledger.closure < 1e-9);
+}
+
 TEST_CASE("an engine stopped hot without cap pressure boils after shut-down") {
     Car car = demo_car("under_floor");
     Fault leak;

@@ -12,6 +12,10 @@ namespace {
 constexpr double slowest_face = 0.2, fastest_face = 20.0;
 constexpr double air_density = 1.15, air_viscosity = 1.87e-5;  // 35 °C, sea level
 
+// W/(m² K) of a warm face in still air: free convection 2 to 25 (Incropera et al., Table 1.1) and
+// radiation about 6, of a core's two faces that see each other's surroundings only in part.
+constexpr double still_face = 8;
+
 airflow::PathCore path_core(const StackItem& item, const FlatCore* core) {
     airflow::PathCore out;
     out.face = {item.x, item.y, item.width, item.height};
@@ -182,6 +186,18 @@ void compile_air(Model& model) {
             model.ledger_names.push_back("core " + core.name);
             model.ledger_in.push_back(false);
             core.ledger = static_cast<int>(model.ledger_names.size()) - 1;
+            // What its two faces still give when neither fan nor wind nor buoyancy moves air.
+            const Cell& cell = model.cells[static_cast<std::size_t>(core.first_cell)];
+            const std::string name =
+                "lines and cases of " + model.loops[static_cast<std::size_t>(cell.loop)].name;
+            const auto at = std::find(model.ledger_names.begin(), model.ledger_names.end(), name);
+            const auto ledger = static_cast<int>(at - model.ledger_names.begin());
+            if (at == model.ledger_names.end()) {
+                model.ledger_names.push_back(name);
+                model.ledger_in.push_back(false);
+            }
+            model.losses.push_back({core.first_cell, Surroundings::outside,
+                                    2 * still_face * core.core.face_area, 0, ledger});
         }
     }
     for (const FlatFan& fan : model.fans)

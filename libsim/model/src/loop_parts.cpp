@@ -51,9 +51,9 @@ void LoopBuilder::add(const At& at, const Line& line) {
     // that the loop keeps its elements when it collapses on the way.
     const double left = 1 - line.collapsed;
     const double bore = line.inner_diameter * std::sqrt(left);
-    const double ends = 0.5 * (1 - left) + (1 - left) * (1 - left);
+    const double squeeze = 0.5 * (1 - left) + (1 - left) * (1 - left);
     elements.push_back({at.part.name,
-                        hydraulics::Pipe{line.length + ends * bore / 0.02, bore, line.roughness},
+                        hydraulics::Pipe{line.length + squeeze * bore / 0.02, bore, line.roughness},
                         line.rise});
     if (line.bends > 0) {
         hydraulics::MinorLoss bends = hydraulics::bend(line.inner_diameter, line.bend_radius_ratio,
