@@ -63,11 +63,6 @@ TEST_CASE("every fault of the cooling system makes the coolant's margin smaller 
     }
 }
 
-TEST_CASE("with a switch in the cold tank a blocked radiator costs fan energy") {
-    CHECK(broken({fault(FaultKind::core_blocked, "radiator", 0.33)}, jam()).fan_energy >
-          1.1 * broken({}, jam()).fan_energy);
-}
-
 TEST_CASE("a thermostat stuck shut overheats the engine, and the time to the limit is told") {
     const Result result = broken({fault(FaultKind::thermostat_stuck, "", 0, 300)}, jam());
     const Verdict& coolant = verdict(result, "coolant");

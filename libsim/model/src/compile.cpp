@@ -173,7 +173,7 @@ std::shared_ptr<Model> compile_as_it_is(const Car& car) {
         model->ledger_names.push_back(stream);
         model->ledger_in.push_back(true);
     }
-    model->ledger_names.push_back("radiation of exhaust and brakes");
+    model->ledger_names.push_back("exhaust radiation");
     model->ledger_in.push_back(true);
     model->radiation_ledger = static_cast<int>(model->ledger_names.size()) - 1;
     compile_loops(*model);
