@@ -63,6 +63,17 @@ TEST_CASE("every fault of the cooling system makes the coolant's margin smaller 
     }
 }
 
+TEST_CASE("with a switch in the cold tank a blocked radiator costs fan energy") {
+    // The switch alone: fans that run with the air conditioning never rest in this jam.
+    const auto energy = [](std::vector<Fault> faults) {
+        Car car = demo_car("under_floor");
+        for (FanEntry& fan : car.fans) fan.with_air_conditioning = false;
+        car.faults = std::move(faults);
+        return run(car, jam()).fan_energy;
+    };
+    CHECK(energy({fault(FaultKind::core_blocked, "radiator", 0.33)}) > 1.1 * energy({}));
+}
+
 TEST_CASE("a thermostat stuck shut overheats the engine, and the time to the limit is told") {
     const Result result = broken({fault(FaultKind::thermostat_stuck, "", 0, 300)}, jam());
     const Verdict& coolant = verdict(result, "coolant");

@@ -53,15 +53,18 @@ TEST_CASE("parking at the lock spends heat at the relief valve") {
     CHECK(source(result, "steering", "relief dwell") > 0.05 * source(result, "steering"));
 }
 
-TEST_CASE("air conditioning gives heat at idle too") {
+TEST_CASE("air conditioning gives heat at idle too, and the radiator's coolant feels it") {
     Car car = demo_car("under_floor");
     car.start_warm = true;
+    // The fans would run with the compressor and hide its heat.
+    for (FanEntry& fan : car.fans) fan.with_air_conditioning = false;
     drive::Cycle idle = drive::idle(1200, drive::Selector::drive, hot_day);
     const Result off = run(car, idle);
     idle.ac_demand.assign(idle.size(), 1.0);
     const Result on = run(car, idle);
     CHECK(source(off, "air conditioning") == 0);
     CHECK(source(on, "air conditioning") / 1200 > 4000);
+    CHECK(verdict(on, "coolant").mean > verdict(off, "coolant").mean);
 }
 
 TEST_CASE("hot brakes in sight of a core, or ahead of its air, warm its fluid") {
