@@ -164,8 +164,8 @@ TEST_CASE("losses of all elements at once are those of each alone") {
         const std::size_t b = rig.network->branch(branch);
         for (auto e = static_cast<std::size_t>(rig.network->first_element[b]);
              e < static_cast<std::size_t>(rig.network->first_element[b + 1]); ++e) {
-            CHECK(all[e] == element_loss(*rig.network, e, 1000, 1e-3, rig.control[e],
-                                         rig.flow.mass_flow[b]));
+            CHECK(all[e] ==
+                  element_loss(*rig.network, e, 1000, 1e-3, rig.control[e], rig.flow.mass_flow[b]));
             around += all[e] + 1000 * standard_gravity * rig.network->rise[e];
         }
     }
