@@ -15,7 +15,7 @@ VERSION = re.search(r"project\(lapheat VERSION ([0-9.]+)", (TREE / "CMakeLists.t
 
 class ByCMake(build_ext):
     def build_extension(self, ext):
-        build = pathlib.Path(self.build_temp).resolve()
+        build = TREE / "build" / "pip"
         subprocess.run(
             ["cmake", "-S", TREE, "-B", build, "-DCMAKE_BUILD_TYPE=Release", "-DLAPHEAT_TESTS=OFF",
              "-DLAPHEAT_BENCH=OFF", f"-DPYTHON_EXECUTABLE={sys.executable}"],
