@@ -38,35 +38,32 @@ int run(const Common& common, const RunRequest& request) {
     std::vector<model::Result> done;
     std::set<std::string> taken;
     results::Json::Array listed;
-    {
-        Progress progress("driving", 1000, common.quiet || common.json);
+    // One job for each cycle, with a progress bar over all of them; its errors name the cycle.
+    const auto each_cycle = [&](const char* doing, auto&& job) {
+        Progress progress(doing, 1000, common.quiet || common.json);
         std::size_t shown = 0;
         for (std::size_t i = 0; i < s.cycles.size(); ++i) {
-            model::Options options;
-            options.cancel = &interrupted();
-            options.progress = moves(progress, shown, i, s.cycles.size());
             try {
-                done.push_back(model::simulate(*model, s.cycles[i], options));
+                job(i, moves(progress, shown, i, s.cycles.size()));
             } catch (const Error& e) {
                 throw RunFailure(s.car.placement + ", " + s.cycles[i].name + ": " + e.what());
             }
         }
-    }
+    };
+    each_cycle("driving", [&](std::size_t i, const auto& moved) {
+        model::Options options;
+        options.cancel = &interrupted();
+        options.progress = moved;
+        done.push_back(model::simulate(*model, s.cycles[i], options));
+    });
     std::vector<std::vector<study::LineCost>> costs(done.size());
-    if (request.lines) {
-        Progress progress("lines", 1000, common.quiet || common.json);
-        std::size_t shown = 0;
-        for (std::size_t i = 0; i < s.cycles.size(); ++i) {
+    if (request.lines)
+        each_cycle("lines", [&](std::size_t i, const auto& moved) {
             study::LineCostOptions options;
             options.cancel = &interrupted();
-            options.progress = moves(progress, shown, i, s.cycles.size());
-            try {
-                costs[i] = study::line_costs(s.car, s.cycles[i], options);
-            } catch (const Error& e) {
-                throw RunFailure(s.car.placement + ", " + s.cycles[i].name + ": " + e.what());
-            }
-        }
-    }
+            options.progress = moved;
+            costs[i] = study::line_costs(s.car, s.cycles[i], options);
+        });
     for (const model::Result& result : done) {
         const std::vector<study::LineCost>& cost =
             costs[static_cast<std::size_t>(&result - done.data())];
