@@ -138,6 +138,18 @@ void core_flows_changed_ours(benchmark::State& state) {
     }
 }
 
+/// The dearest arrangement: tabulated passes between which neither stream mixes.
+void core_flows_changed_two_passes_unmixed_ours(benchmark::State& state) {
+    Core described = cooler();
+    described.arrangement = {Arrangement::cross_counter, 2, Coupling::unmixed_inverted};
+    const Core core = make_core(described);
+    Streams s;
+    for (auto _ : state) {
+        s.change();
+        benchmark::DoNotOptimize(operate(core, s.first, s.second));
+    }
+}
+
 void core_flows_changed_wall_corrected_ours(benchmark::State& state) {
     const Core core = cooler();
     Streams s;
@@ -206,6 +218,7 @@ BENCHMARK(counter_flow_ours);
 BENCHMARK(two_passes_unmixed_table);
 BENCHMARK(two_passes_unmixed_exact);
 BENCHMARK(core_flows_changed_ours);
+BENCHMARK(core_flows_changed_two_passes_unmixed_ours);
 BENCHMARK(core_flows_changed_wall_corrected_ours);
 BENCHMARK(core_flows_changed_by_boost);
 BENCHMARK(air_pressure_drop_ours);

@@ -1,5 +1,6 @@
 #include "lapheat/exchangers/effectiveness_table.hpp"
 
+#include <Eigen/Dense>
 #include <algorithm>
 #include <array>
 #include <cmath>
@@ -10,65 +11,97 @@ namespace lapheat::exchangers {
 namespace {
 
 constexpr ArrangementSpec counter_flow{Arrangement::counter};
-constexpr double largest = 20;                   // NTU
-constexpr double end = largest / (largest + 2);  // of NTU / (NTU + 2)
-constexpr std::size_t ntu_terms = 20, ratio_terms = 16;
+constexpr double largest = 20;                           // NTU
+constexpr double end = largest / (largest + 2);          // of NTU / (NTU + 2)
+constexpr std::size_t ntu_terms = 20, ratio_terms = 16;  // of the fit over the whole range
+constexpr std::size_t ntu_cells = 8, ratio_cells = 4;    // into which it is cut
+constexpr std::size_t terms = 8;                         // of one cell, in either direction
 
 double to_ntu(double t) { return 2 * t / (1 - t); }
 
-/// Chebyshev polynomials T_0 … at x in -1…1.
-template <std::size_t terms>
-std::array<double, terms> polynomials(double x) {
-    std::array<double, terms> t{1, x};
-    for (std::size_t k = 2; k < terms; ++k) t[k] = 2 * x * t[k - 1] - t[k - 2];
-    return t;
+/// 0…1 over the range of the table.
+double from_ntu(double ntu) { return std::min(ntu / (ntu + 2), end) / end; }
+
+/// Where 0…1 falls: the cell, and the place in it from -1 to 1.
+struct Place {
+    std::size_t cell;
+    double at;
+};
+
+Place place(double t, std::size_t cells) {
+    const double scaled = t * static_cast<double>(cells);
+    const std::size_t cell = std::min(static_cast<std::size_t>(scaled), cells - 1);
+    return {cell, 2 * (scaled - static_cast<double>(cell)) - 1};
 }
 
-/// The double sum, `c` with the terms in NTU fastest: those are summed beside each other, which is
-/// three times as quick as one recurrence after the other.
-double evaluate(const std::vector<double>& c, double ntu, double ratio) {
-    const double t = std::min(ntu / (ntu + 2), end) / end * 2 - 1;
-    const auto in_ratio = polynomials<ratio_terms>(2 * ratio - 1);
-    const auto in_ntu = polynomials<ntu_terms>(t);
-    std::array<double, ntu_terms> sum{};
-    for (std::size_t l = 0; l < ratio_terms; ++l)
-        for (std::size_t k = 0; k < ntu_terms; ++k) sum[k] += c[l * ntu_terms + k] * in_ratio[l];
-    double all = 0;
-    for (std::size_t k = 0; k < ntu_terms; ++k) all += sum[k] * in_ntu[k];
-    return all;
+/// The polynomial of one cell: powers in C* summed side by side for each power in NTU.
+double evaluate(const std::vector<double>& table, double ntu, double ratio) {
+    const Place n = place(from_ntu(ntu), ntu_cells), r = place(ratio, ratio_cells);
+    const double* c = &table[(n.cell * ratio_cells + r.cell) * terms * terms];
+    std::array<double, terms> sum{};
+    for (std::size_t l = terms; l-- > 0;) {
+        for (std::size_t k = 0; k < terms; ++k) sum[k] = sum[k] * r.at + c[l * terms + k];
+    }
+    const double x = n.at, x2 = x * x;
+    const double low = (sum[0] + sum[1] * x) + (sum[2] + sum[3] * x) * x2;
+    const double high = (sum[4] + sum[5] * x) + (sum[6] + sum[7] * x) * x2;
+    return low + high * (x2 * x2);
 }
 
 double ratio_to_counter(const ArrangementSpec& spec, double ntu, double c, Smaller smaller) {
     return effectiveness(spec, ntu, c, smaller) / effectiveness(counter_flow, ntu, c);
 }
 
-std::vector<double> fit(const ArrangementSpec& spec, Smaller smaller) {
-    std::vector<double> nodes(ntu_terms * ratio_terms), c(nodes.size());
-    const auto angle = [](std::size_t i, std::size_t n) {
+/// Chebyshev coefficients over the whole range, one row for each order in C*.
+Eigen::MatrixXd fit(const ArrangementSpec& spec, Smaller smaller) {
+    const auto angle = [](Eigen::Index i, std::size_t n) {
         return std::numbers::pi * (static_cast<double>(i) + 0.5) / static_cast<double>(n);
     };
-    for (std::size_t i = 0; i < ntu_terms; ++i) {
-        const double t = 0.5 * (std::cos(angle(i, ntu_terms)) + 1) * end;
-        for (std::size_t j = 0; j < ratio_terms; ++j) {
+    const auto transform = [&](std::size_t n) {  // values at the nodes to coefficients
+        const auto size = static_cast<Eigen::Index>(n);
+        return Eigen::MatrixXd::NullaryExpr(size, size, [=](Eigen::Index k, Eigen::Index i) {
+            return (k ? 2.0 : 1.0) / static_cast<double>(n) *
+                   std::cos(static_cast<double>(k) * angle(i, n));
+        });
+    };
+    const Eigen::MatrixXd nodes =
+        Eigen::MatrixXd::NullaryExpr(ratio_terms, ntu_terms, [&](Eigen::Index j, Eigen::Index i) {
+            const double t = 0.5 * (std::cos(angle(i, ntu_terms)) + 1) * end;
             const double r = 0.5 * (std::cos(angle(j, ratio_terms)) + 1);
-            nodes[i * ratio_terms + j] = ratio_to_counter(spec, to_ntu(t), r, smaller);
+            return ratio_to_counter(spec, to_ntu(t), r, smaller);
+        });
+    return transform(ratio_terms) * nodes * transform(ntu_terms).transpose();
+}
+
+/// Cuts the fit into cells whose polynomials share their values on common edges: each goes
+/// through the fit at Chebyshev points of the second kind, which include the ends.
+std::vector<double> cut(const Eigen::MatrixXd& whole) {
+    constexpr auto m = static_cast<Eigen::Index>(terms);
+    const auto point = [](Eigen::Index i) {
+        return -std::cos(std::numbers::pi * static_cast<double>(i) / static_cast<double>(m - 1));
+    };
+    const Eigen::MatrixXd powers = Eigen::MatrixXd::NullaryExpr(
+        m, m, [&](Eigen::Index i, Eigen::Index k) { return std::pow(point(i), k); });
+    const Eigen::MatrixXd to_powers = powers.inverse();
+    const auto polynomials = [&](std::size_t cell, std::size_t cells, Eigen::Index orders) {
+        return Eigen::MatrixXd::NullaryExpr(m, orders, [=](Eigen::Index i, Eigen::Index k) {
+            const double t =
+                (static_cast<double>(cell) + 0.5 * (point(i) + 1)) / static_cast<double>(cells);
+            return std::cos(static_cast<double>(k) * std::acos(std::clamp(2 * t - 1, -1.0, 1.0)));
+        });
+    };
+    std::vector<double> table;
+    table.reserve(ntu_cells * ratio_cells * terms * terms);
+    for (std::size_t n = 0; n < ntu_cells; ++n) {
+        for (std::size_t r = 0; r < ratio_cells; ++r) {
+            const Eigen::MatrixXd values = polynomials(r, ratio_cells, whole.rows()) * whole *
+                                           polynomials(n, ntu_cells, whole.cols()).transpose();
+            const Eigen::MatrixXd c = to_powers * values * to_powers.transpose();
+            for (Eigen::Index l = 0; l < m; ++l)
+                for (Eigen::Index k = 0; k < m; ++k) table.push_back(c(l, k));
         }
     }
-    for (std::size_t k = 0; k < ntu_terms; ++k) {
-        for (std::size_t l = 0; l < ratio_terms; ++l) {
-            double sum = 0;
-            for (std::size_t i = 0; i < ntu_terms; ++i) {
-                for (std::size_t j = 0; j < ratio_terms; ++j) {
-                    sum += nodes[i * ratio_terms + j] *
-                           std::cos(static_cast<double>(k) * angle(i, ntu_terms)) *
-                           std::cos(static_cast<double>(l) * angle(j, ratio_terms));
-                }
-            }
-            c[l * ntu_terms + k] = sum * (k ? 2.0 : 1.0) * (l ? 2.0 : 1.0) /
-                                   static_cast<double>(ntu_terms * ratio_terms);
-        }
-    }
-    return c;
+    return table;
 }
 
 }  // namespace
@@ -81,13 +114,11 @@ bool is_slow(const ArrangementSpec& s) {
 EffectivenessTable make_effectiveness_table(const ArrangementSpec& spec) {
     check(spec);
     auto data = std::make_shared<EffectivenessCoefficients>();
-    data->ntu_terms = static_cast<int>(ntu_terms);
-    data->ratio_terms = static_cast<int>(ratio_terms);
-    data->first_smaller = fit(spec, Smaller::first);
+    data->first_smaller = cut(fit(spec, Smaller::first));
     data->second_smaller = spec.pass == Arrangement::cross_unmixed
                                ? data->first_smaller  // the two streams are alike
-                               : fit(spec, Smaller::second);
-    const EffectivenessTable table{data};
+                               : cut(fit(spec, Smaller::second));
+    EffectivenessTable table{data};
     for (const Smaller smaller : {Smaller::first, Smaller::second}) {
         for (const double n : {0.05, 0.3, 0.9, 2.2, 4.5, 9.0, 17.0}) {
             for (const double c : {0.0, 0.37, 0.71, 1.0}) {

@@ -2,7 +2,8 @@
 // the inner loop (multi-pass with unmixed coupling).
 //
 // Tabulated is the ratio to counter-flow, which is 1 at NTU = 0 and smooth: Chebyshev polynomials
-// in C* and in NTU / (NTU + 2) for NTU up to 20; above, the ratio stays at its last value.
+// in C* and in NTU / (NTU + 2) for NTU up to 20, cut into cells with polynomials of their own so
+// that a call sums 64 terms, not 320; above, the ratio stays at its last value.
 #pragma once
 
 #include <memory>
@@ -13,8 +14,8 @@
 namespace lapheat::exchangers {
 
 struct EffectivenessCoefficients {
-    int ntu_terms = 0, ratio_terms = 0;
-    std::vector<double> first_smaller, second_smaller;  ///< [ratio][ntu]
+    /// [cell in NTU][cell in C*][power of C*][power of NTU], each cell's variables from -1 to 1
+    std::vector<double> first_smaller, second_smaller;
     double error = 0;  ///< largest difference to the exact effectiveness between the nodes
 };
 
