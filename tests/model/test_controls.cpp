@@ -5,6 +5,20 @@
 using namespace lapheat;
 using namespace lapheat::model;
 
+TEST_CASE("a thermostat that came to rest in steady driving opens on the next grade") {
+    Car car = demo_car("under_floor");
+    const double full = std::get<Thermostat>(part(car, "coolant", "thermostat").body).full;
+    for (const double speed : {22.0, 25.0, 28.0, 31.0}) {
+        const Result r = run(car, drive::chain({drive::steady(speed, 1200, hot_day),
+                                                drive::climb(speed, 600, 0.08, 300, hot_day)},
+                                               "level, then a grade"));
+        const auto& coolant = series(r, "loops/coolant", "watched_temperature");
+        const auto& lift = series(r, "thermostats/coolant_thermostat", "lift");
+        REQUIRE(coolant.back() > full + 3);
+        CHECK(lift.back() > 0.99);
+    }
+}
+
 TEST_CASE("the thermostat opens on warming and closes on cooling, apart by its hysteresis") {
     Car car = demo_car("under_floor");
     car.start_warm = false;

@@ -3,6 +3,11 @@
 
 namespace lapheat::model {
 
+/// K beyond the play before a resting stem follows. Where it begins to rest the wax stands at one
+/// end of the play; without slack the event function would begin at zero, and leaving zero is no
+/// crossing.
+constexpr double play_slack = 1e-6;
+
 void Dynamics::events(double, const double* y, double* g) const {
     std::size_t n = 0;
     for (std::size_t i = 0; i < model_.switches.size(); ++i) {
@@ -25,8 +30,8 @@ void Dynamics::events(double, const double* y, double* g) const {
                 g[n++] = fluid - wax, g[n++] = -1;
                 break;
             case Play::resting:
-                g[n++] = wax - rest_[i];                 // the stem follows upward again
-                g[n++] = rest_[i] - w.hysteresis - wax;  // and downward
+                g[n++] = wax - rest_[i] - play_slack;                 // the stem follows upward
+                g[n++] = rest_[i] - w.hysteresis - play_slack - wax;  // and downward
                 break;
         }
         const bool moves = play_[i] != Play::resting;
