@@ -250,3 +250,14 @@ TEST_CASE("sun on the road warms the air under the floor") {
     };
     CHECK(inlet(hot_day) > inlet(night) + 2);
 }
+
+TEST_CASE("a core in still air still has a temperature of the air before it") {
+    drive::Surroundings calm = hot_day;
+    calm.wind = 0;
+    const Result r = run(car_with("rear", no_fans), drive::idle(60, drive::Selector::park, calm));
+    for (const Series& s : r.series)
+        if (s.name == "air_inlet_temperature")
+            for (const double kelvin : s.values) REQUIRE((kelvin > 300 && kelvin < 400));
+    for (const Verdict& v : r.verdicts)
+        if (!v.core.empty()) CHECK(v.air_inlet > 300);
+}

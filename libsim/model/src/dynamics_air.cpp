@@ -187,9 +187,14 @@ void Dynamics::air(const double* y, double* dydt) {
                                  passage_inlet_[n][at(i)]));
         }
     }
-    for (std::size_t i = 0; i < model_.cores.size(); ++i)
-        if (model_.cores[i].path != none && core_air_flow[i] > 0)
+    for (std::size_t i = 0; i < model_.cores.size(); ++i) {
+        const int path = model_.cores[i].path;
+        if (path == none) continue;
+        if (core_air_flow[i] > 0)
             core_air_inlet[i] /= core_air_flow[i];
+        else  // no air moves: what stands before the path
+            core_air_inlet[i] = path_inlet[at(path)];
+    }
 }
 
 void Dynamics::fan_drive(const double* y, std::size_t f) {
