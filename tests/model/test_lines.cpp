@@ -200,7 +200,7 @@ TEST_CASE("two pumps in series on a loop: both give pressure, and each one's wor
     const Result r = drive_on(trial::read(R"([loops.coolant.runs.radiator]
 parts = [
   { kind = "thermostat", name = "thermostat", opens = "60 degC", full = "70 degC", bore = "32 mm", bleed = "3 mm", sensor = "jacket" },
-  { kind = "pump", name = "booster", reference_speed = "5000 rev/min", electric_speed = "5000 rev/min", shut_off_pressure = "30 kPa", free_flow = "90 L/min" },
+  { kind = "pump", name = "booster", reference_speed = "5000 rev/min", electric_speed = "5000 rev/min", shut_off_pressure = "30 kPa", free_flow = "300 L/min" },
   { kind = "core", name = "radiator", core = "radiator" },
   { kind = "hose", name = "lower hose", inner_diameter = "1.75 inch", length = "550 mm", bends = 2 },
 ])")
