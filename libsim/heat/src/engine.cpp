@@ -60,13 +60,17 @@ double wall_heat(const EngineModel& m, double available, EnginePoint& p) {
     return q / std::pow(1 + ratio * ratio * ratio * ratio, 0.25);
 }
 
+double friction_to_oil(const EngineModel& m) {
+    return 1 - m.friction_to_coolant - m.friction_to_exhaust;
+}
+
 /// No fuel: what turns the engine is friction and pumping, and nothing else is hot.
 void motored(const EngineModel& m, double friction, double pumping, EnginePoint& p) {
     const double scale = -p.brake / (friction + pumping);
     p.friction = friction * scale;
     p.pumping = pumping * scale;
     p.coolant = m.friction_to_coolant * p.friction;
-    p.oil = p.friction - p.coolant;
+    p.oil = friction_to_oil(m) * p.friction;
 }
 
 void fired(const EngineModel& m, double speed, double brake_pressure, EnginePoint& p) {
@@ -83,7 +87,7 @@ void fired(const EngineModel& m, double speed, double brake_pressure, EnginePoin
     p.gas_flow = p.fuel / m.heating_value * (1 + m.air_fuel_ratio / phi);
     const double walls = wall_heat(m, p.fuel - p.unburned - indicated, p);
     p.surface = m.wall_to_surface * walls;
-    p.oil = m.wall_to_oil * walls + (1 - m.friction_to_coolant) * p.friction;
+    p.oil = m.wall_to_oil * walls + friction_to_oil(m) * p.friction;
     p.coolant =
         (1 - m.wall_to_oil - m.wall_to_surface) * walls + m.friction_to_coolant * p.friction;
     if (!m.coolant_map.empty()) {
@@ -99,7 +103,7 @@ void fired(const EngineModel& m, double speed, double brake_pressure, EnginePoin
     const double more_walls = p.fuel > 0 ? m.nusselt_exponent * walls * p.cold_fuel / p.fuel : 0;
     p.cold_coolant =
         (1 - m.wall_to_oil - m.wall_to_surface) * more_walls + m.friction_to_coolant * p.friction;
-    p.cold_oil = m.wall_to_oil * more_walls + (1 - m.friction_to_coolant) * p.friction;
+    p.cold_oil = m.wall_to_oil * more_walls + friction_to_oil(m) * p.friction;
     p.cold_surface = m.wall_to_surface * more_walls;
     p.cold_exhaust = p.cold_fuel - p.cold_coolant - p.cold_oil - p.cold_surface;
 }
@@ -136,6 +140,7 @@ void validate(const EngineModel& m) {
     require_within(m.wall_limit, 0.1, 0.95, "wall_limit");
     require_within(m.wall_to_oil + m.wall_to_surface, 0, 0.6, "wall_to_oil");
     require_within(m.friction_to_coolant, 0, 1, "friction_to_coolant");
+    require_within(m.friction_to_exhaust, 0, 1 - m.friction_to_coolant, "friction_to_exhaust");
     require_within(m.exhaust_pipe_diameter, 0.02, 0.2, "exhaust_pipe_diameter");
     require_within(m.exhaust_pipes, 1, 16, "exhaust_pipes");
 }

@@ -59,6 +59,9 @@ struct EngineModel {
     double wall_to_surface = 0.05;  ///< part of wall heat that leaves hot metal straight to the air
     double friction_to_coolant = 0.35;  ///< rings and liner; the rest to oil (Heywood, chapter 13:
                                         ///< pistons and rings about half of rubbing friction)
+    double friction_to_exhaust =
+        0.15;  ///< the motored friction holds gas exchange at full throttle, 0.15 to 0.25 of some
+               ///< 1.4 bar (Heywood, chapter 13, from memory), which heats no oil
     // Exhaust
     double exhaust_pipe_diameter = 0.057;  ///< m
     int exhaust_pipes = 2;
