@@ -53,6 +53,13 @@ TEST_CASE("the shopping list holds every hose with its ends, and the totals are 
     for (const PlumbingItem& item : plumbing_totals(items))
         if (item.what == "hose") total += item.length;
     CHECK(total == Approx(hoses));
+    const auto in_us = plumbing(rear, 0.1, units::System::us);
+    REQUIRE(in_us.size() == items.size());
+    for (std::size_t i = 0; i < items.size(); ++i) {
+        CHECK(in_us[i].length == items[i].length);
+        CHECK((in_us[i].note.find(" mm") == std::string::npos &&
+               in_us[i].note.find("°C") == std::string::npos));
+    }
     const auto capped = std::find_if(items.begin(), items.end(),
                                      [](const PlumbingItem& i) { return i.what == "cap"; });
     REQUIRE(capped != items.end());

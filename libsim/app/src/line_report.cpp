@@ -122,7 +122,9 @@ Json plumbing_json(const std::vector<study::PlumbingItem>& items) {
 
 int plumb(const Common& common, const PlumbRequest& request) {
     const scenario::Scenario s = scenario::read(request.file);
-    const std::vector<study::PlumbingItem> items = study::plumbing(s.car);
+    const results::Style style = style_of(common);
+    const std::vector<study::PlumbingItem> items =
+        study::plumbing(s.car, 0.05, common.json ? units::System::si : style.units);
     const std::vector<study::PlumbingItem> totals = study::plumbing_totals(items);
     if (common.json) {
         print_json(Json::Object{{"report", "plumb"},
@@ -132,7 +134,6 @@ int plumb(const Common& common, const PlumbRequest& request) {
                                 {"to_buy", plumbing_json(totals)}});
         return all_well;
     }
-    const results::Style style = style_of(common);
     if (!request.totals) print(plumbing_table(items, style, false) + "\n");
     print(plumbing_table(totals, style, true));
     if (!common.quiet)

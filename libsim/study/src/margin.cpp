@@ -47,9 +47,10 @@ HottestAmbient hottest_ambient(const model::Model& model, const drive::Cycle& cy
                                const model::Options& options,
                                const std::vector<std::string>& left_out, double known_margin,
                                const HottestSearch& search) {
-    const auto [least, most] = std::minmax_element(cycle.ambient.begin(), cycle.ambient.end());
-    const double low = std::min(0.0, std::max(search.coolest, coldest_air - *least));
-    const double high = std::max(0.0, std::min(search.hottest, hottest_air - *most));
+    const auto range = std::minmax_element(cycle.ambient.begin(), cycle.ambient.end());
+    const double least = *range.first, most = *range.second;
+    const double low = std::min(0.0, std::max(search.coolest, coldest_air - least));
+    const double high = std::max(0.0, std::min(search.hottest, hottest_air - most));
     MarginOf margin{model, cycle, options, left_out};
     margin.options.keep_series = false;
     margin.options.progress = nullptr;
@@ -58,7 +59,7 @@ HottestAmbient hottest_ambient(const model::Model& model, const drive::Cycle& cy
     HottestAmbient out;
     const auto found = [&](double shift, bool beyond) {
         out.shift = shift;
-        out.ambient = *most + shift;
+        out.ambient = most + shift;
         out.beyond_range = beyond;
         out.runs = margin.runs;
         auto it = margin.loop.begin();  // the run nearest the answer names the fluid

@@ -154,7 +154,7 @@ std::string fluid_cell(const model::Verdict* v, System system) {
 }
 
 std::string hottest_words(const Outcome& o, System system) {
-    const std::string said = say(o.hottest_ambient, Quantity::temperature, system);
+    std::string said = say(o.hottest_ambient, Quantity::temperature, system);
     if (!o.hottest_beyond) return said;
     return (o.worst_margin >= 0 ? "above " : "below ") + said;
 }

@@ -147,7 +147,7 @@ std::string total_rows(const std::vector<PlumbingItem>& items, System system) {
 }  // namespace
 
 std::string shopping(const model::Car& car, System system) {
-    const std::vector<PlumbingItem> items = plumbing(car);
+    const std::vector<PlumbingItem> items = plumbing(car, 0.05, system);
     return table("Cores", {"Core", "Face, width × height", "Depth", "Cooled by"},
                  core_rows(car, system)) +
            table("Fans",

@@ -12,6 +12,7 @@ namespace lapheat::study {
 namespace {
 
 using model::Part;
+using units::Quantity;
 
 double of_area(double area) { return std::sqrt(area * 4 / std::numbers::pi); }
 
@@ -19,6 +20,7 @@ struct Lister {
     std::vector<PlumbingItem>& out;
     const model::Loop& loop;
     double allowance;
+    units::System system;
 
     void add(const char* what, const Part& part, double diameter, double length, int count,
              std::string note = {}) const {
@@ -42,7 +44,7 @@ struct Lister {
         if (line.bends > 0)
             note = say_number(line.bends) + " bends of " + say_number(line.bend_angle) +
                    " degrees, radius " +
-                   say_number(1000 * line.bend_radius_ratio * line.inner_diameter) + " mm";
+                   say_length(line.bend_radius_ratio * line.inner_diameter, system);
         const auto also = [&](const std::string& text) {
             note += (note.empty() ? "" : "; ") + text;
         };
@@ -50,7 +52,7 @@ struct Lister {
         if (use == hydraulics::LineUse::pressure) also("for the pump's relief pressure");
         if (use == hydraulics::LineUse::suction) also("must not collapse under suction");
         if (line.rated_pressure > 0)
-            also("rated " + say_number(line.rated_pressure / 1e5) + " bar");
+            also("rated " + say(line.rated_pressure, Quantity::pressure, system));
         if (run.closed) also("capped");
         add(line.hose ? "hose" : "tube", part, line.inner_diameter,
             line.length * (1 + (line.hose ? allowance : 0)), 1, note);
@@ -71,10 +73,10 @@ struct Lister {
 
 }  // namespace
 
-std::vector<PlumbingItem> plumbing(const model::Car& car, double allowance) {
+std::vector<PlumbingItem> plumbing(const model::Car& car, double allowance, units::System system) {
     std::vector<PlumbingItem> out;
     for (const model::Loop& loop : car.loops) {
-        const Lister list{out, loop, allowance};
+        const Lister list{out, loop, allowance, system};
         for (const model::Run& run : loop.runs) {
             for (std::size_t i = 0; i < run.parts.size(); ++i) {
                 const Part& part = run.parts[i];
@@ -88,15 +90,16 @@ std::vector<PlumbingItem> plumbing(const model::Car& car, double allowance) {
                 else if (const auto* t = std::get_if<model::Thermostat>(&part.body))
                     list.add(t->reversed ? "thermal bypass valve" : "thermostat", part,
                              of_area(t->open_area), 0, 1,
-                             "opens at " + say_number(t->opens - 273.15) + " °C");
+                             "opens at " + say(t->opens, Quantity::temperature, system));
                 else if (const auto* v = std::get_if<model::Valve>(&part.body))
                     list.add("valve", part, of_area(v->open_area), 0, 1);
                 else if (const auto* c = std::get_if<model::CheckValve>(&part.body))
-                    list.add(c->cracking_pressure > 0 ? "relief valve" : "check valve", part,
-                             c->diameter, 0, 1,
-                             c->cracking_pressure > 0
-                                 ? "opens at " + say_number(c->cracking_pressure / 1e3) + " kPa"
-                                 : "");
+                    list.add(
+                        c->cracking_pressure > 0 ? "relief valve" : "check valve", part,
+                        c->diameter, 0, 1,
+                        c->cracking_pressure > 0
+                            ? "opens at " + say(c->cracking_pressure, Quantity::pressure, system)
+                            : "");
             }
             if (run.closed)
                 out.push_back({"cap", loop.name, run.name, "", 0, 2, "both outlets capped"});

@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "lapheat/model/description.hpp"
+#include "lapheat/units/units.hpp"
 
 namespace lapheat::study {
 
@@ -21,8 +22,10 @@ struct PlumbingItem {
 
 /// All loops in the order of the car. Hoses are cut `allowance` longer than they lie, for trimming.
 /// Clamps: two for each hose, none on pressure lines, which get crimped ends. A hose that meets a
-/// core, pump or tank of an oil loop needs an end fitting there; coolant parts have necks.
-[[nodiscard]] std::vector<PlumbingItem> plumbing(const model::Car& car, double allowance = 0.05);
+/// core, pump or tank of an oil loop needs an end fitting there; coolant parts have necks. Notes
+/// are in the units of `system`, caps always in bar and psi, as they are sold.
+[[nodiscard]] std::vector<PlumbingItem> plumbing(const model::Car& car, double allowance = 0.05,
+                                                 units::System system = units::System::si);
 
 /// The same items summed over what and size, in the order first met: lengths and counts to buy.
 [[nodiscard]] std::vector<PlumbingItem> plumbing_totals(const std::vector<PlumbingItem>& items);
