@@ -3,7 +3,6 @@
 #include <lapheat/units/error.hpp>
 
 using namespace lapheat::airflow;
-using Catch::Matchers::WithinAbs;
 using Catch::Matchers::WithinRel;
 
 namespace {

@@ -5,7 +5,6 @@
 #include <lapheat/airflow/path.hpp>
 
 using namespace lapheat::airflow;
-using Catch::Matchers::WithinAbs;
 using Catch::Matchers::WithinRel;
 using lapheat::validation::FineResult;
 using lapheat::validation::FineStack;

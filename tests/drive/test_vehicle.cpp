@@ -133,7 +133,7 @@ TEST_CASE("turning the wheel is hardest at rest and fades within walking pace") 
 }
 
 TEST_CASE("a car that cannot be driven is refused by the name of what is wrong") {
-    auto key_of = [](Vehicle v) {
+    auto key_of = [](const Vehicle& v) {
         try {
             validate(v);
         } catch (const lapheat::Error& e) {

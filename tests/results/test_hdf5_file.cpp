@@ -69,7 +69,7 @@ TEST_CASE("What is written comes back bit for bit, with its attributes and axes"
     CHECK(r.dimensions("/coolant/radiator/inlet_temperature") == std::vector<std::string>{"time"});
     CHECK(r.dimensions("/time") == std::vector<std::string>{"time"});
     CHECK(r.label("/coolant/radiator/inlet_temperature", "units") == "K");
-    CHECK(r.label("/coolant/radiator/inlet_temperature", "no_such") == "");
+    CHECK(r.label("/coolant/radiator/inlet_temperature", "no_such").empty());
     CHECK(r.shape("/coolant/radiator/wall_temperature") == std::vector<std::size_t>{3600, 3});
     CHECK(r.dimensions("/coolant/radiator/wall_temperature") ==
           std::vector<std::string>{"time", "cell"});
@@ -247,7 +247,7 @@ TEST_CASE("Files that are no results are told apart: missing, foreign, cut short
 
     std::ofstream(folder.path / "text.h5") << "[engine]\n";
     CHECK(message("text.h5").find("not an HDF5 file") != std::string::npos);
-    std::ofstream(folder.path / "empty.h5");
+    std::ofstream(folder.path / "empty.h5") << "";
     CHECK(message("empty.h5").find("not an HDF5 file") != std::string::npos);
 
     write_sample(folder.path / "whole.h5");

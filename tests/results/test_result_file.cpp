@@ -12,7 +12,7 @@ namespace fs = std::filesystem;
 namespace {
 
 fs::path folder() {
-    const fs::path out = fs::temp_directory_path() / "lapheat_test_result_file";
+    fs::path out = fs::temp_directory_path() / "lapheat_test_result_file";
     fs::create_directories(out);
     return out;
 }

@@ -55,7 +55,7 @@ TEST_CASE("a comparison tells the current of each placement and what the alterna
     for (const study::Ranked& r : c.ranking) {
         CHECK(r.peak_current == Approx(r.peak_fan_current + 32));
         CHECK(r.idle_capacity > 40);
-        CHECK(about(c, "the alternator gives").size() >= 1);
+        CHECK(!about(c, "the alternator gives").empty());
         double sum = 0;
         for (const auto& [loop, metres] : r.lines) sum += metres;
         CHECK(sum == Approx(r.line_length));

@@ -48,7 +48,7 @@ TEST_CASE("water's table agrees with iapws over a car's temperatures") {
     const Liquid w = water();
     for (const auto& p : r["water"]) {
         const double t = p["kelvin"];
-        const std::string at = ", " + std::to_string(static_cast<int>(t - 273.15 + 0.5)) + " degC";
+        const std::string at = ", " + std::to_string(std::lround(t - 273.15)) + " degC";
         check({"Water", "density" + at, source, false, p["density"], w.density(t), "kg/m3", 2e-5, 0,
                "IF97 was fitted to IAPWS-95 within 0.001 %"});
         check({"Water", "specific heat" + at, source, false, p["specific_heat"], w.specific_heat(t),

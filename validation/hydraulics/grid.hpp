@@ -22,7 +22,7 @@ struct Grid {
 
 inline Grid make_grid(int width, int height, double draw = 0.02) {
     Grid g;
-    g.outflow.assign(static_cast<std::size_t>(width * height), draw);
+    g.outflow.assign(static_cast<std::size_t>(width) * static_cast<std::size_t>(height), draw);
     g.outflow[0] = 0;
     unsigned seed = 12345;
     const auto next = [&] { return (seed = seed * 1664525u + 1013904223u) / 4294967296.0; };

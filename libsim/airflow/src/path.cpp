@@ -111,7 +111,7 @@ struct Face {
     struct Kind {
         int shroud = -1;
         std::vector<std::size_t> cores;
-        auto operator<=>(const Kind&) const = default;
+        auto operator<=>(const Kind&) const = default;  // NOLINT(modernize-use-nullptr): its zero
     };
     std::vector<double> xs, ys;
     std::vector<int> column;  ///< of cell (i, j) at i * rows + j; -1: blank

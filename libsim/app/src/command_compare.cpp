@@ -77,12 +77,12 @@ std::string cost_table(const study::Comparison& c, const results::Style& style) 
     // Only the loops whose lines the choice of a place changes.
     std::vector<std::string> loops;
     for (const study::Ranked& r : c.ranking)
-        for (const auto& [loop, metres] : r.lines)
-            if (std::find(loops.begin(), loops.end(), loop) == loops.end() &&
+        for (const auto& line : r.lines)
+            if (std::find(loops.begin(), loops.end(), line.first) == loops.end() &&
                 std::any_of(c.ranking.begin(), c.ranking.end(), [&](const study::Ranked& other) {
-                    return std::abs(metres_of(other, loop) - metres) > 1e-6;
+                    return std::abs(metres_of(other, line.first) - line.second) > 1e-6;
                 }))
-                loops.push_back(loop);
+                loops.push_back(line.first);
     for (const std::string& loop : loops) table.columns.push_back({loop + " lines", Align::right});
     const auto fixed = [](double x, int decimals) {
         char text[32];

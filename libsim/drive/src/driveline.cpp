@@ -194,7 +194,7 @@ Link Flat::solve(int gear, bool closed, const Ask& ask) const {
     return out;
 }
 
-Link Flat::free(const Ask& ask) const {
+Link Flat::running_free(const Ask& ask) const {
     const Engine& e = v.engine;
     auto full = [&](double x) { return ask.air_factor * full_torque(e, x); };
     Link out;

@@ -74,7 +74,7 @@ struct Flat {
     /// Solves one interval in a given gear (forward or -1), coupling closed or not.
     [[nodiscard]] Link solve(int gear, bool closed, const Ask& ask) const;
     /// Park or neutral, engine running.
-    [[nodiscard]] Link free(const Ask& ask) const;
+    [[nodiscard]] Link running_free(const Ask& ask) const;
 };
 
 /// The state of an automatic (or a driver's hand) between intervals.

@@ -148,7 +148,7 @@ void backward(const Vehicle& vehicle, const Cycle& c, Trace& t) {
             shift.gear = 1;
             shift.locked = false;
         } else if (c.selector[k] == Selector::park || c.selector[k] == Selector::neutral) {
-            link = flat.free(ask);
+            link = flat.running_free(ask);
         } else if (c.selector[k] == Selector::reverse) {
             gear = -1;
             const bool closed = vehicle.coupling == Coupling::clutch &&

@@ -300,8 +300,6 @@ FitParameter parameter(FitTerm::Kind kind, const CoreOperation& now, double powe
             p.unit = "K/W", p.value = now.resistance_wall;
             break;
         case FitTerm::first_power:
-            p.unit = "-", p.value = power;
-            break;
         case FitTerm::second_power:
             p.unit = "-", p.value = power;
             break;

@@ -32,8 +32,9 @@ void LoopBuilder::add(const At& at, const Line& line) {
     // One cell per half metre, eight at the most: the delay is right with any number, the
     // sharpness of a front grows with it (see hydraulics/line.hpp for the spread, and
     // validation/model/check_transport.cpp for what it costs a peak temperature).
-    const int cells =
-        line.cells > 0 ? line.cells : std::clamp(static_cast<int>(line.length / 0.5 + 0.5), 1, 8);
+    const int cells = line.cells > 0
+                          ? line.cells
+                          : std::clamp(static_cast<int>(std::lround(line.length / 0.5)), 1, 8);
     const double length = line.length / cells;
     const LineConductance ua = line_conductance(line, loop_.fluid, length);
     for (int i = 0; i < cells; ++i) {
@@ -158,8 +159,7 @@ void LoopBuilder::add(const At& at, const Pump& pump) {
         if (fit.worst_error > 0.05)
             model_.warnings.push_back(
                 loop_.name + ": the curve of " + at.part.name + " misses a point by " +
-                std::to_string(static_cast<int>(100 * fit.worst_error + 0.5)) +
-                " % of its shut-off pressure");
+                std::to_string(std::lround(100 * fit.worst_error)) + " % of its shut-off pressure");
         free_flow = std::max_element(points.begin(), points.end(),
                                      [](const auto& a, const auto& b) { return a.flow < b.flow; })
                         ->flow /

@@ -54,7 +54,7 @@ std::string paragraph(const std::string& text, const Style& style, const std::st
 }  // namespace detail
 
 std::string unit_shown(Q quantity, const Style& style) {
-    const std::string unit = units::display_unit(quantity, style.units);
+    std::string unit = units::display_unit(quantity, style.units);
     if (unit == "degC") return "°C";
     if (unit == "degF" || unit == "delta_degF") return "°F";
     return unit;
