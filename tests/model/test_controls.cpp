@@ -19,6 +19,24 @@ TEST_CASE("a thermostat that came to rest in steady driving opens on the next gr
     }
 }
 
+TEST_CASE("a stem never leaves the play between its warming and its cooling line") {
+    for (const char* name : {"highway_grade", "traffic", "lap_session", "circuit_session"}) {
+        Car car = demo_car("under_floor");
+        const auto& t = std::get<Thermostat>(part(car, "coolant", "thermostat").body);
+        const Result r = run(car, demo_cycle(name, car.vehicle));
+        const auto& wax = series(r, "thermostats/coolant_thermostat", "wax_temperature");
+        const auto& lift = series(r, "thermostats/coolant_thermostat", "lift");
+        const auto line = [&](double kelvin) {
+            return std::clamp((kelvin - t.opens) / (t.full - t.opens), 0.0, 1.0);
+        };
+        INFO(name);
+        for (std::size_t i = 0; i < lift.size(); ++i) {
+            REQUIRE(lift[i] > line(wax[i]) - 1e-5);
+            REQUIRE(lift[i] < line(wax[i] + t.hysteresis) + 1e-5);
+        }
+    }
+}
+
 TEST_CASE("the thermostat opens on warming and closes on cooling, apart by its hysteresis") {
     Car car = demo_car("under_floor");
     car.start_warm = false;

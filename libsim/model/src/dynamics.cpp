@@ -36,7 +36,7 @@ Dynamics::Dynamics(const Model& model, const Forcing& forcing, double hold)
         v->assign(cores, 0.0);
     core_flags.assign(cores, 0u);
     for (auto* v : {&fan_speed, &fan_flow, &fan_power, &fan_current}) v->assign(fans, 0.0);
-    lift.assign(model.thermostats.size(), 0.0);
+    for (auto* v : {&lift, &wax_temperature}) v->assign(model.thermostats.size(), 0.0);
     path_inlet.assign(model.paths.size(), 0.0);
     shares_limited.assign(model.paths.size(), false);
     heat_into.assign(model.ledger_names.size(), 0.0);
@@ -138,6 +138,7 @@ void Dynamics::temperatures(const double* y) {
         wall_temperature[w] = y[model_.walls[w].state];
     for (std::size_t i = 0; i < model_.thermostats.size(); ++i) {
         const FlatThermostat& t = model_.thermostats[i];
+        wax_temperature[i] = y[t.state];
         lift[i] = t.stuck
                       ? t.stuck_at
                       : std::clamp((stem(i, y[t.state]) - t.opens) / (t.full - t.opens), 0.0, 1.0);

@@ -56,9 +56,10 @@ class Dynamics {
     std::vector<double> core_resistance_air, core_resistance_wall, core_resistance_liquid;  ///< K/W
     std::vector<double> core_liquid_inlet;                                                  ///< K
     std::vector<double> fan_speed, fan_flow, fan_power, fan_current;
-    std::vector<double> lift;          ///< of each thermostat, 0–1
-    std::vector<double> path_inlet;    ///< K
-    std::vector<bool> shares_limited;  ///< of each path, see airflow::InletAir
+    std::vector<double> lift;             ///< of each thermostat, 0–1
+    std::vector<double> wax_temperature;  ///< K, the same
+    std::vector<double> path_inlet;       ///< K
+    std::vector<bool> shares_limited;     ///< of each path, see airflow::InletAir
     double bay_temperature = 0;
     std::vector<double> heat_into;  ///< W of each ledger entry
     std::vector<unsigned> core_flags;

@@ -149,9 +149,13 @@ void Recorder::connect() {
         add(group, "electrical_power", "W", m.fans[f].name + " electrical power",
             &dynamics.fan_power[f]);
     }
-    for (std::size_t t = 0; t < m.thermostats.size(); ++t)
-        add("thermostats/" + path_word(m.thermostats[t].name), "lift", "1",
-            m.thermostats[t].name + " thermostat lift fraction", &dynamics.lift[t]);
+    for (std::size_t t = 0; t < m.thermostats.size(); ++t) {
+        const std::string group = "thermostats/" + path_word(m.thermostats[t].name);
+        add(group, "lift", "1", m.thermostats[t].name + " thermostat lift fraction",
+            &dynamics.lift[t]);
+        add(group, "wax_temperature", "K", m.thermostats[t].name + " temperature of the wax",
+            &dynamics.wax_temperature[t]);
+    }
 }
 
 void Recorder::add(const std::string& group, const std::string& name, const char* units,
