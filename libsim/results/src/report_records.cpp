@@ -13,6 +13,24 @@ using Direction = model::LedgerEntry::Direction;
 
 namespace {
 
+/// Energies of a whole run: megajoules, or thousands of Btu.
+struct LargeEnergy {
+    const char* unit;
+    double joules;
+
+    explicit LargeEnergy(const Style& style)
+        : unit(style.units == units::System::us ? "kBtu" : "MJ"),
+          joules(style.units == units::System::us
+                     ? 1e3 / units::to_display(1, Q::energy, units::System::us)
+                     : 1e6) {}
+    [[nodiscard]] std::string shown(double energy, int decimals) const {
+        return detail::fixed(energy / joules, decimals);
+    }
+    [[nodiscard]] std::string in_unit(const char* what) const {
+        return std::string(what) + ", " + unit;
+    }
+};
+
 /// s from the last fault that began before `moment`, or from the start.
 double after_fault(const model::Result& result, double moment) {
     double from = result.time.empty() ? 0 : result.time.front();
@@ -100,7 +118,8 @@ std::string source_table(const model::Result& result, const Style& style) {
     if (result.sources.empty()) return {};
     TextTable table;
     table.title = "Where heat is made (of the engine: what becomes of its fuel)";
-    table.columns = {{"source"}, {"MJ", Align::right}, {"of it", Align::left, true}};
+    const LargeEnergy energy(style);
+    table.columns = {{"source"}, {energy.unit, Align::right}, {"of it", Align::left, true}};
     std::vector<std::string> names;
     for (const model::HeatSource& s : result.sources)
         if (std::find(names.begin(), names.end(), s.source) == names.end())
@@ -114,7 +133,7 @@ std::string source_table(const model::Result& result, const Style& style) {
             if (s.source == name && s.path != "fuel")
                 ways += (ways.empty() ? "" : ", ") + s.path + " " +
                         (all != 0 ? detail::percent(s.joules / all) : "-");
-        table.rows.push_back({{name, Tone::strong}, {detail::fixed(all / 1e6, 2)}, {ways}});
+        table.rows.push_back({{name, Tone::strong}, {energy.shown(all, 2)}, {ways}});
     }
     return render(table, style.table);
 }
@@ -122,14 +141,15 @@ std::string source_table(const model::Result& result, const Style& style) {
 std::string ledger_table(const model::Result& result, const Style& style) {
     TextTable table;
     table.title = "Where the heat came from and went";
+    const LargeEnergy energy(style);
     table.columns = {{"way", Align::left, true},
-                     {"in, MJ", Align::right},
-                     {"out, MJ", Align::right},
-                     {"stored, MJ", Align::right},
+                     {energy.in_unit("in"), Align::right},
+                     {energy.in_unit("out"), Align::right},
+                     {energy.in_unit("stored"), Align::right},
                      {"of what moved", Align::right}};
     const double moved = result.ledger.moved;
     const auto row = [&](const std::string& name, Direction direction, double joules, Tone tone) {
-        const std::string text = detail::fixed(joules / 1e6, 3);
+        const std::string text = energy.shown(joules, 3);
         const std::string none;
         table.rows.push_back({{name, tone},
                               {direction == Direction::in ? text : none},
@@ -143,9 +163,9 @@ std::string ledger_table(const model::Result& result, const Style& style) {
                 row(e.name, direction, e.joules, Tone::plain);
     table.rows.emplace_back();
     table.rows.push_back({{"all", Tone::strong},
-                          {detail::fixed(result.ledger.total(Direction::in) / 1e6, 3)},
-                          {detail::fixed(result.ledger.total(Direction::out) / 1e6, 3)},
-                          {detail::fixed(result.ledger.total(Direction::stored) / 1e6, 3)},
+                          {energy.shown(result.ledger.total(Direction::in), 3)},
+                          {energy.shown(result.ledger.total(Direction::out), 3)},
+                          {energy.shown(result.ledger.total(Direction::stored), 3)},
                           {""}});
     char closure[64];
     std::snprintf(closure, sizeof closure, "%.1e", result.ledger.closure);
