@@ -76,3 +76,11 @@ TEST_CASE("an electric fan has a fuse and a wire, one the engine turns has none"
     for (model::FanEntry& f : car.fans) f.drive.kind = airflow::DriveKind::belt;
     CHECK(study::wiring(car, units::System::si).empty());
 }
+
+TEST_CASE("copper is named by its area or by the next thicker gauge", "[study]") {
+    CHECK(study::copper_size(6, units::System::si) == "6 mm²");
+    CHECK(study::copper_size(2.5, units::System::us) == "12 AWG");  // 3.31 mm²
+    CHECK(study::copper_size(5.26, units::System::us) == "10 AWG");
+    CHECK(study::copper_size(5.27, units::System::us) == "8 AWG");
+    CHECK(study::copper_size(70, units::System::us) == "70 mm²");
+}

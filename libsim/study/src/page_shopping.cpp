@@ -5,6 +5,7 @@
 
 #include "lapheat/airflow/fan_drive.hpp"
 #include "lapheat/study/plumbing.hpp"
+#include "lapheat/study/wiring.hpp"
 #include "page_parts.hpp"
 #include "words.hpp"
 
@@ -86,7 +87,7 @@ std::string fan_rows(const model::Car& car, System system) {
             try {
                 const airflow::WireGuide guide =
                     airflow::wire_guide(entry.drive.rated_current, entry.wire_length);
-                fuse = say_number(guide.fuse) + " A, " + say_number(guide.area) + " mm² for " +
+                fuse = say_number(guide.fuse) + " A, " + copper_size(guide.area, system) + " for " +
                        say_length(entry.wire_length, system);
             } catch (const Error&) {
                 fuse = "ask the maker";

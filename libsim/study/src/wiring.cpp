@@ -1,10 +1,21 @@
 #include "lapheat/study/wiring.hpp"
 
+#include <cmath>
+#include <numbers>
+
 #include "lapheat/airflow/fan_drive.hpp"
 #include "lapheat/units/error.hpp"
 #include "words.hpp"
 
 namespace lapheat::study {
+
+std::string copper_size(double area, units::System system) {
+    if (system == units::System::si) return say_number(area) + " mm²";
+    const double diameter = std::sqrt(area * 4 / std::numbers::pi);
+    const double gauge = 36 - 39 * std::log(diameter / 0.127) / std::log(92);
+    const int even = 2 * static_cast<int>(std::floor(gauge / 2 + 1e-9));
+    return even >= 0 ? std::to_string(even) + " AWG" : say_number(area) + " mm²";
+}
 
 std::string fan_feed(const model::FanEntry& fan, units::System system) {
     if (fan.drive.kind == airflow::DriveKind::viscous_clutch ||
@@ -15,8 +26,9 @@ std::string fan_feed(const model::FanEntry& fan, units::System system) {
     try {
         const airflow::WireGuide guide =
             airflow::wire_guide(fan.drive.rated_current, fan.wire_length);
-        out += say_number(guide.fuse) + " A fuse at the battery end, " + say_number(guide.area) +
-               " mm² of copper for a run of " + say_length(fan.wire_length, system);
+        out += say_number(guide.fuse) + " A fuse at the battery end, " +
+               copper_size(guide.area, system) + " of copper for a run of " +
+               say_length(fan.wire_length, system);
     } catch (const Error& e) {
         out += std::string("no wire size is given (") + e.what() + ")";
     }
