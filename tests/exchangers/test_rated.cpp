@@ -206,14 +206,14 @@ std::vector<FitPoint> points_of(const Core& c, const std::vector<double>& flows1
                                 const std::vector<double>& flows2, double noise = 0,
                                 unsigned seed = 1) {
     std::mt19937 generator(seed);
-    std::normal_distribution<double> normal(0, noise);
+    std::normal_distribution<double> normal(0, 1);
     std::vector<FitPoint> points;
     for (const double f1 : flows1) {
         for (const double f2 : flows2) {
             FitPoint p;
             p.duty = {f1, 390, f2, 305};
             const CoreOperation o = rate(c, oil, air, p.duty).operation;
-            p.heat = o.heat * (1 + (noise > 0 ? normal(generator) : 0.0));
+            p.heat = o.heat * (1 + (noise > 0 ? noise * normal(generator) : 0.0));
             p.heat_error = noise > 0 ? noise * p.heat : 0.0;
             p.first_drop = o.first_pressure_drop;
             p.second_drop = o.second_pressure_drop;
