@@ -39,9 +39,9 @@ enum class AtKnot { continuous, jump };
 /// - `rhs` is a function of t, y and the discrete mode alone. Values that are not finite make
 ///   the step smaller, and in the end an Error.
 /// - `events` fills g. An event is where g[i] reaches or crosses zero in `event_direction(i)`.
-///   A function that is exactly zero at the start fires there if it leaves zero in its
-///   direction. One that is switched off should be a constant other than zero. Two crossings of
-///   one function between two looks (see `Run::looks_per_step`) are not seen.
+///   Zero at the start fires there if left in that direction; zero just after its own event does
+///   not (it is the same crossing): what a handler puts in its place must not begin at zero. One
+///   that is switched off is a constant other than zero. Two crossings between two looks go unseen.
 /// - `handle(i, t, y)` may change y and the mode only if it returns `restart` or `stop`.
 /// - `enter_interval(k)` is called at knot k (k = 0 also at the start): coefficients for
 ///   [knots[k], knots[k+1]] are to be used from now on.
