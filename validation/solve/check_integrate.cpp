@@ -9,7 +9,6 @@
 #include "thermal_chain.hpp"
 
 using namespace lapheat;
-using validation::Check;
 using validation::check;
 using validation::ThermalChain;
 
