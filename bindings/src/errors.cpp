@@ -35,6 +35,7 @@ void raise(const char* type, const Error& e, const py::object& problems) {
     PyErr_SetObject(cls.ptr(), exception.ptr());
 }
 
+// NOLINTNEXTLINE(performance-unnecessary-value-param): pybind11 says what a translator takes
 void translate(std::exception_ptr caught) {
     try {
         if (caught) std::rethrow_exception(caught);

@@ -73,7 +73,8 @@ TEST_CASE("a filter loses its measured pressure at its measured point") {
 TEST_CASE("a line too narrow for its flow is named with the size that would do") {
     const std::string warning = line_warning(LineUse::suction, "steering suction", 0.0095, 3e-4);
     CHECK(warning.find("steering suction") != std::string::npos);
-    CHECK(warning.find("dash 11") != std::string::npos);  // 16 mm
+    CHECK(warning.find("16 mm inside") != std::string::npos);
+    CHECK(warning.find("3/4 inch, -12)") != std::string::npos);  // dash 11 is not sold
     CHECK(line_warning(LineUse::suction, "steering suction", 0.019, 3e-4).empty());
 }
 

@@ -199,12 +199,13 @@ std::string line_warning(LineUse use, std::string_view name, double inner_diamet
     const double speed = std::abs(flow) / area;
     if (!(speed > limit.speed)) return {};
     const double enough = std::sqrt(std::abs(flow) / limit.speed * 4 / std::numbers::pi);
+    const int sold =
+        2 * static_cast<int>(std::ceil(enough * 8 / inch - 1e-9));  // even dash numbers
     std::ostringstream out;
     out.precision(3);
     out << name << ": the fluid runs at " << speed << " m/s, above the " << limit.speed
         << " m/s that is usual for " << limit.what << "; " << enough * 1000
-        << " mm inside would do (dash " << static_cast<int>(std::ceil(enough * 16 / inch - 1e-9))
-        << ')';
+        << " mm inside would do, sold as " << size_as_sold(dash_diameter(sold));
     return out.str();
 }
 
