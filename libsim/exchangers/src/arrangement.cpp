@@ -5,6 +5,7 @@
 #include <lapheat/units/error.hpp>
 #include <string>
 
+#include "counter_flow.hpp"
 #include "cross_unmixed.hpp"
 #include "dual.hpp"
 #include "lapheat/exchangers/transfer_units.hpp"
@@ -14,13 +15,6 @@ namespace lapheat::exchangers {
 namespace {
 
 constexpr double largest_ntu = 1e15;  // stands for infinity: every limit is reached to rounding
-
-/// Shah & Sekulić (3.83), with 1 - C* divided out.
-template <class T>
-T counter(T n, T c) {
-    const T x = n * phi(n * (T(1) - c));
-    return x / (T(1) + c * x);
-}
 
 /// Shah & Sekulić, Table 3.4: parallel flow.
 template <class T>

@@ -7,6 +7,8 @@
 #include <lapheat/units/error.hpp>
 #include <numbers>
 
+#include "counter_flow.hpp"
+
 namespace lapheat::exchangers {
 namespace {
 
@@ -136,10 +138,10 @@ EffectivenessTable make_effectiveness_table(const ArrangementSpec& spec) {
 
 double effectiveness(const EffectivenessTable& table, double ntu, double capacity_ratio,
                      Smaller smaller) noexcept {
-    const double ratio =
-        evaluate(smaller == Smaller::first ? table.data->first_smaller : table.data->second_smaller,
-                 std::min(ntu, 1e15), capacity_ratio);
-    return std::min(ratio, 1.0) * effectiveness(counter_flow, ntu, capacity_ratio);
+    const double n = std::clamp(ntu, 0.0, 1e15), c = std::clamp(capacity_ratio, 0.0, 1.0);
+    const double ratio = evaluate(
+        smaller == Smaller::first ? table.data->first_smaller : table.data->second_smaller, n, c);
+    return std::min(ratio, 1.0) * counter(n, c);
 }
 
 }  // namespace lapheat::exchangers
