@@ -330,6 +330,29 @@ TEST_CASE("a core of a slow arrangement carries its table and agrees with the ex
               .epsilon(2e-6));
 }
 
+TEST_CASE("a tabulated arrangement has no seams, in the whole plane and beyond its range") {
+    for (const Arrangement pass : {Arrangement::cross_unmixed, Arrangement::cross_first_mixed}) {
+        const ArrangementSpec spec{Arrangement::cross_counter, 3, Coupling::unmixed_identical,
+                                   pass};
+        const EffectivenessTable table = make_effectiveness_table(spec);
+        const auto at = [&](double n, double c) {
+            return effectiveness(table, n, c, Smaller::first);
+        };
+        for (int i = 1; i < 400; ++i) {
+            const double t = i / 400.0, n = 25 * t * t, a_little = 1e-7;
+            for (int j = 0; j <= 40; ++j) {
+                const double c = j / 40.0;
+                // The steepest slopes are 1 in NTU at none, 0.5 in C*.
+                CHECK(std::abs(at(n + a_little, c) - at(n, c)) < 1.1 * a_little);
+                CHECK(std::abs(at(n, std::min(1.0, c + a_little)) - at(n, c)) < a_little);
+                CHECK(at(n, c) <= effectiveness({Arrangement::counter}, n, c) + 1e-15);
+            }
+        }
+        CHECK(std::isnan(at(std::nan(""), 0.5)));
+        CHECK(at(0, 0.5) == 0);
+    }
+}
+
 TEST_CASE("rating settles the properties at the mean temperatures") {
     const Core core = example();
     const RatedOperation r = rate(core, oil, air, {0.08, 390, 0.25, 305});

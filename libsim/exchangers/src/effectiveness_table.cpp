@@ -32,7 +32,8 @@ struct Place {
 
 Place place(double t, std::size_t cells) {
     const double scaled = t * static_cast<double>(cells);
-    const std::size_t cell = std::min(static_cast<std::size_t>(scaled), cells - 1);
+    // What is not a number stays so, in the first cell.
+    const std::size_t cell = scaled > 0 ? std::min(static_cast<std::size_t>(scaled), cells - 1) : 0;
     return {cell, 2 * (scaled - static_cast<double>(cell)) - 1};
 }
 
