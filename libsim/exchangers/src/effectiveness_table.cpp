@@ -96,9 +96,9 @@ std::vector<double> cut(const Eigen::MatrixXd& whole) {
     std::vector<double> table;
     table.reserve(ntu_cells * ratio_cells * terms * terms);
     for (std::size_t n = 0; n < ntu_cells; ++n) {
+        const Eigen::MatrixXd strip = whole * polynomials(n, ntu_cells, whole.cols()).transpose();
         for (std::size_t r = 0; r < ratio_cells; ++r) {
-            const Eigen::MatrixXd values = polynomials(r, ratio_cells, whole.rows()) * whole *
-                                           polynomials(n, ntu_cells, whole.cols()).transpose();
+            const Eigen::MatrixXd values = polynomials(r, ratio_cells, whole.rows()) * strip;
             const Eigen::MatrixXd c = to_powers * values * to_powers.transpose();
             for (Eigen::Index l = 0; l < m; ++l)
                 for (Eigen::Index k = 0; k < m; ++k) table.push_back(c(l, k));
