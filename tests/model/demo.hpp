@@ -26,6 +26,14 @@ inline drive::Cycle demo_cycle(const std::string& name, const drive::Vehicle& ve
     return scenario::read_cycle(scenarios / "cycles" / (name + ".toml"), vehicle);
 }
 
+/// Fans that wait for no switch and no compressor.
+inline void run_fans_always(Car& car) {
+    for (FanEntry& fan : car.fans) {
+        fan.switches.clear();
+        fan.with_air_conditioning = false;
+    }
+}
+
 inline Result run(const Car& car, const drive::Cycle& cycle) {
     return simulate(*compile(car), cycle);
 }

@@ -57,10 +57,7 @@ TEST_CASE("air conditioning gives heat at idle too, and the radiator's coolant f
     Car car = demo_car("under_floor");
     car.start_warm = true;
     // Fans that wait for a switch or the compressor would run longer, and hide its heat.
-    for (FanEntry& fan : car.fans) {
-        fan.switches.clear();
-        fan.with_air_conditioning = false;
-    }
+    run_fans_always(car);
     drive::Cycle idle = drive::idle(1200, drive::Selector::drive, hot_day);
     const Result off = run(car, idle);
     idle.ac_demand.assign(idle.size(), 1.0);

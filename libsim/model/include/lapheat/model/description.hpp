@@ -70,9 +70,9 @@ struct FanEntry {
     std::string name;
     airflow::Fan fan;
     airflow::FanDrive drive;
-    std::vector<FanSwitch> switches;     ///< none: runs whenever the ignition is on
+    std::vector<FanSwitch> switches;     ///< none: runs while the ignition is on, see below
     bool after_run = false;              ///< may run with the engine off
-    bool with_air_conditioning = false;  ///< runs whenever the compressor does
+    bool with_air_conditioning = false;  ///< runs with the compressor; without switches only then
     double wire_length = 4;              ///< m, one way, from the battery; for the wire's size only
     bool dead = false;                   ///< fault
     Place place;
