@@ -19,7 +19,7 @@ std::string known(const std::vector<std::string>& names) {
 }
 
 int sensor_cell(const Model& model, const std::string& loop, const std::string& part,
-                const Place& place, const std::string& key) {
+                const FilePlace& place, const std::string& key) {
     std::vector<std::string> loops;
     for (std::size_t l = 0; l < model.car.loops.size(); ++l) {
         loops.push_back(model.car.loops[l].name);
@@ -118,7 +118,7 @@ void compile_controls(Model& model) {
 }
 
 void compile_links(Model& model) {
-    for (const Link& link : model.car.links)
+    for (const HeatLink& link : model.car.links)
         model.links.push_back(
             {sensor_cell(model, link.first_loop, link.first_part, link.place, "between"),
              sensor_cell(model, link.second_loop, link.second_part, link.place, "between"),

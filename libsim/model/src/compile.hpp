@@ -14,7 +14,7 @@ void lay_out_state(Model& model);
 
 /// Number of the cell of a loop's part (its last cell), or an Error at `place`.
 int sensor_cell(const Model& model, const std::string& loop, const std::string& part,
-                const Place& place, const std::string& key);
+                const FilePlace& place, const std::string& key);
 
 /// "known: a, b, c" for messages.
 std::string known(const std::vector<std::string>& names);

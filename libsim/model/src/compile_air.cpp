@@ -41,7 +41,7 @@ airflow::PathCore path_core(const StackItem& item, const FlatCore* core) {
     return out;
 }
 
-int core_number(const Model& model, const std::string& name, const Place& place) {
+int core_number(const Model& model, const std::string& name, const FilePlace& place) {
     std::vector<std::string> names;
     for (std::size_t i = 0; i < model.cores.size(); ++i) {
         if (model.cores[i].name == name) return static_cast<int>(i);
@@ -50,7 +50,7 @@ int core_number(const Model& model, const std::string& name, const Place& place)
     throw Error("no core '" + name + "'", known(names), place, "core");
 }
 
-int fan_number(const Model& model, const std::string& name, const Place& place) {
+int fan_number(const Model& model, const std::string& name, const FilePlace& place) {
     std::vector<std::string> names;
     for (std::size_t i = 0; i < model.fans.size(); ++i) {
         if (model.fans[i].name == name) return static_cast<int>(i);
@@ -196,8 +196,8 @@ void compile_air(Model& model) {
                 model.ledger_names.push_back(name);
                 model.ledger_in.push_back(false);
             }
-            model.losses.push_back({core.first_cell, Surroundings::outside,
-                                    2 * still_face * core.core.face_area, 0, ledger});
+            model.losses.push_back(
+                {core.first_cell, Zone::outside, 2 * still_face * core.core.face_area, 0, ledger});
         }
     }
     for (const FlatFan& fan : model.fans)

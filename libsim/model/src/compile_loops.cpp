@@ -60,7 +60,7 @@ int LoopBuilder::add_cell(double volume, double metal, const At& at, std::string
     return static_cast<int>(model_.cells.size()) - 1;
 }
 
-void LoopBuilder::surface_loss(int cell, Surroundings where, double at_rest, double gain) {
+void LoopBuilder::surface_loss(int cell, Zone where, double at_rest, double gain) {
     if (at_rest <= 0 && gain <= 0) return;
     model_.losses.push_back(
         {cell, where, at_rest, gain, ledger_out("lines and cases of " + loop_.name)});
@@ -220,7 +220,7 @@ void LoopBuilder::assign_element_cells() {
     }
 }
 
-Place LoopBuilder::place_of(const std::string& message) const {
+FilePlace LoopBuilder::place_of(const std::string& message) const {
     const Run* run = nullptr;
     const Part* part = nullptr;
     for (const Run& r : loop_.runs) {

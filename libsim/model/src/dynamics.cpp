@@ -30,9 +30,9 @@ Dynamics::Dynamics(const Model& model, const Forcing& forcing, double hold)
     properties_.resize(cells);
     for (auto* v : {&wall_temperature, &wall_gain_}) v->assign(model.walls.size(), 0.0);
     run_flow.assign(model.runs.size(), 0.0);
-    for (auto* v :
-         {&core_heat, &core_air_flow, &core_air_inlet, &core_effectiveness, &core_resistance_air,
-          &core_resistance_wall, &core_resistance_liquid, &core_liquid_inlet})
+    for (auto* v : {&core_heat, &core_second_flow, &core_second_inlet, &core_effectiveness,
+                    &core_resistance_second, &core_resistance_wall, &core_resistance_liquid,
+                    &core_liquid_inlet})
         v->assign(cores, 0.0);
     core_flags.assign(cores, 0u);
     for (auto* v : {&fan_speed, &fan_flow, &fan_power, &fan_current}) v->assign(fans, 0.0);
@@ -301,8 +301,8 @@ void Dynamics::sources(const double* y, double* dydt) {
     }
     for (const SurfaceLoss& loss : model_.losses) {
         double outside = row_->ambient;
-        if (loss.surroundings == Surroundings::engine_bay) outside = y[model_.bay];
-        if (loss.surroundings == Surroundings::under_floor) outside = row_->under_floor;
+        if (loss.surroundings == Zone::engine_bay) outside = y[model_.bay];
+        if (loss.surroundings == Zone::under_floor) outside = row_->under_floor;
         const double q = (loss.at_rest + loss.speed_gain * row_->sqrt_speed) *
                          (cell_temperature[at(loss.cell)] - outside);
         gain_[at(loss.cell)] -= q;
@@ -362,8 +362,8 @@ void Dynamics::liquid_cores_at_work() {
         held_.liquid_core[i] =
             o.effectiveness * std::min(first * warm.specific_heat, second * cold.specific_heat);
         core_effectiveness[i] = o.effectiveness;
-        core_air_flow[i] = second;
-        core_resistance_air[i] = o.resistance_second;
+        core_second_flow[i] = second;
+        core_resistance_second[i] = o.resistance_second;
         core_resistance_wall[i] = o.resistance_wall;
         core_resistance_liquid[i] = o.resistance_first;
         core_flags[i] = o.flags;
@@ -379,7 +379,7 @@ void Dynamics::liquid_cores() {
         gain_[at(core.first_cell)] -= heat;
         gain_[at(core.second_cell)] += heat;
         core_heat[i] = heat;
-        core_air_inlet[i] = second_in;
+        core_second_inlet[i] = second_in;
     }
 }
 

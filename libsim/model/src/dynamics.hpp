@@ -52,9 +52,10 @@ class Dynamics {
     // Last evaluation, for records. Arrays as the model numbers its parts.
     std::vector<double> cell_temperature, wall_temperature;  ///< K
     std::vector<double> run_flow;                            ///< kg/s
-    std::vector<double> core_heat, core_air_flow, core_air_inlet, core_effectiveness;
-    std::vector<double> core_resistance_air, core_resistance_wall, core_resistance_liquid;  ///< K/W
-    std::vector<double> core_liquid_inlet;                                                  ///< K
+    std::vector<double> core_heat, core_second_flow, core_second_inlet, core_effectiveness;
+    std::vector<double> core_resistance_second, core_resistance_wall,
+        core_resistance_liquid;             ///< K/W
+    std::vector<double> core_liquid_inlet;  ///< K
     std::vector<double> fan_speed, fan_flow, fan_power, fan_current;
     std::vector<double> lift;             ///< of each thermostat, 0–1
     std::vector<double> wax_temperature;  ///< K, the same

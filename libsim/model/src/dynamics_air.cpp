@@ -73,11 +73,11 @@ void Dynamics::hold_core(std::size_t passage) {
     // Air that all but stands in a core has its temperature; the limit of heat over capacity.
     const double share = std::clamp(held.air / creeping_air - 1, 0.0, 1.0);
     held.mixing = held.capacity > 0 ? share * share * (3 - 2 * share) : 0.0;
-    core_air_flow[c] += held.air;
+    core_second_flow[c] += held.air;
     core_effectiveness[c] += p.fraction * o.effectiveness;
     // Slices work side by side: conductances add.
     if (o.ua > 0) {
-        core_resistance_air[c] += o.resistance_second * p.fraction * p.fraction;
+        core_resistance_second[c] += o.resistance_second * p.fraction * p.fraction;
         core_resistance_wall[c] += o.resistance_wall * p.fraction * p.fraction;
         core_resistance_liquid[c] += o.resistance_first * p.fraction * p.fraction;
     }
@@ -88,8 +88,8 @@ void Dynamics::air_flow(const double* y, std::size_t n) {
     const FlatPath& path = model_.paths[n];
     for (const int c : path.cores) {
         const std::size_t i = at(c);
-        core_air_flow[i] = core_effectiveness[i] = 0;
-        core_resistance_air[i] = core_resistance_wall[i] = core_resistance_liquid[i] = 0;
+        core_second_flow[i] = core_effectiveness[i] = 0;
+        core_resistance_second[i] = core_resistance_wall[i] = core_resistance_liquid[i] = 0;
         held_.core_temperature[i] = cell_temperature[at(model_.cores[i].first_cell)];
         held_.core_flow[i] = run_flow[at(model_.cores[i].first_run)];
     }
@@ -153,7 +153,7 @@ void Dynamics::air_core(const double* y, double* dydt, std::size_t passage, doub
         gain_[at(core.first_cell)] -= heat;
         heat_into[at(core.ledger)] += heat;
         core_heat[at(p.core)] += heat;
-        core_air_inlet[at(p.core)] += held.air * temperature_in;
+        core_second_inlet[at(p.core)] += held.air * temperature_in;
         rise += still + (held.mixing > 0 ? held.mixing * (heat / held.capacity - still) : 0.0);
     }
     dydt[p.state] = (temperature_in + rise - y[p.state]) / air_lag;
@@ -161,7 +161,7 @@ void Dynamics::air_core(const double* y, double* dydt, std::size_t passage, doub
 
 void Dynamics::air(const double* y, double* dydt) {
     for (std::size_t i = 0; i < model_.cores.size(); ++i) {
-        core_heat[i] = core_air_inlet[i] = 0;
+        core_heat[i] = core_second_inlet[i] = 0;
         const FlatCore& core = model_.cores[i];
         if (core.first_cell != none)
             core_liquid_inlet[i] = core_inlet(core.first_cell, core.first_run);
@@ -190,10 +190,10 @@ void Dynamics::air(const double* y, double* dydt) {
     for (std::size_t i = 0; i < model_.cores.size(); ++i) {
         const int path = model_.cores[i].path;
         if (path == none) continue;
-        if (core_air_flow[i] > 0)
-            core_air_inlet[i] /= core_air_flow[i];
+        if (core_second_flow[i] > 0)
+            core_second_inlet[i] /= core_second_flow[i];
         else  // no air moves: what stands before the path
-            core_air_inlet[i] = path_inlet[at(path)];
+            core_second_inlet[i] = path_inlet[at(path)];
     }
 }
 
@@ -261,7 +261,7 @@ void Dynamics::surroundings(const double* y, double* dydt) {
         }
         const int face =
             path.cores.empty() ? none : model_.cores[at(path.cores.front())].first_cell;
-        airflow::Surroundings now;
+        airflow::PlaceConditions now;
         now.ambient_temperature = row_->ambient;
         now.sun = row_->sun;
         now.vehicle_speed = row_->speed;

@@ -48,7 +48,7 @@ struct Cell {
 /// Heat to the air around, W/K at rest plus a gain with the square root of vehicle speed.
 struct SurfaceLoss {
     int cell = 0;
-    Surroundings surroundings = Surroundings::engine_bay;
+    Zone surroundings = Zone::engine_bay;
     double at_rest = 0, speed_gain = 0;  ///< W/K, W/K per sqrt(m/s)
     int ledger = 0;
 };

@@ -36,7 +36,7 @@ void LoopBuilder::add(const At& at, const Line& line) {
                           ? line.cells
                           : std::clamp(static_cast<int>(std::lround(line.length / 0.5)), 1, 8);
     const double length = line.length / cells;
-    const LineConductance ua = line_conductance(line, loop_.fluid, length);
+    const LineLoss ua = line_conductance(line, loop_.fluid, length);
     for (int i = 0; i < cells; ++i) {
         const int cell = add_cell(
             area * length, wall_area * length * line.wall_heat_capacity, at,

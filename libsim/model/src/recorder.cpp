@@ -129,10 +129,11 @@ void Recorder::connect() {
         add(group, "heat", "W", name + " heat rejection", &dynamics.core_heat[i]);
         add(group, "effectiveness", "1", name + " effectiveness", &dynamics.core_effectiveness[i]);
         add(group, in_air ? "air_mass_flow" : "second_mass_flow", "kg s-1",
-            name + (in_air ? " air mass flow" : " coolant mass flow"), &dynamics.core_air_flow[i]);
+            name + (in_air ? " air mass flow" : " coolant mass flow"),
+            &dynamics.core_second_flow[i]);
         add(group, in_air ? "air_inlet_temperature" : "second_inlet_temperature", "K",
             name + (in_air ? " air inlet temperature" : " coolant inlet temperature"),
-            &dynamics.core_air_inlet[i]);
+            &dynamics.core_second_inlet[i]);
     }
     for (std::size_t p = 0; p < m.paths.size(); ++p) {
         const std::string& name = m.paths[p].name;
@@ -257,9 +258,9 @@ void Recorder::watch(std::size_t l) {
     if (w.core == none) return;
     const std::size_t c = at(w.core);
     w.core_heat.push_back(dynamics_->core_heat[c]);
-    w.air_flow.push_back(dynamics_->core_air_flow[c]);
-    w.air_inlet.push_back(dynamics_->core_air_inlet[c]);
-    w.resistance_air.push_back(dynamics_->core_resistance_air[c]);
+    w.air_flow.push_back(dynamics_->core_second_flow[c]);
+    w.air_inlet.push_back(dynamics_->core_second_inlet[c]);
+    w.resistance_air.push_back(dynamics_->core_resistance_second[c]);
     w.resistance_wall.push_back(dynamics_->core_resistance_wall[c]);
     w.resistance_liquid.push_back(dynamics_->core_resistance_liquid[c]);
     w.effectiveness.push_back(dynamics_->core_effectiveness[c]);

@@ -87,7 +87,7 @@ struct Stage {
     Dynamics dynamics;
 };
 
-void add_cost(Cost& sum, const solve::Cost& one) {
+void add_cost(RunCost& sum, const solve::Cost& one) {
     sum.smallest_step =
         sum.steps == 0 ? one.smallest_step : std::min(sum.smallest_step, one.smallest_step);
     sum.largest_step = std::max(sum.largest_step, one.largest_step);
@@ -155,7 +155,7 @@ Result simulate(const Model& model, const drive::Cycle& cycle, const Options& op
     auto sample = samples.begin();
     while (begin < end) {
         Stage& stage = *stages.back();
-        solve::Run run;
+        solve::IntegrationPlan run;
         run.start = begin;
         run.end = stage.end;
         run.knots = stage.forcing.time;

@@ -42,7 +42,7 @@ struct PlaceParameters {
 };
 
 /// What surrounds the place now. Temperatures in K.
-struct Surroundings {
+struct PlaceConditions {
     double ambient_temperature = 293.15;
     double sun = 0;                       ///< W/m^2 on the road
     double vehicle_speed = 0;             ///< m/s
@@ -66,7 +66,7 @@ struct InletAir {
     bool shares_limited = false;  ///< the shares summed to more than 0.95 and were scaled
 };
 
-InletAir inlet(const PlaceParameters& place, const Surroundings& now);
+InletAir inlet(const PlaceParameters& place, const PlaceConditions& now);
 
 /// Surface temperature (K) of a dry dark road under `sun` (W/m^2) and `wind` (m/s), never below
 /// ambient: absorbed sun (absorptivity 0.9, 0.3 of it conducted down, less 90 W/m^2 to a clear
