@@ -57,7 +57,6 @@ class LoopBuilder {
 
     int add_cell(double volume, double metal, const At& at, std::string name);
     void surface_loss(int cell, Zone where, double at_rest, double gain);
-    int ledger_out(const std::string& name);
     void control(const At& at, Kind kind, double value, const char* suffix = "");
     int node(const std::string& name);
 
