@@ -19,6 +19,16 @@ struct Scatter {
 
 [[nodiscard]] constexpr Scatter scatter(Relation relation) noexcept {
     switch (relation) {
+        case Relation::glycol_density:
+            return {0.00302, 0.00306, 3, 24};
+        case Relation::glycol_specific_heat:
+            return {0.00033, 0.00801, 2, 18};
+        case Relation::glycol_conductivity:
+            return {-0.00668, 0.0139, 2, 18};
+        case Relation::glycol_viscosity:
+            return {-0.0241, 0.0428, 2, 18};
+        case Relation::glycol_freezing:
+            return {1.08, 0.942, 1, 4, true};
         case Relation::effectiveness:
             return {1.3e-05, 0, 1, 1};
         case Relation::duct_film_laminar:
@@ -35,6 +45,10 @@ struct Scatter {
             return {-0.0482, 0.171, 3, 37};
         case Relation::round_fin_friction:
             return {0.284, 0.182, 4, 44};
+        case Relation::pipe_friction:
+            return {0.00375, 0, 1, 1};
+        case Relation::fitting_loss:
+            return {-0.486, 0.649, 4, 28};
         default:
             return {};
     }
