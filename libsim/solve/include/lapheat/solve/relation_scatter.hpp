@@ -49,6 +49,10 @@ struct Scatter {
             return {0.00375, 0, 1, 1};
         case Relation::fitting_loss:
             return {-0.486, 0.649, 4, 28};
+        case Relation::steering_demand:
+            return {-0.164, 0, 1, 1};
+        case Relation::engine_fuel:
+            return {0.177, 0.202, 2, 2};
         default:
             return {};
     }
