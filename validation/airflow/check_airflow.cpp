@@ -30,7 +30,7 @@ Path fan_against(const Fan& fan, double k) {
 
 PathFlow run(const Path& path, const PathInputs& in) {
     PathFlow flow = make_flow(path);
-    solve(path, in, flow);
+    operating_point(path, in, flow);
     REQUIRE(flow.converged);
     return flow;
 }
