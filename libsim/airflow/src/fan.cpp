@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <lapheat/solve/interpolate.hpp>
 #include <lapheat/units/error.hpp>
 
 namespace lapheat::airflow {
@@ -177,11 +178,7 @@ FanPressure fan_pressure(const Fan& fan, double flow, double speed, double densi
 double fan_load(const Fan& fan, double flow, double speed) {
     const FanCurve& curve = fan.curve;
     if (curve.power.empty() || speed <= 0 || !(fan.rated_power > 0)) return 1;
-    const double x = std::clamp(flow / speed, 0.0, curve.flow.back());
-    std::size_t i = 0;
-    while (i + 2 < curve.flow.size() && x > curve.flow[i + 1]) ++i;
-    const double t = (x - curve.flow[i]) / (curve.flow[i + 1] - curve.flow[i]);
-    return (curve.power[i] + t * (curve.power[i + 1] - curve.power[i])) / fan.rated_power;
+    return solve::between(curve.flow, curve.power, std::max(0.0, flow / speed)) / fan.rated_power;
 }
 
 FanPoint fan_point(const Fan& fan, double flow, double speed, double density,

@@ -6,6 +6,7 @@
 #include <numbers>
 #include <sstream>
 
+#include "lapheat/solve/interpolate.hpp"
 #include "lapheat/units/error.hpp"
 
 namespace lapheat::hydraulics {
@@ -34,16 +35,6 @@ constexpr std::array<FittingEntry, 16> fittings{{
     {"tank_entry", 0, 1.0, false, edges},
     {"tank_exit", 160, 0.5, false, edges},
 }};
-
-/// Straight lines between the points of a table; held at its ends.
-template <std::size_t n>
-double between(const std::array<double, n>& xs, const std::array<double, n>& ys, double x) {
-    if (x <= xs.front()) return ys.front();
-    for (std::size_t i = 1; i < n; ++i)
-        if (x <= xs[i])
-            return ys[i - 1] + (ys[i] - ys[i - 1]) * (x - xs[i - 1]) / (xs[i] - xs[i - 1]);
-    return ys.back();
-}
 
 double require_positive(double value, const char* what) {
     if (!(value > 0 && std::isfinite(value)))
@@ -95,11 +86,14 @@ MinorLoss bend(double inner_diameter, double radius_ratio, double angle, double 
     if (angle <= 70)
         turn = 0.9 * std::sin(radians);
     else if (angle < 100)
-        turn = between<3>({70, 90, 100},
-                          {0.9 * std::sin(70 * std::numbers::pi / 180), 1, 0.7 + 35.0 / 90}, angle);
-    return {.loss_coefficient = full_turbulence * between(ratio, multiple, radius_ratio) * turn,
-            .laminar_coefficient = between<4>({0, 45, 90, 180}, {0, 500, 800, 1000}, angle),
-            .diameter = inner_diameter};
+        turn = solve::between(
+            std::array{70.0, 90.0, 100.0},
+            std::array{0.9 * std::sin(70 * std::numbers::pi / 180), 1.0, 0.7 + 35.0 / 90}, angle);
+    return {
+        .loss_coefficient = full_turbulence * solve::between(ratio, multiple, radius_ratio) * turn,
+        .laminar_coefficient = solve::between(std::array{0.0, 45.0, 90.0, 180.0},
+                                              std::array{0.0, 500.0, 800.0, 1000.0}, angle),
+        .diameter = inner_diameter};
 }
 
 std::span<const FittingEntry> fitting_table() { return fittings; }
@@ -146,14 +140,6 @@ MinorLoss orifice(double diameter) {
             .diameter = require_positive(diameter, "an orifice's diameter")};
 }
 
-MeasuredLoss from_kv(double kv) {
-    return {.flow = require_positive(kv, "a flow coefficient") / 3600,
-            .pressure_loss = 1e5,
-            .density = 999.1,
-            .viscosity = 1.14e-3,
-            .laminar_share = 0};
-}
-
 MeasuredLoss filter(double flow, double pressure_loss, double density, double viscosity,
                     double laminar_share) {
     return {flow, pressure_loss, density, viscosity, laminar_share};
@@ -168,20 +154,6 @@ Valve thermostat(double seat_diameter, double full_lift, double bleed_diameter) 
     return {.open_area = bleed + poppet_area(require_positive(seat_diameter, "a thermostat's seat"),
                                              require_positive(full_lift, "a thermostat's lift")),
             .closed_area = bleed};
-}
-
-CurveLoss core_loss(const exchangers::Core& core, double density, double viscosity,
-                    double port_diameter, bool second_side) {
-    const exchangers::Side& side = second_side ? core.second : core.first;
-    try {
-        return {
-            sampled_curve(
-                [&](double m) { return exchangers::pressure_drop(side, m, density, viscosity); },
-                density, viscosity, 1e-5, 3),
-            port_diameter};
-    } catch (const Error& e) {
-        throw Error("core " + core.name + ": " + e.what(), e.expected());
-    }
 }
 
 std::string line_warning(LineUse use, std::string_view name, double inner_diameter, double flow) {
