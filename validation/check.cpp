@@ -38,8 +38,11 @@ void record(const char* kind, const Row& row) {
         points.begin(), points.end(),
         [&](const Point& a, const Point& b) { return share(a, row.band) < share(b, row.band); });
     const bool pass = share(worst, row.band) <= 1;
-    nlohmann::json pairs = nlohmann::json::array();
-    for (const Point& p : points) pairs.push_back({p.outside, p.ours});
+    nlohmann::json pairs = nlohmann::json::array(), places = nlohmann::json::array();
+    for (const Point& p : points) {
+        pairs.push_back({p.outside, p.ours});
+        places.push_back(p.at);
+    }
     write({{"kind", kind},
            {"topic", row.topic},
            {"quantity", row.quantity},
@@ -56,6 +59,7 @@ void record(const char* kind, const Row& row) {
            {"band", row.band.from},
            {"pass", pass},
            {"points", pairs},
+           {"at", places},
            {"worst", worst.at},
            {"note", row.note},
            {"story", row.story}});

@@ -114,21 +114,31 @@ def condense(values):
     return mean, math.sqrt(sum((v - mean) ** 2 for v in values) / max(1, len(values) - 1))
 
 
+BASES = {"outside": lambda c: not marks(c),
+         "from_memory": lambda c: not c["common_practice"] and not c["own_data"],
+         "own_data": lambda c: not c["common_practice"]}
+
+
 def scatter(checks):
-    """Of each relation: bias, spread, rows, points and whether in kelvins, from unmarked outside rows."""
+    """Of each relation: bias, spread, rows, points, whether in kelvins, and what they rest on: rows
+    without a mark; if there are none, those from memory; if none, the fit's own data."""
     rows = collections.defaultdict(list)
     for c in checks:
-        if c.get("relation") and c["kind"] in ("measured", "published") and not marks(c):
+        if c.get("relation") and c["kind"] in ("measured", "published"):
             rows[c["relation"]].append(c)
     result = {}
-    for name, found in rows.items():
+    for name, all_found in rows.items():
+        basis, found = next(((b, some) for b, fits in BASES.items()
+                             if (some := [c for c in all_found if fits(c)])), (None, []))
+        if not found:
+            continue
         kelvin = [c["unit"] in ("K", "degC") for c in found]
         if any(kelvin) != all(kelvin):
             sys.exit(f"relation {name}: some rows are temperatures and others are not")
         values = [d for c in found for d in deviations(c)]
         if values:
             bias, spread = condense(values)
-            result[name] = {"bias": bias, "spread": spread, "rows": len(found), "points": len(values),
+            result[name] = {"bias": bias, "spread": spread, "rows": len(found), "points": len(values), "basis": basis,
                             "measured": sum(c["kind"] == "measured" for c in found), "kelvin": all(kelvin)}
     return result
 
@@ -146,7 +156,10 @@ def header(found):
              "#pragma once", "", '#include "lapheat/solve/relation.hpp"', "", "namespace lapheat::solve {", "",
              "/// ln(ours / outside) of the points compared: its mean and standard deviation. Of temperatures",
              "/// (in_kelvin) ours - outside, K.",
-             "struct Scatter {", "    double bias = 0;", "    double spread = 0;",
+             "enum class Basis {", "    none,         ///< nothing outside measures the relation by itself",
+             "    outside,      ///< measured or published rows", "    from_memory,  ///< published rows written without a page open",
+             "    own_data,     ///< only what the relation was fitted to: the spread flatters", "};", "",
+             "struct Scatter {", "    Basis basis = Basis::none;", "    double bias = 0;", "    double spread = 0;",
              "    int rows = 0;            ///< checks the points come from; 0: nothing outside measures it",
              "    int points = 0;", "    bool in_kelvin = false;", "};", "",
              "[[nodiscard]] constexpr Scatter scatter(Relation relation) noexcept {", "    switch (relation) {"]
@@ -155,7 +168,7 @@ def header(found):
             f = found[name]
             kelvin = ", true" if f["kelvin"] else ""
             lines += [f"        case Relation::{name}:",
-                      f"            return {{{f['bias']:.3g}, {f['spread']:.3g}, {f['rows']}, {f['points']}{kelvin}}};"]
+                      f"            return {{Basis::{f['basis']}, {f['bias']:.3g}, {f['spread']:.3g}, {f['rows']}, {f['points']}{kelvin}}};"]
     lines += ["        default:", "            return {};", "    }", "}", "", "}  // namespace lapheat::solve", ""]
     return "\n".join(lines)
 
@@ -242,6 +255,34 @@ def measured_summary(checks):
     return lines
 
 
+def by_reynolds(checks):
+    """Of each fin kind's measured surfaces, bias and spread by decade of the Reynolds number."""
+    cells = collections.defaultdict(lambda: collections.defaultdict(list))
+    edges = [(0, 600), (600, 1500), (1500, 4000), (4000, math.inf)]
+    for c in of_kind(checks, "measured"):
+        for (outside, ours), at in zip(c["points"], c["at"]):
+            found = re.match(r"Re ([\d.e+]+)$", at)
+            if not found or not c["quantity"].startswith(("Colburn", "Fanning")):
+                continue
+            re_here = float(found.group(1))
+            edge = next(e for e in edges if e[0] <= re_here < e[1])
+            cells[c["topic"], c["quantity"].split(",")[0]][edge].append(math.log(ours / outside))
+    lines = ["| measured surfaces | " + " | ".join(
+        f"Re {'below' if a == 0 else 'from'} {b if a == 0 else a}{'' if a == 0 or b == math.inf else f' to {b}'}" for a, b in edges) + " |",
+             "|---|---:|---:|---:|---:|"]
+    for (topic, what), found in cells.items():
+        row = []
+        for edge in edges:
+            values = found.get(edge, [])
+            if not values:
+                row.append("-")
+                continue
+            mean, spread = condense(values)
+            row.append(f"{percent(mean)} ± {number(100 * spread, 2)} % ({len(values)})")
+        lines.append(f"| {cell(topic)}, {what} | " + " | ".join(row) + " |")
+    return lines
+
+
 def failures(checks):
     lines = []
     for c in checks:
@@ -252,32 +293,38 @@ def failures(checks):
     return lines or ["None."]
 
 
+BASIS_WORDS = {"outside": "rows without a mark", "from_memory": "*from memory*", "own_data": "*the fit's own data*"}
+
+
 def relations(found):
     noticed = json.loads(NOTICED.read_text(encoding="utf-8")) if NOTICED.exists() else {}
-    lines = ["| relation | bias | spread | rows (measured) | points | rows that notice 3 % of it, by kind |", "|---|---:|---:|---:|---:|---|"]
+    lines = ["| relation | bias | spread | rows (measured) | points | rests on | rows that notice 3 % of it, by kind |", "|---|---:|---:|---:|---:|---|---|"]
     for name, words in relation_names():
         f = found.get(name)
         seen = noticed.get("noticed", {}).get(name)
         who = ", ".join(f"{n} {kind}" for kind, n in seen["by_kind"].items()) if seen else "not asked"
         if seen and not seen["by_kind"]:
-            who = "**none: unchecked**"
+            who = "**none: unchecked**" if seen["hooked"] else "not one place in the library"
         if f:
             spread = f"{f['spread']:.2g} K" if f["kelvin"] else f"{100 * f['spread']:.1f} %"
-            lines.append(f"| {words} (`{name}`) | {percent(f['bias'], f['kelvin'])} | {spread} | {f['rows']} ({f['measured']}) | {f['points']} | {who} |")
+            lines.append(f"| {words} (`{name}`) | {percent(f['bias'], f['kelvin'])} | {spread} | {f['rows']} ({f['measured']}) | {f['points']} | {BASIS_WORDS[f['basis']]} | {who} |")
         else:
-            lines.append(f"| {words} (`{name}`) | - | - | 0 | 0 | {who} |")
+            lines.append(f"| {words} (`{name}`) | - | - | 0 | 0 | - | {who} |")
     return lines
 
 
 def report(checks):
     found = scatter(checks)
     lines = [INTRO, "## Counts\n", *counts(checks), "", *measured_summary(checks), "",
+             "Film and friction of the measured surfaces by Reynolds number on the hydraulic diameter (points):", "",
+             *by_reynolds(checks), "",
              "## Failed, and who is wrong\n", *failures(checks), "",
              "## Bias and spread of each relation\n",
-             "Of ln(ours/outside) over all points of measured and published rows that measure one relation alone; what",
-             "is marked is left out. `solve/relation_scatter.hpp` holds the same figures for the library. A relation",
-             "without figures has nothing outside that measures it by itself; the last column says whether any row",
-             "would notice if it were wrong by 3 %.\n", *relations(found)]
+             "Of ln(ours/outside) over all points of measured and published rows that measure one relation alone. Where",
+             "there are rows without a mark only they count; else those from memory, else the fit's own data, and the",
+             "table says so. `solve/relation_scatter.hpp` holds the same figures for the library. A relation without",
+             "figures has nothing outside that measures it by itself; the last column says whether any row would notice",
+             "if it were wrong by 3 % (`validation/sensitivity.py`).\n", *relations(found)]
     for kind, (title, words) in KINDS.items():
         rows = of_kind(checks, kind)
         if not rows:

@@ -57,7 +57,7 @@ TEST_CASE("areas of the plate-fin surface 8.0-3/8T") {
 }
 
 TEST_CASE("areas of the measured round-fin surfaces") {
-    for (const MeasuredSurface& s : measured_surfaces("round fin")) {
+    for (const auto& s : measured_surfaces("round fin")) {
         FinnedTubeCore c;
         c.run_pitch = s.metres("transverse_pitch_mm");
         c.runs = 20;
@@ -78,6 +78,30 @@ TEST_CASE("areas of the measured round-fin surfaces") {
                        .story = "The book leaves the rims of the fins out of the surface; without "
                                 "them ours agrees within 0.3 %. Ours counts them, because they "
                                 "give heat."});
+    }
+}
+
+TEST_CASE("areas of the measured flat-tube surfaces") {
+    for (const auto& s : measured_surfaces("flat tube")) {
+        FlatTubeCore c;
+        c.tube_pitch = s.metres("transverse_pitch_mm");
+        c.tubes = 40;
+        c.width = c.tubes * c.tube_pitch;
+        c.height = 0.4;
+        c.tube_height = s.metres("tube_height_mm");
+        c.tube_depth = s.metres("tube_depth_mm");
+        c.rows = 4;
+        c.row_pitch = s.metres("longitudinal_pitch_mm");
+        c.staggered = s.numbers.at("arrangement") == "Staggered";
+        c.fins_per_metre = 1 / s.fin_pitch();
+        c.fin_thickness = s.metres("fin_thickness_mm");
+        const Core core = make_core(c);
+        printed_areas(
+            s.name, facts(c), core.face_area * core.depth,
+            s.numbers.at("open_fraction").get<double>(),
+            s.numbers.at("surface_per_volume_1_m").get<double>(),
+            s.numbers.at("fin_share").is_number() ? s.numbers.at("fin_share").get<double>() : 0.795,
+            {.source = kays_london + s.name, .read = kays_london_read});
     }
 }
 

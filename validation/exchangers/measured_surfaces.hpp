@@ -15,7 +15,7 @@ struct SurfacePoint {
     double j = 0, f = 0;  ///< 0: nothing is printed
 };
 
-struct MeasuredSurface {
+struct TestedSurface {
     std::string name, kind, trust, note;
     nlohmann::json numbers;  ///< dimensions by name, units in the names
     std::vector<SurfacePoint> points;
@@ -37,13 +37,13 @@ inline const char* const kays_london_read =
     "10.1115/1.4065922)";
 
 /// Every surface of a kind whose table is trusted (A or B).
-inline std::vector<MeasuredSurface> measured_surfaces(const std::string& kind) {
+inline std::vector<TestedSurface> measured_surfaces(const std::string& kind) {
     std::ifstream file(LAPHEAT_SOURCE_DIR "/validation/exchangers/kays_london.json");
     const nlohmann::json all = nlohmann::json::parse(file);
-    std::vector<MeasuredSurface> found;
+    std::vector<TestedSurface> found;
     for (const auto& s : all.at("surfaces")) {
         if (s.at("kind") != kind || s.at("trust") == "C") continue;
-        MeasuredSurface m{s.at("name"), s.at("kind"), s.at("trust"), s.at("note"), s, {}};
+        TestedSurface m{s.at("name"), s.at("kind"), s.at("trust"), s.at("note"), s, {}};
         for (const auto& row : s.at("rows")) {
             const auto value = [](const nlohmann::json& x) {
                 return x.is_null() ? 0 : x.get<double>();
@@ -58,7 +58,7 @@ inline std::vector<MeasuredSurface> measured_surfaces(const std::string& kind) {
 /// A row of one surface: `ours` gives the number at a Reynolds number on the hydraulic diameter.
 /// Points outside `low` to `high` (Re there) are left to another row.
 template <class Ours>
-Row surface_row(const MeasuredSurface& s, bool film, Ours ours, double low = 0, double high = 1e9) {
+Row surface_row(const TestedSurface& s, bool film, Ours ours, double low = 0, double high = 1e9) {
     Row row;
     row.quantity = std::string(film ? "Colburn j" : "Fanning f") + ", surface " + s.name +
                    " (trust " + s.trust + ")";

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <lapheat/solve/relation.hpp>
 #include <lapheat/solve/roots.hpp>
 #include <lapheat/units/error.hpp>
 #include <numeric>
@@ -96,7 +97,8 @@ WireGuide wire_guide(double current, double length, double allowed_drop) {
     constexpr double resistivity = 1.0 / 58 * (1 + 0.00393 * 40);
     for (const double area : areas) {
         guide.area = area;
-        guide.resistance = 2 * length * resistivity / area;
+        guide.resistance =
+            solve::perturbed(solve::Relation::wire_resistance, 2 * length * resistivity / area);
         guide.drop = current * guide.resistance;
         // Continuous current in a loom in a hot engine bay: 11 A at 1 mm^2, growing as area^0.75
         // (surface grows slower than section); common practice, no source.

@@ -7,6 +7,7 @@
 #include <sstream>
 
 #include "lapheat/solve/interpolate.hpp"
+#include "lapheat/solve/relation.hpp"
 #include "lapheat/units/error.hpp"
 
 namespace lapheat::hydraulics {
@@ -90,7 +91,9 @@ MinorLoss bend(double inner_diameter, double radius_ratio, double angle, double 
             std::array{70.0, 90.0, 100.0},
             std::array{0.9 * std::sin(70 * std::numbers::pi / 180), 1.0, 0.7 + 35.0 / 90}, angle);
     return {
-        .loss_coefficient = full_turbulence * solve::between(ratio, multiple, radius_ratio) * turn,
+        .loss_coefficient = solve::perturbed(
+            solve::Relation::bend_loss,
+            full_turbulence * solve::between(ratio, multiple, radius_ratio) * turn),
         .laminar_coefficient = solve::between(std::array{0.0, 45.0, 90.0, 180.0},
                                               std::array{0.0, 500.0, 800.0, 1000.0}, angle),
         .diameter = inner_diameter};
@@ -103,8 +106,11 @@ MinorLoss fitting(std::string_view name, double diameter) {
     std::string names;
     for (const FittingEntry& f : fittings) {
         if (f.name == name)
-            return {.loss_coefficient = f.loss_coefficient * (f.scaled ? 1 + inch / diameter : 1),
-                    .laminar_coefficient = f.laminar_coefficient,
+            return {.loss_coefficient =
+                        solve::perturbed(solve::Relation::fitting_loss,
+                                         f.loss_coefficient * (f.scaled ? 1 + inch / diameter : 1)),
+                    .laminar_coefficient =
+                        solve::perturbed(solve::Relation::fitting_loss, f.laminar_coefficient),
                     .diameter = diameter};
         names += names.empty() ? "" : ", ";
         names += f.name;
@@ -116,14 +122,17 @@ MinorLoss sudden_expansion(double small_diameter, double large_diameter) {
     const double ratio = require_positive(small_diameter, "a diameter") /
                          require_positive(large_diameter, "a diameter");
     const double area = std::min(1.0, ratio * ratio);
-    return {.loss_coefficient = (1 - area) * (1 - area), .diameter = small_diameter};
+    return {.loss_coefficient =
+                solve::perturbed(solve::Relation::fitting_loss, (1 - area) * (1 - area)),
+            .diameter = small_diameter};
 }
 
 MinorLoss sudden_contraction(double large_diameter, double small_diameter) {
     const double ratio = std::min(1.0, require_positive(small_diameter, "a diameter") /
                                            require_positive(large_diameter, "a diameter"));
     // Hooper 1988 on the wide side: 160/Re·(1/β⁴ − 1); here on the narrow side's Re and velocity.
-    return {.loss_coefficient = 0.5 * (1 - ratio * ratio),
+    return {.loss_coefficient =
+                solve::perturbed(solve::Relation::fitting_loss, 0.5 * (1 - ratio * ratio)),
             .laminar_coefficient = 160 * (1 - std::pow(ratio, 4)) / ratio,
             .diameter = small_diameter};
 }
