@@ -99,6 +99,22 @@ def anchor(title):
     return re.sub(r"[^\w\- ]", "", title.casefold()).replace(" ", "-")
 
 
+CORES = """\
+## What measures each kind of core
+
+| kind | film and friction | a whole core |
+|---|---|---|
+| louvred | a fit of 45 measured cores (published); 20 old, coarse measured surfaces outside its data | none |
+| plate_fin, plain | two points of one measured surface; a relation of another laboratory | none |
+| plate_fin, wavy | **none** | none |
+| bar_plate (and the air side of stacked plates) | ten measured strip-fin surfaces, the fit's own data; **none in oil** | none |
+| finned_tube | four measured round-fin surfaces | a textbook's example |
+| flat tubes through continuous fins | three measured surfaces are its tables; one of them rated from another | none |
+| tank_plate, tank_tube | **none**: strip fins in oil rest on air | none |
+| rated, points, map, conductance, weight_class | what the seller or the builder says | - |
+"""
+
+
 # Bias and spread ---------------------------------------------------------------------------------
 
 def deviations(check):
@@ -318,7 +334,7 @@ def report(checks):
     lines = [INTRO, "## Counts\n", *counts(checks), "", *measured_summary(checks), "",
              "Film and friction of the measured surfaces by Reynolds number on the hydraulic diameter (points):", "",
              *by_reynolds(checks), "",
-             "## Failed, and who is wrong\n", *failures(checks), "",
+             CORES, "## Failed, and who is wrong\n", *failures(checks), "",
              "## Bias and spread of each relation\n",
              "Of ln(ours/outside) over all points of measured and published rows that measure one relation alone. Where",
              "there are rows without a mark only they count; else those from memory, else the fit's own data, and the",

@@ -1,7 +1,7 @@
 #!/usr/bin/env python3
 """Multiplies each relation of the library by a factor and lists the rows that notice.
 
-    sensitivity.py [--factor 1.03] [--only NAME ...] [--rooms ROOM ...] [--write]
+    sensitivity.py [--factor 1.03] [--only NAME ...] [--rooms ROOM ...] [--everywhere] [--write]
 
 Builds the check programs once more, with LAPHEAT_PERTURB, into build/perturb; there the environment
 variable of the same name puts a factor on one relation. A row notices when it fails although it
@@ -44,11 +44,12 @@ def build(rooms):
 
 
 def hooked():
-    """Relations that the library hands through perturbed() at all."""
-    found = set()
+    """Of each relation that the library hands through perturbed(), the rooms where it does."""
+    found = collections.defaultdict(set)
     for path in (ROOT / "libsim").rglob("*.[ch]pp"):
-        if path != NAMES:
-            found |= set(re.findall(r"Relation::(\w+)", path.read_text(encoding="utf-8")))
+        if path.parent.name != "solve":
+            for name in re.findall(r"Relation::(\w+)", path.read_text(encoding="utf-8")):
+                found[name].add(path.relative_to(ROOT / "libsim").parts[0])
     return found
 
 
@@ -67,6 +68,7 @@ def run(rooms, perturb=None):
             if lines.exists():
                 for line in lines.read_text(encoding="utf-8").splitlines():
                     check = json.loads(line)
+                    check["room"] = room
                     rows[check["kind"], check["topic"], check["quantity"], check["source"]] = check
     return rows
 
@@ -94,6 +96,8 @@ def main():
     parser.add_argument("--factor", type=float, default=1.03)
     parser.add_argument("--only", nargs="*", help="relations, by name")
     parser.add_argument("--rooms", nargs="*", default=ROOMS)
+    parser.add_argument("--everywhere", action="store_true",
+                        help="run every room's rows for each relation, not only those of its own room")
     parser.add_argument("--write", action="store_true", help="keep the counts for the report")
     options = parser.parse_args()
 
@@ -111,7 +115,9 @@ def main():
             print(f"{name}: not handed through perturbed() in the library")
             result[name] = {"by_kind": {}, "failing": 0, "hooked": False}
             continue
-        failing, moving = noticing(base, run(options.rooms, f"{name}:{options.factor}"))
+        rooms = [r for r in options.rooms if options.everywhere or r in in_library[name]]
+        changed = run(rooms, f"{name}:{options.factor}")
+        failing, moving = noticing({key: row for key, row in base.items() if row["room"] in rooms}, changed)
         kinds = collections.Counter(key[0] for key in failing + moving if key[0] in OUTSIDE)
         result[name] = {"by_kind": dict(sorted(kinds.items())), "failing": len(failing), "hooked": True}
         words = ", ".join(f"{n} {kind}" for kind, n in sorted(kinds.items())) or "no row"
