@@ -129,7 +129,10 @@ def main():
         sys.stdout.flush()
     print(f"{len(result)} relations; noticed by no outside row: {', '.join(unchecked) or 'none'}")
     if options.write:
-        (HERE / "sensitivity.json").write_text(
+        kept = HERE / "sensitivity.json"
+        if options.only and kept.exists():
+            result = json.loads(kept.read_text(encoding="utf-8"))["noticed"] | result
+        kept.write_text(
             json.dumps({"factor": options.factor, "rooms": options.rooms, "noticed": result}, indent=1) + "\n",
             encoding="utf-8")
     sys.exit(1 if unchecked else 0)

@@ -3,7 +3,6 @@
 #include <numbers>
 
 #include "geometry_detail.hpp"
-#include "lapheat/solve/relation.hpp"
 
 namespace lapheat::exchangers::detail {
 namespace {
@@ -78,10 +77,6 @@ double fill_air(const FlatTubeCore& c, const Bank& bank, Built& b) {
     std::vector<SurfacePoint> points = c.surface;
     if (points.empty()) {
         points = flat_tube_surface(c.fins, c.staggered);
-        for (SurfacePoint& p : points) {
-            p.j = solve::perturbed(solve::Relation::flat_tube_film, p.j);
-            p.f = solve::perturbed(solve::Relation::flat_tube_friction, p.f);
-        }
         core.assumptions.push_back(
             "air side of flat tubes through continuous fins by the measured surfaces of Kays & "
             "London, chapter 10");

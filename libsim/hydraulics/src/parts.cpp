@@ -90,13 +90,12 @@ MinorLoss bend(double inner_diameter, double radius_ratio, double angle, double 
         turn = solve::between(
             std::array{70.0, 90.0, 100.0},
             std::array{0.9 * std::sin(70 * std::numbers::pi / 180), 1.0, 0.7 + 35.0 / 90}, angle);
-    return {
-        .loss_coefficient = solve::perturbed(
-            solve::Relation::bend_loss,
-            full_turbulence * solve::between(ratio, multiple, radius_ratio) * turn),
-        .laminar_coefficient = solve::between(std::array{0.0, 45.0, 90.0, 180.0},
-                                              std::array{0.0, 500.0, 800.0, 1000.0}, angle),
-        .diameter = inner_diameter};
+    return {.loss_coefficient = solve::perturbed(
+                solve::Relation::bend_loss,
+                full_turbulence * solve::between(ratio, multiple, radius_ratio) * turn),
+            .laminar_coefficient = solve::between(std::array{0.0, 45.0, 90.0, 180.0},
+                                                  std::array{0.0, 500.0, 800.0, 1000.0}, angle),
+            .diameter = inner_diameter};
 }
 
 std::span<const FittingEntry> fitting_table() { return fittings; }

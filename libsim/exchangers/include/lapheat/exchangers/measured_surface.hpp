@@ -10,7 +10,6 @@
 #include <vector>
 
 #include "lapheat/exchangers/surface.hpp"
-#include "lapheat/solve/interpolate.hpp"
 
 namespace lapheat::exchangers {
 
@@ -25,13 +24,12 @@ class MeasuredSurface {
     explicit MeasuredSurface(const std::vector<SurfacePoint>& points);
 
     [[nodiscard]] JF operator()(double reynolds) const;
-    [[nodiscard]] double least() const { return least_; }
-    [[nodiscard]] double most() const { return most_; }
+    [[nodiscard]] double least() const;  ///< Reynolds number of the first point
+    [[nodiscard]] double most() const;   ///< and of the last
 
   private:
-    [[nodiscard]] double at(const solve::MonotoneCubic& curve, double log_re) const;
-    solve::MonotoneCubic log_j_, log_f_;
-    double least_ = 0, most_ = 0;
+    [[nodiscard]] double at(const std::vector<double>& curve, double log_re) const;
+    std::vector<double> log_re_, log_j_, log_f_;
 };
 
 enum class ContinuousFin { plain, ruffled };
