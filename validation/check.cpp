@@ -62,7 +62,8 @@ void record(const char* kind, const Row& row) {
            {"at", places},
            {"worst", worst.at},
            {"note", row.note},
-           {"story", row.story}});
+           {"story", row.story},
+           {"source_scatter", row.source_scatter}});
     INFO(row.topic << ": " << row.quantity << " [" << row.source << "] outside " << worst.outside
                    << " ours " << worst.ours << ' ' << row.unit << ' ' << worst.at);
     if (row.story.empty()) {

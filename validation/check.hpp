@@ -57,6 +57,9 @@ struct Row {
     Band band{};                  ///< stated before the comparison
     std::string note{};           ///< what a reader should know
     std::string story{};          ///< of a failed row: who is wrong, and how we know
+    /// Standard deviation of the source's own data about the relation it prints, as a fraction:
+    /// what it says of ours is no sharper than that. 0: a value, or points as measured.
+    double source_scatter = 0;
 };
 
 void measured(const Row& row);

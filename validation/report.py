@@ -131,13 +131,14 @@ def condense(values):
 
 
 BASES = {"outside": lambda c: not marks(c),
-         "from_memory": lambda c: not c["common_practice"] and not c["own_data"],
-         "own_data": lambda c: not c["common_practice"]}
+         "own_data": lambda c: c["own_data"] and c["kind"] == "measured",
+         "from_memory": lambda c: not c["common_practice"] and not c["own_data"]}
 
 
 def scatter(checks):
     """Of each relation: bias, spread, rows, points, whether in kelvins, and what they rest on: rows
-    without a mark; if there are none, those from memory; if none, the fit's own data."""
+    without a mark; if there are none, the measured points the relation was fitted to; if none, rows from
+    memory. A relation in print has a scatter of its own about its data, which ours shares."""
     rows = collections.defaultdict(list)
     for c in checks:
         if c.get("relation") and c["kind"] in ("measured", "published"):
@@ -154,6 +155,7 @@ def scatter(checks):
         values = [d for c in found for d in deviations(c)]
         if values:
             bias, spread = condense(values)
+            spread = math.hypot(spread, max(c.get("source_scatter", 0) for c in found))
             result[name] = {"bias": bias, "spread": spread, "rows": len(found), "points": len(values), "basis": basis,
                             "measured": sum(c["kind"] == "measured" for c in found), "kelvin": all(kelvin)}
     return result
@@ -337,8 +339,8 @@ def report(checks):
              CORES, "## Failed, and who is wrong\n", *failures(checks), "",
              "## Bias and spread of each relation\n",
              "Of ln(ours/outside) over all points of measured and published rows that measure one relation alone. Where",
-             "there are rows without a mark only they count; else those from memory, else the fit's own data, and the",
-             "table says so. `solve/relation_scatter.hpp` holds the same figures for the library. A relation without",
+             "there are rows without a mark only they count; else the measured points it was fitted to, else rows from",
+             "memory, and the table says so; a printed relation's own scatter about its data is added in squares. `solve/relation_scatter.hpp` holds the same figures for the library. A relation without",
              "figures has nothing outside that measures it by itself; the last column says whether any row would notice",
              "if it were wrong by 3 % (`validation/sensitivity.py`).\n", *relations(found)]
     for kind, (title, words) in KINDS.items():

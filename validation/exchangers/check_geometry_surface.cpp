@@ -52,7 +52,9 @@ TEST_CASE("louvred fins of Chang & Wang against the relations of other laborator
           .read = "its typing in a public program, coefficient for coefficient",
           .relation = Relation::louvred_film};
     j.band = {0.15, 0, "Chang & Wang: ±15 % (Kim & Bullard: rms 14.5 %)"};
+    j.source_scatter = 0.145;
     Row f = j;
+    f.source_scatter = 0.07;
     f.quantity = "Fanning f of the same";
     f.relation = Relation::louvred_friction;
     f.band = {0.15, 0, "Chang et al.: ±15 % (Kim & Bullard: rms 7 %)"};
@@ -85,6 +87,7 @@ TEST_CASE("louvred fins of Chang & Wang against the relations of other laborator
     d.points.clear();
     d.read = "";
     d.from_memory = true;
+    d.source_scatter = 0.03;
     d.story = "";
     d.quantity = "Colburn j, fin 40 mm deep, louvres 1.5 mm, Re 400 to 3000";
     d.source = "Davenport 1983 (AIChE Symp. Ser. 225): 32 measured cores";
@@ -158,6 +161,7 @@ TEST_CASE("plain plate fins against another laboratory and a measured surface") 
         "13 to 21 % above Gray & Webb, who are 16 cores; the measured points of the same "
         "surface (the row above) side with ours.";
     row.from_memory = true;
+    row.source_scatter = 0.073;
     row.points.clear();
     for (const double re : {1000.0, 3000.0, 1e4})
         row.points.push_back(
@@ -231,6 +235,7 @@ TEST_CASE("round fins against the VDI Heat Atlas") {
             .from_memory = true,
             .relation = Relation::round_fin_film};
     row.band = {0.175, 0, "VDI states 10 to 25 %: the middle"};
+    row.source_scatter = 0.0875;
     const double ratio = 28.5 / 16.4, pitch = n.fin_spacing + n.fin_thickness;
     // Whole surface over that of the bare tube.
     const double area = 1 + (16.4e-3 * (ratio * ratio - 1) / 2 - n.fin_thickness) / pitch;
@@ -254,6 +259,7 @@ TEST_CASE("strip fins of Manglik & Bergles against Wieting") {
           .from_memory = true,
           .relation = Relation::strip_film};
     j.band = {0.20, 0, "Manglik & Bergles: ±20 % (Wieting: 85 % of j within ±15 %)"};
+    j.source_scatter = 0.10;
     Row f = j;
     f.quantity = "Fanning f, strips 3.2 mm, Re 200 to 8000";
     f.relation = Relation::strip_friction;

@@ -68,15 +68,15 @@ struct Scatter {
         case Relation::duct_loss_turbulent:
             return {Basis::outside, 0.0544, 0.0135, 1, 3};
         case Relation::louvred_film:
-            return {Basis::outside, -0.019, 0.00281, 1, 48};
+            return {Basis::outside, -0.019, 0.145, 1, 48};
         case Relation::louvred_friction:
-            return {Basis::outside, -0.3, 0.245, 1, 48};
+            return {Basis::outside, -0.3, 0.255, 1, 48};
         case Relation::plain_plate_film:
             return {Basis::outside, 0.0251, 0.139, 1, 2};
         case Relation::strip_film:
-            return {Basis::from_memory, -0.00788, 0.0241, 1, 5};
+            return {Basis::own_data, 0.0314, 0.131, 10, 121};
         case Relation::strip_friction:
-            return {Basis::from_memory, -0.0317, 0.0369, 1, 5};
+            return {Basis::own_data, 0.0185, 0.125, 10, 136};
         case Relation::round_fin_film:
             return {Basis::outside, -0.0482, 0.171, 3, 37};
         case Relation::round_fin_friction:
