@@ -107,7 +107,7 @@ TEST_CASE("the torque that turns parked wheels is of the published size") {
     Row row{.topic = "Steering",
             .quantity = "scrub torque of a van's two front wheels, 2400 kg, contact 250 mm",
             .source = "Barton & Fieldhouse, Automotive Chassis Engineering (2018), example E2.1",
-            .read = "a public preview of the book",
+            .read = "a copy that was not recorded; the page is to be opened",
             .relation = Relation::steering_demand,
             .outside = 1188,
             .ours = parking_torque(v, load),

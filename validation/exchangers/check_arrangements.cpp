@@ -161,7 +161,7 @@ TEST_CASE("effectiveness agrees with tables and examples of the books") {
     Row row{.topic = topic,
             .quantity = "effectiveness, both mixed, NTU 2.5, C* 0.6",
             .source = "Nellis & Klein, Heat Transfer, worked value",
-            .read = "the documentation of a public heat-transfer library",
+            .read = "a copy that was not recorded; the page is to be opened",
             .relation = Relation::effectiveness,
             .outside = 0.6841,
             .ours = effectiveness({Arrangement::cross_mixed}, 2.5, 0.6)};

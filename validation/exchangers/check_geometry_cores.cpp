@@ -53,7 +53,7 @@ TEST_CASE("areas of the plate-fin surface 8.0-3/8T") {
     c.circuits = 4;
     printed_areas("8.0-3/8T", facts(c), c.width * c.height * make_core(c).depth, 0.534, 587, 0.913,
                   {.source = "Kays & London, Compact Heat Exchangers, surface 8.0-3/8T",
-                   .read = "a textbook's copy of the figure (Incropera et al., fig. 11.17)"});
+                   .read = "a copy that was not recorded; the page is to be opened"});
 }
 
 TEST_CASE("areas of the measured round-fin surfaces") {
@@ -160,7 +160,7 @@ TEST_CASE("a textbook's test of an automotive radiator") {
     Row row{.topic = "Whole cores",
             .quantity = "overall coefficient on the tubes' inside of a tested radiator",
             .source = "Çengel & Ghajar, Heat and Mass Transfer, Example 11-6",
-            .read = "a public copy of the example's text",
+            .read = "a public copy of its text, not the book",
             .relation = Relation::none,
             .outside = 3347,
             .ours = ntu({}, heat / (least * 70), least / most) * least / area,

@@ -55,7 +55,9 @@ TEST_CASE("louvred fins of Chang & Wang against the relations of other laborator
     j.source_scatter = 0.145;
     Row f = j;
     f.source_scatter = 0.07;
-    f.quantity = "Fanning f of the same";
+    f.quantity =
+        "Fanning f, 12 fins 16 to 24 mm deep, pitch 1 to 1.4 mm, louvres 1.7 mm at 23 and 27 "
+        "degrees, Re 100 to 500";
     f.relation = Relation::louvred_friction;
     f.band = {0.15, 0, "Chang et al.: ±15 % (Kim & Bullard: rms 7 %)"};
     for (const double depth : {16e-3, 20e-3, 24e-3})
@@ -144,7 +146,7 @@ TEST_CASE("plain plate fins against another laboratory and a measured surface") 
             .source =
                 "Kays & London, Compact Heat Exchangers, fig. 10-91 (Incropera et al., fig. "
                 "11.17)",
-            .read = "two readings of the chart in public code",
+            .read = "another's reading of the chart; where was not recorded",
             .relation = Relation::plain_plate_film};
     row.band = {0.15, 0, "Wang, Chi & Chang: 89 % of their data within ±15 %"};
     row.note = "this surface is not among their data";
