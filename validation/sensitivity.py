@@ -133,7 +133,7 @@ def main():
         if options.only and kept.exists():
             result = json.loads(kept.read_text(encoding="utf-8"))["noticed"] | result
         kept.write_text(
-            json.dumps({"factor": options.factor, "rooms": options.rooms, "noticed": result}, indent=1) + "\n",
+            json.dumps({"factor": options.factor, "noticed": result}, indent=1) + "\n",
             encoding="utf-8")
     sys.exit(1 if unchecked else 0)
 
