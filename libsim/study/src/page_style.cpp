@@ -39,7 +39,7 @@ th,td{padding:.3rem .6rem;text-align:left;vertical-align:top;border-bottom:1px s
 thead th{border-bottom:2px solid var(--ink);vertical-align:bottom}
 th[scope=row]{font-weight:600}
 th[scope=rowgroup]{padding-top:.7rem}
-.number{text-align:right;font-variant-numeric:tabular-nums}
+.number{text-align:right;white-space:nowrap;font-variant-numeric:tabular-nums}
 td small{color:var(--soft);font-size:.85em;white-space:nowrap}
 .scroll{overflow-x:auto}
 .scroll:focus-visible,summary:focus-visible,a:focus-visible,input:focus-visible{outline:3px solid #00538a;outline-offset:2px}
