@@ -207,7 +207,7 @@ struct Model {
     LedgerPaths ledger;                 ///< the states of StateKind::ledger
     LedgerId radiation;                 ///< from exhaust and brakes
     PerStream<LedgerId> stream_ledger;  ///< none of a stream that warms no liquid
-    std::vector<std::string> warnings;
+    std::vector<Diagnostic> warnings;
 };
 
 }  // namespace lapheat::model

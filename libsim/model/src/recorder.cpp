@@ -222,9 +222,9 @@ double Recorder::pressure_of(std::size_t l) {
     tank.gas = now.gas;  // what the cap let out or in stays out or in
     const double time = result_.time.back();
     if (tank.begun && now.cap_open && !tank.vented)
-        cap_events_.push_back({time, "cap opens first", loop.name, hottest});
+        cap_events_.push_back({time, EventKind::cap_opens_first, loop.name, hottest});
     if (tank.begun && now.overfilled && !tank.spilt)
-        cap_events_.push_back({time, "liquid is pushed out past the cap", loop.name, hottest});
+        cap_events_.push_back({time, EventKind::liquid_pushed_out, loop.name, hottest});
     tank.vented = tank.vented || now.cap_open;
     tank.spilt = tank.spilt || now.overfilled;
     tank.begun = true;
@@ -326,8 +326,9 @@ void Recorder::judge(std::size_t l) {
             const double before = w.limit[i - 1] - w.temperature[i - 1],
                          after = w.limit[i] - w.temperature[i];
             const double t = time[i - 1] + (time[i] - time[i - 1]) * before / (before - after);
-            result_.events.push_back({t, over[i] > 0 ? "over the limit" : "under the limit again",
-                                      loop.name, w.temperature[i]});
+            result_.events.push_back(
+                {t, over[i] > 0 ? EventKind::over_limit : EventKind::under_limit_again, loop.name,
+                 w.temperature[i]});
             if (over[i] > 0 && v.first_over < 0) v.first_over = t;
         }
     }
@@ -381,7 +382,7 @@ void Recorder::soak_events(std::size_t l) {
     const FlatLoop& loop = dynamics_->model().loops[l];
     const Watch& w = watches_[l];
     const std::vector<double>& time = result_.time;
-    const auto note = [&](std::size_t i, const char* kind, double value) {
+    const auto note = [&](std::size_t i, EventKind kind, double value) {
         result_.events.push_back({time[i], kind, loop.name, value});
     };
     std::size_t hottest = 0, stopped = 0;
@@ -389,7 +390,7 @@ void Recorder::soak_events(std::size_t l) {
     const auto close = [&](std::size_t end) {
         if (end > stopped && !running_[stopped] && hottest > stopped &&
             w.temperature[hottest] > w.temperature[stopped] + least_rise)
-            note(hottest, "hottest after shut-down", w.temperature[hottest]);
+            note(hottest, EventKind::hottest_after_stop, w.temperature[hottest]);
     };
     for (std::size_t i = 0; i < time.size(); ++i) {
         const bool fresh = i == 0 || running_[i] != running_[i - 1];
@@ -404,40 +405,32 @@ void Recorder::soak_events(std::size_t l) {
         };
         if (boils(w.temperature, i) && (i == 0 || !boils(w.temperature, i - 1))) {
             boiled = true;
-            note(i, running_[i] ? "boils" : "boils after shut-down", w.temperature[i]);
+            note(i, running_[i] ? EventKind::boils : EventKind::boils_after_stop, w.temperature[i]);
         }
         // With the engine running hot walls boil locally and the stream carries the vapour off.
         if (!running_[i] && boils(w.wall, i) && (fresh || !boils(w.wall, i - 1)))
-            note(i, "vapour at the hot walls after shut-down", w.wall[i]);
+            note(i, EventKind::wall_vapour_after_stop, w.wall[i]);
     }
     close(time.size());
-    if (boiled)
-        result_.warnings.push_back(loop.name +
-                                   " boils: its vapour is not computed, so what comes after, and "
-                                   "any temperature above boiling, is no prediction");
+    if (boiled) result_.warnings.push_back({Code::fluid_boils, loop.name});
 }
 
 void Recorder::collect_warnings() {
     const Model& m = dynamics_->model();
     for (std::size_t i = 0; i < core_flags_.size(); ++i) {
         const unsigned flags = core_flags_[i] & ~static_cast<unsigned>(exchangers::core_no_flow);
-        if (flags)
-            result_.warnings.push_back(m.cores[i].name + ": " +
-                                       exchangers::describe_core_flags(flags));
+        for (const Code code : exchangers::core_codes(flags))
+            result_.warnings.push_back({code, m.cores[i].name});
     }
     for (std::size_t l = 0; l < fluid_flags_.size(); ++l)
-        if (fluid_flags_[l])
-            result_.warnings.push_back(m.loops[l].name + ": " +
-                                       fluids::describe_flags(fluid_flags_[l]));
+        for (const Code code : fluids::flag_codes(fluid_flags_[l]))
+            result_.warnings.push_back({code, m.loops[l].name});
     for (std::size_t l = 0; l < tanks_.size(); ++l)
-        if (tanks_[l].spilt)
-            result_.warnings.push_back(m.loops[l].name +
-                                       ": the liquid swells more than the expansion volume holds "
-                                       "and is pushed out past the cap");
+        if (tanks_[l].spilt) result_.warnings.push_back({Code::liquid_spilt, m.loops[l].name});
     const std::size_t failures = failures_ + dynamics_->out().failures;
     if (failures > 0)
-        result_.warnings.push_back(std::to_string(failures) +
-                                   " network solves did not converge: do not trust this result");
+        result_.warnings.push_back(
+            {Code::solves_failed, {}, {}, {{static_cast<double>(failures)}}});
 }
 
 void Recorder::finish() {
@@ -448,7 +441,8 @@ void Recorder::finish() {
     for (std::size_t i = 1; i < running_.size(); ++i)
         if (running_[i] != running_[i - 1])
             result_.events.push_back(
-                {result_.time[i], running_[i] ? "engine starts" : "engine stops", "engine", 0});
+                {result_.time[i], running_[i] ? EventKind::engine_starts : EventKind::engine_stops,
+                 "engine", 0});
     result_.events.insert(result_.events.end(), cap_events_.begin(), cap_events_.end());
     for (const LineWatch& lines : lines_) lines.finish(result_);
     std::stable_sort(result_.events.begin(), result_.events.end(),
