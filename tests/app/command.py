@@ -42,8 +42,21 @@ def test_help_and_usage():
     assert lapheat("--version").stdout.strip()
     for verb in ("check", "run", "compare", "plumb", "show", "rate", "fluid", "new"):
         assert "Example" in lapheat(verb, "--help").stdout, verb
-    for topic in ("units", "files", "parts", "places", "exit-codes", "json"):
-        assert len(lapheat("help", topic).stdout) > 100
+    topics = lapheat("--help").stdout.split("tells of:")[1].replace("\n", " ").strip(" .").split(", ")
+    assert {"units", "vehicle", "engine", "gearbox", "converter", "clutch", "shift", "steering", "fans",
+            "alternator", "air", "shrouds", "cores", "fluids", "parts", "loops", "limits", "cycles", "courses",
+            "faults", "car", "cycle-file", "places", "json"} <= set(topics)
+    texts = {topic: lapheat("help", topic).stdout for topic in topics}
+    assert len(set(texts.values())) == len(topics)
+    assert min(len(text) for text in texts.values()) > 100
+    # A key of each kind of value, with its unit, range, default and what it is for.
+    assert "of the car over the road" in lapheat("help", "vehicle").stdout
+    assert "0.52 m (height of the centre of mass)" in lapheat("help", "vehicle").stdout
+    assert "louvre_pitch" in lapheat("help", "louvred").stdout
+    assert "did you mean 'louvred'" in lapheat("help", "luovred", code=64).stderr
+    script = lapheat("completion", "bash").stdout
+    for word in ("shrouds", "louvred", "check_valve", "coolant_low", "pull_away"):
+        assert f" {word}" in script, word
     lapheat(code=64)
     lapheat("drive", code=64)
     lapheat("run", code=64)

@@ -11,6 +11,12 @@ namespace car {
 using namespace lapheat::scenario;
 
 enum class Kind { rating, points };
+inline constexpr Table rating_table{"rating", "", ""}, points_table{"points", "", ""};
+inline constexpr KindOf<Kind> kinds[] = {{&rating_table, Kind::rating},
+                                         {&points_table, Kind::points}};
+inline constexpr Column point_columns[] = {
+    {"flow", Quantity::volume_flow, not_negative, true, true},
+    {"heat", Quantity::power, not_negative}};
 
 inline const char* const text = R"(name = "invented coupe"
 mass = "2600 lb"
@@ -79,16 +85,14 @@ inline std::vector<std::string> names_of(const std::vector<Reader>& readers) {
 inline Core read_core(Reader r, const std::vector<std::string>& fluids) {
     Core core;
     core.name = r.name();
-    core.kind = r.kind<Kind>("kind", {{"rating", Kind::rating}, {"points", Kind::points}});
-    core.fluid = r.reference("fluid", fluids);
-    core.width = r.quantity("width", Quantity::length, above(0.0));
-    core.tubes = r.integer("tubes", 1, 500);
+    core.kind = r.kind(key::kind("kind", kinds_of<kinds>), kinds).build;
+    core.fluid = r.reference(key::reference("fluid"), fluids);
+    core.width = r.quantity(key::quantity("width", Quantity::length, above(0.0)));
+    core.tubes = r.integer(key::integer("tubes", 1, 500));
     if (core.kind == Kind::rating) {
-        core.heat = r.quantity("heat", Quantity::power, positive);
+        core.heat = r.quantity(key::quantity("heat", Quantity::power, positive));
     } else {
-        core.points =
-            r.columns("points", {{"flow", Quantity::volume_flow, not_negative, true, true},
-                                 {"heat", Quantity::power, not_negative}});
+        core.points = r.columns(key::columns("points", point_columns));
     }
     return core;
 }
@@ -96,19 +100,21 @@ inline Core read_core(Reader r, const std::vector<std::string>& fluids) {
 inline Car read(const Document& document, Problems& problems) {
     Reader r(document, problems);
     Car out;
-    out.name = r.text("name");
-    out.mass = r.quantity("mass", Quantity::mass, positive);
-    out.ambient = r.table_or_empty("surroundings")
-                      .quantity("ambient", Quantity::temperature, between(223.15, 333.15),
-                                {"25 degC", "a mild day"});
-    std::vector<Reader> fluids = r.named("fluids");
-    for (Reader& fluid : fluids) fluid.quantity("ethylene_glycol", Quantity::ratio, fraction);
-    const std::vector<Reader> cores = r.named("cores");
+    out.name = r.text(key::text("name"));
+    out.mass = r.quantity(key::quantity("mass", Quantity::mass, positive));
+    out.ambient =
+        r.table(key::table("surroundings", nullptr).optional())
+            .quantity(key::quantity("ambient", Quantity::temperature, between(223.15, 333.15))
+                          .otherwise("25 degC", "a mild day"));
+    std::vector<Reader> fluids = r.named(key::named("fluids", nullptr));
+    for (Reader& fluid : fluids)
+        fluid.quantity(key::quantity("ethylene_glycol", Quantity::ratio, fraction));
+    const std::vector<Reader> cores = r.named(key::named("cores", nullptr));
     for (const Reader& core : cores) out.cores.push_back(read_core(core, names_of(fluids)));
-    for (Reader& line : r.tables("lines")) {
-        out.lines.push_back({line.reference("from", names_of(cores)),
-                             line.quantities("bores", Quantity::length, positive),
-                             line.boolean("insulated", false)});
+    for (Reader& line : r.tables(key::tables("lines", nullptr))) {
+        out.lines.push_back({line.reference(key::reference("from"), names_of(cores)),
+                             line.quantities(key::quantities("bores", Quantity::length, positive)),
+                             line.boolean(key::boolean("insulated").otherwise(false))});
     }
     r.finish();
     out.assumptions = r.assumptions();

@@ -116,7 +116,8 @@ TEST_CASE("A message says what was found, what was expected and what to do") {
           "car.toml:13:13: not TOML: expected a comment or whitespace, saw 'm'; text is written in "
           "quotes: width = \"600 mm\"");
     CHECK(message("width =", "widht =") ==
-          "car.toml:13:1: cores.radiator.widht: unknown key; did you mean 'width'?");
+          "car.toml:13:1: cores.radiator.widht: unknown key; did you mean 'width'? known: kind, "
+          "fluid, width, tubes, heat");
     CHECK(message("\"600 mm\"", "600") ==
           "car.toml:13:9: cores.radiator.width: found 600, expected a length such as \"8 mm\"; a "
           "quantity is text with its unit");

@@ -223,7 +223,7 @@ TEST_CASE("A value set by its path replaces the file's and is checked like it") 
     car::read(plain.with("cores.radiator.widht", "700 mm"), misspelt);
     CHECK(to_string(misspelt.sorted().front()) ==
           "set cores.radiator.widht:1:1: cores.radiator.widht: unknown key; did you mean "
-          "'width'?");
+          "'width'? known: kind, fluid, width, tubes, heat");
 }
 
 TEST_CASE("A path that leads nowhere is refused with the nearest that leads somewhere") {

@@ -1,6 +1,8 @@
 // What a builder may say about lines, valves and pumps, and what is refused, where.
+#include <algorithm>
 #include <catch2/catch.hpp>
 
+#include "lapheat/model/faults.hpp"
 #include "lapheat/model/model.hpp"
 #include "trial.hpp"
 
@@ -222,4 +224,97 @@ parts = [
     warned("[loops.coolant]\ncap_pressure = \"0 psi\"\n", Code::no_cap);
     warned("[loops.coolant]\nexpansion_volume = \"0 L\"\n", Code::no_expansion_volume);
     CHECK(model::warnings(*model::compile(trial::read("").car)).empty());
+}
+
+namespace {
+
+/// The demo car's rear placement with each loop under another name, and its role said.
+scenario::Scenario renamed() {
+    scenario::Problems problems;
+    scenario::Document d = scenario::load(
+        std::string(LAPHEAT_SOURCE_DIR) + "/scenarios/placements/rear.toml", problems);
+    const std::pair<const char*, const char*> names[] = {{"coolant", "water"},
+                                                         {"transmission", "gear_oil"},
+                                                         {"steering", "rack"},
+                                                         {"engine_oil", "lube"}};
+    for (const auto& [role, name] : names) d = d.with(std::string("loops.") + role + ".role", role);
+    const auto other_name = [&](const std::string& loop) {
+        for (const auto& [role, name] : names)
+            if (loop == role) return std::string(name);
+        return loop;
+    };
+    for (auto& entry : d.root.find("loops")->entries) entry.key = other_name(entry.key);
+    for (auto& fan : d.root.find("fans")->entries)
+        if (auto* switches = fan.value.find("switches"))
+            for (auto& item : switches->items)
+                item.find("loop")->text = other_name(item.find("loop")->text);
+    for (auto& link : d.root.find("links")->items)
+        for (const char* side : {"first_loop", "second_loop"})
+            link.find(side)->text = other_name(link.find(side)->text);
+    return scenario::read(d, std::string(LAPHEAT_SOURCE_DIR) + "/scenarios/placements");
+}
+
+}  // namespace
+
+TEST_CASE("Loops may be called anything: their roles decide limits, seals and what a fault means") {
+    const auto named = trial::read("", "rear");
+    auto other = renamed();
+    REQUIRE(other.car.loops.size() == named.car.loops.size());
+    for (std::size_t i = 0; i < other.car.loops.size(); ++i) {
+        const model::Loop &a = other.car.loops[i], &b = named.car.loops[i];
+        INFO(a.name);
+        CHECK(a.name != b.name);
+        CHECK(a.role == b.role);
+        CHECK(a.role != model::LoopRole::other);
+        CHECK(a.limits.limit == b.limits.limit);
+        CHECK(a.limits.caution == b.limits.caution);
+        CHECK(a.limits.note == b.limits.note);
+        CHECK(a.return_limit == b.return_limit);
+    }
+    // A fault that names no loop is of the coolant; one of the steering's belt slows the pump that
+    // makes the heat.
+    model::Fault low;
+    low.kind = model::FaultKind::coolant_low;
+    low.amount = 0.2;
+    CHECK(model::with_faults(
+              [&] {
+                  other.car.faults = {low};
+                  return other.car;
+              }(),
+              0)
+              .loops[0]
+              .liquid_share == Approx(0.8));
+    model::Fault slip;
+    slip.kind = model::FaultKind::belt_slip;
+    slip.loop = "rack";
+    slip.amount = 0.5;
+    other.car.faults = {slip};
+    CHECK(model::with_faults(other.car, 0).steering.speed_ratio ==
+          Approx(0.5 * named.car.steering.speed_ratio));
+}
+
+TEST_CASE("The steering pump is stated once: a part of it takes what [steering] says") {
+    const auto s = trial::read("[steering]\npump_displacement = \"11 cm3/rev\"\n", "rear");
+    const auto& pump = part<model::FlowSource>(s, "pump");
+    CHECK(pump.displacement == s.car.steering.displacement);
+    CHECK(pump.displacement == Approx(11e-6 / (2 * 3.14159265358979)));
+    CHECK(pump.speed_ratio == s.car.steering.speed_ratio);
+    CHECK(pump.maximum_flow == s.car.steering.controlled_flow);
+    CHECK(pump.relief_pressure == s.car.steering.relief_pressure);
+    CHECK(problems(
+              "[loops.steering.runs.circuit.parts]\npump = { relief_pressure = \"85 bar\" }\n") ==
+          std::vector<std::string>{"none"});
+    const auto found =
+        problems("[loops.steering.runs.circuit.parts]\npump = { relief_pressure = \"90 bar\" }\n");
+    REQUIRE(found.size() == 1);
+    CHECK_THAT(found.front(), Contains("relief_pressure"));
+    // Stated anew and otherwise, it is told.
+    const auto twice = trial::read(
+        "[loops.steering.runs.circuit.parts]\n"
+        "pump = { replace = true, kind = \"displacement_pump\", name = \"pump\", "
+        "displacement = \"9.6 cm3/rev\", speed_ratio = 1.0 }\n",
+        "rear");
+    CHECK(std::any_of(twice.warnings.begin(), twice.warnings.end(), [](const auto& w) {
+        return w.expected == "the pump that [steering] states";
+    }));
 }

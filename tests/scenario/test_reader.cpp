@@ -9,6 +9,8 @@ using namespace lapheat::scenario;
 
 namespace {
 
+constexpr Column speed_columns[] = {{"speed", Quantity::angular_speed}};
+
 /// A document with a reader over it.
 struct Text {
     Problems problems;
@@ -47,17 +49,21 @@ TEST_CASE("A car comes out in SI units, its parts in the order of the file") {
 
 TEST_CASE("A default that was used is an assumption with its reason; one that was not is none") {
     Text t("a = \"3 bar\"\n[tank]\nb = 2\n");
-    CHECK(t.reader.quantity("a", Quantity::pressure, positive, {"1.1 bar"}) == Approx(3e5));
-    Reader tank = t.reader.table("tank");
-    CHECK(tank.quantity("cap", Quantity::pressure, positive, {"1.1 bar", "a common cap"}) ==
+    CHECK(
+        t.reader.quantity(key::quantity("a", Quantity::pressure, positive).otherwise("1.1 bar")) ==
+        Approx(3e5));
+    Reader tank = t.reader.table(key::table("tank", nullptr));
+    CHECK(tank.quantity(
+              key::quantity("cap", Quantity::pressure).otherwise("1.1 bar", "a common cap")) ==
           Approx(1.1e5));
-    CHECK(tank.number("c", any_value, 0.25) == 0.25);
-    CHECK(tank.integer("d", 0, 9, 4) == 4);
-    CHECK(tank.boolean("e", true));
-    CHECK(tank.text("f", "none") == "none");
+    CHECK(tank.number(key::number("c").otherwise(0.25)) == 0.25);
+    CHECK(tank.integer(key::integer("d", 0, 9).otherwise(4)) == 4);
+    CHECK(tank.boolean(key::boolean("e").otherwise(true)));
+    CHECK(tank.text(key::text("f").otherwise("none")) == "none");
     enum class Way { up, down };
-    CHECK(tank.choice<Way>("g", {{"up", Way::up}, {"down", Way::down}}, "down") == Way::down);
-    CHECK(tank.number("b", any_value, 7.0) == 2.0);
+    const Word ways[] = {{"up", Way::up}, {"down", Way::down}};
+    CHECK(tank.choice<Way>(key::choice("g", ways).otherwise("down")) == Way::down);
+    CHECK(tank.number(key::number("b").otherwise(7.0)) == 2.0);
     const auto& list = t.reader.assumptions();
     REQUIRE(list.size() == 6);
     CHECK(list[0].key == "tank.cap");
@@ -72,13 +78,14 @@ TEST_CASE("A default that was used is an assumption with its reason; one that wa
 
 TEST_CASE("What is optional and absent makes no assumption and no problem") {
     Text t("there = \"5 mm\"\n");
-    CHECK(t.reader.optional_quantity("there", Quantity::length).value() == Approx(0.005));
-    CHECK_FALSE(t.reader.optional_quantity("width", Quantity::length).has_value());
-    CHECK_FALSE(t.reader.optional_number("n").has_value());
-    CHECK_FALSE(t.reader.optional_text("s").has_value());
-    CHECK_FALSE(t.reader.optional_reference("r", {"a"}).has_value());
-    CHECK(t.reader.named("parts").empty());
-    CHECK(t.reader.tables("lines").empty());
+    CHECK(t.reader.optional_quantity(key::quantity("there", Quantity::length)).value() ==
+          Approx(0.005));
+    CHECK_FALSE(t.reader.optional_quantity(key::quantity("width", Quantity::length)).has_value());
+    CHECK_FALSE(t.reader.optional_number(key::number("n")).has_value());
+    CHECK_FALSE(t.reader.optional_text(key::text("s")).has_value());
+    CHECK_FALSE(t.reader.optional_reference(key::reference("r"), {"a"}).has_value());
+    CHECK(t.reader.named(key::named("parts", nullptr)).empty());
+    CHECK(t.reader.tables(key::tables("lines", nullptr)).empty());
     CHECK(t.reader.assumptions().empty());
     t.reader.finish();
     CHECK(t.problems.errors() == 0);
@@ -86,12 +93,12 @@ TEST_CASE("What is optional and absent makes no assumption and no problem") {
 
 TEST_CASE("A missing table is one problem, not one for each of its keys") {
     Text t("x = 1\n");
-    t.reader.ignore("x");
-    Reader engine = t.reader.table("engine");
-    CHECK(std::isnan(engine.quantity("power", Quantity::power)));
-    CHECK(engine.text("name").empty());
-    engine.table("pump").number("speed");
-    engine.columns("map", {{"speed", Quantity::angular_speed}});
+    t.reader.ignore(key::text("x"));
+    Reader engine = t.reader.table(key::table("engine", nullptr));
+    CHECK(std::isnan(engine.quantity(key::quantity("power", Quantity::power))));
+    CHECK(engine.text(key::text("name")).empty());
+    engine.table(key::table("pump", nullptr)).number(key::number("speed"));
+    engine.columns(key::columns("map", speed_columns));
     CHECK_FALSE(engine.sound());
     t.reader.finish();
     CHECK(t.only() == "t.toml:1:1: engine: missing, expected a table [engine]");
@@ -99,10 +106,10 @@ TEST_CASE("A missing table is one problem, not one for each of its keys") {
 
 TEST_CASE("A table that may be absent reads as empty, required keys and all") {
     Text t("x = 1\n");
-    t.reader.ignore("x");
-    Reader sun = t.reader.table_or_empty("sun");
-    CHECK(sun.number("height", any_value, 45.0) == 45.0);
-    sun.number("power");
+    t.reader.ignore(key::text("x"));
+    Reader sun = t.reader.table(key::table("sun", nullptr).optional());
+    CHECK(sun.number(key::number("height").otherwise(45.0)) == 45.0);
+    sun.number(key::number("power"));
     t.reader.finish();
     CHECK(t.only() == "t.toml:1:1: sun.power: missing, expected a number");
 }
@@ -110,9 +117,9 @@ TEST_CASE("A table that may be absent reads as empty, required keys and all") {
 TEST_CASE("A named part set to false is left out") {
     Text t("[cores]\na = { w = 1 }\nb = false\nc = { w = 2 }\n");
     std::vector<std::string> names;
-    for (Reader& core : t.reader.named("cores")) {
+    for (Reader& core : t.reader.named(key::named("cores", nullptr))) {
         names.push_back(core.name() + " " + core.path());
-        core.number("w");
+        core.number(key::number("w"));
     }
     t.reader.finish();
     CHECK(names == std::vector<std::string>{"a cores.a", "c cores.c"});
@@ -120,24 +127,24 @@ TEST_CASE("A named part set to false is left out") {
 }
 
 TEST_CASE("Of keys that exclude each other exactly one is wanted") {
-    const std::vector<std::string> ways = {"rating", "points"};
+    const Key rating = key::text("rating"), points = key::text("points");
     Text one("points = 1\n");
-    CHECK(one.reader.one_of(ways) == "points");
+    CHECK(one.reader.one_of({&rating, &points}) == "points");
     Text both("points = 1\nrating = 2\n");
-    CHECK(both.reader.one_of(ways).empty());
+    CHECK(both.reader.one_of({&rating, &points}).empty());
     both.reader.finish();
     CHECK(both.only() ==
           "t.toml:1:1: points: given beside 'rating', expected only one of \"rating\" or "
           "\"points\"");
     Text none("[core]\nother = 1\n");
-    CHECK(none.reader.table("core").one_of(ways).empty());
+    CHECK(none.reader.table(key::table("core", nullptr)).one_of({&rating, &points}).empty());
     none.reader.finish();
     CHECK(none.only() == "t.toml:1:1: core: one key is missing, expected \"rating\" or \"points\"");
 }
 
 TEST_CASE("A table of numbers reads the same in each of its forms") {
-    const std::vector<Column> asked = {{"flow", Quantity::volume_flow, not_negative, true, true},
-                                       {"rise", Quantity::pressure}};
+    const Column asked[] = {{"flow", Quantity::volume_flow, not_negative, true, true},
+                            {"rise", Quantity::pressure}};
     for (const char* form :
          {"points = [[\"flow [L/min]\", \"rise [kPa]\"], [0, 30], [20, 25.5]]",
           "points = [[\"rise [kPa]\", \"flow [L/min]\"], [30, 0], [25.5, 20]]",
@@ -146,7 +153,7 @@ TEST_CASE("A table of numbers reads the same in each of its forms") {
           "points = { \"flow [L/min]\" = [0, 20], \"rise [kPa]\" = [30, 25.5] }"}) {
         INFO(form);
         Text t(form);
-        const Columns points = t.reader.columns("points", asked);
+        const Columns points = t.reader.columns(key::columns("points", asked));
         t.reader.finish();
         CHECK(t.problems.errors() == 0);
         REQUIRE(points.rows() == 2);
@@ -158,15 +165,14 @@ TEST_CASE("A table of numbers reads the same in each of its forms") {
 }
 
 TEST_CASE("A table of numbers in no known form is refused where it goes wrong") {
-    const std::vector<Column> asked = {{"flow", Quantity::volume_flow},
-                                       {"rise", Quantity::pressure}};
+    const Column asked[] = {{"flow", Quantity::volume_flow}, {"rise", Quantity::pressure}};
     for (const char* form : {"points = 3", "points = [3]", "points = [[]]", "points = [[[1]], 2]",
                              "points = { flow = 3 }", "points = {}", "points = []",
                              "points = { flow = [\"1 L/min\"], rise = [] }",
                              "points = [[true, false], [1, 2]]", "points = \"none.csv\""}) {
         INFO(form);
         Text t(form);
-        CHECK(t.reader.columns("points", asked).rows() == 0);
+        CHECK(t.reader.columns(key::columns("points", asked)).rows() == 0);
         CHECK(t.problems.errors() >= 1);
         CHECK_FALSE(t.reader.sound());
         t.reader.finish();
@@ -179,15 +185,15 @@ TEST_CASE("A table of numbers in no known form is refused where it goes wrong") 
 
 TEST_CASE("A check that only the caller can make lands at its key") {
     Text t("[core]\nrows = 3\ndepth = \"20 mm\"\n");
-    Reader core = t.reader.table("core");
-    core.integer("rows", 1, 9);
-    core.quantity("depth", Quantity::length);
-    core.warn("depth", "at least 8 mm for each row");
+    Reader core = t.reader.table(key::table("core", nullptr));
+    core.integer(key::integer("rows", 1, 9));
+    core.quantity(key::quantity("depth", Quantity::length));
+    core.warn(key::text("depth"), "at least 8 mm for each row");
     CHECK(t.problems.errors() == 0);
     CHECK(t.only() ==
           "t.toml:3:9: warning: core.depth: found \"20 mm\", expected at least 8 mm for each row");
     CHECK(core.sound());
-    core.error("rows", "an even number");
+    core.error(key::text("rows"), "an even number");
     CHECK_FALSE(core.sound());
     CHECK_FALSE(t.reader.sound());
     CHECK(t.problems.errors() == 1);
@@ -196,8 +202,8 @@ TEST_CASE("A check that only the caller can make lands at its key") {
 
 TEST_CASE("An error thrown by a deeper room becomes a problem at this table, once") {
     Text t("[core]\nwidth = \"1 m\"\n[other]\nx = \"1 K\"\n");
-    Reader core = t.reader.table("core");
-    const double width = core.quantity("width", Quantity::length);
+    Reader core = t.reader.table(key::table("core", nullptr));
+    const double width = core.quantity(key::quantity("width", Quantity::length));
     CHECK(core.attempt([&] { return width * 2.0; }).value() == 2.0);
     const auto refused = core.attempt([]() -> int {
         throw lapheat::Error("too wide for its tubes", "less than 0.9 m", {}, "width");
@@ -205,8 +211,8 @@ TEST_CASE("An error thrown by a deeper room becomes a problem at this table, onc
     CHECK_FALSE(refused.has_value());
     CHECK(t.only() == "t.toml:2:9: core.width: too wide for its tubes, expected less than 0.9 m");
 
-    Reader other = t.reader.table("other");
-    CHECK(std::isnan(other.quantity("x", Quantity::length)));
+    Reader other = t.reader.table(key::table("other", nullptr));
+    CHECK(std::isnan(other.quantity(key::quantity("x", Quantity::length))));
     bool ran = false;
     other.attempt([&] { return ran = true; });
     CHECK_FALSE(ran);

@@ -13,6 +13,7 @@ using namespace lapheat;
 inline model::Verdict verdict(const std::string& loop, double margin, double time_over = 0) {
     model::Verdict v;
     v.loop = loop;
+    v.role = model::role_named(loop);
     v.limit = 400;
     v.margin = margin;
     v.peak = v.limit - margin;
@@ -56,6 +57,7 @@ inline void add(study::Comparison& c, const std::string& name,
         run.parts.push_back(part);
         model::Loop loop;
         loop.name = "transmission";
+        loop.role = model::LoopRole::transmission;
         loop.runs.push_back(run);
         car.loops.push_back(loop);
     }

@@ -20,6 +20,7 @@ AssumedShare of(Assumed at_rest, Assumed at_speed) { return {at_rest, at_speed};
 PlaceDefaults front() {
     PlaceDefaults d;
     d.place = Place::front;
+    d.word = "front";
     d.name = "ahead of the radiator";
     d.ram_recovery = {0.80, 0.55, 0.95, hucho};
     d.opening_behind = {-0.20, -0.35, 0.0, assumed};
@@ -40,6 +41,7 @@ PlaceDefaults front() {
 PlaceDefaults behind_radiator() {
     PlaceDefaults d = front();
     d.place = Place::behind_radiator;
+    d.word = "behind_radiator";
     d.name = "behind the radiator";
     // The same opening and stack; the radiator's heat arrives through the stack itself.
     d.bay = of({0.10, 0.02, 0.25, assumed}, {0.02, 0, 0.08, assumed});
@@ -53,6 +55,7 @@ PlaceDefaults behind_radiator() {
 PlaceDefaults side_duct() {
     PlaceDefaults d;
     d.place = Place::side_duct;
+    d.word = "side_duct";
     d.name = "beside the radiator, in its own duct";
     d.ram_recovery = {0.70, 0.40, 0.90, hucho};
     d.opening_behind = {-0.20, -0.35, 0.0, assumed};
@@ -73,6 +76,7 @@ PlaceDefaults side_duct() {
 PlaceDefaults under_floor() {
     PlaceDefaults d;
     d.place = Place::under_floor;
+    d.word = "under_floor";
     d.name = "under the floor on a crossmember";
     // Without a scoop the face lies in the floor's boundary layer, along the stream.
     d.ram_recovery = {0.20, 0.0, 0.50, assumed};
@@ -96,6 +100,7 @@ PlaceDefaults under_floor() {
 PlaceDefaults behind_rear_axle() {
     PlaceDefaults d;
     d.place = Place::behind_rear_axle;
+    d.word = "behind_rear_axle";
     d.name = "behind the rear axle";
     d.ram_recovery = {0.05, -0.10, 0.25, assumed};
     d.opening_behind = {0.10, -0.10, 0.30, assumed};
@@ -118,6 +123,7 @@ PlaceDefaults behind_rear_axle() {
 PlaceDefaults trunk_or_side_scoop() {
     PlaceDefaults d;
     d.place = Place::trunk_or_side_scoop;
+    d.word = "side_scoop";
     d.name = "in the trunk or the side, with a scoop";
     d.ram_recovery = {0.40, 0.10, 0.75, assumed};
     d.opening_behind = {-0.10, -0.30, 0.10, assumed};
@@ -139,6 +145,7 @@ PlaceDefaults trunk_or_side_scoop() {
 PlaceDefaults in_tank() {
     PlaceDefaults d;
     d.place = Place::in_tank;
+    d.word = "in_tank";
     d.name = "in the radiator's tank";
     d.has_air = false;
     d.fading_speed = {6, 3, 10, assumed};
@@ -147,33 +154,33 @@ PlaceDefaults in_tank() {
     return d;
 }
 
+/// Every place, in the enum's order.
+struct Entry {
+    Place place;
+    PlaceDefaults (*defaults)();
+};
+constexpr Entry entries[] = {{Place::front, front},
+                             {Place::behind_radiator, behind_radiator},
+                             {Place::side_duct, side_duct},
+                             {Place::under_floor, under_floor},
+                             {Place::behind_rear_axle, behind_rear_axle},
+                             {Place::trunk_or_side_scoop, trunk_or_side_scoop},
+                             {Place::in_tank, in_tank}};
+
 }  // namespace
 
 const std::vector<Place>& all_places() {
-    static const std::vector<Place> places{
-        Place::front,       Place::behind_radiator,  Place::side_duct,
-        Place::under_floor, Place::behind_rear_axle, Place::trunk_or_side_scoop,
-        Place::in_tank};
+    static const std::vector<Place> places = [] {
+        std::vector<Place> out;
+        for (const Entry& entry : entries) out.push_back(entry.place);
+        return out;
+    }();
     return places;
 }
 
 PlaceDefaults defaults(Place place) {
-    switch (place) {
-        case Place::front:
-            return front();
-        case Place::behind_radiator:
-            return behind_radiator();
-        case Place::side_duct:
-            return side_duct();
-        case Place::under_floor:
-            return under_floor();
-        case Place::behind_rear_axle:
-            return behind_rear_axle();
-        case Place::trunk_or_side_scoop:
-            return trunk_or_side_scoop();
-        case Place::in_tank:
-            return in_tank();
-    }
+    for (const Entry& entry : entries)
+        if (entry.place == place) return entry.defaults();
     throw Error("no such place", "one of all_places()");
 }
 
@@ -200,11 +207,12 @@ void apply(const PlaceDefaults& d, PathDescription& path) {
 }
 
 std::vector<NamedAssumption> assumptions(PlaceDefaults& d) {
-    return {{"ram recovery", &d.ram_recovery},
-            {"opening pressure, wind from behind", &d.opening_behind},
-            {"exit pressure", &d.exit_coefficient},
-            {"exit pressure, wind from behind", &d.exit_behind},
-            {"fading speed", &d.fading_speed},
+    using M = NamedAssumption::Meaning;
+    return {{"ram recovery", &d.ram_recovery, M::pressure_coefficient},
+            {"opening pressure, wind from behind", &d.opening_behind, M::pressure_coefficient},
+            {"exit pressure", &d.exit_coefficient, M::pressure_coefficient},
+            {"exit pressure, wind from behind", &d.exit_behind, M::pressure_coefficient},
+            {"fading speed", &d.fading_speed, M::speed},
             {"recirculation at rest", &d.recirculation.at_rest},
             {"recirculation at speed", &d.recirculation.at_speed},
             {"engine-bay share at rest", &d.bay.at_rest},

@@ -4,9 +4,8 @@
 
 #include "commands.hpp"
 #include "console.hpp"
-#include "help_cores.hpp"
+#include "help_tables.hpp"
 #include "lapheat/airflow/place.hpp"
-#include "lapheat/scenario/place_keys.hpp"
 #include "lapheat/scenario/problems.hpp"
 
 namespace lapheat::app {
@@ -24,51 +23,14 @@ list changes its items by name: [loops.steering.runs.circuit.parts] with "return
 cycle files that are driven. `lapheat new DIR` writes commented files that run at once.
 
 A cycle file has [surroundings] (ambient, humidity, sun, wind, altitude) and [[segments]], which
-are generated (steady, climb, traffic, idle, soak, laps, ...) or read from a table.
+are generated (steady, climb, traffic, idle, soak, laps, ...) or read from a table. Every key of
+every table has its line in `lapheat help TABLE`: `lapheat help car` lists the tables of a car's
+file, `lapheat help cycle-file` those of a cycle's.
 
 A result is an HDF5 file for each placement and cycle, in the folder of --out
 (lapheat-results): every temperature, flow and heat against time, with units, events, the energy
 ledger, verdicts, and the text of the files it came from. It opens in h5py, in xarray (engine
 h5netcdf) and in h5dump. A file is written beside its place and renamed: there is no half a file.
-)";
-
-constexpr const char* parts_text = R"(Parts of a loop
-
-[loops.coolant.runs.radiator] has `from` and `to` (names of nodes; runs that share one are joined
-there) and `parts`, in the order of the flow. `capped = true` shuts a run off. Every part has `kind`
-and `name`; a run needs at least one part that holds fluid. * marks what may be left out.
-
-A bore is `inner_diameter = "8 mm"`, `dash = 6` (sixteenths of an inch) or `size = "-6"`, "5/16 inch".
-
-  hose, tube         length, bore, bends*, bend_angle* ("90 deg"), bend_radius* or
-                     bend_radius_ratio*, end_bore* (barbed ends), rise*, surroundings* (engine_bay,
-                     under_floor, outside, inside), exhaust_view* (0-1), heat_shields*,
-                     wall_thickness*, wall_conductivity*, rated_pressure*, rated_temperature*, cells*
-  fitting            bore, count*, and fitting (elbow_90, quick_disconnect, tee_branch, ...) or
-                     loss_coefficient with laminar_coefficient*
-  barb, adapter      bore with bore or to_diameter: a hose end; a step from one size to another
-  orifice            bore: the hole of a vent or bleed
-  filter             flow, pressure_loss: one measured point; viscosity*, density*, laminar_share*
-  restriction        the same for any passage
-  volume             volume, heat* (streams that enter), metal_heat_capacity*, ambient_conductance*,
-                     ambient_speed_gain* (a number, W/K per root of m/s), wall_* :
-                     a jacket, sump, reservoir, header tank
-  core               core, second_side*
-  pump               reference_speed; points (flow, pressure) or shut_off_pressure with free_flow;
-                     speed_ratio* or electric_speed with after_run*; efficiency*, suction_head*,
-                     suction_head_flow*, suction_head_still*, inlet_bore*
-  displacement_pump  displacement, speed_ratio*, controlled_flow*, relief_pressure*,
-                     relief_override*; volumetric_efficiency* with rated_speed, rated_pressure,
-                     rated_viscosity; suction_head* as above
-  cooler_feed        what the transmission gives its cooler, see [gearbox]
-  thermostat         opens, full, bore or seat with stroke, bleed*, sensor*, hysteresis*, lag*,
-                     closes_when_hot* (a bypass, an oil thermostat's other way), stuck_at*
-  valve              bore, opening* (0-1): a heater valve
-  check_valve        bore, cracking_pressure* (a relief past a cold cooler), loss_coefficient*
-
-A loop has `fluid`, cap_pressure*, expansion_volume* (gas over the cold liquid), cap_at* (the node
-under the cap, or of the open reservoir; the first run's `from`), warm_start*, return_limit*, limits*.
-A core may have rated_pressure*: a cap above it is refused.
 )";
 
 constexpr const char* codes_text = R"(Exit codes
@@ -138,32 +100,35 @@ std::string units_text() {
     return out + results::render(table, style_of(Common{}).table);
 }
 
+/// The places that have air are words of a key; their numbers are keys of a table.
 std::string places_text() {
     std::string out =
         "Places\n\nWhat each place of a cooler assumes, as a share of the air it breathes, a "
         "pressure\ncoefficient, a view factor, or m/s. Override a number under "
         "[air.<name>.assumptions] as\nkey = \"10 %\" or key = [\"10 %\", \"5 %\", \"20 %\"] "
         "(value, low, high). compare --sensitivity\ntries the ends of the ranges.\n";
+    const auto shown = [](double x) {
+        char text[32];
+        std::snprintf(text, sizeof text, "%.3g", x);
+        return std::string(text);
+    };
+    const std::vector<const scenario::Key*> keys = table_of_topic("assumptions")->all();
     for (const airflow::Place place : airflow::all_places()) {
         airflow::PlaceDefaults defaults = airflow::defaults(place);
+        const std::vector<airflow::NamedAssumption> numbers = airflow::assumptions(defaults);
         results::TextTable table;
-        table.title = defaults.name;
+        table.title = std::string(defaults.word) + ": " + defaults.name;
         using results::Align;
         table.columns = {{"key"},
                          {"value", Align::right},
                          {"range", Align::right},
                          {"source", Align::left, true}};
-        const auto shown = [](double x) {
-            char text[32];
-            std::snprintf(text, sizeof text, "%.3g", x);
-            return std::string(text);
-        };
-        for (const airflow::NamedAssumption& a : airflow::assumptions(defaults))
-            if (a.number->high > a.number->low)
-                table.rows.push_back({{scenario::place_key(a.name)},
-                                      {shown(a.number->value)},
-                                      {shown(a.number->low) + " to " + shown(a.number->high)},
-                                      {a.number->source}});
+        for (std::size_t i = 0; i < numbers.size(); ++i)
+            if (const airflow::Assumed& a = *numbers[i].number; a.high > a.low)
+                table.rows.push_back({{std::string(keys[i]->name)},
+                                      {shown(a.value)},
+                                      {shown(a.low) + " to " + shown(a.high)},
+                                      {a.source}});
         if (!defaults.has_air) {
             table.columns = {{"no air of its own"}};
             table.rows.clear();
@@ -176,22 +141,34 @@ std::string places_text() {
 }  // namespace
 
 const std::vector<std::string>& help_topics() {
-    static const std::vector<std::string> topics = {"units",  "files",  "parts",      "cores",
-                                                    "fluids", "places", "exit-codes", "json"};
+    static const std::vector<std::string> topics = [] {
+        std::vector<std::string> out = {"units", "files", "places", "exit-codes", "json"};
+        for (const scenario::Table* table : scenario::all_tables())
+            if (!table->heading.empty()) out.emplace_back(table->name);
+        return out;
+    }();
     return topics;
+}
+
+const std::vector<std::string>& help_words() {
+    static const std::vector<std::string> words = [] {
+        std::vector<std::string> out = help_topics();
+        for (const scenario::Table* table : scenario::all_tables())
+            if (table->heading.empty()) out.emplace_back(table->name);
+        return out;
+    }();
+    return words;
 }
 
 int help_topic(const std::string& topic) {
     if (topic == "units") return print(units_text()), all_well;
     if (topic == "files") return print(files_text), all_well;
-    if (topic == "parts") return print(parts_text), all_well;
-    if (topic == "cores") return print(cores_text), all_well;
-    if (topic == "fluids") return print(fluids_text), all_well;
     if (topic == "places") return print(places_text()), all_well;
     if (topic == "exit-codes") return print(codes_text), all_well;
     if (topic == "json") return print(json_text), all_well;
-    complain("lapheat: no topic '" + topic + "'; " + scenario::suggest(topic, help_topics()) +
-             "\n");
+    if (const scenario::Table* table = table_of_topic(topic))
+        return print(table_text(*table, style_of(Common{}).table.width)), all_well;
+    complain("lapheat: no topic '" + topic + "'; " + scenario::suggest(topic, help_words()) + "\n");
     return bad_usage;
 }
 

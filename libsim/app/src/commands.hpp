@@ -82,7 +82,9 @@ int fluid(const Common& common, const FluidRequest& request);
 int make_new(const Common& common, const std::string& folder);
 
 int help_topic(const std::string& topic);
+/// Topics a person looks through; and with them every kind of a core, part, segment, fault ...
 const std::vector<std::string>& help_topics();
+const std::vector<std::string>& help_words();
 
 /// A verb and its long options, "--units".
 struct VerbOptions {

@@ -16,7 +16,7 @@ int completion(const std::vector<VerbOptions>& verbs) {
     }
     std::string fluids = "air", topics;
     for (const std::string& name : lapheat::fluids::names()) fluids += " " + name;
-    for (const std::string& topic : help_topics()) topics += (topics.empty() ? "" : " ") + topic;
+    for (const std::string& topic : help_words()) topics += (topics.empty() ? "" : " ") + topic;
     print(
         "# Completion of lapheat for bash:  source <(lapheat completion bash)\n"
         "_lapheat() {\n"

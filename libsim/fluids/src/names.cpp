@@ -51,20 +51,36 @@ Liquid steering_fluid() { return from_sheet(steering_fluid_sheet()); }
 
 Liquid engine_oil() { return from_sheet(engine_oil_sheet()); }
 
+namespace {
+
+constexpr GenericLiquid liquids[] = {
+    {"water", "pure water", water, nullptr, nullptr},
+    {"ethylene_glycol", "ethylene glycol in water", nullptr, ethylene_glycol, nullptr},
+    {"propylene_glycol", "propylene glycol in water", nullptr, propylene_glycol, nullptr},
+    {"transmission_fluid", "generic fluid of automatics", nullptr, nullptr,
+     transmission_fluid_sheet},
+    {"steering_fluid", "generic power steering fluid", nullptr, nullptr, steering_fluid_sheet},
+    {"engine_oil", "generic engine oil", nullptr, nullptr, engine_oil_sheet}};
+
+}  // namespace
+
+std::span<const GenericLiquid> generic_liquids() { return liquids; }
+
 const std::vector<std::string>& names() {
-    static const std::vector<std::string> all{
-        "water",          "ethylene_glycol", "propylene_glycol", "transmission_fluid",
-        "steering_fluid", "engine_oil"};
+    static const std::vector<std::string> all = [] {
+        std::vector<std::string> out;
+        for (const GenericLiquid& liquid : liquids) out.emplace_back(liquid.name);
+        return out;
+    }();
     return all;
 }
 
 Liquid by_name(std::string_view name, double volume_fraction) {
-    if (name == "water") return water();
-    if (name == "ethylene_glycol") return ethylene_glycol(volume_fraction);
-    if (name == "propylene_glycol") return propylene_glycol(volume_fraction);
-    if (name == "transmission_fluid") return transmission_fluid();
-    if (name == "steering_fluid") return steering_fluid();
-    if (name == "engine_oil") return engine_oil();
+    for (const GenericLiquid& liquid : liquids) {
+        if (name != liquid.name) continue;
+        if (liquid.pure != nullptr) return liquid.pure();
+        return liquid.mix != nullptr ? liquid.mix(volume_fraction) : from_sheet(liquid.sheet());
+    }
     const auto nearest = std::min_element(
         names().begin(), names().end(), [&](const std::string& a, const std::string& b) {
             return edit_distance(name, a) < edit_distance(name, b);

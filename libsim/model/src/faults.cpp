@@ -39,10 +39,12 @@ template <class T>
 
 Loop& loop_of(Car& car, const Fault& fault) {
     for (Loop& loop : car.loops)
-        if (loop.name == fault.loop) return loop;
+        if (fault.loop.empty() ? loop.role == LoopRole::coolant : loop.name == fault.loop)
+            return loop;
     std::vector<std::string> names;
     for (const Loop& loop : car.loops) names.push_back(loop.name);
-    throw Error("no loop '" + fault.loop + "'", known(names), fault.place, "loop");
+    throw Error(fault.loop.empty() ? "no loop of coolant" : "no loop '" + fault.loop + "'",
+                known(names), fault.place, "loop");
 }
 
 /// Calls `change(body)` for every part of the kind in the loop, of the fault's name if it has one.
@@ -71,7 +73,8 @@ void slip(Car& car, const Fault& fault) {
     require_amount(fault, 0, 1, "a share from 0 to 1");
     const double left = 1 - fault.amount;
     bool found = false;
-    for (Run& run : loop_of(car, fault).runs)
+    Loop& loop = loop_of(car, fault);
+    for (Run& run : loop.runs)
         for (Part& part : run.parts) {
             if (auto* pump = std::get_if<Pump>(&part.body); pump && pump->electric_speed == 0) {
                 pump->speed_ratio *= left;
@@ -82,10 +85,10 @@ void slip(Car& car, const Fault& fault) {
             }
         }
     if (!found)
-        throw Error("the loop '" + fault.loop + "' has no pump on the belt",
+        throw Error("the loop '" + loop.name + "' has no pump on the belt",
                     "a loop with a pump that the engine turns", fault.place, "loop");
-    if (fault.loop == "steering") car.steering.speed_ratio *= left;
-    if (fault.loop != "coolant") return;
+    if (loop.role == LoopRole::steering) car.steering.speed_ratio *= left;
+    if (loop.role != LoopRole::coolant) return;
     for (FanEntry& fan : car.fans)
         if (fan.drive.kind == airflow::DriveKind::belt ||
             fan.drive.kind == airflow::DriveKind::viscous_clutch)
@@ -94,8 +97,8 @@ void slip(Car& car, const Fault& fault) {
 
 void drain(Car& car, const Fault& fault) {
     require_amount(fault, 0, most_missing, "a share from 0 to 0.6");
-    const double full = liquid_volume(car, fault.loop);
     Loop& loop = loop_of(car, fault);
+    const double full = liquid_volume(car, loop.name);
     const double air = heat::void_fraction(fault.amount, reserve_share);
     const double pumped = heat::gas_handling(air);
     loop.liquid_share *= 1 - fault.amount;
@@ -191,6 +194,12 @@ double liquid_volume(const Car& car, const std::string& loop) {
     return sum;
 }
 
+namespace {
+
+std::string loop_words(const Fault& fault) { return fault.loop.empty() ? "coolant" : fault.loop; }
+
+}  // namespace
+
 std::string describe(const Fault& fault) {
     char text[64];
     switch (fault.kind) {
@@ -202,10 +211,10 @@ std::string describe(const Fault& fault) {
                     : fault.amount >= 1 ? " stuck open"
                                         : " stuck " + percent(fault.amount) + " open");
         case FaultKind::belt_slip:
-            return "belt slips: the " + fault.loop + " pump loses " + percent(fault.amount) +
+            return "belt slips: the " + loop_words(fault) + " pump loses " + percent(fault.amount) +
                    " of its speed";
         case FaultKind::coolant_low:
-            return percent(fault.amount) + " of the " + fault.loop + " is missing";
+            return percent(fault.amount) + " of the " + loop_words(fault) + " is missing";
         case FaultKind::core_blocked:
             return percent(fault.amount) + " of the face of the " + fault.part + " is blocked";
         case FaultKind::core_fouled:

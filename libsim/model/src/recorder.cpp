@@ -312,6 +312,7 @@ void Recorder::judge(std::size_t l) {
     const std::vector<double>& time = result_.time;
     Verdict v;
     v.loop = loop.name;
+    v.role = m.car.loops[l].role;
     v.note = loop.limits.note;
     if (w.temperature.front() > w.limit.front()) v.first_over = time.front();
     std::size_t peak = 0, worst = 0;
@@ -370,7 +371,7 @@ void Recorder::judge(std::size_t l) {
             v.share_liquid = core.resistance_first / sum;
         }
     }
-    if (loop.name == "transmission")
+    if (v.role == LoopRole::transmission)
         v.fluid_life_used = heat::life_used(m.car.fluid_life, time, w.temperature);
     result_.verdicts.push_back(std::move(v));
 }

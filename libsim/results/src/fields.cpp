@@ -37,8 +37,10 @@ constexpr Field<HeatSource> sources[] = {
 
 std::string binds(const Verdict& v) { return what_binds(v, units::System::si); }
 std::string stream(const Verdict& v) { return cooled_by(v); }
+std::string role(const Verdict& v) { return model::name_of(v.role); }
 constexpr Field<Verdict> verdicts[] = {
     {"loop", &Verdict::loop, "the fluid's loop"},
+    {"role", &role, "what it is for: 'coolant', 'transmission', 'steering', 'engine_oil', 'other'"},
     {"part", &Verdict::part, "where the margin was least"},
     {"core", &Verdict::core, "the core that cools it, '' if none"},
     {"note", &Verdict::note, "the note of the limit"},

@@ -176,6 +176,14 @@ std::vector<Diagnostic> read_warnings(const Hdf5Reader& reader, const std::strin
     return out;
 }
 
+/// A file of before, without roles, has loops that go by the name of theirs.
+void read_roles(const Hdf5Reader& reader, const std::string& at, model::Result& out) {
+    const std::string path = at + "/role";
+    const std::vector<std::string> roles = reader.strings(reader.has(path) ? path : at + "/loop");
+    for (std::size_t i = 0; i < std::min(out.verdicts.size(), roles.size()); ++i)
+        out.verdicts[i].role = model::role_named(roles[i]);
+}
+
 }  // namespace
 
 std::vector<std::string> run_roots(const Hdf5Reader& reader) {
@@ -206,6 +214,7 @@ model::Result get_result(const Hdf5Reader& reader, const std::string& root) {
         out.sources = read_rows<model::HeatSource>(reader, root + "/sources", "entry");
     out.verdicts = read_rows<model::Verdict>(reader, root + "/verdicts", "loop");
     read_streams(reader, root + "/verdicts", out);
+    read_roles(reader, root + "/verdicts", out);
     read_members(reader, root + "/totals", top, out);
     read_members(reader, root + "/cost", top, out.cost);
     out.warnings = read_warnings(reader, root + "/notes");

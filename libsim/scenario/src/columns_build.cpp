@@ -28,6 +28,8 @@ std::string without_zeros(const std::string& text) {
 
 std::string in_quotes(const std::string& text) { return "\"" + text + "\""; }
 
+std::string named(const Column& column) { return "column '" + std::string(column.name) + "'"; }
+
 }  // namespace
 
 Columns empty_columns(const std::vector<Column>& asked) {
@@ -87,7 +89,7 @@ bool ColumnsBuild::heading(const TextCell& cell, bool with_unit) {
         const bool taken = std::any_of(sources_.begin(), sources_.end(),
                                        [&](const Source& s) { return s.asked == i; });
         if (column.name != heading.name) {
-            if (!taken) free.push_back(column.name);
+            if (!taken) free.emplace_back(column.name);
             continue;
         }
         if (taken) {
@@ -131,8 +133,7 @@ bool ColumnsBuild::complete(const std::vector<TextCell>& row) {
         const bool there = std::any_of(sources_.begin(), sources_.end(),
                                        [&](const Source& s) { return s.asked == i; });
         if (columns_.asked[i].required && !there) {
-            error(row.empty() ? place_ : row.front().place,
-                  "no column '" + columns_.asked[i].name + "'",
+            error(row.empty() ? place_ : row.front().place, "no " + named(columns_.asked[i]),
                   header_example({columns_.asked[i]}));
             good = false;
         }
@@ -163,8 +164,7 @@ void ColumnsBuild::cell(const TextCell& cell, const Source& source) {
         if (source.has_unit) {
             if (!number(cell.text, value)) {
                 const std::string what = cell.text.empty() ? "nothing" : in_quotes(cell.text);
-                error(cell.place, what + " in column '" + column.name + "'",
-                      "a number in " + source.unit);
+                error(cell.place, what + " in " + named(column), "a number in " + source.unit);
                 return;
             }
             value = units::to_si(value, source.unit, column.quantity);
@@ -176,10 +176,10 @@ void ColumnsBuild::cell(const TextCell& cell, const Source& source) {
         return;
     }
     if (!column.range.holds(value)) {
-        error(cell.place, in_quotes(cell.text) + " in column '" + column.name + "'",
+        error(cell.place, in_quotes(cell.text) + " in " + named(column),
               words(column.range, column.quantity));
     } else if (column.increasing && !values.empty() && !(value > values.back())) {
-        error(cell.place, in_quotes(cell.text) + " in column '" + column.name + "'",
+        error(cell.place, in_quotes(cell.text) + " in " + named(column),
               "more than in the row before");
     }
     values.push_back(value);

@@ -7,19 +7,34 @@ namespace lapheat::scenario {
 
 namespace {
 
+constexpr Key file_keys[] = {
+    key::text("car", "its name"), key::text("placement", "where the coolers sit, in a few words"),
+    key::text("summary", "a line for tables").otherwise(""),
+    key::texts("cycles", "files that are driven, relative to the file that lists them")
+        .optional("none"),
+    key::text("extends", "a file of which this says what differs").optional("none")};
+constexpr Table power_tables{"", "", "", {}, {&vehicle_tables, &engine_tables, &equipment_tables}};
+constexpr Table cooling_tables{
+    "", "", "", {}, {&fluid_tables, &core_tables, &fan_tables, &air_tables, &loop_tables}};
+constexpr Table car_table{"car",
+                          "the whole file",
+                          "A car, or a placement that extends one.",
+                          file_keys,
+                          {&power_tables, &cooling_tables, &fault_tables}};
+
 void read_cycles(Reader& root, const std::filesystem::path& folder,
                  const std::vector<std::filesystem::path>& asked, Problems& problems,
                  Scenario& out) {
     const bool drivable = problems.errors() == 0;
     std::vector<std::filesystem::path> files = asked;
-    if (files.empty() && root.has("cycles"))
-        for (const std::string& name : root.texts("cycles")) {
+    if (files.empty() && root.has(car_table["cycles"]))
+        for (const std::string& name : root.texts(car_table["cycles"])) {
             // Relative to the file that lists them, which may be an extended one.
-            const std::filesystem::path listed(root.place("cycles").file);
+            const std::filesystem::path listed(root.place(car_table["cycles"]).file);
             files.push_back((listed.empty() ? folder : listed.parent_path()) / name);
         }
     else
-        root.ignore("cycles");
+        root.ignore(car_table["cycles"]);
     for (const std::filesystem::path& file : files) {
         const Document document = load(file, problems);
         out.cycles.push_back(
@@ -71,32 +86,34 @@ void compile_for_errors(const model::Car& car, const FilePlace& whole, Problems&
 
 }  // namespace
 
+const Table& car_file() { return car_table; }
+
 Scenario read(const Document& document, const std::filesystem::path& folder,
               const std::vector<std::filesystem::path>& cycles) {
     Problems problems;
-    Reader root(document, problems);
+    Reader root(document, problems, &car_table);
     Scenario out;
     out.files = document.files;
     model::Car& car = out.car;
-    car.name = root.text("car");
-    car.placement = root.text("placement");
-    car.summary = root.text("summary", "");
+    car.name = root.text(car_table["car"]);
+    car.placement = root.text(car_table["placement"]);
+    car.summary = root.text(car_table["summary"]);
     car.vehicle = read_vehicle(root);
     car.engine = read_engine_heat(root, car.vehicle);
-    car.transmission = read_transmission(root);
+    car.transmission = read_transmission(root, car.vehicle);
     car.steering = read_steering(root);
-    read_surroundings(root, car);
+    read_equipment(root, car);
     const Fluids fluids = read_fluids(root);
     for (RatingSheet& sheet : read_core_tables(root, fluids))
         car.cores.push_back(std::move(sheet.entry));
     car.fans = read_fans(root);
     car.air = read_air(root, car.cores, car.fans);
-    const bool aluminium = root.table("engine").boolean("aluminium_block", false, "cast iron");
-    car.loops = read_loops(root, fluids, car.cores, heat::engine_lumps(car.engine, aluminium));
+    const heat::EngineLumps lumps = read_engine_lumps(root, car.engine);
+    car.loops = read_loops(root, fluids, car, lumps);
     car.links = read_links(root);
     car.faults = read_faults(root, car);
     read_cycles(root, folder, cycles, problems, out);
-    root.ignore("extends");
+    root.ignore(car_table["extends"]);
     root.finish();
     compile_for_errors(car, root.place(), problems);
     problems.throw_if_any();

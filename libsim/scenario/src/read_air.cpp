@@ -1,121 +1,175 @@
-// [fans] and [air]: what moves air, and the way the air takes through each place.
+// [air]: the way the air takes through each place.
 #include <algorithm>
-#include <numbers>
 
-#include "lapheat/scenario/place_keys.hpp"
 #include "read_parts.hpp"
 
 namespace lapheat::scenario {
 namespace {
 
 using Q = Quantity;
+using airflow::NamedAssumption;
 
-airflow::FanCurve read_curve(Reader& r) {
-    if (r.has("curve")) {
-        const Columns c = r.columns(
-            "curve",
-            {{.name = "flow",
-              .quantity = Q::volume_flow,
-              .range = not_negative,
-              .increasing = true},
-             {.name = "pressure", .quantity = Q::pressure, .range = not_negative},
-             {.name = "power", .quantity = Q::power, .range = not_negative, .required = false}});
-        const std::vector<double> power = c.has("power") ? c["power"] : std::vector<double>{};
-        return r.attempt([&] { return airflow::fan_curve(c["flow"], c["pressure"], power); })
-            .value_or(airflow::FanCurve{});
+std::vector<std::string> air_heats() { return {"condenser"}; }
+
+constexpr std::string_view a_core = "with `core`", a_heat = "with `heat`";
+constexpr Key stack_keys[] = {
+    key::reference("core", "a core, or a combined core with all its circuits")
+        .only("without `heat`"),
+    key::reference("heat", "a source of heat alone", air_heats).only("without `core`"),
+    key::quantity("offset_x", Q::length, any_value, "of its middle, to the right").usual(0),
+    key::quantity("offset_y", Q::length, any_value, "of its middle, upwards").usual(0),
+    key::quantity("rise", Q::length, any_value, "that air climbs inside, of leaning or lying cores")
+        .usual(0),
+    key::quantity("gap_behind", Q::length, not_negative, "through which the air mixes")
+        .otherwise("15 mm", "to the next core; 0 sealed"),
+    key::quantity("width", Q::length, positive, "of the face").only(a_heat),
+    key::quantity("height", Q::length, positive, "of the face").only(a_heat),
+    key::quantity("pressure_loss", Q::pressure, positive, "of the air at `velocity`").only(a_heat),
+    key::quantity("velocity", Q::speed, positive, "of the air at the face")
+        .otherwise("3 m/s")
+        .only(a_heat)};
+constexpr Table stack_table{
+    "stack", "[[air.NAME.stack]]",
+    "What the air passes, one behind the other: cores, or a condenser known by its size. A core "
+    "behind another takes its air.",
+    stack_keys};
+
+constexpr Key shroud_keys[] = {
+    key::references("fans", "of those in [fans]"),
+    key::boolean("pusher", "ahead of the cores").otherwise(false),
+    key::boolean("bare", "no shroud: each fan draws through its own disc and a slot")
+        .otherwise(false),
+    key::quantity("distance", Q::length, positive, "of a bare fan from the core").usual([] {
+        return model::Shroud{}.distance;
+    }),
+    key::quantity("gap_area", Q::area, not_negative, "round the shroud, through which air leaks")
+        .usual(0),
+    key::quantity("flap_area", Q::area, not_negative, "of flaps that open for the wind").usual(0),
+    key::quantity("cover", Q::ratio, {.low = 0.02, .high = 1.0}, "of the face, by width")
+        .otherwise("100 %", "of the width of the stack's largest face"),
+    key::quantity("offset_x", Q::length, any_value, "of its middle, to the right").usual(0)};
+constexpr Table shroud_table{"shrouds", "[[air.NAME.shrouds]]",
+                             "Fans and the part of the stack's largest face they draw from.",
+                             shroud_keys};
+
+/// The key of an airflow::NamedAssumption's name: "engine-bay share at rest" is
+/// engine_bay_share_at_rest.
+std::string place_key(std::string_view name) {
+    std::string key;
+    for (const char c : name) {
+        const bool word = (c >= 'a' && c <= 'z') || (c >= '0' && c <= '9');
+        if (word)
+            key += c;
+        else if (!key.empty() && key.back() != '_')
+            key += '_';
     }
-    const double flow = r.quantity("free_flow", Q::volume_flow, positive);
-    const double pressure = r.quantity("shut_off_pressure", Q::pressure, positive);
-    const double shape = r.number("curve_shape", fraction, 0.5, "0 straight line, 1 parabola");
-    return r.attempt([&] { return airflow::fan_curve(flow, pressure, shape); })
-        .value_or(airflow::FanCurve{});
+    return key;
 }
 
-void read_electric(Reader& r, model::FanEntry& out) {
-    airflow::FanDrive& d = out.drive;
-    using D = airflow::DriveKind;
-    d.rated_current = r.quantity("current", Q::electric_current, positive);
-    d.rated_voltage = r.quantity("voltage", Q::voltage, positive, {"13 V"});
-    out.fan.rated_power = d.rated_current * d.rated_voltage;
-    d.wiring_resistance = r.quantity("wiring_resistance", Q::resistance, not_negative,
-                                     {"0.02 ohm", "there and back, with relay"});
-    d.spin_up = r.quantity("spin_up", Q::time, positive, {"1 s", "a soft start takes 2 to 5 s"});
-    d.run_down = r.optional_quantity("run_down", Q::time, positive).value_or(d.run_down);
-    d.back_emf = r.optional_number("back_emf_share", between(0.3, 0.98)).value_or(d.back_emf);
-    if (d.kind == D::two_stage || d.kind == D::two_stage_resistor)
-        d.low_stage =
-            r.number("low_stage", between(0.1, 1), d.low_stage, "speed of the first stage");
-    if (d.kind == D::pulse_width)
-        d.controller_efficiency = r.optional_quantity("controller_efficiency", Q::ratio, efficiency)
-                                      .value_or(d.controller_efficiency);
-    out.wire_length = r.quantity("wire_length", Q::length, between(0.1, 15),
-                                 {"4 m", "one way from the battery, for the wire's size"});
-}
-
-void read_engine_driven(Reader& r, model::FanEntry& out) {
-    airflow::FanDrive& d = out.drive;
-    out.fan.rated_power = 0;
-    d.pulley_ratio = r.number("pulley_ratio", between(0.3, 3), d.pulley_ratio);
-    d.full_speed = r.quantity("full_speed", Q::angular_speed, positive,
-                              {"2200 rev/min", "of the fan, where its curve holds"});
-    if (d.kind != airflow::DriveKind::viscous_clutch) return;
-    d.engaged = r.optional_number("engaged_slip_ratio", between(0.3, 1)).value_or(d.engaged);
-    d.idling = r.optional_number("idling_slip_ratio", between(0, 0.9)).value_or(d.idling);
-    d.clutch_begins =
-        r.quantity("clutch_begins", Q::temperature, between(290, 400),
-                   {"65 degC", "air behind the radiator; common practice 55 to 75 degC"});
-    d.clutch_closed = r.quantity("clutch_closed", Q::temperature, between(290, 420),
-                                 {"80 degC", "common practice 70 to 90 degC"});
-    if (r.sound() && !(d.clutch_closed > d.clutch_begins))
-        r.error("clutch_closed", "above the temperature at which it begins to close");
-}
-
-model::FanEntry read_fan(Reader& r) {
-    model::FanEntry out;
-    out.name = r.name();
-    out.place = r.place();
-    out.fan.curve = read_curve(r);
-    const double diameter = r.quantity("diameter", Q::length, between(0.03, 1.5));
-    out.fan.disc_area = std::numbers::pi / 4 * diameter * diameter * 0.85;  // less the hub
-    using D = airflow::DriveKind;
-    out.drive.kind = r.choice<D>("drive",
-                                 {{"on_off", D::on_off},
-                                  {"two_stage", D::two_stage},
-                                  {"two_stage_resistor", D::two_stage_resistor},
-                                  {"pulse_width", D::pulse_width},
-                                  {"viscous_clutch", D::viscous_clutch},
-                                  {"belt", D::belt}},
-                                 "on_off");
-    if (out.drive.kind == D::viscous_clutch || out.drive.kind == D::belt)
-        read_engine_driven(r, out);
-    else
-        read_electric(r, out);
-    airflow::Fan& blades = out.fan;
-    blades.locked_loss = r.optional_number("locked_loss", positive).value_or(blades.locked_loss);
-    blades.freewheel_loss =
-        r.optional_number("freewheel_loss", positive).value_or(blades.freewheel_loss);
-    blades.windmill_velocity = r.optional_quantity("windmill_velocity", Q::speed, positive)
-                                   .value_or(blades.windmill_velocity);
-    for (Reader s : r.tables("switches")) {
-        model::FanSwitch one;
-        one.loop = s.text("loop");
-        one.part = s.text("part");
-        one.on = s.quantity("on", Q::temperature, between(250, 450));
-        one.off = s.quantity("off", Q::temperature, between(250, 450));
-        if (s.sound() && !(one.on > one.off))
-            s.error("off", "below the temperature at which it switches on");
-        one.lag = s.quantity("lag", Q::time, positive, {"6 s", "of the sensor"});
-        one.command = s.number("command", fraction, 1.0);
-        one.full = s.optional_quantity("full", Q::temperature, between(250, 450)).value_or(0);
-        if (s.sound() && one.full != 0 && !(one.full > one.on))
-            s.error("full", "above the temperature at which it switches on");
-        out.switches.push_back(one);
+Key assumption_key(const char* name, NamedAssumption::Meaning meaning) {
+    using M = NamedAssumption::Meaning;
+    switch (meaning) {
+        case M::speed:
+            return key::quantities(name, Q::speed, between(0.5, 60),
+                                   "below it the place is at rest");
+        case M::pressure_coefficient:
+            return key::quantities(name, Q::ratio, between(-2, 1.2), "a pressure coefficient");
+        case M::share:
+            return key::quantities(name, Q::ratio, fraction, "a share or a view factor");
     }
-    out.with_air_conditioning = r.boolean("with_air_conditioning", false);
-    out.after_run = r.boolean("after_run", false, "stops with the ignition");
-    out.dead = r.boolean("dead", false);
-    return out;
+    throw Error("a number of a place that means nothing", "");
 }
+
+/// The numbers of a place, which the airflow room lists.
+std::span<const Key> assumption_keys() {
+    static const std::vector<std::string> names = [] {
+        std::vector<std::string> out;
+        airflow::PlaceDefaults any;
+        for (const NamedAssumption& n : airflow::assumptions(any)) out.push_back(place_key(n.name));
+        return out;
+    }();
+    static const std::vector<Key> keys = [] {
+        std::vector<Key> out;
+        airflow::PlaceDefaults any;
+        for (const NamedAssumption& n : airflow::assumptions(any))
+            out.push_back(assumption_key(names[out.size()].c_str(), n.meaning)
+                              .optional("of the place, see `lapheat help places`"));
+        return out;
+    }();
+    return keys;
+}
+constexpr Table assumption_table{
+    "assumptions",
+    "[air.NAME.assumptions]",
+    "What is assumed about the place, a value or [value, low, high]. compare --sensitivity tries "
+    "the ends of the ranges.",
+    {},
+    {},
+    assumption_keys};
+
+/// The places that have air, by the words the airflow room gives them.
+std::span<const Word> place_words() {
+    static const std::vector<Word> words = [] {
+        std::vector<Word> out;
+        for (const airflow::Place place : airflow::all_places())
+            if (const airflow::PlaceDefaults d = airflow::defaults(place); d.has_air)
+                out.emplace_back(d.word, place, d.name);
+        return out;
+    }();
+    return words;
+}
+
+constexpr std::string_view opposite = "to an exhaust part opposite, with the other two";
+constexpr Key air_keys[] = {
+    key::choice("place", place_words, "where the cores sit; see `lapheat help places`"),
+    key::boolean("into_bay", "its air leaves through the engine bay")
+        .optional("true in front and behind the radiator"),
+    key::table("assumptions", &assumption_table, "what is assumed about the place")
+        .optional("the place's"),
+    key::quantity("grille_area", Q::area, positive, "of the opening, bars and all"),
+    key::quantity("grille_open", Q::ratio, efficiency, "of it that lets air by").otherwise("60 %"),
+    key::quantity("exit_area", Q::area, positive, "of the way out"),
+    key::quantity("leak_area", Q::area, not_negative, "of gaps round the cores")
+        .otherwise("0 m2", "well sealed"),
+    key::quantity("rise_to_exit", Q::length, any_value, "from the cores to the way out").usual(0),
+    key::quantity("brake_view_area", Q::area, not_negative,
+                  "of the face that sees the front brakes")
+        .usual(0),
+    key::quantity("brake_air_share", Q::ratio, fraction,
+                  "of the air that the front brakes warm, that enters here")
+        .usual(0),
+    key::quantity("exhaust_view_area", Q::area, not_negative, "of the face that sees the exhaust")
+        .usual(0)
+        .only("without exhaust_width"),
+    key::quantity("exhaust_width", Q::length, positive,
+                  "of an exhaust part as large as what sees it")
+        .optional("by exhaust_view_area")
+        .only(opposite),
+    key::quantity("exhaust_length", Q::length, positive, "of the same")
+        .optional("by exhaust_view_area")
+        .only(opposite),
+    key::quantity("exhaust_distance", Q::length, positive, "from the core to it")
+        .optional("by exhaust_view_area")
+        .only(opposite),
+    key::number("exhaust_emissivity", between(0.02, 1), "of the exhaust parts in sight").usual([] {
+        return model::AirPath{}.exhaust_emissivity;
+    }),
+    key::integer("heat_shields", 0, 5, "sheets between the exhaust and the core").usual(0),
+    key::number("shield_emissivity", between(0.02, 1), "of each sheet").usual([] {
+        return model::AirPath{}.shield_emissivity;
+    }),
+    key::quantity("shield_keeps", Q::ratio, fraction,
+                  "of the exhaust's warm air that a sheet lets by")
+        .usual([] { return model::AirPath{}.shield_keeps; }),
+    key::quantity("condenser_cover", Q::ratio, fraction,
+                  "of the face behind a condenser that is not in the stack")
+        .usual(0),
+    key::tables("stack", &stack_table, "what the air passes, at least one core"),
+    key::tables("shrouds", &shroud_table, "fans, and what they draw from")};
+constexpr Table air_table{"air", "[air.NAME]",
+                          "One way of the air: opening, stack of cores, fans, way out.", air_keys};
+
+constexpr Key file_keys[] = {key::named("air", &air_table, "ways of the air")};
 
 struct Box {
     double x = 0, y = 0, width = 0, height = 0;
@@ -142,19 +196,18 @@ std::vector<std::string> face_names(const std::vector<model::CoreEntry>& cores) 
 
 Box read_item(Reader& r, const std::vector<model::CoreEntry>& cores, model::AirPath& path) {
     Box box;
-    const std::string what = r.one_of({"core", "heat"});
-    const double dx = r.optional_quantity("offset_x", Q::length).value_or(0);
-    const double dy = r.optional_quantity("offset_y", Q::length).value_or(0);
-    const double rise = r.optional_quantity("rise", Q::length).value_or(0);
-    const double gap =
-        r.quantity("gap_behind", Q::length, not_negative, {"15 mm", "to the next core; 0 sealed"});
+    const std::string what = r.one_of({&stack_table["core"], &stack_table["heat"]});
+    const double dx = r.quantity(stack_table["offset_x"]);
+    const double dy = r.quantity(stack_table["offset_y"]);
+    const double rise = r.quantity(stack_table["rise"]);
+    const double gap = r.quantity(stack_table["gap_behind"]);
     if (what == "heat") {
         model::StackItem item;
-        item.heat = r.reference("heat", {"condenser"});
-        item.width = r.quantity("width", Q::length, positive);
-        item.height = r.quantity("height", Q::length, positive);
-        item.pressure_loss = r.quantity("pressure_loss", Q::pressure, positive);
-        item.velocity = r.quantity("velocity", Q::speed, positive, {"3 m/s"});
+        item.heat = r.reference(stack_table["heat"]);
+        item.width = r.quantity(stack_table["width"]);
+        item.height = r.quantity(stack_table["height"]);
+        item.pressure_loss = r.quantity(stack_table["pressure_loss"]);
+        item.velocity = r.quantity(stack_table["velocity"]);
         item.x = dx - item.width / 2;
         item.y = dy - item.height / 2;
         item.rise = rise;
@@ -163,7 +216,7 @@ Box read_item(Reader& r, const std::vector<model::CoreEntry>& cores, model::AirP
         path.stack.push_back(item);
         return box;
     }
-    const std::string name = r.reference("core", face_names(cores));
+    const std::string name = r.reference(stack_table["core"], face_names(cores));
     const auto parts = cores_named(cores, name);
     double height = 0;
     for (const model::CoreEntry* c : parts) height += c->core.height;
@@ -187,15 +240,14 @@ Box read_item(Reader& r, const std::vector<model::CoreEntry>& cores, model::AirP
 void read_shroud(Reader& r, const std::vector<std::string>& fans, const Box& over,
                  model::AirPath& path) {
     model::Shroud out;
-    out.fans = r.references("fans", fans);
-    out.pusher = r.boolean("pusher", false);
-    out.bare = r.boolean("bare", false);
-    out.distance = r.optional_quantity("distance", Q::length, positive).value_or(out.distance);
-    out.gap_area = r.optional_quantity("gap_area", Q::area, not_negative).value_or(0);
-    out.flap_area = r.optional_quantity("flap_area", Q::area, not_negative).value_or(0);
-    const double cover = r.quantity("cover", Q::ratio, {.low = 0.02, .high = 1.0},
-                                    {"100 %", "of the width of the stack's largest face"});
-    const double offset = r.optional_quantity("offset_x", Q::length).value_or(0);
+    out.fans = r.references(shroud_table["fans"], fans);
+    out.pusher = r.boolean(shroud_table["pusher"]);
+    out.bare = r.boolean(shroud_table["bare"]);
+    out.distance = r.quantity(shroud_table["distance"]);
+    out.gap_area = r.quantity(shroud_table["gap_area"]);
+    out.flap_area = r.quantity(shroud_table["flap_area"]);
+    const double cover = r.quantity(shroud_table["cover"]);
+    const double offset = r.quantity(shroud_table["offset_x"]);
     out.width = over.width * cover;
     out.height = over.height;
     out.x = over.x + (over.width - out.width) / 2 + offset;
@@ -205,31 +257,26 @@ void read_shroud(Reader& r, const std::vector<std::string>& fans, const Box& ove
 
 /// The numbers of a place that a file overrides: a value, or a value with its low and high end.
 void read_assumptions(Reader& r, airflow::PlaceDefaults& place) {
-    Reader a = r.table_or_empty("assumptions");
-    for (const airflow::NamedAssumption& n : airflow::assumptions(place)) {
-        const std::string key = place_key(n.name);
-        if (!a.has(key)) {
-            a.ignore(key);
+    Reader a = r.table(air_table["assumptions"]);
+    const std::span<const Key> keys = assumption_keys();
+    const std::vector<NamedAssumption> numbers = airflow::assumptions(place);
+    for (std::size_t i = 0; i < keys.size(); ++i) {
+        if (!a.has(keys[i])) {
+            a.ignore(keys[i]);
             continue;
         }
-        const std::string name = n.name;
-        const bool pressure = name.find("pressure") != std::string::npos || name == "ram recovery";
-        const bool speed = name == "fading speed";
-        const auto numbers = a.quantities(key, speed ? Q::speed : Q::ratio,
-                                          speed      ? between(0.5, 60)
-                                          : pressure ? between(-2, 1.2)
-                                                     : fraction);
-        if (numbers.size() != 1 && numbers.size() != 3) {
-            if (a.sound()) a.error(key, "a value, or [value, low, high]");
+        const std::vector<double> given = a.quantities(keys[i]);
+        if (given.size() != 1 && given.size() != 3) {
+            if (a.sound()) a.error(keys[i], "a value, or [value, low, high]");
             continue;
         }
-        airflow::Assumed& number = *n.number;
-        number.value = numbers[0];
-        if (numbers.size() == 3) {
-            number.low = numbers[1];
-            number.high = numbers[2];
+        airflow::Assumed& number = *numbers[i].number;
+        number.value = given[0];
+        if (given.size() == 3) {
+            number.low = given[1];
+            number.high = given[2];
             if (!(number.low <= number.value && number.value <= number.high))
-                a.error(key, "[value, low, high] with low <= value <= high");
+                a.error(keys[i], "[value, low, high] with low <= value <= high");
         }
         number.low = std::min(number.low, number.value);
         number.high = std::max(number.high, number.value);
@@ -240,33 +287,35 @@ void read_assumptions(Reader& r, airflow::PlaceDefaults& place) {
 /// Exhaust parts in sight of the core and the sheets between: an area that sees them with the
 /// place's view factor, or a rectangle of the core opposite a part of the same size.
 void read_exhaust(Reader& r, model::AirPath& path) {
-    if (r.has("exhaust_width") || r.has("exhaust_length") || r.has("exhaust_distance")) {
-        const double width = r.quantity("exhaust_width", Q::length, positive);
-        const double length = r.quantity("exhaust_length", Q::length, positive);
-        const double distance = r.quantity("exhaust_distance", Q::length, positive);
-        path.exhaust_view_area = width * length;
-        if (const auto view =
-                r.attempt([&] { return airflow::view_factor_parallel(width, length, distance); })) {
+    const Key &width = air_table["exhaust_width"], &length = air_table["exhaust_length"],
+              &distance = air_table["exhaust_distance"], &area = air_table["exhaust_view_area"];
+    if (r.has(width) || r.has(length) || r.has(distance)) {
+        const double w = r.quantity(width), l = r.quantity(length), d = r.quantity(distance);
+        path.exhaust_view_area = w * l;
+        if (const auto view = r.attempt([&] { return airflow::view_factor_parallel(w, l, d); })) {
             // An engine's parts are never quite parallel and aligned: half to one and a half times.
             path.assumptions.exhaust_view = {*view, 0.5 * *view, std::min(1.0, 1.5 * *view),
                                              "Incropera, Table 13.2, from the scenario's sizes"};
         }
-        if (r.has("exhaust_view_area"))
-            r.error("exhaust_view_area",
-                    "either this or exhaust_width, exhaust_length and "
-                    "exhaust_distance");
+        if (r.has(area))
+            r.error(area, "either this or exhaust_width, exhaust_length and exhaust_distance");
     } else {
-        path.exhaust_view_area =
-            r.optional_quantity("exhaust_view_area", Q::area, not_negative).value_or(0);
+        path.exhaust_view_area = r.quantity(area);
     }
-    path.exhaust_emissivity =
-        r.optional_number("exhaust_emissivity", between(0.02, 1)).value_or(path.exhaust_emissivity);
-    path.heat_shields =
-        r.has("heat_shields") ? static_cast<int>(r.integer("heat_shields", 0, 5)) : 0;
-    path.shield_emissivity =
-        r.optional_number("shield_emissivity", between(0.02, 1)).value_or(path.shield_emissivity);
-    path.shield_keeps =
-        r.optional_quantity("shield_keeps", Q::ratio, fraction).value_or(path.shield_keeps);
+    path.exhaust_emissivity = r.number(air_table["exhaust_emissivity"]);
+    path.heat_shields = static_cast<int>(r.integer(air_table["heat_shields"]));
+    path.shield_emissivity = r.number(air_table["shield_emissivity"]);
+    path.shield_keeps = r.quantity(air_table["shield_keeps"]);
+}
+
+void read_opening(Reader& r, model::AirPath& path) {
+    const double area = r.quantity(air_table["grille_area"]);
+    const double open = r.quantity(air_table["grille_open"]);
+    if (area > 0 && open > 0)
+        path.inlet_losses.push_back({airflow::grille_coefficient(open), area * open});
+    const double exit = r.quantity(air_table["exit_area"]);
+    if (exit > 0)
+        path.exit_losses.push_back({1.0 + 0.5, exit});  // turn into the bay and out, Idelchik
 }
 
 model::AirPath read_path(Reader& r, const std::vector<model::CoreEntry>& cores,
@@ -275,69 +324,38 @@ model::AirPath read_path(Reader& r, const std::vector<model::CoreEntry>& cores,
     path.name = r.name();
     path.place = r.place();
     using P = airflow::Place;
-    const P place = r.kind<P>("place", {{"front", P::front},
-                                        {"behind_radiator", P::behind_radiator},
-                                        {"side_duct", P::side_duct},
-                                        {"under_floor", P::under_floor},
-                                        {"behind_rear_axle", P::behind_rear_axle},
-                                        {"side_scoop", P::trunk_or_side_scoop}});
+    const P place = r.choice<P>(air_table["place"]);
     path.assumptions = airflow::defaults(place);
-    path.into_bay = r.boolean("into_bay", place == P::front || place == P::behind_radiator);
+    path.into_bay =
+        r.boolean(air_table["into_bay"], place == P::front || place == P::behind_radiator);
     read_assumptions(r, path.assumptions);
-    const auto opening = [&](const char* area_key, const char* open_key,
-                             std::vector<airflow::Loss>& losses) {
-        const double area = r.quantity(area_key, Q::area, positive);
-        const double open = r.quantity(open_key, Q::ratio, efficiency, {"60 %"});
-        if (area > 0 && open > 0)
-            losses.push_back({airflow::grille_coefficient(open), area * open});
-    };
-    opening("grille_area", "grille_open", path.inlet_losses);
-    const double exit = r.quantity("exit_area", Q::area, positive);
-    if (exit > 0)
-        path.exit_losses.push_back({1.0 + 0.5, exit});  // turn into the bay and out, Idelchik
-    path.leak_area = r.quantity("leak_area", Q::area, not_negative, {"0 m2", "well sealed"});
-    path.bay_rise = r.optional_quantity("rise_to_exit", Q::length).value_or(0);
-    path.brake_view_area =
-        r.optional_quantity("brake_view_area", Q::area, not_negative).value_or(0);
-    path.brake_air_share = r.optional_quantity("brake_air_share", Q::ratio, fraction).value_or(0);
+    read_opening(r, path);
+    path.leak_area = r.quantity(air_table["leak_area"]);
+    path.bay_rise = r.quantity(air_table["rise_to_exit"]);
+    path.brake_view_area = r.quantity(air_table["brake_view_area"]);
+    path.brake_air_share = r.quantity(air_table["brake_air_share"]);
     read_exhaust(r, path);
-    path.condenser_cover = r.optional_quantity("condenser_cover", Q::ratio, fraction).value_or(0);
+    path.condenser_cover = r.quantity(air_table["condenser_cover"]);
     // A shroud is built onto the largest face: the radiator's, even where a cooler hides behind it.
     Box largest;
-    for (Reader item : r.tables("stack"))
+    for (Reader item : r.tables(air_table["stack"]))
         if (const Box box = read_item(item, cores, path); box.area() > largest.area())
             largest = box;
-    if (path.stack.empty()) r.error("stack", "at least one core");
-    for (Reader shroud : r.tables("shrouds")) read_shroud(shroud, fans, largest, path);
+    if (path.stack.empty()) r.error(air_table["stack"], "at least one core");
+    for (Reader shroud : r.tables(air_table["shrouds"])) read_shroud(shroud, fans, largest, path);
     return path;
 }
 
 }  // namespace
 
-std::string place_key(std::string_view name) {
-    std::string key;
-    for (const char c : name) {
-        const bool word = (c >= 'a' && c <= 'z') || (c >= '0' && c <= '9');
-        if (word)
-            key += c;
-        else if (!key.empty() && key.back() != '_')
-            key += '_';
-    }
-    return key;
-}
-
-std::vector<model::FanEntry> read_fans(Reader& root) {
-    std::vector<model::FanEntry> out;
-    for (Reader r : root.named("fans")) out.push_back(read_fan(r));
-    return out;
-}
+constexpr Table air_tables{"", "", "", file_keys};
 
 std::vector<model::AirPath> read_air(Reader& root, const std::vector<model::CoreEntry>& cores,
                                      const std::vector<model::FanEntry>& fans) {
     std::vector<std::string> names;
     for (const model::FanEntry& f : fans) names.push_back(f.name);
     std::vector<model::AirPath> out;
-    for (Reader r : root.named("air")) out.push_back(read_path(r, cores, names));
+    for (Reader r : root.named(air_tables["air"])) out.push_back(read_path(r, cores, names));
     return out;
 }
 

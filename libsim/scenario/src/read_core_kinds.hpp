@@ -1,7 +1,8 @@
-// Reading the kinds of cores, shared by the files that read them.
+// The kinds of cores, and what makes each.
 #pragma once
 
 #include <optional>
+#include <span>
 
 #include "lapheat/exchangers/core.hpp"
 #include "lapheat/exchangers/fit.hpp"
@@ -10,38 +11,32 @@
 
 namespace lapheat::scenario {
 
-/// A core's kind: from dimensions, or from what a seller states or somebody measured.
-enum class CoreKind {
-    rated,
-    points,
-    map,
-    conductance,
-    weight_class,
-    louvred,
-    plate_fin,
-    bar_plate,
-    tank_plate,
-    tank_tube,
-    finned_tube
+/// A kind of core: its keys, and what makes it of them; empty when something is wrong, which is
+/// then among the problems.
+struct CoreKind {
+    using Build = std::optional<exchangers::Core> (*)(Reader&, const exchangers::Medium& first,
+                                                      const exchangers::Medium& second);
+    const Table* keys;
+    Build build;
+    bool in_tank = false;  ///< cooled by a liquid, whether the file names it or not
 };
 
+/// Cores from their dimensions; from what a seller states or somebody measured.
+[[nodiscard]] std::span<const CoreKind> geometry_kinds();
+[[nodiscard]] std::span<const CoreKind> stated_kinds();
+
 /// Key `arrangement` with what belongs to it; none if the file leaves it to the core's kind.
+extern const Table arrangement_table;
 std::optional<exchangers::ArrangementSpec> read_arrangement(Reader& r);
 
-/// Dirt and damage: liquid_fouling, air_fouling, blocked, bent_fins.
+/// Dirt and damage.
+extern const Table condition_table;
 exchangers::Condition read_condition(Reader& r);
 
-/// From dimensions; empty when something is wrong, which is then among the problems.
-std::optional<exchangers::Core> read_geometry(Reader& r, CoreKind kind);
-
-/// From what is stated, without its condition.
-std::optional<exchangers::Core> read_stated(Reader& r, CoreKind kind,
-                                            const exchangers::Medium& first,
-                                            const exchangers::Medium& second);
-
-/// A table of measured points under `key`. `face_area` (m²) turns air speeds into flows.
-std::vector<exchangers::FitPoint> read_points(Reader& r, const char* key,
-                                              const exchangers::Medium& first,
-                                              const exchangers::Medium& second, double face_area);
+/// Key `measured`: points to which a core from dimensions is fitted.
+extern const Table measured_table;
+std::optional<exchangers::Core> fitted_to_measured(Reader& r, std::optional<exchangers::Core> core,
+                                                   const exchangers::Medium& first,
+                                                   const exchangers::Medium& second);
 
 }  // namespace lapheat::scenario

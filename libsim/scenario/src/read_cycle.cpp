@@ -1,309 +1,270 @@
 // A cycle file: surroundings and a list of segments, generated or from a table.
-#include "lapheat/drive/course.hpp"
+#include "read_cycle.hpp"
+
 #include "lapheat/drive/generate.hpp"
-#include "lapheat/drive/lap.hpp"
-#include "read_parts.hpp"
 
 namespace lapheat::scenario {
 namespace {
 
 using Q = Quantity;
+using Made = std::optional<drive::Cycle>;
 
-drive::Surroundings read_air_around(Reader& r, const drive::Surroundings& usual) {
+constexpr Key weather_keys[] = {
+    key::quantity("ambient", Q::temperature, between(223.15, 333.15), "of the air")
+        .optional("of the cycle, else 25 degC"),
+    key::quantity("humidity", Q::ratio, fraction, "relative").optional("of the cycle, else 40 %"),
+    key::quantity("sun", Q::heat_flux, between(0, 1400), "on the road")
+        .optional("of the cycle, else 0 W/m2"),
+    key::quantity("wind", Q::speed, between(-40, 40), "from ahead")
+        .optional("of the cycle, else 0 km/h"),
+    key::quantity("altitude", Q::length, between(-500, 6000), "over the sea")
+        .optional("of the cycle, else 0 m")};
+constexpr Key compressor_keys[] = {
+    key::quantity("air_conditioning", Q::ratio, fraction, "demand; 100 % on a very hot day")
+        .otherwise("0 %")};
+
+}  // namespace
+
+constexpr Table weather_table{"", "", "", weather_keys};
+constexpr Table compressor_table{"", "", "", compressor_keys};
+
+drive::Surroundings read_weather(Reader& r, const drive::Surroundings& usual) {
     drive::Surroundings s = usual;
-    s.ambient = r.optional_quantity("ambient", Q::temperature, between(223.15, 333.15))
-                    .value_or(usual.ambient);
-    s.humidity = r.optional_quantity("humidity", Q::ratio, fraction).value_or(usual.humidity);
-    s.sun = r.optional_quantity("sun", Q::heat_flux, between(0, 1400)).value_or(usual.sun);
-    s.wind = r.optional_quantity("wind", Q::speed, between(-40, 40)).value_or(usual.wind);
-    s.altitude =
-        r.optional_quantity("altitude", Q::length, between(-500, 6000)).value_or(usual.altitude);
+    s.ambient = r.optional_quantity(weather_table["ambient"]).value_or(usual.ambient);
+    s.humidity = r.optional_quantity(weather_table["humidity"]).value_or(usual.humidity);
+    s.sun = r.optional_quantity(weather_table["sun"]).value_or(usual.sun);
+    s.wind = r.optional_quantity(weather_table["wind"]).value_or(usual.wind);
+    s.altitude = r.optional_quantity(weather_table["altitude"]).value_or(usual.altitude);
     return s;
 }
 
-drive::Course read_course(Reader& root, const std::string& name) {
-    if (name == "cone_course") return drive::cone_course();
-    if (name == "road_circuit") return drive::road_circuit();
-    if (root.has("course_points")) {
-        const Columns points = root.columns(
-            "course_points",
-            {{.name = "x", .quantity = Q::length}, {.name = "y", .quantity = Q::length}}, 4);
-        const bool closed = root.boolean("closed", true, "the last point leads to the first");
-        return root
-            .attempt(
-                [&] { return drive::course_from_points(name, points["x"], points["y"], closed); })
-            .value_or(drive::cone_course());
-    }
-    std::vector<drive::Segment> segments;
-    for (Reader s : root.tables("course")) {
-        using K = drive::SegmentKind;
-        drive::Segment out;
-        out.kind = s.kind<K>("kind", {{"straight", K::straight},
-                                      {"arc", K::arc},
-                                      {"slalom", K::slalom},
-                                      {"box_turn", K::box_turn},
-                                      {"braking_zone", K::braking_zone}});
-        if (out.kind == K::straight || out.kind == K::braking_zone)
-            out.length = s.quantity("length", Q::length, positive);
-        if (out.kind == K::arc || out.kind == K::box_turn) {
-            out.radius = s.quantity("radius", Q::length, positive);
-            out.angle = s.quantity("angle", Q::angle);
-        }
-        if (out.kind == K::arc)
-            out.transition = s.optional_quantity("transition", Q::length, not_negative).value_or(0);
-        if (out.kind == K::slalom) {
-            out.gates = static_cast<int>(s.integer("gates", 1, 100));
-            out.spacing = s.quantity("spacing", Q::length, positive);
-            out.offset = s.quantity("offset", Q::length, positive);
-        }
-        if (out.kind == K::braking_zone)
-            out.end_speed = s.quantity("end_speed", Q::speed, positive);
-        out.grade = s.optional_quantity("grade", Q::ratio, between(-0.3, 0.3)).value_or(0);
-        out.grip = s.optional_number("grip", between(0.3, 1.5)).value_or(1);
-        segments.push_back(out);
-    }
-    const bool closed = root.boolean("closed", false, "the course is driven from end to end");
-    return root.attempt([&] { return drive::course_from_segments(name, segments, closed); })
-        .value_or(drive::cone_course());
+bool has_weather(const Reader& r) {
+    for (const Key& key : weather_keys)
+        if (r.has(key)) return true;
+    return false;
 }
 
-enum class SegmentKind {
-    steady,
-    climb,
-    traffic,
-    idle,
-    soak,
-    parade,
-    parking,
-    launch,
-    pull_away,
-    laps,
-    table,
-    cycle
-};
+namespace {
 
-/// What a cycle file needs to be read by another: how deep it stands, and where its text goes.
-struct Nest {
-    const drive::Vehicle& vehicle;
-    Problems& problems;
-    bool drivable;
-    int depth;
-    std::vector<SourceFile>* files;
-};
-constexpr int deepest_nest = 8;
+// ---- generated segments
 
-std::optional<drive::Cycle> read_file(Reader& r, const Nest& nest);
+constexpr Key duration_keys[] = {key::quantity("duration", Q::time, between(1, 1e6), "how long")};
+constexpr Table duration_table{"", "", "", duration_keys};
+double duration(Reader& r) { return r.quantity(duration_table["duration"]); }
 
-drive::Cycle read_table(Reader& r, const drive::Surroundings& s) {
-    const std::vector<Column> columns = {
-        {.name = "time", .quantity = Q::time, .range = not_negative, .increasing = true},
-        {.name = "speed", .quantity = Q::speed, .range = not_negative},
-        {.name = "grade", .quantity = Q::ratio, .range = between(-0.5, 0.5), .required = false},
-        {.name = "altitude", .quantity = Q::length, .required = false},
-        {.name = "ambient", .quantity = Q::temperature, .required = false},
-        {.name = "humidity", .quantity = Q::ratio, .range = fraction, .required = false},
-        {.name = "sun", .quantity = Q::heat_flux, .range = not_negative, .required = false},
-        {.name = "wind", .quantity = Q::speed, .required = false},
-        {.name = "steering_angle", .quantity = Q::angle, .required = false},
-        {.name = "lateral_acceleration", .quantity = Q::acceleration, .required = false},
-        {.name = "ac_demand", .quantity = Q::ratio, .range = fraction, .required = false},
-        {.name = "held_throttle", .quantity = Q::ratio, .range = fraction, .required = false},
-        {.name = "trailer_mass", .quantity = Q::mass, .range = not_negative, .required = false},
-        {.name = "engine_on", .quantity = Q::ratio, .required = false},
-        {.name = "gear", .quantity = Q::ratio, .required = false},
-        {.name = "selector", .quantity = Q::ratio, .required = false}};
-    const Columns table = r.columns("table", columns);
-    std::map<std::string, std::vector<double>> map;
-    for (const Column& c : columns)
-        if (table.has(c.name)) map[c.name] = table[c.name];
-    auto cycle = r.attempt([&] { return drive::from_columns(r.name(), map, s); });
-    if (cycle && r.has("schedule")) {
-        const std::string schedule = r.text("schedule");
-        const auto differences = r.attempt(
-            [&] { return drive::compare_totals(*cycle, drive::regulatory_totals(schedule)); });
-        if (differences)
-            for (const std::string& line : *differences)
-                r.warn("table", "the totals of " + schedule, line);
-    }
-    if (cycle && r.has("expected")) {
-        Reader e = r.table("expected");
-        drive::ExpectedTotals expected;
-        expected.duration = e.optional_quantity("duration", Q::time, positive).value_or(0);
-        expected.distance = e.optional_quantity("distance", Q::length, positive).value_or(0);
-        expected.mean_speed = e.optional_quantity("mean_speed", Q::speed, positive).value_or(0);
-        expected.maximum_speed =
-            e.optional_quantity("maximum_speed", Q::speed, positive).value_or(0);
-        expected.tolerance = e.optional_quantity("tolerance", Q::ratio, positive).value_or(0.005);
-        for (const std::string& line : drive::compare_totals(*cycle, expected))
-            r.warn("table", "the totals that are expected", line);
-    }
-    return cycle.value_or(drive::steady(10, 10, s));
+constexpr Key speed_keys[] = {key::quantity("speed", Q::speed, between(0, 120), "of the car")};
+constexpr Table speed_table{"", "", "", speed_keys};
+double speed(Reader& r) { return r.quantity(speed_table["speed"]); }
+
+constexpr Key gear_keys[] = {key::integer("gear", 1, 12, "held").optional("by the shift rule"),
+                             key::boolean("reverse", "backwards").otherwise(false)};
+constexpr Table gear_table{"", "", "", gear_keys};
+Made in_gear(Reader& r, Made cycle) {
+    const bool held = r.has(gear_table["gear"]);
+    const auto gear = static_cast<std::int8_t>(held ? r.integer(gear_table["gear"]) : 0);
+    r.ignore(gear_table["gear"]);
+    const bool reverse = r.boolean(gear_table["reverse"]);
+    if (!cycle) return cycle;
+    if (held) cycle->gear.assign(cycle->size(), gear);
+    if (reverse) cycle->selector.assign(cycle->size(), drive::Selector::reverse);
+    return cycle;
 }
 
-drive::Cycle read_laps(Reader& root, Reader& r, const drive::Vehicle& vehicle,
-                       const drive::Surroundings& s, bool drivable) {
-    std::vector<std::string> known = {"cone_course", "road_circuit"};
-    if (root.has("course") || root.has("course_points")) known.emplace_back("own");
-    const std::string name = r.reference("course", known);
-    drive::SessionPlan plan;
-    plan.runs = static_cast<int>(r.integer("runs", 1, 200, 1));
-    const bool timed = r.has("laps_for");
-    if (!timed) plan.laps = static_cast<int>(r.integer("laps", 1, 500, 1));
-    const double lapping = timed ? r.quantity("laps_for", Q::time, between(10, 86400)) : 0;
-    plan.wait = r.quantity("wait", Q::time, not_negative, {"120 s", "before each run"});
-    plan.wait_engine = r.boolean("engine_runs_while_waiting", true);
-    plan.cool_lap_speed = r.optional_quantity("cool_lap_speed", Q::speed, positive).value_or(0);
-    drive::LapStyle style;
-    style.effort = r.number("effort", between(0.3, 1), 0.9, "share of grip and engine used");
-    const drive::Course course = read_course(root, name);
-    // A car with errors of its own would only add errors that say nothing about the cycle.
-    if (!drivable) return drive::steady(10, 10, s);
-    if (timed)
-        if (const auto lap = r.attempt([&] { return drive::solve_lap(vehicle, course, style, s); }))
-            plan.laps = std::max(1, static_cast<int>(lapping / lap->lap_time));
-    return r.attempt([&] { return drive::session(vehicle, course, plan, s, style); })
-        .value_or(drive::steady(10, 10, s));
+constexpr Table steady{"steady",
+                       "",
+                       "One speed.",
+                       {},
+                       {&speed_table, &duration_table, &gear_table, &compressor_table}};
+Made make_steady(Reader& r, const SegmentContext& c) {
+    const double v = speed(r), t = duration(r);
+    return in_gear(r, r.attempt([&] { return drive::steady(v, t, c.around); }));
+}
+
+constexpr Key climb_keys[] = {
+    key::quantity("grade", Q::ratio, between(-0.3, 0.3), "rise over run"),
+    key::quantity("trailer", Q::mass, not_negative, "behind the car").usual(0)};
+constexpr Table climb{"climb",
+                      "",
+                      "One speed up or down a grade.",
+                      climb_keys,
+                      {&speed_table, &duration_table, &gear_table, &compressor_table}};
+Made make_climb(Reader& r, const SegmentContext& c) {
+    const double v = speed(r), t = duration(r), grade = r.quantity(climb["grade"]);
+    const double trailer = r.quantity(climb["trailer"]);
+    return in_gear(r, r.attempt([&] { return drive::climb(v, t, grade, trailer, c.around); }));
+}
+
+constexpr drive::Traffic usual_traffic{};
+constexpr Key traffic_keys[] = {
+    key::integer("draw", 0, 1000000000, "the same traffic for the same number").otherwise(1),
+    key::quantity("top_speed", Q::speed, positive, "each peak lies between 0.3 and 1 of it")
+        .usual(usual_traffic.top_speed),
+    key::quantity("acceleration", Q::acceleration, positive, "each between 0.6 and 1 of it")
+        .usual(usual_traffic.acceleration),
+    key::quantity("mean_wait", Q::time, positive, "each between 0.3 and 1.7 of it")
+        .usual(usual_traffic.mean_wait),
+    key::quantity("mean_roll", Q::time, positive, "at the peak, each between 0.3 and 1.7 of it")
+        .usual(usual_traffic.mean_roll)};
+constexpr Table traffic{"traffic",
+                        "",
+                        "Pulls away, rolls, stops and waits, by chance.",
+                        traffic_keys,
+                        {&duration_table, &compressor_table}};
+Made make_traffic(Reader& r, const SegmentContext& c) {
+    drive::Traffic plan;
+    const double t = duration(r);
+    const auto draw = static_cast<std::uint64_t>(r.integer(traffic["draw"]));
+    plan.top_speed = r.quantity(traffic["top_speed"]);
+    plan.acceleration = r.quantity(traffic["acceleration"]);
+    plan.mean_wait = r.quantity(traffic["mean_wait"]);
+    plan.mean_roll = r.quantity(traffic["mean_roll"]);
+    return r.attempt([&] { return drive::stop_and_go(t, draw, plan, c.around); });
+}
+
+constexpr Word selectors[] = {{"drive", drive::Selector::drive},
+                              {"park", drive::Selector::park},
+                              {"neutral", drive::Selector::neutral}};
+constexpr Key idle_keys[] = {
+    key::choice("selector", selectors, "of an automatic").otherwise("drive")};
+constexpr Table idle{"idle",
+                     "",
+                     "Standing with the engine running.",
+                     idle_keys,
+                     {&duration_table, &compressor_table}};
+Made make_idle(Reader& r, const SegmentContext& c) {
+    const double t = duration(r);
+    const auto selector = r.choice<drive::Selector>(idle["selector"]);
+    return r.attempt([&] { return drive::idle(t, selector, c.around); });
+}
+
+constexpr Table soak{
+    "soak", "", "Standing with the engine off.", {}, {&duration_table, &compressor_table}};
+Made make_soak(Reader& r, const SegmentContext& c) {
+    const double t = duration(r);
+    return r.attempt([&] { return drive::soak(t, c.around); });
+}
+
+constexpr Table parade{"parade",
+                       "",
+                       "Walking pace behind a lead car, with halts.",
+                       {},
+                       {&speed_table, &duration_table, &compressor_table}};
+Made make_parade(Reader& r, const SegmentContext& c) {
+    const double v = speed(r), t = duration(r);
+    return r.attempt([&] { return drive::parade(v, t, 180, 20, c.around); });
+}
+
+constexpr Key parking_keys[] = {
+    key::integer("moves", 1, 200, "forwards or backwards").otherwise(4)};
+constexpr Table parking{"parking",
+                        "",
+                        "Back and forth, the wheel turned lock to lock at rest.",
+                        parking_keys,
+                        {&compressor_table}};
+Made make_parking(Reader& r, const SegmentContext& c) {
+    const auto moves = static_cast<int>(r.integer(parking["moves"]));
+    return r.attempt(
+        [&] { return drive::parking(c.nest.vehicle.steering_lock, moves, 3.0, 1.5, c.around); });
+}
+
+constexpr Key launch_keys[] = {key::number("throttle", fraction, "held, 0 to 1")};
+constexpr Table launch{"launch",
+                       "",
+                       "The engine against the converter with the brakes on.",
+                       launch_keys,
+                       {&duration_table, &compressor_table}};
+Made make_launch(Reader& r, const SegmentContext& c) {
+    const double throttle = r.number(launch["throttle"]), t = duration(r);
+    return r.attempt([&] { return drive::brake_torque(throttle, t, c.around); });
+}
+
+constexpr Key pull_keys[] = {key::quantity("acceleration", Q::acceleration, positive, "asked for")};
+constexpr Table pull_away{
+    "pull_away", "", "From rest to a speed.", pull_keys, {&speed_table, &compressor_table}};
+Made make_pull_away(Reader& r, const SegmentContext& c) {
+    const double v = speed(r), a = r.quantity(pull_away["acceleration"]);
+    return r.attempt([&] { return drive::pull_away(v, a, c.around); });
+}
+
+constexpr Key cycle_keys[] = {key::text("file", "of the other cycle, relative to this one")};
+constexpr Table cycle_segment{
+    "cycle", "",
+    "Another cycle, with its own air conditioning, and its own surroundings unless this says.",
+    cycle_keys};
+Made make_cycle(Reader& r, const SegmentContext& c);
+
+// ---- the file
+
+constexpr KindOf<MakeSegment> segment_kinds[] = {
+    {&steady, make_steady},     {&climb, make_climb},         {&traffic, make_traffic},
+    {&idle, make_idle},         {&soak, make_soak},           {&parade, make_parade},
+    {&parking, make_parking},   {&launch, make_launch},       {&pull_away, make_pull_away},
+    {&laps_segment, make_laps}, {&table_segment, make_table}, {&cycle_segment, make_cycle}};
+
+constexpr Key segment_keys[] = {key::kind("kind", kinds_of<segment_kinds>, "how it is driven"),
+                                key::text("name", "for phases and reports").optional("by its kind"),
+                                key::integer("repeat", 1, 1000, "how often").otherwise(1)};
+constexpr Table segment_table{"cycles",
+                              "[[segments]]",
+                              "A cycle's file: segments driven one after the other, each generated "
+                              "or from a table, each with surroundings of its own if it says so.",
+                              segment_keys,
+                              {&weather_table}};
+constexpr Table surroundings_table{"surroundings",
+                                   "[surroundings]",
+                                   "Weather and height of a cycle's file.",
+                                   {},
+                                   {&weather_table}};
+
+constexpr Key file_keys[] = {
+    key::text("name", "of the cycle"),
+    key::table("surroundings", &surroundings_table, "weather and height")
+        .optional("a mild day at the sea"),
+    key::tables("segments", &segment_table, "driven one after the other, at least one"),
+    key::text("extends", "a file of which this says what differs").optional("none")};
+constexpr Table cycle_file_table{
+    "cycle-file", "the whole file", "A file that is driven.", file_keys, {&course_tables}};
+
+/// A cycle that goes by a name of its own, so that its phases say whose they are.
+void rename(drive::Cycle& cycle, const std::string& name) {
+    cycle.name = name;
+    // Its phases, if it has several, say whose they are: "session 2, run 3".
+    if (cycle.phases.size() == 1)
+        cycle.phases.front().name = name;
+    else
+        for (drive::Phase& phase : cycle.phases) phase.name = name + ", " + phase.name;
 }
 
 drive::Cycle read_segment(Reader& root, Reader& r, const Nest& nest,
                           const drive::Surroundings& usual) {
-    const drive::Vehicle& vehicle = nest.vehicle;
-    const SegmentKind kind = r.kind<SegmentKind>("kind", {{"steady", SegmentKind::steady},
-                                                          {"climb", SegmentKind::climb},
-                                                          {"traffic", SegmentKind::traffic},
-                                                          {"idle", SegmentKind::idle},
-                                                          {"soak", SegmentKind::soak},
-                                                          {"parade", SegmentKind::parade},
-                                                          {"parking", SegmentKind::parking},
-                                                          {"launch", SegmentKind::launch},
-                                                          {"pull_away", SegmentKind::pull_away},
-                                                          {"laps", SegmentKind::laps},
-                                                          {"table", SegmentKind::table},
-                                                          {"cycle", SegmentKind::cycle}});
-    const drive::Surroundings s = read_air_around(r, usual);
-    const auto duration = [&] { return r.quantity("duration", Q::time, between(1, 1e6)); };
-    const auto speed = [&] { return r.quantity("speed", Q::speed, between(0, 120)); };
-    drive::Cycle cycle = drive::steady(10, 10, s);
-    const auto make = [&](auto f) {
-        if (auto made = r.attempt(f)) cycle = *made;
-    };
-    switch (kind) {
-        case SegmentKind::steady: {
-            const double v = speed(), t = duration();
-            make([&] { return drive::steady(v, t, s); });
-            break;
-        }
-        case SegmentKind::climb: {
-            const double v = speed(), t = duration(),
-                         grade = r.quantity("grade", Q::ratio, between(-0.3, 0.3));
-            const double trailer =
-                r.optional_quantity("trailer", Q::mass, not_negative).value_or(0);
-            make([&] { return drive::climb(v, t, grade, trailer, s); });
-            break;
-        }
-        case SegmentKind::traffic: {
-            drive::Traffic traffic;
-            const double t = duration();
-            const auto draw = static_cast<std::uint64_t>(r.integer("draw", 0, 1000000000, 1));
-            traffic.top_speed =
-                r.optional_quantity("top_speed", Q::speed, positive).value_or(traffic.top_speed);
-            traffic.acceleration = r.optional_quantity("acceleration", Q::acceleration, positive)
-                                       .value_or(traffic.acceleration);
-            traffic.mean_wait =
-                r.optional_quantity("mean_wait", Q::time, positive).value_or(traffic.mean_wait);
-            traffic.mean_roll =
-                r.optional_quantity("mean_roll", Q::time, positive).value_or(traffic.mean_roll);
-            make([&] { return drive::stop_and_go(t, draw, traffic, s); });
-            break;
-        }
-        case SegmentKind::idle: {
-            const double t = duration();
-            const auto selector = r.choice<drive::Selector>("selector",
-                                                            {{"drive", drive::Selector::drive},
-                                                             {"park", drive::Selector::park},
-                                                             {"neutral", drive::Selector::neutral}},
-                                                            "drive");
-            make([&] { return drive::idle(t, selector, s); });
-            break;
-        }
-        case SegmentKind::soak: {
-            const double t = duration();
-            make([&] { return drive::soak(t, s); });
-            break;
-        }
-        case SegmentKind::parade: {
-            const double v = speed(), t = duration();
-            make([&] { return drive::parade(v, t, 180, 20, s); });
-            break;
-        }
-        case SegmentKind::parking: {
-            const auto moves = static_cast<int>(r.integer("moves", 1, 200, 4));
-            make([&] { return drive::parking(vehicle.steering_lock, moves, 3.0, 1.5, s); });
-            break;
-        }
-        case SegmentKind::launch: {
-            const double throttle = r.number("throttle", fraction), t = duration();
-            make([&] { return drive::brake_torque(throttle, t, s); });
-            break;
-        }
-        case SegmentKind::pull_away: {
-            const double v = speed(), a = r.quantity("acceleration", Q::acceleration, positive);
-            make([&] { return drive::pull_away(v, a, s); });
-            break;
-        }
-        case SegmentKind::laps:
-            cycle = read_laps(root, r, vehicle, s, nest.drivable);
-            break;
-        case SegmentKind::table:
-            cycle = read_table(r, s);
-            break;
-        case SegmentKind::cycle:
-            // It brings its own air conditioning, and its own surroundings unless the segment says.
-            if (auto read = read_file(r, nest)) {
-                cycle = std::move(*read);
-                for (const char* key : {"ambient", "humidity", "sun", "wind", "altitude"})
-                    if (r.has(key)) {
-                        drive::surround(cycle, s);
-                        break;
-                    }
-            }
-            break;
+    const auto& kind = r.kind(segment_table["kind"], segment_kinds);
+    const drive::Surroundings s = read_weather(r, usual);
+    drive::Cycle cycle = kind.build(r, {root, nest, s}).value_or(drive::steady(10, 10, s));
+    if (kind.keys != &cycle_segment) {
+        const double ac = r.quantity(compressor_table["air_conditioning"]);
+        if (ac > 0) cycle.ac_demand.assign(cycle.size(), ac);
     }
-    if (kind == SegmentKind::steady || kind == SegmentKind::climb) {
-        if (r.has("gear"))
-            cycle.gear.assign(cycle.size(), static_cast<std::int8_t>(r.integer("gear", 1, 12)));
-        if (r.boolean("reverse", false))
-            cycle.selector.assign(cycle.size(), drive::Selector::reverse);
-    }
-    const double ac = kind == SegmentKind::cycle
-                          ? 0
-                          : r.quantity("air_conditioning", Q::ratio, fraction, {"0 %"});
-    if (ac > 0) cycle.ac_demand.assign(cycle.size(), ac);
-    const auto times = static_cast<int>(r.integer("repeat", 1, 1000, 1));
-    if (times > 1) make([&] { return drive::repeat(cycle, times); });
-    if (auto name = r.optional_text("name")) {
-        cycle.name = *name;
-        // Its phases, if it has several, say whose they are: "session 2, run 3".
-        if (cycle.phases.size() == 1)
-            cycle.phases.front().name = *name;
-        else
-            for (drive::Phase& phase : cycle.phases) phase.name = *name + ", " + phase.name;
-    }
+    const auto times = static_cast<int>(r.integer(segment_table["repeat"]));
+    if (times > 1)
+        if (auto made = r.attempt([&] { return drive::repeat(cycle, times); })) cycle = *made;
+    if (auto name = r.optional_text(segment_table["name"])) rename(cycle, *name);
     if (cycle.phases.empty() && cycle.size() > 0)
         cycle.phases = {{cycle.name, cycle.time.front(), cycle.time.back()}};
     return cycle;
 }
 
 drive::Cycle read_nested(const Document& document, const Nest& nest) {
-    Reader root(document, nest.problems);
-    const std::string name = root.text("name");
-    Reader around = root.table_or_empty("surroundings");
-    const drive::Surroundings s = read_air_around(around, {});
+    Reader root(document, nest.problems, &cycle_file_table);
+    const std::string name = root.text(cycle_file_table["name"]);
+    Reader around = root.table(cycle_file_table["surroundings"]);
+    const drive::Surroundings s = read_weather(around, {});
     std::vector<drive::Cycle> parts;
-    for (Reader r : root.tables("segments")) parts.push_back(read_segment(root, r, nest, s));
-    if (parts.empty()) root.error("segments", "at least one segment, [[segments]]");
-    if (!root.has("course") && !root.has("course_points")) root.ignore("closed");
-    root.ignore("extends");
+    for (Reader r : root.tables(cycle_file_table["segments"]))
+        parts.push_back(read_segment(root, r, nest, s));
+    if (parts.empty())
+        root.error(cycle_file_table["segments"], "at least one segment, [[segments]]");
+    ignore_course(root);
+    root.ignore(cycle_file_table["extends"]);
     root.finish();
     if (nest.files != nullptr)
         for (const SourceFile& file : root.files()) nest.files->push_back(file);
@@ -314,20 +275,27 @@ drive::Cycle read_nested(const Document& document, const Nest& nest) {
     return out;
 }
 
-std::optional<drive::Cycle> read_file(Reader& r, const Nest& nest) {
-    const std::string file = r.text("file");
+constexpr int deepest_nest = 8;
+
+Made make_cycle(Reader& r, const SegmentContext& c) {
+    const Nest& nest = c.nest;
+    const std::string file = r.text(cycle_segment["file"]);
     if (file.empty()) return std::nullopt;
     if (nest.depth >= deepest_nest) {
-        r.error("file", "a cycle that does not come back to itself");
+        r.error(cycle_segment["file"], "a cycle that does not come back to itself");
         return std::nullopt;
     }
-    const std::filesystem::path from(r.place("file").file);
+    const std::filesystem::path from(r.place(cycle_segment["file"]).file);
     const Document document = load(from.parent_path() / file, nest.problems);
-    return read_nested(document,
-                       {nest.vehicle, nest.problems, nest.drivable, nest.depth + 1, nest.files});
+    drive::Cycle cycle = read_nested(
+        document, {nest.vehicle, nest.problems, nest.drivable, nest.depth + 1, nest.files});
+    if (has_weather(r)) drive::surround(cycle, c.around);
+    return cycle;
 }
 
 }  // namespace
+
+const Table& cycle_file() { return cycle_file_table; }
 
 drive::Cycle read_cycle_document(const Document& document, const drive::Vehicle& vehicle,
                                  Problems& problems, bool drivable,

@@ -32,6 +32,13 @@ std::vector<std::string> loop_names(const model::Car& car) {
     return out;
 }
 
+/// Of several in that role the first; the model says it if there is none.
+std::string coolant_loop(const model::Car& car) {
+    for (const model::Loop& loop : car.loops)
+        if (loop.role == model::LoopRole::coolant) return loop.name;
+    return {};
+}
+
 template <class Body>
 std::vector<std::string> part_names(const model::Car& car, const std::string& loop) {
     std::vector<std::string> out;
@@ -43,72 +50,141 @@ std::vector<std::string> part_names(const model::Car& car, const std::string& lo
     return out;
 }
 
-model::Fault read_fault(Reader& r, const model::Car& car) {
-    model::Fault out;
-    out.place = r.place();
-    out.kind = r.kind<K>("kind", {{"fan_dead", K::fan_dead},
-                                  {"thermostat_stuck", K::thermostat_stuck},
-                                  {"belt_slip", K::belt_slip},
-                                  {"coolant_low", K::coolant_low},
-                                  {"core_blocked", K::core_blocked},
-                                  {"core_fouled", K::core_fouled},
-                                  {"hose_collapsed", K::hose_collapsed},
-                                  {"cap_leaking", K::cap_leaking},
-                                  {"spark_late", K::spark_late},
-                                  {"lockup_lost", K::lockup_lost}});
-    out.begins = r.optional_quantity("begins", Q::time, not_negative).value_or(0);
-    const auto loop = [&] {
-        out.loop = r.optional_reference("loop", loop_names(car)).value_or("coolant");
-    };
-    switch (out.kind) {
-        case K::fan_dead:
-            out.part = r.reference("fan", fan_names(car));
-            break;
-        case K::thermostat_stuck:
-            loop();
-            out.part =
-                r.optional_reference("thermostat", part_names<model::Thermostat>(car, out.loop))
-                    .value_or("");
-            out.amount = r.quantity("open", Q::ratio, fraction);
-            break;
-        case K::belt_slip:
-            loop();
-            out.amount = r.quantity("slip", Q::ratio, fraction);
-            break;
-        case K::coolant_low:
-            out.amount = r.quantity("missing", Q::ratio, between(0, 0.6));
-            break;
-        case K::core_blocked:
-            out.part = r.reference("core", core_names(car));
-            out.amount = r.quantity("blocked", Q::ratio, between(0, 0.95));
-            break;
-        case K::core_fouled:
-            out.part = r.reference("core", core_names(car));
-            out.amount = r.quantity("fouling", Q::fouling_resistance, between(0, 0.01));
-            break;
-        case K::hose_collapsed:
-            loop();
-            out.part = r.reference("hose", part_names<model::Line>(car, out.loop));
-            out.amount = r.quantity("lost", Q::ratio, between(0, 0.98));
-            break;
-        case K::cap_leaking:
-            loop();
-            out.amount = r.quantity("holds", Q::pressure, between(0, 5e5));
-            break;
-        case K::spark_late:
-            out.amount = r.quantity("angle", Q::angle, between(0, 0.7)) * 180 / std::numbers::pi;
-            break;
-        case K::lockup_lost:
-            break;
-    }
-    return out;
+constexpr Key loop_keys[] = {
+    key::reference("loop", "in which it happens").optional("the one in the role of coolant")};
+constexpr Table loop_table{"", "", "", loop_keys};
+
+void read_loop(Reader& r, const model::Car& car, model::Fault& out) {
+    out.loop =
+        r.optional_reference(loop_table["loop"], loop_names(car)).value_or(coolant_loop(car));
 }
+
+constexpr Key fan_keys[] = {key::reference("fan", "of those in [fans]")};
+constexpr Table fan_dead{"fan_dead", "", "The fan stops; air still blows through it.", fan_keys};
+void read_fan(Reader& r, const model::Car& car, model::Fault& out) {
+    out.part = r.reference(fan_dead["fan"], fan_names(car));
+}
+
+constexpr Key thermostat_keys[] = {
+    key::reference("thermostat", "of the loop").optional("all of the loop"),
+    key::quantity("open", Q::ratio, fraction, "0 % shut to 100 %")};
+constexpr Table thermostat_stuck{
+    "thermostat_stuck", "", "Its valve stays where it is.", thermostat_keys, {&loop_table}};
+void read_thermostat(Reader& r, const model::Car& car, model::Fault& out) {
+    read_loop(r, car, out);
+    out.part = r.optional_reference(thermostat_stuck["thermostat"],
+                                    part_names<model::Thermostat>(car, out.loop))
+                   .value_or("");
+    out.amount = r.quantity(thermostat_stuck["open"]);
+}
+
+constexpr Key slip_keys[] = {key::quantity("slip", Q::ratio, fraction, "of the speed, lost")};
+constexpr Table belt_slip{"belt_slip",
+                          "",
+                          "Pump and belt-driven fan lose that share of speed.",
+                          slip_keys,
+                          {&loop_table}};
+void read_slip(Reader& r, const model::Car& car, model::Fault& out) {
+    read_loop(r, car, out);
+    out.amount = r.quantity(belt_slip["slip"]);
+}
+
+constexpr Key low_keys[] = {key::quantity("missing", Q::ratio, between(0, 0.6), "of the liquid")};
+constexpr Table coolant_low{
+    "coolant_low", "", "Air in the loop: a pump that draws air, part of the jacket dry.", low_keys};
+void read_low(Reader& r, const model::Car& car, model::Fault& out) {
+    out.loop = coolant_loop(car);
+    out.amount = r.quantity(coolant_low["missing"]);
+}
+
+constexpr Key blocked_keys[] = {
+    key::reference("core", "of those in [cores]"),
+    key::quantity("blocked", Q::ratio, between(0, 0.95), "of its face")};
+constexpr Table core_blocked{"core_blocked", "", "That share of its face passes no air.",
+                             blocked_keys};
+void read_blocked(Reader& r, const model::Car& car, model::Fault& out) {
+    out.part = r.reference(core_blocked["core"], core_names(car));
+    out.amount = r.quantity(core_blocked["blocked"]);
+}
+
+constexpr Key fouled_keys[] = {
+    key::reference("core", "of those in [cores]"),
+    key::quantity("fouling", Q::fouling_resistance, between(0, 0.01), "of the layer")};
+constexpr Table core_fouled{"core_fouled", "", "A layer inside its tubes.", fouled_keys};
+void read_fouled(Reader& r, const model::Car& car, model::Fault& out) {
+    out.part = r.reference(core_fouled["core"], core_names(car));
+    out.amount = r.quantity(core_fouled["fouling"]);
+}
+
+constexpr Key hose_keys[] = {
+    key::reference("hose", "of the loop"),
+    key::quantity("lost", Q::ratio, between(0, 0.98), "of its bore's area")};
+constexpr Table hose_collapsed{
+    "hose_collapsed", "", "That share of its bore is gone.", hose_keys, {&loop_table}};
+void read_hose(Reader& r, const model::Car& car, model::Fault& out) {
+    read_loop(r, car, out);
+    out.part = r.reference(hose_collapsed["hose"], part_names<model::Line>(car, out.loop));
+    out.amount = r.quantity(hose_collapsed["lost"]);
+}
+
+constexpr Key cap_keys[] = {key::quantity("holds", Q::pressure, between(0, 5e5), "above ambient")};
+constexpr Table cap_leaking{
+    "cap_leaking", "", "The coolant boils sooner.", cap_keys, {&loop_table}};
+void read_cap(Reader& r, const model::Car& car, model::Fault& out) {
+    read_loop(r, car, out);
+    out.amount = r.quantity(cap_leaking["holds"]);
+}
+
+constexpr Key spark_keys[] = {key::quantity("angle", Q::angle, between(0, 0.7), "of the crank")};
+constexpr Table spark_late{"spark_late", "", "More heat for the same power.", spark_keys};
+void read_spark(Reader& r, const model::Car&, model::Fault& out) {
+    out.amount = r.quantity(spark_late["angle"]) * 180 / std::numbers::pi;
+}
+
+constexpr Table lockup_lost{"lockup_lost", "", "The converter never locks."};
+void read_nothing(Reader&, const model::Car&, model::Fault&) {}
+
+struct FaultEntry {
+    const Table* keys;
+    K kind;
+    void (*build)(Reader&, const model::Car&, model::Fault&);
+};
+constexpr FaultEntry fault_kinds[] = {{&fan_dead, K::fan_dead, read_fan},
+                                      {&thermostat_stuck, K::thermostat_stuck, read_thermostat},
+                                      {&belt_slip, K::belt_slip, read_slip},
+                                      {&coolant_low, K::coolant_low, read_low},
+                                      {&core_blocked, K::core_blocked, read_blocked},
+                                      {&core_fouled, K::core_fouled, read_fouled},
+                                      {&hose_collapsed, K::hose_collapsed, read_hose},
+                                      {&cap_leaking, K::cap_leaking, read_cap},
+                                      {&spark_late, K::spark_late, read_spark},
+                                      {&lockup_lost, K::lockup_lost, read_nothing}};
+
+constexpr Key fault_keys[] = {
+    key::kind("kind", kinds_of<fault_kinds>, "what breaks"),
+    key::quantity("begins", Q::time, not_negative, "after the start of the cycle").usual(0)};
+constexpr Table fault_table{"faults", "[[faults]]",
+                            "What breaks, and when. The report tells the time to each fluid's "
+                            "limit; scenarios/faults has a file for each of the usual ones.",
+                            fault_keys};
+
+constexpr Key file_keys[] = {key::tables("faults", &fault_table, "what breaks")};
 
 }  // namespace
 
+constexpr Table fault_tables{"", "", "", file_keys};
+
 std::vector<model::Fault> read_faults(Reader& root, const model::Car& car) {
     std::vector<model::Fault> out;
-    for (Reader r : root.tables("faults")) out.push_back(read_fault(r, car));
+    for (Reader r : root.tables(fault_tables["faults"])) {
+        model::Fault fault;
+        fault.place = r.place();
+        const FaultEntry& entry = r.kind(fault_table["kind"], fault_kinds);
+        fault.kind = entry.kind;
+        fault.begins = r.quantity(fault_table["begins"]);
+        entry.build(r, car, fault);
+        out.push_back(std::move(fault));
+    }
     return out;
 }
 

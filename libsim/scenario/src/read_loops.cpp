@@ -1,107 +1,211 @@
-// [loops] and [[links]]: runs of parts between nodes. Kinds of parts: read_loop_parts.cpp.
+// [loops] and [[links]]: runs of parts between nodes.
 #include <algorithm>
 
 #include "lapheat/heat/fluid_life.hpp"
-#include "lapheat/model/model.hpp"
-#include "read_parts.hpp"
+#include "read_part_kinds.hpp"
 
 namespace lapheat::scenario {
 namespace {
 
 using Q = Quantity;
 
-void read_limits(Reader& loop, model::Loop& out) {
-    Reader r = loop.table_or_empty("limits");
-    heat::Limit usual;
-    if (out.name == "transmission")
-        usual = heat::transmission_limit();
-    else if (out.name == "steering")
-        usual = heat::steering_limit();
-    else if (out.name == "engine_oil")
-        usual = heat::engine_oil_limit();
-    else
-        usual = heat::coolant_limit();
-    out.limits.caution =
-        r.optional_quantity("caution", Q::temperature, positive).value_or(usual.caution);
-    out.limits.limit = r.optional_quantity("limit", Q::temperature, positive).value_or(usual.limit);
-    out.limits.boiling_reserve =
-        r.optional_quantity("boiling_reserve", Q::temperature_difference, not_negative)
-            .value_or(usual.boiling_reserve);
-    out.limits.part = r.optional_text("part").value_or("");
-    out.limits.note = r.optional_text("note").value_or(usual.note);
+const std::vector<PartKind>& part_kinds() {
+    static const std::vector<PartKind> all = all_of({passage_kinds(), machine_kinds()});
+    return all;
 }
 
-model::Loop read_loop(Reader& r, const Fluids& fluids, const PartContext& context) {
+std::span<const Table* const> part_kind_tables() {
+    static const std::vector<const Table*> tables = tables_of(part_kinds());
+    return tables;
+}
+
+constexpr Key part_keys[] = {key::kind("kind", part_kind_tables, "what the part is"),
+                             key::text("name", "that no other part of the loop has")};
+constexpr Table part_table{
+    "parts", "[[loops.NAME.runs.NAME.parts]]",
+    "A part of a run, in the order of the flow. A run needs at least one part that holds fluid.",
+    part_keys};
+
+constexpr Key run_keys[] = {
+    key::text("from", "the node it leaves; runs that share a node are joined there"),
+    key::text("to", "the node it leads to"), key::boolean("capped", "shut off").otherwise(false),
+    key::tables("parts", &part_table, "in the order of the flow, at least one")};
+constexpr Table run_table{"runs", "[loops.NAME.runs.NAME]", "Parts in a row between two nodes.",
+                          run_keys};
+
+constexpr Key limit_keys[] = {
+    key::quantity("caution", Q::temperature, positive, "from which the fluid suffers")
+        .optional("by the loop's role"),
+    key::quantity("limit", Q::temperature, positive, "that must hold")
+        .optional("by the loop's role"),
+    key::quantity("boiling_reserve", Q::temperature_difference, not_negative,
+                  "below boiling at the local pressure, of coolant")
+        .optional("by the loop's role"),
+    key::text("part", "whose temperature counts").optional("the hottest"),
+    key::text("note", "why, for the report").optional("common practice")};
+constexpr Table limit_table{"limits", "[loops.NAME.limits]",
+                            "How hot a loop's fluid may be. A margin is to these.", limit_keys};
+
+using R = model::LoopRole;
+constexpr Word role_words[] = {
+    {"coolant", R::coolant, "of the engine: faults and reports call it the coolant"},
+    {"transmission", R::transmission, "its fluid's life is counted"},
+    {"steering", R::steering, "its return may stand under little pressure"},
+    {"engine_oil", R::engine_oil},
+    {"other", R::other, "limits as of coolant"}};
+
+constexpr Key loop_keys[] = {
+    key::choice("role", role_words, "what it is for, whatever its name: decides limits and faults")
+        .optional("the loop's name, if it is one of these words; else other"),
+    key::reference("fluid", "of those in [fluids]"),
+    key::quantity("cap_pressure", Q::pressure, not_negative, "of the cap, above ambient")
+        .optional("open to air"),
+    key::text("cap_at", "the node under the cap, or of the open reservoir")
+        .optional("the first run's `from`"),
+    key::quantity("expansion_volume", Q::volume, not_negative, "of gas over the cold liquid")
+        .usual(0),
+    key::quantity("warm_start", Q::temperature, positive, "at which a warm car's loop begins")
+        .optional("the ambient"),
+    key::quantity("return_limit", Q::pressure, positive,
+                  "that a return line may stand under, above ambient")
+        .optional("345 kPa in the role of steering, else none"),
+    key::table("limits", &limit_table, "how hot it may be").optional("by the loop's role"),
+    key::named("runs", &run_table, "parts in a row between nodes, at least one run")};
+constexpr Table loop_table{"loops", "[loops.NAME]",
+                           "A circuit of one fluid: runs of parts between nodes.", loop_keys};
+
+constexpr Key link_keys[] = {
+    key::text("first_loop", "one side"),
+    key::text("first_part", "of that loop"),
+    key::text("second_loop", "the other side"),
+    key::text("second_part", "of that loop"),
+    key::quantity("conductance", Q::thermal_conductance, positive, "from fluid to fluid"),
+    key::number("standing_share", fraction, "of the conductance")
+        .otherwise([] { return model::HeatLink{}.standing_share; }, "left with the engine off")};
+constexpr Table link_table{
+    "links", "[[links]]",
+    "Heat between the fluids of two parts: oil through the block to the coolant.", link_keys};
+
+constexpr Key file_keys[] = {key::named("loops", &loop_table, "circuits of fluid"),
+                             key::tables("links", &link_table, "heat between two loops")};
+
+void read_limits(Reader& loop, model::Loop& out) {
+    Reader r = loop.table(loop_table["limits"]);
+    heat::Limit usual;
+    switch (out.role) {
+        case R::transmission:
+            usual = heat::transmission_limit();
+            break;
+        case R::steering:
+            usual = heat::steering_limit();
+            break;
+        case R::engine_oil:
+            usual = heat::engine_oil_limit();
+            break;
+        case R::coolant:
+        case R::other:
+            usual = heat::coolant_limit();
+            break;
+    }
+    out.limits.caution = r.optional_quantity(limit_table["caution"]).value_or(usual.caution);
+    out.limits.limit = r.optional_quantity(limit_table["limit"]).value_or(usual.limit);
+    out.limits.boiling_reserve =
+        r.optional_quantity(limit_table["boiling_reserve"]).value_or(usual.boiling_reserve);
+    out.limits.part = r.optional_text(limit_table["part"]).value_or("");
+    out.limits.note = r.optional_text(limit_table["note"]).value_or(usual.note);
+}
+
+model::Part read_part(Reader& r, const PartContext& context) {
+    model::Part part;
+    part.place = r.place();
+    const auto& kind = r.kind(part_table["kind"], part_kinds());
+    part.name = r.text(part_table["name"]);
+    part.body = kind.build(r, context);
+    return part;
+}
+
+bool has_part(const model::Run& run, const std::string& name) {
+    return std::any_of(run.parts.begin(), run.parts.end(),
+                       [&](const model::Part& p) { return p.name == name; });
+}
+
+model::Run read_run(Reader& r, const model::Loop& loop, const PartContext& context) {
+    model::Run out;
+    out.name = r.name();
+    // Of what this file or the one it extends says last.
+    out.place = r.place(run_table["parts"]);
+    out.from_place = r.place(run_table["from"]);
+    out.to_place = r.place(run_table["to"]);
+    out.from = r.text(run_table["from"]);
+    out.to = r.text(run_table["to"]);
+    out.closed = r.boolean(run_table["capped"]);
+    for (Reader part : r.tables(run_table["parts"])) {
+        model::Part made = read_part(part, context);
+        if (has_part(out, made.name) ||
+            std::any_of(loop.runs.begin(), loop.runs.end(),
+                        [&](const model::Run& other) { return has_part(other, made.name); }))
+            part.error(part_table["name"], "a name no other part of the loop has");
+        out.parts.push_back(std::move(made));
+    }
+    if (out.parts.empty()) r.error(run_table["parts"], "at least one part that holds fluid");
+    return out;
+}
+
+model::Loop read_loop(Reader& r, const Fluids& fluids, PartContext context) {
     model::Loop loop;
     loop.name = r.name();
+    const Key& role = loop_table["role"];
+    loop.role = model::role_named(loop.name);
+    if (r.has(role)) loop.role = r.choice<R>(role);
+    r.ignore(role);
+    context.role = loop.role;
     loop.place = r.place();
     std::vector<std::string> names;
     for (const auto& [name, liquid] : fluids) names.push_back(name);
-    const std::string fluid = r.reference("fluid", names);
+    const std::string fluid = r.reference(loop_table["fluid"], names);
     if (!fluid.empty()) loop.fluid = fluids.at(fluid);
-    loop.cap_pressure = r.optional_quantity("cap_pressure", Q::pressure, not_negative).value_or(0);
-    loop.cap_place = r.place("cap_pressure");
-    loop.cap_at_place = r.place("cap_at");
-    loop.cap_at = r.optional_text("cap_at").value_or("");
+    loop.cap_pressure = r.optional_quantity(loop_table["cap_pressure"]).value_or(0);
+    loop.cap_place = r.place(loop_table["cap_pressure"]);
+    loop.cap_at_place = r.place(loop_table["cap_at"]);
+    loop.cap_at = r.optional_text(loop_table["cap_at"]).value_or("");
     // A steering gear's seals bear little behind them (common practice, no source: 50 psi).
-    loop.return_limit = r.optional_quantity("return_limit", Q::pressure, positive)
-                            .value_or(loop.name == "steering" ? 345e3 : 0);
-    loop.expansion_volume =
-        r.optional_quantity("expansion_volume", Q::volume, not_negative).value_or(0);
-    loop.warm_start = r.optional_quantity("warm_start", Q::temperature, positive).value_or(0);
+    loop.return_limit = r.optional_quantity(loop_table["return_limit"])
+                            .value_or(loop.role == R::steering ? 345e3 : 0);
+    loop.expansion_volume = r.quantity(loop_table["expansion_volume"]);
+    loop.warm_start = r.optional_quantity(loop_table["warm_start"]).value_or(0);
     read_limits(r, loop);
-    for (Reader run : r.named("runs")) {
-        model::Run out;
-        out.name = run.name();
-        // Of what this file or the one it extends says last.
-        out.place = run.place("parts");
-        out.from_place = run.place("from");
-        out.to_place = run.place("to");
-        out.from = run.text("from");
-        out.to = run.text("to");
-        out.closed = run.boolean("capped", false);
-        for (Reader part : run.tables("parts")) {
-            out.parts.push_back(read_part(part, context));
-            for (const model::Run& other : loop.runs)
-                for (const model::Part& p : other.parts)
-                    if (p.name == out.parts.back().name)
-                        part.error("name", "a name no other part of the loop has");
-            for (std::size_t i = 0; i + 1 < out.parts.size(); ++i)
-                if (out.parts[i].name == out.parts.back().name)
-                    part.error("name", "a name no other part of the loop has");
-        }
-        if (out.parts.empty()) run.error("parts", "at least one part that holds fluid");
-        loop.runs.push_back(std::move(out));
-    }
+    for (Reader run : r.named(loop_table["runs"]))
+        loop.runs.push_back(read_run(run, loop, context));
     if (loop.runs.empty())
-        r.error("runs", "at least one run of parts, [loops." + loop.name + ".runs.cooler]");
+        r.error(loop_table["runs"],
+                "at least one run of parts, [loops." + loop.name + ".runs.cooler]");
     return loop;
 }
 
 }  // namespace
 
-std::vector<model::Loop> read_loops(Reader& root, const Fluids& fluids,
-                                    const std::vector<model::CoreEntry>& cores,
+constexpr Table loop_tables{"", "", "", file_keys};
+
+std::vector<model::Loop> read_loops(Reader& root, const Fluids& fluids, const model::Car& car,
                                     const heat::EngineLumps& lumps) {
-    PartContext context{.cores = {}, .lumps = lumps};
-    for (const model::CoreEntry& c : cores) context.cores.push_back(c.name);
+    PartContext context{.cores = {}, .lumps = lumps, .steering = car.steering};
+    for (const model::CoreEntry& c : car.cores) context.cores.push_back(c.name);
     std::vector<model::Loop> out;
-    for (Reader r : root.named("loops")) out.push_back(read_loop(r, fluids, context));
+    for (Reader r : root.named(loop_tables["loops"])) out.push_back(read_loop(r, fluids, context));
     return out;
 }
 
 std::vector<model::HeatLink> read_links(Reader& root) {
     std::vector<model::HeatLink> out;
-    for (Reader r : root.tables("links")) {
+    for (Reader r : root.tables(loop_tables["links"])) {
         model::HeatLink link;
         link.place = r.place();
-        link.first_loop = r.text("first_loop");
-        link.first_part = r.text("first_part");
-        link.second_loop = r.text("second_loop");
-        link.second_part = r.text("second_part");
-        link.conductance = r.quantity("conductance", Q::thermal_conductance, positive);
-        link.standing_share =
-            r.number("standing_share", fraction, link.standing_share, "left with the engine off");
+        link.first_loop = r.text(link_table["first_loop"]);
+        link.first_part = r.text(link_table["first_part"]);
+        link.second_loop = r.text(link_table["second_loop"]);
+        link.second_part = r.text(link_table["second_part"]);
+        link.conductance = r.quantity(link_table["conductance"]);
+        link.standing_share = r.number(link_table["standing_share"]);
         out.push_back(std::move(link));
     }
     return out;

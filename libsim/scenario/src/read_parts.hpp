@@ -13,13 +13,23 @@ namespace lapheat::scenario {
 
 using Fluids = std::map<std::string, fluids::Liquid>;
 
+/// The top tables of a car's file, each group beside the functions that read it.
+extern const Table vehicle_tables, engine_tables, equipment_tables, fluid_tables, core_tables,
+    fan_tables, air_tables, loop_tables, fault_tables;
+
 drive::Vehicle read_vehicle(Reader& root);
+drive::Engine read_engine(Reader& root);
 heat::EngineModel read_engine_heat(Reader& root, const drive::Vehicle& vehicle);
-heat::TransmissionModel read_transmission(Reader& root);
+/// What a volume "of_engine" has when the file says no more.
+heat::EngineLumps read_engine_lumps(Reader& root, const heat::EngineModel& engine);
+heat::TransmissionModel read_transmission(Reader& root, const drive::Vehicle& vehicle);
 heat::SteeringModel read_steering(Reader& root);
-void read_surroundings(Reader& root, model::Car& car);
+/// Engine bay, air conditioning, alternator, brakes, driver, start.
+void read_equipment(Reader& root, model::Car& car);
 
 Fluids read_fluids(Reader& root);
+/// Reports unknown keys of the fluids, for readings that stop at them.
+void finish_fluids(Reader& root);
 /// One table may give several entries: the circuits of a combined core.
 std::vector<RatingSheet> read_core_tables(Reader& root, const Fluids& fluids);
 
@@ -30,14 +40,14 @@ std::vector<model::AirPath> read_air(Reader& root, const std::vector<model::Core
 
 /// What a part of a loop may refer to.
 struct PartContext {
-    std::vector<std::string> cores;  ///< names
-    heat::EngineLumps lumps;         ///< what a volume "of_engine" has when the file says no more
+    std::vector<std::string> cores;                 ///< names
+    heat::EngineLumps lumps;                        ///< see read_engine_lumps()
+    heat::SteeringModel steering;                   ///< whose pump a part may be
+    model::LoopRole role = model::LoopRole::other;  ///< of the loop that is read
 };
-std::vector<model::Loop> read_loops(Reader& root, const Fluids& fluids,
-                                    const std::vector<model::CoreEntry>& cores,
+/// Needs the cores and the steering of `car`.
+std::vector<model::Loop> read_loops(Reader& root, const Fluids& fluids, const model::Car& car,
                                     const heat::EngineLumps& lumps);
-/// One table of a run's `parts`.
-model::Part read_part(Reader& r, const PartContext& context);
 std::vector<model::HeatLink> read_links(Reader& root);
 
 /// Last of all: faults name fans, cores and parts.

@@ -1,6 +1,7 @@
 #include "lapheat/scenario/reader.hpp"
 
 #include <algorithm>
+#include <cmath>
 #include <limits>
 
 #include "reader_session.hpp"
@@ -10,183 +11,175 @@ namespace {
 
 constexpr double nan = std::numeric_limits<double>::quiet_NaN();
 
-std::string as_text(double x) {
-    DocumentNode node;
-    node.kind = DocumentNode::Kind::real;
-    node.real = x;
-    return to_string(node);
-}
-
-std::string listed(const std::vector<std::string>& words) {
-    std::string out;
-    for (std::size_t i = 0; i < words.size(); ++i) {
-        out += (i == 0 ? "\"" : i + 1 == words.size() ? " or \"" : ", \"") + words[i] + "\"";
-    }
-    return out;
-}
-
 }  // namespace
 
-Reader::Reader(const Document& document, Problems& problems)
+Reader::Reader(const Document& document, Problems& problems, const Table* keys)
     : session_(std::make_shared<Session>(Session{problems, document, {}, {}, {}, {}})),
       node_(document.root.kind == DocumentNode::Kind::table ? &document.root : nullptr) {
-    if (node_ != nullptr) session_->asked[node_];
+    if (node_ == nullptr) return;
+    Asked& asked = session_->asked[node_];
+    if (keys != nullptr) asked.tables.push_back(keys);
 }
 
 Reader::Reader(std::shared_ptr<Session> session, const DocumentNode* node, std::string path,
                std::string name)
     : session_(std::move(session)), node_(node), path_(std::move(path)), name_(std::move(name)) {}
 
-double Reader::quantity(std::string_view key, Quantity what, Range range) {
-    const DocumentNode* node = Access::required(*this, key, quantity_expected(what));
-    if (node == nullptr) return nan;
-    return Access::quantity(*this, *node, Access::path(*this, key), what, range).value_or(nan);
+double Reader::quantity(const Key& key) {
+    const DocumentNode* node = Access::wanted(*this, key);
+    if (node != nullptr)
+        return Access::quantity(*this, *node, Access::path(*this, key.name), key).value_or(nan);
+    return Access::fallback(*this, key);
 }
 
-double Reader::quantity(std::string_view key, Quantity what, Range range, const Default& fallback) {
-    const DocumentNode* node = Access::value(*this, key);
-    if (node != nullptr) {
-        return Access::quantity(*this, *node, Access::path(*this, key), what, range).value_or(nan);
+double Reader::quantity(const Key& key, const Default& derived) {
+    if (Access::value(*this, key) != nullptr) return quantity(key);
+    Access::assume(*this, key, derived.value, derived.why);
+    return units::parse(derived.value, key.quantity);
+}
+
+double Reader::number(const Key& key) {
+    const DocumentNode* node = Access::wanted(*this, key);
+    if (node != nullptr)
+        return Access::number(*this, *node, Access::path(*this, key.name), key.range).value_or(nan);
+    return Access::fallback(*this, key);
+}
+
+double Reader::number(const Key& key, double derived, std::string_view why) {
+    if (Access::value(*this, key) != nullptr) return number(key);
+    Access::assume(*this, key, as_text(derived), why);
+    return derived;
+}
+
+std::int64_t Reader::integer(const Key& key) {
+    const DocumentNode* node = Access::wanted(*this, key);
+    const auto low = static_cast<std::int64_t>(key.range.low);
+    if (node == nullptr) {
+        const double otherwise = Access::fallback(*this, key);
+        return std::isnan(otherwise) ? low : static_cast<std::int64_t>(otherwise);
     }
-    Access::assume(*this, key, fallback.value, fallback.why);
-    return units::parse(fallback.value, what);
-}
-
-double Reader::number(std::string_view key, Range range) {
-    const DocumentNode* node = Access::required(*this, key, "a number");
-    if (node == nullptr) return nan;
-    return Access::number(*this, *node, Access::path(*this, key), range).value_or(nan);
-}
-
-double Reader::number(std::string_view key, Range range, double fallback, std::string_view why) {
-    const DocumentNode* node = Access::value(*this, key);
-    if (node != nullptr) {
-        return Access::number(*this, *node, Access::path(*this, key), range).value_or(nan);
-    }
-    Access::assume(*this, key, as_text(fallback), why);
-    return fallback;
-}
-
-std::int64_t Reader::integer(std::string_view key, std::int64_t low, std::int64_t high) {
-    const std::string expected =
-        "a whole number from " + std::to_string(low) + " to " + std::to_string(high);
-    const DocumentNode* node = Access::required(*this, key, expected);
-    if (node == nullptr) return low;
-    if (node->kind == DocumentNode::Kind::integer && node->integer >= low &&
-        node->integer <= high) {
+    if (node->kind == DocumentNode::Kind::integer && key.range.holds(node->real))
         return node->integer;
-    }
-    Access::wrong(*this, *node, Access::path(*this, key), expected);
+    Access::wrong(*this, *node, Access::path(*this, key.name), described(key));
     return low;
 }
 
-std::int64_t Reader::integer(std::string_view key, std::int64_t low, std::int64_t high,
-                             std::int64_t fallback, std::string_view why) {
-    if (Access::value(*this, key) != nullptr) return integer(key, low, high);
-    Access::assume(*this, key, std::to_string(fallback), why);
-    return fallback;
-}
-
-bool Reader::boolean(std::string_view key) {
-    const DocumentNode* node = Access::required(*this, key, "true or false");
-    if (node == nullptr) return false;
+bool Reader::boolean(const Key& key) {
+    const DocumentNode* node = Access::wanted(*this, key);
+    if (node == nullptr) return Access::fallback(*this, key) > 0;
     if (node->kind == DocumentNode::Kind::boolean) return node->boolean;
-    Access::wrong(*this, *node, Access::path(*this, key), "true or false");
+    Access::wrong(*this, *node, Access::path(*this, key.name), described(key));
     return false;
 }
 
-bool Reader::boolean(std::string_view key, bool fallback, std::string_view why) {
+bool Reader::boolean(const Key& key, bool derived, std::string_view why) {
     if (Access::value(*this, key) != nullptr) return boolean(key);
-    Access::assume(*this, key, fallback ? "true" : "false", why);
-    return fallback;
+    Access::assume(*this, key, derived ? "true" : "false", why);
+    return derived;
 }
 
-std::string Reader::text(std::string_view key) {
-    const DocumentNode* node = Access::required(*this, key, "text in quotes");
-    if (node == nullptr) return {};
-    return Access::text(*this, *node, Access::path(*this, key)).value_or("");
+std::string Reader::text(const Key& key) {
+    const DocumentNode* node = Access::wanted(*this, key);
+    if (node != nullptr)
+        return Access::text(*this, *node, Access::path(*this, key.name)).value_or("");
+    (void)Access::fallback(*this, key);
+    const bool given = key.absent == Key::Absent::assumed || key.absent == Key::Absent::usual;
+    return given ? std::string(key.fallback) : std::string();
 }
 
-std::string Reader::text(std::string_view key, std::string_view fallback, std::string_view why) {
-    if (Access::value(*this, key) != nullptr) return text(key);
-    Access::assume(*this, key, std::string(fallback), why);
-    return std::string(fallback);
-}
-
-std::optional<double> Reader::optional_quantity(std::string_view key, Quantity what, Range range) {
+std::optional<double> Reader::optional_quantity(const Key& key) {
     if (Access::value(*this, key) == nullptr) return std::nullopt;
-    return quantity(key, what, range);
+    return quantity(key);
 }
 
-std::optional<double> Reader::optional_number(std::string_view key, Range range) {
+std::optional<double> Reader::optional_number(const Key& key) {
     if (Access::value(*this, key) == nullptr) return std::nullopt;
-    return number(key, range);
+    return number(key);
 }
 
-std::optional<std::string> Reader::optional_text(std::string_view key) {
+std::optional<std::string> Reader::optional_text(const Key& key) {
     if (Access::value(*this, key) == nullptr) return std::nullopt;
     return text(key);
 }
 
-std::size_t Reader::choose(std::string_view key, const std::vector<std::string>& words,
-                           std::string_view fallback, std::string_view why, bool decides) {
+int Reader::choose(const Key& key) {
+    const std::span<const Word> known = words_of(key);
+    std::vector<std::string> words;
+    for (const Word& word : known) words.emplace_back(word.name);
+    return known[word_index(key, words)].value;
+}
+
+std::size_t Reader::choose_kind(const Key& key) {
+    const std::span<const Table* const> kinds = key.kinds();
+    std::vector<std::string> words;
+    for (const Table* kind : kinds) words.emplace_back(kind->name);
+    const std::size_t index = word_index(key, words);
+    if (node_ == nullptr) return index;
+    std::vector<const Table*>& tables = session_->asked[node_].tables;
+    if (!tables.empty()) tables.push_back(kinds[index]);
+    return index;
+}
+
+std::size_t Reader::word_index(const Key& key, const std::vector<std::string>& words) {
     const auto index = [&](std::string_view word) {
         return static_cast<std::size_t>(std::find(words.begin(), words.end(), word) -
                                         words.begin());
     };
-    const DocumentNode* node =
-        fallback.empty() ? Access::required(*this, key, listed(words)) : Access::value(*this, key);
-    if (node == nullptr && !fallback.empty()) {
-        Access::assume(*this, key, std::string(fallback), why);
-        return std::min(index(fallback), words.size() - 1);
+    const DocumentNode* node = Access::wanted(*this, key);
+    if (node == nullptr && !key.fallback.empty()) {
+        (void)Access::fallback(*this, key);
+        return std::min(index(key.fallback), words.size() - 1);
     }
     if (node != nullptr && node->kind == DocumentNode::Kind::text &&
-        index(node->text) < words.size()) {
+        index(node->text) < words.size())
         return index(node->text);
-    }
     if (node != nullptr) {
         const std::string near =
             node->kind == DocumentNode::Kind::text ? nearest(node->text, words) : std::string();
-        Access::wrong(*this, *node, Access::path(*this, key), listed(words),
+        Access::wrong(*this, *node, Access::path(*this, key.name), described(key),
                       near.empty() ? "" : "did you mean \"" + near + "\"?");
     }
-    if (decides && node_ != nullptr) session_->asked[node_].doubtful = true;
+    if (key.type == Key::Type::kind && node_ != nullptr) session_->asked[node_].doubtful = true;
     return 0;
 }
 
-std::string Reader::one_of(const std::vector<std::string>& keys) {
+std::string Reader::one_of(std::initializer_list<const Key*> keys) {
+    std::vector<std::string> names;
+    for (const Key* key : keys) names.emplace_back(key->name);
     std::string found;
-    for (const std::string& key : keys) {
-        Access::note(*this, key);
-        if (!has(key)) continue;
+    for (const Key* key : keys) {
+        Access::note(*this, *key);
+        if (!has(*key)) continue;
         if (!found.empty()) {
-            Access::error(*this, node_->find(key)->key_place, Access::path(*this, key),
-                          "given beside '" + found + "'", "only one of " + listed(keys));
+            Access::error(*this, node_->find(key->name)->key_place, Access::path(*this, key->name),
+                          "given beside '" + found + "'", "only one of " + listed(names));
             session_->asked[node_].doubtful = true;
             return {};
         }
-        found = key;
+        found = key->name;
     }
     if (found.empty() && node_ != nullptr && !session_->asked[node_].doubtful) {
-        Access::error(*this, place(), path_, "one key is missing", listed(keys));
+        Access::error(*this, place(), path_, "one key is missing", listed(names));
         session_->asked[node_].doubtful = true;
     }
     return found;
 }
 
-std::string Reader::reference(std::string_view key, const std::vector<std::string>& known) {
-    const DocumentNode* node = Access::required(*this, key, "the name of a part in quotes");
+std::string Reader::reference(const Key& key, const std::vector<std::string>& known) {
+    const DocumentNode* node = Access::required(*this, key, described(key));
     if (node == nullptr) return {};
-    return Access::reference(*this, *node, Access::path(*this, key), known);
+    return Access::reference(*this, *node, Access::path(*this, key.name), known);
 }
 
-std::optional<std::string> Reader::optional_reference(std::string_view key,
+std::string Reader::reference(const Key& key) { return reference(key, key.names()); }
+
+std::optional<std::string> Reader::optional_reference(const Key& key,
                                                       const std::vector<std::string>& known) {
     if (Access::value(*this, key) == nullptr) return std::nullopt;
     return reference(key, known);
 }
 
-bool Reader::has(std::string_view key) const {
+bool Reader::holds(std::string_view key) const {
     return node_ != nullptr && node_->find(key) != nullptr;
 }
 
@@ -194,43 +187,35 @@ FilePlace Reader::place() const {
     return node_ == nullptr ? session_->document.root.place : node_->place;
 }
 
-FilePlace Reader::place(std::string_view key) const {
-    return has(key) ? node_->find(key)->place : place();
-}
-
-std::vector<std::string> Reader::keys() const {
-    std::vector<std::string> out;
-    if (node_ != nullptr) {
-        for (const auto& [key, value] : node_->entries) out.push_back(key);
-    }
-    return out;
+FilePlace Reader::place(const Key& key) const {
+    return has(key) ? node_->find(key.name)->place : place();
 }
 
 bool Reader::sound() const { return node_ != nullptr && !session_->asked[node_].flawed; }
 
-void Reader::error(std::string_view key, std::string_view expected, std::string_view hint) {
+void Reader::error(const Key& key, std::string_view expected, std::string_view hint) {
     Access::note(*this, key);
     if (has(key)) {
-        Access::wrong(*this, *node_->find(key), Access::path(*this, key), std::string(expected),
-                      std::string(hint));
+        Access::wrong(*this, *node_->find(key.name), Access::path(*this, key.name),
+                      std::string(expected), std::string(hint));
     } else if (node_ != nullptr) {
-        Access::error(*this, place(), key.empty() ? path_ : Access::path(*this, key),
-                      key.empty() ? "" : "missing", std::string(expected), std::string(hint));
+        Access::error(*this, place(), Access::path(*this, key.name), "missing",
+                      std::string(expected), std::string(hint));
     }
 }
 
-void Reader::warn(std::string_view key, std::string_view expected, std::string_view hint) {
+void Reader::warn(const Key& key, std::string_view expected, std::string_view hint) {
     if (node_ == nullptr) return;
-    session_->problems.warning(place(key), key.empty() ? path_ : Access::path(*this, key),
-                               has(key) ? "found " + to_string(*node_->find(key)) : "",
+    session_->problems.warning(place(key), Access::path(*this, key.name),
+                               has(key) ? "found " + to_string(*node_->find(key.name)) : "",
                                std::string(expected), std::string(hint));
 }
 
-void Reader::ignore(std::string_view key) { Access::note(*this, key); }
+void Reader::ignore(const Key& key) { Access::note(*this, key); }
 
 void Reader::report(const Error& error) {
-    const bool here = !error.key().empty() && has(error.key());
-    Access::error(*this, here ? place(error.key()) : place(),
+    const bool here = !error.key().empty() && holds(error.key());
+    Access::error(*this, here ? node_->find(error.key())->place : place(),
                   here ? Access::path(*this, error.key()) : path_, error.what(), error.expected());
 }
 

@@ -2,6 +2,7 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
+#include <stdexcept>
 
 #include "columns_build.hpp"
 #include "reader_session.hpp"
@@ -24,45 +25,54 @@ std::string joined(const std::string& path, std::string_view key) {
 
 }  // namespace
 
-std::string quantity_expected(Quantity what) {
-    const std::string name = units::name(what);
-    const bool vowel = std::string_view("aeiou").find(name.front()) != std::string_view::npos;
-    return (vowel ? "an " : "a ") + name + " such as \"" + units::example(what) + "\"";
-}
-
-const DocumentNode* Access::value(Reader& r, std::string_view key) {
+const DocumentNode* Access::value(Reader& r, const Key& key) {
     note(r, key);
     if (r.node_ == nullptr) return nullptr;
-    const DocumentNode* node = r.node_->find(key);
+    const DocumentNode* node = r.node_->find(key.name);
     if (node != nullptr && node->kind == DocumentNode::Kind::broken) r.session_->flaw(r.node_);
     return node != nullptr && node->kind == DocumentNode::Kind::broken ? nullptr : node;
 }
 
-const DocumentNode* Access::required(Reader& r, std::string_view key, const std::string& expected) {
+const DocumentNode* Access::required(Reader& r, const Key& key, const std::string& expected) {
     const DocumentNode* node = value(r, key);
-    if (node != nullptr || r.node_ == nullptr || r.node_->find(key) != nullptr) return node;
+    if (node != nullptr || r.node_ == nullptr || r.node_->find(key.name) != nullptr) return node;
     if (r.session_->asked[r.node_].doubtful) return nullptr;
     Problem problem;
     problem.place = r.place();
-    problem.key = path(r, key);
+    problem.key = path(r, key.name);
     problem.found = "missing";
     problem.expected = expected;
     r.session_->flaw(r.node_);
     r.session_->problems.add(problem);
-    r.session_->asked[r.node_].missing.emplace_back(key, std::move(problem));
+    r.session_->asked[r.node_].missing.emplace_back(key.name, std::move(problem));
     return nullptr;
 }
 
-void Access::note(const Reader& r, std::string_view key) {
-    if (r.node_ == nullptr) return;
-    auto& keys = r.session_->asked[r.node_].keys;
-    if (std::find(keys.begin(), keys.end(), key) == keys.end()) keys.emplace_back(key);
+const DocumentNode* Access::wanted(Reader& r, const Key& key) {
+    const bool has_default = key.absent == Key::Absent::assumed || key.absent == Key::Absent::usual;
+    return has_default ? value(r, key) : required(r, key, described(key));
 }
 
-void Access::assume(Reader& r, std::string_view key, std::string value, std::string_view why) {
-    if (r.node_ == nullptr || r.node_->find(key) != nullptr) return;
+double Access::fallback(Reader& r, const Key& key) {
+    if (key.absent == Key::Absent::assumed) assume(r, key, default_words(key), key.why);
+    return default_value(key);
+}
+
+void Access::note(const Reader& r, const Key& key) {
+    if (r.node_ == nullptr) return;
+    Reader::Asked& asked = r.session_->asked[r.node_];
+    if (!asked.tables.empty() && std::none_of(asked.tables.begin(), asked.tables.end(),
+                                              [&](const Table* t) { return t->holds(key); }))
+        throw std::logic_error("the key '" + std::string(key.name) + "' is not registered for '" +
+                               std::string(asked.tables.front()->name) + "'");
+    if (std::find(asked.keys.begin(), asked.keys.end(), key.name) == asked.keys.end())
+        asked.keys.emplace_back(key.name);
+}
+
+void Access::assume(Reader& r, const Key& key, std::string value, std::string_view why) {
+    if (r.node_ == nullptr || r.node_->find(key.name) != nullptr) return;
     r.session_->assumptions.push_back(
-        {r.place(), path(r, key), std::move(value), std::string(why)});
+        {r.place(), path(r, key.name), std::move(value), std::string(why)});
 }
 
 void Access::error(Reader& r, const FilePlace& place, std::string key, std::string found,
@@ -79,13 +89,19 @@ void Access::wrong(Reader& r, const DocumentNode& node, std::string_view key,
 
 std::string Access::path(const Reader& r, std::string_view key) { return joined(r.path_, key); }
 
-Reader Access::within(Reader& r, const DocumentNode* node, std::string path, std::string name) {
-    if (node != nullptr) r.session_->asked[node].parent = r.node_;
+Reader Access::within(Reader& r, const DocumentNode* node, std::string path, std::string name,
+                      const Table* keys) {
+    if (node != nullptr) {
+        Reader::Asked& asked = r.session_->asked[node];
+        asked.parent = r.node_;
+        if (keys != nullptr && asked.tables.empty()) asked.tables.push_back(keys);
+    }
     return {r.session_, node, std::move(path), std::move(name)};
 }
 
-std::optional<double> Access::quantity(Reader& r, const DocumentNode& node, const std::string& key,
-                                       Quantity what, const Range& range) {
+std::optional<double> Access::quantity(Reader& r, const DocumentNode& node, const std::string& path,
+                                       const Key& key) {
+    const Quantity what = key.quantity;
     double value = std::numeric_limits<double>::quiet_NaN();
     const bool is_number =
         node.kind == DocumentNode::Kind::integer || node.kind == DocumentNode::Kind::real;
@@ -96,16 +112,16 @@ std::optional<double> Access::quantity(Reader& r, const DocumentNode& node, cons
         try {
             value = units::parse(node.text, what);
         } catch (const Error& e) {
-            error(r, node.place, key, e.what(), e.expected());
+            error(r, node.place, path, e.what(), e.expected());
             return std::nullopt;
         }
     } else {
-        wrong(r, node, key, quantity_expected(what),
+        wrong(r, node, path, quantity_expected(what),
               is_number ? "a quantity is text with its unit" : "");
         return std::nullopt;
     }
-    if (!std::isfinite(value) || !range.holds(value)) {
-        wrong(r, node, key, words(range, what));
+    if (!std::isfinite(value) || !key.range.holds(value)) {
+        wrong(r, node, path, range_words(key));
         return std::nullopt;
     }
     return value;
@@ -146,21 +162,10 @@ void Access::finish(Reader& r, const DocumentNode& node, const std::string& path
     const auto found = r.session_->asked.find(&node);
     if (found == r.session_->asked.end() || found->second.doubtful) return;
     const Reader::Asked& table = found->second;  // stays where it is when the map grows
-    const std::vector<std::string>& asked = table.keys;
-    std::vector<std::string> absent;
-    for (const std::string& key : asked) {
-        if (node.find(key) == nullptr) absent.push_back(key);
-    }
     for (const auto& [key, value] : node.entries) {
         const std::string full = joined(path, key);
-        if (std::find(asked.begin(), asked.end(), key) == asked.end()) {
-            const std::string near = nearest(key, absent);
-            // A slip in a required key is one problem, not two.
-            for (const auto& [name, problem] : table.missing) {
-                if (name == near) r.session_->problems.withdraw(problem);
-            }
-            error(r, value.key_place, full, "unknown key", {},
-                  near.empty() ? suggest(key, asked) : suggest(key, absent));
+        if (std::find(table.keys.begin(), table.keys.end(), key) == table.keys.end()) {
+            stray(r, node, value, full, key);
         } else if (value.kind == DocumentNode::Kind::table) {
             finish(r, value, full);
         } else if (value.kind == DocumentNode::Kind::array) {
@@ -171,6 +176,35 @@ void Access::finish(Reader& r, const DocumentNode& node, const std::string& path
             }
         }
     }
+}
+
+void Access::stray(Reader& r, const DocumentNode& node, const DocumentNode& value,
+                   const std::string& path, const std::string& name) {
+    const Reader::Asked& table = r.session_->asked.at(&node);
+    std::vector<std::string> known = table.keys;
+    for (const Table* t : table.tables)
+        for (const Key* key : t->all()) {
+            if (key->name == name) {
+                // Known, but of no use beside the others that are here.
+                error(r, value.key_place, path, "not used here", {},
+                      key->when.empty() ? std::string() : "it belongs " + std::string(key->when));
+                return;
+            }
+            if (std::find(known.begin(), known.end(), key->name) == known.end())
+                known.emplace_back(key->name);
+        }
+    std::vector<std::string> absent;
+    for (const std::string& key : known)
+        if (node.find(key) == nullptr) absent.push_back(key);
+    const std::string near = nearest(name, absent);
+    // A slip in a required key is one problem, not two.
+    for (const auto& [key, problem] : table.missing)
+        if (key == near) r.session_->problems.withdraw(problem);
+    std::string hint = near.empty() ? "" : "did you mean '" + near + "'?";
+    std::string all;
+    for (const std::string& key : known) all += (all.empty() ? "known: " : ", ") + key;
+    if (!all.empty()) hint += (hint.empty() ? "" : " ") + all;
+    error(r, value.key_place, path, "unknown key", {}, hint);
 }
 
 }  // namespace lapheat::scenario

@@ -84,40 +84,38 @@ bool rows_of(const DocumentNode& node, std::vector<std::vector<TextCell>>& rows,
 
 }  // namespace
 
-std::vector<double> Reader::quantities(std::string_view key, Quantity what, Range range) {
-    const DocumentNode* node =
-        Access::required(*this, key, "an array of " + quantity_expected(what));
+std::vector<double> Reader::quantities(const Key& key) {
+    const DocumentNode* node = Access::required(*this, key, described(key));
     if (node == nullptr) return {};
-    return each<double>(*node, Access::path(*this, key),
+    return each<double>(*node, Access::path(*this, key.name),
                         [&](const DocumentNode& item, const std::string& path) {
-                            return Access::quantity(*this, item, path, what, range);
+                            return Access::quantity(*this, item, path, key);
                         });
 }
 
-std::vector<double> Reader::numbers(std::string_view key, Range range) {
-    const DocumentNode* node = Access::required(*this, key, "an array of numbers");
+std::vector<double> Reader::numbers(const Key& key) {
+    const DocumentNode* node = Access::required(*this, key, described(key));
     if (node == nullptr) return {};
-    return each<double>(*node, Access::path(*this, key),
+    return each<double>(*node, Access::path(*this, key.name),
                         [&](const DocumentNode& item, const std::string& path) {
-                            return Access::number(*this, item, path, range);
+                            return Access::number(*this, item, path, key.range);
                         });
 }
 
-std::vector<std::string> Reader::texts(std::string_view key) {
-    const DocumentNode* node = Access::required(*this, key, "an array of text in quotes");
+std::vector<std::string> Reader::texts(const Key& key) {
+    const DocumentNode* node = Access::required(*this, key, described(key));
     if (node == nullptr) return {};
-    return each<std::string>(*node, Access::path(*this, key),
+    return each<std::string>(*node, Access::path(*this, key.name),
                              [&](const DocumentNode& item, const std::string& path) {
                                  return Access::text(*this, item, path);
                              });
 }
 
-std::vector<std::string> Reader::references(std::string_view key,
-                                            const std::vector<std::string>& known) {
-    const DocumentNode* node = Access::required(*this, key, "an array of names in quotes");
+std::vector<std::string> Reader::references(const Key& key, const std::vector<std::string>& known) {
+    const DocumentNode* node = Access::required(*this, key, described(key));
     if (node == nullptr) return {};
     return each<std::string>(
-        *node, Access::path(*this, key),
+        *node, Access::path(*this, key.name),
         [&](const DocumentNode& item, const std::string& path) -> std::optional<std::string> {
             std::string name = Access::reference(*this, item, path, known);
             if (name.empty()) return std::nullopt;
@@ -125,11 +123,17 @@ std::vector<std::string> Reader::references(std::string_view key,
         });
 }
 
-Columns Reader::columns(std::string_view key, const std::vector<Column>& asked,
-                        std::size_t min_rows) {
+std::vector<std::string> Reader::references(const Key& key) { return references(key, key.names()); }
+
+Columns Reader::columns(const Key& key) {
+    return columns(key, {key.columns.begin(), key.columns.end()});
+}
+
+Columns Reader::columns(const Key& key, const std::vector<Column>& asked) {
+    const std::size_t min_rows = key.least_rows;
     const DocumentNode* node = Access::required(*this, key, "a table of " + header_example(asked));
     if (node == nullptr) return empty_columns(asked);
-    const std::string path = Access::path(*this, key);
+    const std::string path = Access::path(*this, key.name);
     const std::size_t before = session_->problems.errors();
     Columns out = empty_columns(asked);
     if (node->kind == DocumentNode::Kind::text) {
@@ -182,33 +186,29 @@ Columns Reader::columns(std::string_view key, const std::vector<Column>& asked,
     return out;
 }
 
-Reader Reader::table(std::string_view key) {
-    const std::string path = Access::path(*this, key);
-    const DocumentNode* node = Access::required(*this, key, "a table [" + path + "]");
-    if (node != nullptr && node->kind != DocumentNode::Kind::table) {
-        Access::wrong(*this, *node, path, "a table [" + path + "]");
-        node = nullptr;
-    }
-    return Access::within(*this, node, path, std::string(key));
-}
-
-Reader Reader::table_or_empty(std::string_view key) {
-    if (node_ != nullptr && node_->find(key) == nullptr) {
+Reader Reader::table(const Key& key) {
+    const std::string path = Access::path(*this, key.name);
+    if (key.absent == Key::Absent::none && node_ != nullptr && node_->find(key.name) == nullptr) {
         Access::note(*this, key);
         // An empty table at the place of this one; it lives as long as the session.
         auto& empty = session_->empty.emplace_back(std::make_unique<DocumentNode>());
         empty->place = place();
         empty->key_place = place();
-        return Access::within(*this, empty.get(), Access::path(*this, key), std::string(key));
+        return Access::within(*this, empty.get(), path, std::string(key.name), key.within);
     }
-    return table(key);
+    const DocumentNode* node = Access::required(*this, key, "a table [" + path + "]");
+    if (node != nullptr && node->kind != DocumentNode::Kind::table) {
+        Access::wrong(*this, *node, path, "a table [" + path + "]");
+        node = nullptr;
+    }
+    return Access::within(*this, node, path, std::string(key.name), key.within);
 }
 
-std::vector<Reader> Reader::tables(std::string_view key) {
+std::vector<Reader> Reader::tables(const Key& key) {
     const DocumentNode* node = Access::value(*this, key);
     std::vector<Reader> out;
     if (node == nullptr) return out;
-    const std::string path = Access::path(*this, key);
+    const std::string path = Access::path(*this, key.name);
     if (node->kind != DocumentNode::Kind::array) {
         Access::wrong(*this, *node, path, "tables [[" + path + "]]");
         return out;
@@ -216,7 +216,8 @@ std::vector<Reader> Reader::tables(std::string_view key) {
     for (std::size_t i = 0; i < node->items.size(); ++i) {
         const DocumentNode& item = node->items[i];
         if (item.kind == DocumentNode::Kind::table) {
-            out.push_back(Access::within(*this, &item, numbered(path, i), std::string(key)));
+            out.push_back(
+                Access::within(*this, &item, numbered(path, i), std::string(key.name), key.within));
         } else {
             Access::wrong(*this, item, numbered(path, i), "a table [[" + path + "]]");
         }
@@ -224,23 +225,25 @@ std::vector<Reader> Reader::tables(std::string_view key) {
     return out;
 }
 
-std::vector<Reader> Reader::named(std::string_view key) {
+std::vector<Reader> Reader::named(const Key& key) {
+    const DocumentNode* node = Access::value(*this, key);
     std::vector<Reader> out;
-    if (!has(key)) {
-        Access::note(*this, key);
+    if (node == nullptr) return out;
+    const std::string path = Access::path(*this, key.name);
+    if (node->kind != DocumentNode::Kind::table) {
+        Access::wrong(*this, *node, path, "a table [" + path + "]");
         return out;
     }
-    Reader group = table(key);
-    if (group.node_ == nullptr) return out;
-    for (const auto& [name, node] : group.node_->entries) {
-        Access::note(group, name);
-        const bool left_out = node.kind == DocumentNode::Kind::boolean && !node.boolean;
-        if (left_out || node.kind == DocumentNode::Kind::broken) continue;
-        const std::string path = Access::path(group, name);
-        if (node.kind == DocumentNode::Kind::table) {
-            out.push_back(Access::within(group, &node, path, name));
+    Reader group = Access::within(*this, node, path, std::string(key.name), nullptr);
+    for (const auto& [name, item] : node->entries) {
+        Access::note(group, key::table(name, key.within));
+        const bool left_out = item.kind == DocumentNode::Kind::boolean && !item.boolean;
+        if (left_out || item.kind == DocumentNode::Kind::broken) continue;
+        const std::string inner = Access::path(group, name);
+        if (item.kind == DocumentNode::Kind::table) {
+            out.push_back(Access::within(group, &item, inner, name, key.within));
         } else {
-            Access::wrong(group, node, path, "a table [" + path + "], or false to leave it out");
+            Access::wrong(group, item, inner, "a table [" + inner + "], or false to leave it out");
         }
     }
     return out;

@@ -13,7 +13,8 @@ namespace lapheat::scenario {
 
 /// What was asked of one table.
 struct Reader::Asked {
-    std::vector<std::string> keys;  ///< that are valid here
+    std::vector<const Table*> tables;  ///< what is registered here; empty: whatever is asked for
+    std::vector<std::string> keys;     ///< that were asked for
     const DocumentNode* parent = nullptr;
     bool flawed = false;                                   ///< an error was found here or within
     std::vector<std::pair<std::string, Problem>> missing;  ///< required keys that are not there
@@ -36,24 +37,31 @@ struct Reader::Session {
 /// The steps that the public functions of Reader are made of.
 struct Access {
     /// The value of `key`, noted as asked for; nullptr if absent or unreadable.
-    static const DocumentNode* value(Reader& r, std::string_view key);
+    static const DocumentNode* value(Reader& r, const Key& key);
     /// As value(), but a missing key is an error.
-    static const DocumentNode* required(Reader& r, std::string_view key,
-                                        const std::string& expected);
-    static void note(const Reader& r, std::string_view key);
-    static void assume(Reader& r, std::string_view key, std::string value, std::string_view why);
+    static const DocumentNode* required(Reader& r, const Key& key, const std::string& expected);
+    /// As value() for a key that may be absent, else as required().
+    static const DocumentNode* wanted(Reader& r, const Key& key);
+    /// The key's default, an assumption if it is one; NaN if it has none.
+    static double fallback(Reader& r, const Key& key);
+    /// Takes a key as asked for. Throws std::logic_error if it is not in the reader's tables.
+    static void note(const Reader& r, const Key& key);
+    static void assume(Reader& r, const Key& key, std::string value, std::string_view why);
     static void error(Reader& r, const FilePlace& place, std::string key, std::string found,
                       std::string expected, std::string hint = {});
     static void wrong(Reader& r, const DocumentNode& node, std::string_view key,
                       const std::string& expected, const std::string& hint = {});
     static std::string path(const Reader& r, std::string_view key);
     /// A reader of a table within; `node` nullptr for one that is missing.
-    static Reader within(Reader& r, const DocumentNode* node, std::string path, std::string name);
+    static Reader within(Reader& r, const DocumentNode* node, std::string path, std::string name,
+                         const Table* keys);
     static void finish(Reader& r, const DocumentNode& node, const std::string& path);
+    /// Reports a key that nobody asked for.
+    static void stray(Reader& r, const DocumentNode& node, const DocumentNode& value,
+                      const std::string& path, const std::string& name);
 
     static std::optional<double> quantity(Reader& r, const DocumentNode& node,
-                                          const std::string& key, Quantity what,
-                                          const Range& range);
+                                          const std::string& path, const Key& key);
     static std::optional<double> number(Reader& r, const DocumentNode& node, const std::string& key,
                                         const Range& range);
     static std::optional<std::string> text(Reader& r, const DocumentNode& node,
@@ -63,5 +71,11 @@ struct Access {
 };
 
 std::string quantity_expected(Quantity what);
+/// `"a", "b" or "c"`.
+std::string listed(const std::vector<std::string>& words);
+/// A number as a file would write it.
+std::string as_text(double x);
+/// NaN without one.
+double default_value(const Key& key);
 
 }  // namespace lapheat::scenario

@@ -50,7 +50,7 @@ class Gathered {
 /// A path of air is the choice of a place if a core in it cools something but coolant.
 bool chosen(const model::Car& car, const model::AirPath& path) {
     for (const model::Loop& loop : car.loops) {
-        if (loop.name == coolant_loop) continue;
+        if (loop.role == model::LoopRole::coolant) continue;
         for (const model::Run& run : loop.runs)
             for (const model::Part& part : run.parts)
                 if (const auto* pass = std::get_if<model::CorePass>(&part.body))

@@ -80,16 +80,22 @@ double line_length(const model::Car& car) {
 
 namespace {
 
+const model::Verdict* coolant_verdict(const model::Result& result) {
+    for (const model::Verdict& v : result.verdicts)
+        if (v.role == model::LoopRole::coolant) return &v;
+    return nullptr;
+}
+
 /// Coolant margin against the best placement in the same cycle: what a cooler in its air costs.
 void count_coolant(Comparison& comparison) {
     for (std::size_t c = 0; c < comparison.cycles.size(); ++c) {
         double best = -std::numeric_limits<double>::infinity();
         for (std::size_t p = 0; p < comparison.placements.size(); ++p)
-            if (const auto* v = results::verdict_of(comparison.at(p, c).result, coolant_loop))
+            if (const auto* v = coolant_verdict(comparison.at(p, c).result))
                 best = std::max(best, v->margin);
         for (std::size_t p = 0; p < comparison.placements.size(); ++p) {
             CycleOutcome& outcome = comparison.outcomes[p * comparison.cycles.size() + c];
-            if (const auto* v = results::verdict_of(outcome.result, coolant_loop))
+            if (const auto* v = coolant_verdict(outcome.result))
                 outcome.coolant_lost = best - v->margin;
         }
     }

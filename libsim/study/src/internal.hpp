@@ -12,9 +12,6 @@
 
 namespace lapheat::study {
 
-/// The loop whose margin a cooler ahead of the radiator costs, by the name scenarios give it.
-inline constexpr const char* coolant_loop = "coolant";
-
 /// Placements ready to run.
 struct Prepared {
     std::vector<std::string> names, cycle_names;

@@ -74,7 +74,7 @@ Html margin_bars(const Comparison& c, std::size_t p, const std::vector<std::stri
     for (const std::string& loop : loops) {
         const double m = least(c, p, loop);
         if (!std::isfinite(m)) continue;
-        const std::string css = page::fluid_class(loop);
+        const std::string css = page::fluid_class(c, loop);
         rows += tag("tr", element("th", {{"scope", "row"}, {"class", css}}, plain_name(loop)),
                     tag("td", page::margin_bar(m, low, high, css)), tag("td", kelvins(m, system)));
     }
@@ -151,7 +151,7 @@ Html outcome_table(const Comparison& c, std::size_t k, System system) {
     const std::string title = sentence_case(c.cycles[k]);
     Html heads = column_head("Placement");
     for (const std::string& loop : loops)
-        heads += column_head(sentence_case(plain_name(loop)), page::fluid_class(loop));
+        heads += column_head(sentence_case(plain_name(loop)), page::fluid_class(c, loop));
     heads += column_head("Coolant margin given up") + column_head("Fan energy");
     if (hottest) heads += column_head("Hottest day that holds");
     Html rows, binds;

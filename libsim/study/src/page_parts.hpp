@@ -11,8 +11,9 @@ namespace lapheat::study::page {
 namespace html = results::html;
 using html::Html;
 
-/// The class that gives a fluid its colour: the same on every plot, bar and table.
-[[nodiscard]] std::string fluid_class(const std::string& loop);
+/// The class that gives a loop's fluid its colour, by the loop's role: the same on every plot, bar
+/// and table.
+[[nodiscard]] std::string fluid_class(const Comparison& comparison, const std::string& loop);
 
 /// Common axes, so that plots can be held against each other.
 struct Axis {

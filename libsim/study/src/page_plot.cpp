@@ -120,7 +120,7 @@ std::vector<PlotCurve> curves(const model::Result& result) {
         const auto* t = result.find("loops/" + v.loop, "watched_temperature");
         const auto* limit = result.find("loops/" + v.loop, "limit");
         if (t && !t->values.empty())
-            out.push_back({plain_name(v.loop), fluid_class(v.loop), &t->values,
+            out.push_back({plain_name(v.loop), model::name_of(v.role), &t->values,
                            limit ? &limit->values : nullptr});
     }
     const auto* air = result.find("air", "ambient_temperature");
@@ -139,10 +139,11 @@ std::string described(const CycleOutcome& outcome, units::System system) {
 
 }  // namespace
 
-std::string fluid_class(const std::string& loop) {
-    for (const char* known : {"coolant", "transmission", "steering", "engine_oil"})
-        if (loop == known) return known;
-    return "other";
+std::string fluid_class(const Comparison& comparison, const std::string& loop) {
+    for (const CycleOutcome& outcome : comparison.outcomes)
+        for (const model::Verdict& v : outcome.result.verdicts)
+            if (v.loop == loop) return model::name_of(v.role);
+    return model::name_of(model::LoopRole::other);
 }
 
 Axis temperature_axis(const Comparison& comparison, units::System system) {

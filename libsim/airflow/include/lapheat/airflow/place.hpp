@@ -32,7 +32,8 @@ struct AssumedShare {
 
 struct PlaceDefaults {
     Place place = Place::front;
-    const char* name = "";
+    const char* word = "";  ///< as a file spells it
+    const char* name = "";  ///< as a report does
     bool has_air = true;
     Assumed ram_recovery;      ///< pressure coefficient at the opening, air from ahead
     Assumed opening_behind;    ///< the same, air from behind
@@ -57,8 +58,10 @@ void apply(const PlaceDefaults& defaults, PathDescription& path);
 
 /// A number of a place that can be varied, by name, for sensitivities.
 struct NamedAssumption {
+    enum class Meaning { share, pressure_coefficient, speed /* m/s */ };
     const char* name = "";
     Assumed* number = nullptr;
+    Meaning meaning = Meaning::share;
 };
 
 /// Every number of `defaults`, to be read or changed in place.

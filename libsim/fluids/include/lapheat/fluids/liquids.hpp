@@ -5,6 +5,7 @@
 #pragma once
 
 #include <optional>
+#include <span>
 #include <string>
 #include <string_view>
 #include <utility>
@@ -72,8 +73,20 @@ struct CoolantSheet {
 [[nodiscard]] OilSheet steering_fluid_sheet();
 [[nodiscard]] OilSheet engine_oil_sheet();
 
-/// "water", "ethylene_glycol" (at `volume_fraction`), "propylene_glycol", "transmission_fluid",
-/// "steering_fluid", "engine_oil". Throws Error with the nearest name for an unknown one.
+/// A liquid that goes by a name; made in one of three ways, the other two are null.
+struct GenericLiquid {
+    const char* name;
+    const char* help;                ///< a line for a person
+    Liquid (*pure)();                ///< as it is
+    Liquid (*mix)(double fraction);  ///< with water, by volume fraction
+    OilSheet (*sheet)();             ///< an oil, to start an override from
+};
+
+/// All of them. Adding one here is enough for files, the command and its help.
+[[nodiscard]] std::span<const GenericLiquid> generic_liquids();
+
+/// One of generic_liquids(); a mix at `volume_fraction`. Throws Error with the nearest name for an
+/// unknown one.
 [[nodiscard]] Liquid by_name(std::string_view name, double volume_fraction = 0.5);
 
 /// The names by_name() knows.

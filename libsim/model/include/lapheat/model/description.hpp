@@ -22,6 +22,7 @@
 #include "lapheat/heat/transmission.hpp"
 #include "lapheat/model/faults.hpp"
 #include "lapheat/model/limits.hpp"
+#include "lapheat/model/loop_role.hpp"
 #include "lapheat/model/parts.hpp"
 #include "lapheat/units/error.hpp"
 
@@ -29,6 +30,7 @@ namespace lapheat::model {
 
 struct Loop {
     std::string name;
+    LoopRole role = LoopRole::other;
     fluids::Liquid fluid;
     std::vector<Run> runs;
     double cap_pressure = 0;      ///< Pa above ambient; 0: open to air

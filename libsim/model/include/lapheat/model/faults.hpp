@@ -46,7 +46,7 @@ enum class FaultKind {
 
 struct Fault {
     FaultKind kind = FaultKind::fan_dead;
-    std::string loop = "coolant";  ///< of thermostat, pump, hose or cap
+    std::string loop;  ///< of thermostat, pump, hose or cap; empty: the one of coolant
     std::string part;  ///< the fan, core, hose or thermostat; a thermostat: empty means all of the
                        ///< loop; a core: its name, or that of a combined core for all circuits
     double amount = 0;  ///< share 0–1 (opening, slip, missing, blocked, lost), Pa held, m² K/W, deg

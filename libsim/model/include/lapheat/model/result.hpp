@@ -8,6 +8,7 @@
 #include <vector>
 
 #include "lapheat/model/event.hpp"
+#include "lapheat/model/loop_role.hpp"
 #include "lapheat/units/diagnostic.hpp"
 
 namespace lapheat::model {
@@ -52,6 +53,7 @@ struct HeatSource {
 /// How one fluid came through the cycle.
 struct Verdict {
     std::string loop;
+    LoopRole role = LoopRole::other;
     std::string part;              ///< where the margin was least
     double peak = 0;               ///< K, highest temperature of the watched part
     double peak_time = 0;          ///< s

@@ -19,11 +19,12 @@ namespace lapheat::scenario {
 
 /// A column that a table may have.
 struct Column {
-    std::string name;
+    std::string_view name;  ///< of static storage
     units::Quantity quantity = units::Quantity::ratio;
     Range range = any_value;
     bool required = true;
     bool increasing = false;  ///< every row above the row before it (strictly), as times are
+    std::string_view help = {};
 };
 
 /// Columns of equal length, in SI units, in the order in which they were asked for; a column that

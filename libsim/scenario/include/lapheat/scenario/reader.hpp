@@ -1,16 +1,18 @@
-// Reading one table of a document, key by key. Nothing is thrown: what is wrong goes to Problems,
-// and a stand-in comes back (NaN, 0, "", false, the first choice, an empty table), so that a
-// reading goes on to the end and reports everything at once. Then:
+// Reading one table of a document, key by key. Nothing is thrown for what a file holds: what is
+// wrong goes to Problems, and a stand-in comes back (NaN, 0, "", false, the first choice, an empty
+// table), so that a reading goes on to the end and reports everything at once. Then:
 //
 //     Problems problems;
 //     const Document document = load("car.toml", problems);
-//     Reader car(document, problems);
-//     Reader engine = car.table("engine");
-//     const double bore = engine.quantity("hose_bore", Quantity::length, positive);
-//     const double cap = engine.quantity("cap", Quantity::pressure, positive, {"1.1 bar"});
-//     for (Reader core : car.named("cores")) cores.push_back(read_core(core));
-//     car.finish();              // unknown keys, with the nearest key that was asked for
+//     Reader car(document, problems, &car_file());
+//     Reader engine = car.table(file["engine"]);
+//     const double bore = engine.quantity(engine_keys["hose_bore"]);
+//     for (Reader core : car.named(file["cores"])) cores.push_back(read_core(core));
+//     car.finish();              // unknown keys, with the nearest key that is known
 //     problems.throw_if_any();
+//
+// A Reader knows the Table it reads; asked for a key that is not in it, it throws
+// std::logic_error, for that is a mistake of ours.
 //
 // Readers are small and copied freely; they point into the document and to the problems, which
 // must outlive them. Quantities come back in SI units; ranges are given in SI units.
@@ -28,10 +30,9 @@
 
 #include "lapheat/scenario/columns.hpp"
 #include "lapheat/scenario/document.hpp"
+#include "lapheat/scenario/registry.hpp"
 
 namespace lapheat::scenario {
-
-using units::Quantity;
 
 /// What is taken when a key is absent, written as a file would write it, and why.
 struct Default {
@@ -49,60 +50,54 @@ struct Assumption {
 
 class Reader {
   public:
-    /// Over the whole document.
-    Reader(const Document& document, Problems& problems);
+    /// Over the whole document. Without a table any key may be asked for.
+    Reader(const Document& document, Problems& problems, const Table* keys = nullptr);
 
-    // One value. The second form of each takes a default and records its use as an assumption.
-    double quantity(std::string_view key, Quantity what, Range range = any_value);
-    double quantity(std::string_view key, Quantity what, Range range, const Default& fallback);
-    double number(std::string_view key, Range range = any_value);
-    double number(std::string_view key, Range range, double fallback, std::string_view why = {});
-    std::int64_t integer(std::string_view key, std::int64_t low, std::int64_t high);
-    std::int64_t integer(std::string_view key, std::int64_t low, std::int64_t high,
-                         std::int64_t fallback, std::string_view why = {});
-    bool boolean(std::string_view key);
-    bool boolean(std::string_view key, bool fallback, std::string_view why = {});
-    std::string text(std::string_view key);
-    std::string text(std::string_view key, std::string_view fallback, std::string_view why = {});
+    // One value: what the file says, or the key's default. An absent key without one is an error.
+    // The second form of each takes a default that only the caller can know, with its reason, and
+    // records it as an assumption.
+    double quantity(const Key& key);
+    double quantity(const Key& key, const Default& derived);
+    double number(const Key& key);
+    double number(const Key& key, double derived, std::string_view why);
+    std::int64_t integer(const Key& key);
+    bool boolean(const Key& key);
+    bool boolean(const Key& key, bool derived, std::string_view why = {});
+    std::string text(const Key& key);
 
     // One value that may be absent, without an assumption being made.
-    std::optional<double> optional_quantity(std::string_view key, Quantity what,
-                                            Range range = any_value);
-    std::optional<double> optional_number(std::string_view key, Range range = any_value);
-    std::optional<std::string> optional_text(std::string_view key);
-
-    /// One of several words: choice<Flow>("flow", {{"cross", Flow::cross}, ...}).
-    template <class E>
-    using Names = std::initializer_list<std::pair<const char*, E>>;
-    template <class E>
-    E choice(std::string_view key, Names<E> names) {
-        return pick(names, choose(key, words(names), {}, {}, false));
-    }
-    template <class E>
-    E choice(std::string_view key, Names<E> names, std::string_view fallback,
-             std::string_view why = {}) {
-        return pick(names, choose(key, words(names), fallback, why, false));
-    }
-    /// A choice that decides which other keys the table has. If it is wrong, this table's missing
-    /// and unknown keys are not reported, for nobody knows which are right.
-    template <class E>
-    E kind(std::string_view key, Names<E> names) {
-        return pick(names, choose(key, words(names), {}, {}, true));
-    }
-    /// Which one of these keys is there. None or several is an error, and comes back as empty.
-    std::string one_of(const std::vector<std::string>& keys);
-
-    /// The name of another part. An unknown one is an error and comes back as empty.
-    std::string reference(std::string_view key, const std::vector<std::string>& known);
-    std::optional<std::string> optional_reference(std::string_view key,
+    std::optional<double> optional_quantity(const Key& key);
+    std::optional<double> optional_number(const Key& key);
+    std::optional<std::string> optional_text(const Key& key);
+    std::optional<std::string> optional_reference(const Key& key,
                                                   const std::vector<std::string>& known);
 
+    /// The value of the word that is there.
+    template <class E>
+    E choice(const Key& key) {
+        return static_cast<E>(choose(key));
+    }
+    /// One of `kinds`, which decides which other keys the table has. If the word is wrong, the
+    /// first comes back, and this table's missing and unknown keys are not reported, for nobody
+    /// knows which are right.
+    template <class Kinds>
+    const auto& kind(const Key& key, const Kinds& kinds) {
+        return kinds[choose_kind(key)];
+    }
+    /// Which one of these keys is there, by name. None or several is an error, and comes back as
+    /// empty.
+    std::string one_of(std::initializer_list<const Key*> keys);
+
+    /// The name of another part. An unknown one is an error and comes back as empty.
+    std::string reference(const Key& key, const std::vector<std::string>& known);
+    std::string reference(const Key& key);  ///< of those the key lists itself
+
     // Arrays; required. A single value is taken as an array of one.
-    std::vector<double> quantities(std::string_view key, Quantity what, Range range = any_value);
-    std::vector<double> numbers(std::string_view key, Range range = any_value);
-    std::vector<std::string> texts(std::string_view key);
-    std::vector<std::string> references(std::string_view key,
-                                        const std::vector<std::string>& known);
+    std::vector<double> quantities(const Key& key);
+    std::vector<double> numbers(const Key& key);
+    std::vector<std::string> texts(const Key& key);
+    std::vector<std::string> references(const Key& key, const std::vector<std::string>& known);
+    std::vector<std::string> references(const Key& key);
 
     /// A table of numbers, in one of the forms
     ///   points = [["flow [L/min]", "rise [kPa]"], [0, 30], [20, 25]]
@@ -111,36 +106,34 @@ class Reader {
     ///   points = { "flow [L/min]" = [0, 20], "rise [kPa]" = [30, 25] }
     ///   points = "pump.csv"                                        relative to the file
     /// With any error the columns come back empty.
-    Columns columns(std::string_view key, const std::vector<Column>& asked,
-                    std::size_t min_rows = 2);
+    Columns columns(const Key& key);
+    /// The same with some of the key's columns, for a table that may have no others.
+    Columns columns(const Key& key, const std::vector<Column>& asked);
 
-    // Tables within. Missing: table() reports it once and its reader then keeps silent;
-    // table_or_empty() reads as a table without keys, so that defaults apply.
-    Reader table(std::string_view key);
-    Reader table_or_empty(std::string_view key);
+    // Tables within. Missing: table() reports it once and its reader then keeps silent, or reads
+    // as a table without keys, so that defaults apply, where the key may be absent.
+    Reader table(const Key& key);
     /// The items of an array of tables, [[segments]]; none if absent.
-    std::vector<Reader> tables(std::string_view key);
+    std::vector<Reader> tables(const Key& key);
     /// The sub-tables of a table, [cores.radiator], [cores.condenser], in the order of the files;
     /// none if absent. Those set to `false` are left out.
-    std::vector<Reader> named(std::string_view key);
+    std::vector<Reader> named(const Key& key);
 
-    [[nodiscard]] bool has(std::string_view key) const;
+    [[nodiscard]] bool has(const Key& key) const { return holds(key.name); }
     /// Last part of the path: "radiator" for [cores.radiator].
     [[nodiscard]] const std::string& name() const noexcept { return name_; }
     [[nodiscard]] const std::string& path() const noexcept { return path_; }
     [[nodiscard]] FilePlace place() const;
     /// Of the key's value, or of the table if there is no such key.
-    [[nodiscard]] FilePlace place(std::string_view key) const;
-    /// All keys of the table, asked for or not.
-    [[nodiscard]] std::vector<std::string> keys() const;
+    [[nodiscard]] FilePlace place(const Key& key) const;
     /// False if an error was found in this table or a table within it.
     [[nodiscard]] bool sound() const;
 
     // For checks that only the caller can make. The value found is put in by the reader.
-    void error(std::string_view key, std::string_view expected, std::string_view hint = {});
-    void warn(std::string_view key, std::string_view expected, std::string_view hint = {});
+    void error(const Key& key, std::string_view expected, std::string_view hint = {});
+    void warn(const Key& key, std::string_view expected, std::string_view hint = {});
     /// Takes the key as known without reading it.
-    void ignore(std::string_view key);
+    void ignore(const Key& key);
 
     /// Runs `f` and returns its value; an Error thrown becomes a problem at this table (at its
     /// key, if the error names one that is here). Does not run if the table is not sound.
@@ -168,18 +161,10 @@ class Reader {
     Reader(std::shared_ptr<Session> session, const DocumentNode* node, std::string path,
            std::string name);
 
-    template <class E>
-    static std::vector<std::string> words(Names<E> names) {
-        std::vector<std::string> out;
-        for (const auto& [word, value] : names) out.emplace_back(word);
-        return out;
-    }
-    template <class E>
-    static E pick(Names<E> names, std::size_t index) {
-        return names.begin()[index].second;
-    }
-    std::size_t choose(std::string_view key, const std::vector<std::string>& words,
-                       std::string_view fallback, std::string_view why, bool decides);
+    int choose(const Key& key);
+    std::size_t choose_kind(const Key& key);
+    std::size_t word_index(const Key& key, const std::vector<std::string>& words);
+    [[nodiscard]] bool holds(std::string_view key) const;
     void report(const Error& error);
 
     friend struct Access;

@@ -1,0 +1,198 @@
+// One key of a table: its name, type, unit, range, default, and a line of help. See registry.hpp.
+#pragma once
+
+#include <cstdint>
+#include <span>
+#include <string>
+#include <string_view>
+#include <type_traits>
+#include <vector>
+
+#include "lapheat/scenario/columns.hpp"
+#include "lapheat/scenario/range.hpp"
+#include "lapheat/units/units.hpp"
+
+namespace lapheat::scenario {
+
+using units::Quantity;
+
+struct Table;
+
+/// A word that a key may be, with what it stands for.
+struct Word {
+    std::string_view name;
+    int value = 0;  ///< of the enumeration that Reader::choice() gives back
+    std::string_view help;
+
+    template <class E>
+    constexpr Word(std::string_view n, E v, std::string_view h = {})
+        : name(n), value(static_cast<int>(v)), help(h) {}
+};
+
+struct Key {
+    enum class Type {
+        quantity,
+        number,
+        integer,
+        boolean,
+        text,
+        choice,
+        kind,
+        reference,
+        quantities,
+        numbers,
+        texts,
+        references,
+        columns,
+        table,   ///< [name]
+        named,   ///< [name.ANY], any number of tables
+        tables,  ///< [[name]]
+    };
+    /// What happens when the key is not there.
+    enum class Absent {
+        refused,  ///< an error
+        assumed,  ///< the default is taken and stands among the result's assumptions
+        usual,    ///< the default is taken
+        none      ///< nothing; `fallback` says in words what holds then
+    };
+
+    std::string_view name;
+    Type type = Type::text;
+    std::string_view help;                          ///< what the key is, a line of words
+    Quantity quantity = Quantity::ratio;            ///< of quantity and quantities
+    Range range = any_value;                        ///< SI; of integers as well
+    std::span<const Word> words = {};               ///< of a choice
+    std::span<const Word> (*more_words)() = {};     ///< of a choice that another room lists
+    std::vector<std::string> (*names)() = {};       ///< of a reference to something that is ours
+    std::span<const Table* const> (*kinds)() = {};  ///< of a kind
+    std::span<const Column> columns = {};
+    std::size_t least_rows = 2;
+    const Table* within = nullptr;  ///< of table, named and tables
+    Absent absent = Absent::refused;
+    std::string_view fallback = {};  ///< the default as a file would write it; else `value`
+    double value = 0;                ///< SI
+    double (*computed)() = {};       ///< in place of `value`
+    std::string_view why = {};       ///< of the default
+    std::string_view when = {};      ///< if the key means something only then: "with `table`"
+
+    /// The default, recorded among the assumptions when it is used.
+    [[nodiscard]] constexpr Key otherwise(std::string_view text,
+                                          std::string_view reason = {}) const {
+        Key k = *this;
+        k.absent = Absent::assumed, k.fallback = text, k.why = reason;
+        return k;
+    }
+    template <class T>
+    requires std::is_arithmetic_v<T>
+    [[nodiscard]] constexpr Key otherwise(T x, std::string_view reason = {}) const {
+        Key k = *this;
+        k.absent = Absent::assumed, k.value = static_cast<double>(x), k.why = reason;
+        return k;
+    }
+    [[nodiscard]] constexpr Key otherwise(double (*x)(), std::string_view reason = {}) const {
+        Key k = *this;
+        k.absent = Absent::assumed, k.computed = x, k.why = reason;
+        return k;
+    }
+    /// The default where it is no assumption worth listing.
+    [[nodiscard]] constexpr Key usual(std::string_view text) const {
+        Key k = *this;
+        k.absent = Absent::usual, k.fallback = text;
+        return k;
+    }
+    template <class T>
+    requires std::is_arithmetic_v<T>
+    [[nodiscard]] constexpr Key usual(T x) const {
+        Key k = *this;
+        k.absent = Absent::usual, k.value = static_cast<double>(x);
+        return k;
+    }
+    [[nodiscard]] constexpr Key usual(double (*x)()) const {
+        Key k = *this;
+        k.absent = Absent::usual, k.computed = x;
+        return k;
+    }
+    /// May be left out; `otherwise_so` says what holds then: "none", "by engine size".
+    [[nodiscard]] constexpr Key optional(std::string_view otherwise_so = "none") const {
+        Key k = *this;
+        k.absent = Absent::none, k.fallback = otherwise_so;
+        return k;
+    }
+    /// Means something only then: only("with `table`").
+    [[nodiscard]] constexpr Key only(std::string_view condition) const {
+        Key k = *this;
+        k.when = condition;
+        return k;
+    }
+};
+
+namespace key {
+
+using T = Key::Type;
+using Name = std::string_view;
+
+constexpr Key quantity(Name name, Quantity what, Range range = any_value, Name help = {}) {
+    return {.name = name, .type = T::quantity, .help = help, .quantity = what, .range = range};
+}
+constexpr Key quantities(Name name, Quantity what, Range range = any_value, Name help = {}) {
+    return {.name = name, .type = T::quantities, .help = help, .quantity = what, .range = range};
+}
+constexpr Key number(Name name, Range range = any_value, Name help = {}) {
+    return {.name = name, .type = T::number, .help = help, .range = range};
+}
+constexpr Key numbers(Name name, Range range = any_value, Name help = {}) {
+    return {.name = name, .type = T::numbers, .help = help, .range = range};
+}
+constexpr Key integer(Name name, std::int64_t low, std::int64_t high, Name help = {}) {
+    return {.name = name,
+            .type = T::integer,
+            .help = help,
+            .range = between(static_cast<double>(low), static_cast<double>(high))};
+}
+constexpr Key boolean(Name name, Name help = {}) {
+    return {.name = name, .type = T::boolean, .help = help};
+}
+constexpr Key text(Name name, Name help = {}) { return {.name = name, .help = help}; }
+constexpr Key texts(Name name, Name help = {}) {
+    return {.name = name, .type = T::texts, .help = help};
+}
+constexpr Key choice(Name name, std::span<const Word> words, Name help = {}) {
+    return {.name = name, .type = T::choice, .help = help, .words = words};
+}
+constexpr Key choice(Name name, std::span<const Word> (*words)(), Name help = {}) {
+    return {.name = name, .type = T::choice, .help = help, .more_words = words};
+}
+constexpr Key kind(Name name, std::span<const Table* const> (*kinds)(), Name help = {}) {
+    return {.name = name, .type = T::kind, .help = help, .kinds = kinds};
+}
+constexpr Key reference(Name name, Name help = {}, std::vector<std::string> (*names)() = {}) {
+    return {.name = name, .type = T::reference, .help = help, .names = names};
+}
+constexpr Key references(Name name, Name help = {}, std::vector<std::string> (*names)() = {}) {
+    return {.name = name, .type = T::references, .help = help, .names = names};
+}
+constexpr Key columns(Name name, std::span<const Column> asked, Name help = {},
+                      std::size_t least_rows = 2) {
+    return {
+        .name = name, .type = T::columns, .help = help, .columns = asked, .least_rows = least_rows};
+}
+constexpr Key table(Name name, const Table* within, Name help = {}) {
+    return {.name = name, .type = T::table, .help = help, .within = within};
+}
+constexpr Key named(Name name, const Table* within, Name help = {}) {
+    return {.name = name,
+            .type = T::named,
+            .help = help,
+            .within = within,
+            .absent = Key::Absent::none};
+}
+constexpr Key tables(Name name, const Table* within, Name help = {}) {
+    return {.name = name,
+            .type = T::tables,
+            .help = help,
+            .within = within,
+            .absent = Key::Absent::none};
+}
+
+}  // namespace key
+}  // namespace lapheat::scenario

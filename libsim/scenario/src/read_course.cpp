@@ -1,0 +1,195 @@
+// Segments of laps, and the courses they are driven on.
+#include "lapheat/drive/course.hpp"
+
+#include <algorithm>
+
+#include "lapheat/drive/lap.hpp"
+#include "read_cycle.hpp"
+
+namespace lapheat::scenario {
+namespace {
+
+using Q = Quantity;
+using K = drive::SegmentKind;
+
+// ---- pieces of a course
+
+constexpr Key length_keys[] = {key::quantity("length", Q::length, positive, "along the way")};
+constexpr Table length_table{"", "", "", length_keys};
+constexpr Key turn_keys[] = {key::quantity("radius", Q::length, positive, "of the driven line"),
+                             key::quantity("angle", Q::angle, any_value, "turned, left positive")};
+constexpr Table turn_table{"", "", "", turn_keys};
+
+constexpr Table straight{"straight", "", "Straight ahead.", {}, {&length_table}};
+void read_straight(Reader& r, drive::Segment& out) {
+    out.length = r.quantity(length_table["length"]);
+}
+
+void read_turn(Reader& r, drive::Segment& out) {
+    out.radius = r.quantity(turn_table["radius"]);
+    out.angle = r.quantity(turn_table["angle"]);
+}
+
+constexpr Key arc_keys[] = {
+    key::quantity("transition", Q::length, not_negative, "over which the bend begins and ends")
+        .usual(0)};
+constexpr Table arc{"arc", "", "A bend of one radius.", arc_keys, {&turn_table}};
+void read_arc(Reader& r, drive::Segment& out) {
+    read_turn(r, out);
+    out.transition = r.quantity(arc["transition"]);
+}
+
+constexpr Key slalom_keys[] = {
+    key::integer("gates", 1, 100, "to pass"),
+    key::quantity("spacing", Q::length, positive, "from gate to gate"),
+    key::quantity("offset", Q::length, positive, "of the driven line from the gates' line")};
+constexpr Table slalom{"slalom", "", "Gates in a row, left and right of each.", slalom_keys};
+void read_slalom(Reader& r, drive::Segment& out) {
+    out.gates = static_cast<int>(r.integer(slalom["gates"]));
+    out.spacing = r.quantity(slalom["spacing"]);
+    out.offset = r.quantity(slalom["offset"]);
+}
+
+constexpr Table box_turn{"box_turn", "", "A tight turn in a box of cones.", {}, {&turn_table}};
+
+constexpr Key braking_keys[] = {
+    key::quantity("end_speed", Q::speed, positive, "at most, at its end")};
+constexpr Table braking_zone{
+    "braking_zone", "", "Straight, to be left at most at a speed.", braking_keys, {&length_table}};
+void read_braking(Reader& r, drive::Segment& out) {
+    out.length = r.quantity(length_table["length"]);
+    out.end_speed = r.quantity(braking_zone["end_speed"]);
+}
+
+struct PieceKind {
+    const Table* keys;
+    K kind;
+    void (*build)(Reader&, drive::Segment&);
+};
+constexpr PieceKind piece_kinds[] = {{&straight, K::straight, read_straight},
+                                     {&arc, K::arc, read_arc},
+                                     {&slalom, K::slalom, read_slalom},
+                                     {&box_turn, K::box_turn, read_turn},
+                                     {&braking_zone, K::braking_zone, read_braking}};
+
+constexpr Key piece_keys[] = {
+    key::kind("kind", kinds_of<piece_kinds>, "what the piece is"),
+    key::quantity("grade", Q::ratio, between(-0.3, 0.3), "rise over run").usual(0),
+    key::number("grip", between(0.3, 1.5), "over that of the rest").usual(1)};
+constexpr Table piece_table{"courses", "[[course]]",
+                            "A piece of a course of your own, one after the other; a segment of "
+                            "kind \"laps\" drives it by course = \"own\".",
+                            piece_keys};
+
+// ---- the keys of the cycle's file
+
+constexpr Column point_columns[] = {{.name = "x", .quantity = Q::length},
+                                    {.name = "y", .quantity = Q::length}};
+constexpr Key file_keys[] = {
+    key::tables("course", &piece_table, "pieces of a course of your own"),
+    key::columns("course_points", point_columns, "its line by points, in place of pieces", 4)
+        .optional("by its pieces"),
+    key::boolean("closed", "the last point or piece leads to the first")
+        .optional("false of pieces, true of points")};
+
+// ---- laps
+
+constexpr std::string_view ours[] = {"cone_course", "road_circuit"};
+std::vector<std::string> course_names() {
+    std::vector<std::string> names(std::begin(ours), std::end(ours));
+    names.emplace_back("own");
+    return names;
+}
+
+constexpr Key laps_keys[] = {
+    key::reference("course", "ours, or the file's own", course_names),
+    key::integer("runs", 1, 200, "one after the other").otherwise(1),
+    key::integer("laps", 1, 500, "in each run").otherwise(1).only("without `laps_for`"),
+    key::quantity("laps_for", Q::time, between(10, 86400), "as many laps as fit, in place of laps")
+        .optional("by laps"),
+    key::quantity("wait", Q::time, not_negative, "standing").otherwise("120 s", "before each run"),
+    key::boolean("engine_runs_while_waiting", "in drive").otherwise(true),
+    key::quantity("cool_lap_speed", Q::speed, positive, "of one more lap after each run")
+        .optional("no such lap"),
+    key::number("effort", between(0.3, 1), "how hard the driver tries")
+        .otherwise(0.9, "share of grip and engine used")};
+
+drive::Course course_from_points(Reader& root, const std::string& name);
+drive::Course course_from_pieces(Reader& root, const std::string& name);
+
+}  // namespace
+
+constexpr Table course_tables{"", "", "", file_keys};
+constexpr Table laps_segment{
+    "laps", "", "Timed laps of a course, in runs with waits.", laps_keys, {&compressor_table}};
+
+namespace {
+
+drive::Course course_from_points(Reader& root, const std::string& name) {
+    const Columns points = root.columns(course_tables["course_points"]);
+    const bool closed =
+        root.boolean(course_tables["closed"], true, "the last point leads to the first");
+    return root
+        .attempt([&] { return drive::course_from_points(name, points["x"], points["y"], closed); })
+        .value_or(drive::cone_course());
+}
+
+drive::Course course_from_pieces(Reader& root, const std::string& name) {
+    std::vector<drive::Segment> segments;
+    for (Reader s : root.tables(course_tables["course"])) {
+        drive::Segment out;
+        const PieceKind& piece = s.kind(piece_table["kind"], piece_kinds);
+        out.kind = piece.kind;
+        piece.build(s, out);
+        out.grade = s.quantity(piece_table["grade"]);
+        out.grip = s.number(piece_table["grip"]);
+        segments.push_back(out);
+    }
+    const bool closed =
+        root.boolean(course_tables["closed"], false, "the course is driven from end to end");
+    return root.attempt([&] { return drive::course_from_segments(name, segments, closed); })
+        .value_or(drive::cone_course());
+}
+
+drive::Course read_course(Reader& root, const std::string& name) {
+    if (name == "cone_course") return drive::cone_course();
+    if (name == "road_circuit") return drive::road_circuit();
+    return root.has(course_tables["course_points"]) ? course_from_points(root, name)
+                                                    : course_from_pieces(root, name);
+}
+
+}  // namespace
+
+std::optional<drive::Cycle> make_laps(Reader& r, const SegmentContext& context) {
+    Reader& root = context.root;
+    std::vector<std::string> known = course_names();
+    if (!root.has(course_tables["course"]) && !root.has(course_tables["course_points"]))
+        known.pop_back();
+    const std::string name = r.reference(laps_segment["course"], known);
+    drive::SessionPlan plan;
+    plan.runs = static_cast<int>(r.integer(laps_segment["runs"]));
+    const bool timed = r.has(laps_segment["laps_for"]);
+    if (!timed) plan.laps = static_cast<int>(r.integer(laps_segment["laps"]));
+    const double lapping = r.optional_quantity(laps_segment["laps_for"]).value_or(0);
+    plan.wait = r.quantity(laps_segment["wait"]);
+    plan.wait_engine = r.boolean(laps_segment["engine_runs_while_waiting"]);
+    plan.cool_lap_speed = r.optional_quantity(laps_segment["cool_lap_speed"]).value_or(0);
+    drive::LapStyle style;
+    style.effort = r.number(laps_segment["effort"]);
+    const drive::Course course = read_course(root, name);
+    // A car with errors of its own would only add errors that say nothing about the cycle.
+    if (!context.nest.drivable) return std::nullopt;
+    const drive::Vehicle& vehicle = context.nest.vehicle;
+    if (timed)
+        if (const auto lap =
+                r.attempt([&] { return drive::solve_lap(vehicle, course, style, context.around); }))
+            plan.laps = std::max(1, static_cast<int>(lapping / lap->lap_time));
+    return r.attempt([&] { return drive::session(vehicle, course, plan, context.around, style); });
+}
+
+void ignore_course(Reader& root) {
+    if (!root.has(course_tables["course"]) && !root.has(course_tables["course_points"]))
+        root.ignore(course_tables["closed"]);
+}
+
+}  // namespace lapheat::scenario

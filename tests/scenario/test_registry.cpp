@@ -1,0 +1,342 @@
+// The registry against the readers: what is registered is read, and nothing else is.
+#include <lapheat/scenario/registry.hpp>
+
+#include <unistd.h>
+
+#include <algorithm>
+#include <catch2/catch.hpp>
+#include <filesystem>
+#include <fstream>
+#include <map>
+#include <set>
+
+#include "lapheat/scenario/scenario.hpp"
+
+using namespace lapheat::scenario;
+
+namespace {
+
+const Table& table_named(const std::string& name) {
+    for (const Table* table : all_tables())
+        if (table->name == name) return *table;
+    FAIL("no table '" << name << "'");
+    return car_file();
+}
+
+/// A file that leads the reader to a table: what stands before the table's own keys, and those
+/// that decide which others there are. All else may be missing, for every key is asked for.
+struct Way {
+    std::vector<std::string> tables;  ///< whose keys stand here: a table and its kind
+    std::string before;
+    std::vector<std::string> body = {};
+    std::string after = {};
+    bool cycle = false;
+};
+
+const std::string water = "[fluids.w]\nkind = \"water\"\n";
+const std::string core = water + "[cores.x]\n";
+const std::string part = "[loops.l]\n[[loops.l.runs.r.parts]]\n";
+const std::string face = "width = \"1 m\"\nheight = \"1 m\"\ndepth = \"1 m\"\n";
+
+/// The same way for each kind of a table.
+void add_kinds(std::vector<Way>& ways, const std::string& table, const std::string& before,
+               const std::vector<std::string>& kinds, bool cycle = false) {
+    for (const std::string& kind : kinds)
+        ways.push_back({{table, kind}, before, {"kind = \"" + kind + "\""}, "", cycle});
+}
+
+std::vector<Way> car_ways() {
+    std::vector<Way> ways = {
+        {{"car"}, ""},
+        {{"vehicle"}, "[vehicle]\n"},
+        {{"engine"}, "[engine]\n"},
+        {{"gearbox"}, "[gearbox]\n"},
+        {{"converter"}, "[converter]\n"},
+        {{"converter"},
+         "[converter]\n",
+         {"table = [[\"0\", \"2\", \"9 N m\"], [\"1\", \"1\", \"0 N m\"]]"}},
+        {{"clutch"}, "[clutch]\n"},
+        {{"shift"}, "[shift]\n"},
+        {{"steering"}, "[steering]\n"},
+        {{"engine_bay"}, "[engine_bay]\n"},
+        {{"air_conditioning"}, "[air_conditioning]\n"},
+        {{"alternator"}, "[alternator]\n"},
+        {{"brakes"}, "[brakes]\n"},
+        {{"driver"}, "[driver]\n"},
+        {{"start"}, "[start]\n"},
+        {{"links"}, "[[links]]\n"},
+        {{"fans"}, "[fans.f]\n"},
+        {{"fans"}, "[fans.f]\n", {"drive = \"two_stage\""}},
+        {{"fans"}, "[fans.f]\n", {"drive = \"pulse_width\""}},
+        {{"fans"}, "[fans.f]\n", {"drive = \"viscous_clutch\""}},
+        {{"switches"}, "[[fans.f.switches]]\n"},
+        {{"air"}, "[air.a]\n"},
+        {{"assumptions"}, "[air.a]\nplace = \"front\"\n[air.a.assumptions]\n"},
+        {{"stack"}, "[[air.a.stack]]\n", {"core = \"c\""}},
+        {{"stack"}, "[[air.a.stack]]\n", {"heat = \"condenser\""}},
+        {{"shrouds"}, "[[air.a.shrouds]]\n"},
+        {{"loops"}, "[loops.l]\n"},
+        {{"limits"}, "[loops.l.limits]\n"},
+        {{"runs"}, "[loops.l.runs.r]\n"},
+        {{"circuits"}, core + "kind = \"louvred\"\nfluid = \"w\"\n[cores.x.circuits.c]\n"},
+        {{"weight_class-assumptions"},
+         core + "kind = \"weight_class\"\nfluid = \"w\"\n[cores.x.assumptions]\n"},
+        {{"map-rows"},
+         core + "kind = \"map\"\nfluid = \"w\"\nliquid_inlet = \"90 degC\"\nitd = \"9 K\"\n" +
+             face + "air_flow = [\"1 kg/s\"]\n[[cores.x.map]]\n"}};
+    const auto with = [&](std::vector<std::string> tables, const std::string& before,
+                          std::vector<std::string> body) {
+        body.insert(body.begin(), "kind = \"" + tables.back() + "\"");
+        ways.push_back({std::move(tables), before, std::move(body)});
+    };
+    add_kinds(ways, "fluids", "[fluids.f]\n",
+              {"water", "ethylene_glycol", "propylene_glycol", "transmission_fluid",
+               "steering_fluid", "engine_oil", "data_sheet"});
+    add_kinds(ways, "faults", "[[faults]]\n",
+              {"fan_dead", "thermostat_stuck", "belt_slip", "coolant_low", "core_blocked",
+               "core_fouled", "hose_collapsed", "cap_leaking", "spark_late", "lockup_lost"});
+    add_kinds(
+        ways, "parts", part,
+        {"hose", "tube", "fitting", "barb", "adapter", "orifice", "restriction", "filter", "volume",
+         "core", "pump", "displacement_pump", "cooler_feed", "thermostat", "valve", "check_valve"});
+    for (const char* bore : {"inner_diameter = \"8 mm\"", "dash = 6", "size = \"-6\""})
+        for (const char* kind : {"hose", "tube", "fitting", "barb", "adapter", "check_valve"})
+            with({"parts", kind}, part, {bore});
+    with({"parts", "fitting"}, part, {"dash = 6", "loss_coefficient = 1"});
+    with({"parts", "fitting"}, part, {"dash = 6", "fitting = \"elbow_90\""});
+    with({"parts", "volume"}, part, {"of_engine = \"jacket\""});
+    with({"parts", "volume"}, part, {"wall_heat_capacity = \"1 kJ/K\""});
+    with({"parts", "pump"}, part,
+         {"points = [[\"0 L/min\", \"9 kPa\"], [\"9 L/min\", \"0 kPa\"]]"});
+    with({"parts", "pump"}, part, {"electric_speed = \"3000 rev/min\"", "suction_head = \"1 m\""});
+    with({"parts", "displacement_pump"}, part,
+         {"volumetric_efficiency = 0.9", "suction_head = \"1 m\""});
+    with({"parts", "displacement_pump"}, "[steering]\n" + part, {"of = \"steering\""});
+    with({"parts", "thermostat"}, part, {"stroke = \"8 mm\""});
+    const std::vector<std::string> oil = {"fluid = \"w\""};
+    for (const char* kind :
+         {"louvred", "plate_fin", "bar_plate", "tank_plate", "tank_tube", "finned_tube"})
+        with({"cores", kind}, core, oil);
+    for (const char* fins : {"turbulator_fins = \"500 1/m\""})
+        for (const char* kind : {"louvred", "tank_plate", "tank_tube"})
+            with({"cores", kind}, core, {fins});
+    with({"cores", "bar_plate"}, core, {"liquid_fins = \"500 1/m\"", "air_fins = \"500 1/m\""});
+    for (const char* kind : {"louvred", "plate_fin", "bar_plate"})
+        with({"cores", kind}, core, {"arrangement = \"cross_counter\""});
+    // A core from dimensions must be whole before it is fitted to what was measured.
+    with({"cores", "finned_tube"}, core,
+         {"fluid = \"w\"", "run_length = \"1 m\"", "tube_diameter = \"10 mm\"",
+          "fin_diameter = \"25 mm\"", "fins = \"300 1/m\""});
+    with({"cores", "louvred"}, core,
+         {"fluid = \"w\"", "width = \"0.6 m\"", "height = \"0.4 m\"", "depth = \"30 mm\"",
+          "tubes = 40", "tube_height = \"2 mm\"", "fins = \"600 1/m\""});
+    with({"cores", "plate_fin"}, core,
+         {"fluid = \"w\"", "width = \"0.3 m\"", "height = \"0.2 m\"", "tubes = 8",
+          "tube_diameter = \"10 mm\"", "fins = \"400 1/m\""});
+    with({"cores", "bar_plate"}, core,
+         {"fluid = \"w\"", "width = \"0.3 m\"", "height = \"0.2 m\"", "depth = \"40 mm\"",
+          "passages = 10", "liquid_fin_height = \"3 mm\""});
+    with({"cores", "tank_plate"}, core,
+         {"fluid = \"w\"", "length = \"0.3 m\"", "plate_width = \"30 mm\"", "oil_height = \"3 mm\"",
+          "tank_width = \"50 mm\"", "tank_depth = \"50 mm\""});
+    with({"cores", "tank_tube"}, core,
+         {"fluid = \"w\"", "length = \"0.3 m\"", "outer_diameter = \"30 mm\"", "bore = \"20 mm\"",
+          "tank_width = \"50 mm\"", "tank_depth = \"50 mm\""});
+    for (const char* kind : {"rated", "conductance", "map", "points", "weight_class"}) {
+        const std::vector<std::string> air = {"fluid = \"w\"",
+                                              "width = \"1 m\"",
+                                              "height = \"1 m\"",
+                                              "depth = \"1 m\"",
+                                              "liquid_inlet = \"90 degC\"",
+                                              "liquid_flow = \"1 kg/s\"",
+                                              "air_flow = [\"1 kg/s\"]"};
+        std::vector<std::string> body = air;
+        const bool inlets = std::string(kind) != "points" && std::string(kind) != "weight_class";
+        if (!inlets) body.resize(4);
+        if (inlets) body.emplace_back("itd = \"9 K\"");
+        if (std::string(kind) == "map") body.erase(body.begin() + 5);
+        with({"cores", kind}, core, body);
+        if (inlets) body.back() = "air_inlet = \"20 degC\"";
+        body.emplace_back("arrangement = \"cross_counter\"");
+        with({"cores", kind}, core, body);
+        if (std::string(kind) == "weight_class") continue;
+        std::vector<std::string> liquid = {"fluid = \"w\"", "second_fluid = \"w\""};
+        if (inlets)
+            liquid.insert(liquid.end(),
+                          {"liquid_inlet = \"90 degC\"", "second_inlet = \"20 degC\""});
+        if (inlets && std::string(kind) != "map")
+            liquid.insert(liquid.end(), {"liquid_flow = \"1 kg/s\"", "second_flow = \"1 kg/s\""});
+        with({"cores", kind}, core, liquid);
+    }
+    return ways;
+}
+
+std::vector<Way> cycle_ways() {
+    const std::string own = "[[segments]]\nkind = \"laps\"\ncourse = \"own\"\n";
+    std::vector<Way> ways = {
+        {{"cycle-file"}, "", {}, own, true},
+        {{"cycle-file"},
+         "",
+         {"course_points = [[\"0 m\", \"0 m\"], [\"9 m\", \"0 m\"]]"},
+         own,
+         true},
+        {{"cycle-file"}, "", {}, own + "[[course]]\nkind = \"straight\"\n", true},
+        {{"surroundings"}, "[surroundings]\n", {}, "", true},
+        {{"expected"},
+         "[[segments]]\nkind = \"table\"\n"
+         "table = [[\"0 s\", \"0 m/s\"], [\"9 s\", \"9 m/s\"]]\n[segments.expected]\n",
+         {},
+         "",
+         true}};
+    add_kinds(ways, "cycles", "[[segments]]\n",
+              {"steady", "climb", "traffic", "idle", "soak", "parade", "parking", "launch",
+               "pull_away", "laps", "table", "cycle"},
+              true);
+    ways.push_back(
+        {{"cycles", "table"},
+         "[[segments]]\n",
+         {"kind = \"table\"", "table = [[\"time [s]\", \"speed [m/s]\"], [0, 0], [9, 9]]"},
+         "",
+         true});
+    add_kinds(ways, "courses", own + "[[course]]\n",
+              {"straight", "arc", "slalom", "box_turn", "braking_zone"}, true);
+    return ways;
+}
+
+/// What is said of line `line` of the file when `text` is read.
+std::set<std::string> said(const std::string& text, bool cycle, std::size_t line) {
+    std::set<std::string> out;
+    try {
+        if (cycle) {
+            const auto path = std::filesystem::temp_directory_path() /
+                              ("lapheat_registry_" + std::to_string(getpid()) + ".toml");
+            std::ofstream(path) << text;
+            (void)read_cycle(path, lapheat::drive::Vehicle{});
+        } else {
+            (void)read(parse(text, "t.toml"), ".");
+        }
+    } catch (const Errors& e) {
+        for (const Problem& p : e.problems())
+            if (p.place.line == line) out.insert(p.found);
+    }
+    return out;
+}
+
+/// Is the key read there? A date is no value of any key, so a reader that asks for it says so.
+bool is_read(const Way& way, const Key& key) {
+    std::string text = way.before;
+    const std::string name(key.name);
+    for (const std::string& line : way.body)
+        if (!line.starts_with(name + " ")) text += line + "\n";
+    const auto line = static_cast<std::size_t>(std::count(text.begin(), text.end(), '\n')) + 1;
+    text += name + " = 1979-05-27\n" + way.after;
+    for (const std::string& found : said(text, way.cycle, line))
+        if (found.find("1979-05-27") != std::string::npos) return true;
+    return false;
+}
+
+}  // namespace
+
+TEST_CASE("Every key that is registered is read in some file, and none is read that is not") {
+    std::map<const Table*, std::set<const Key*>> unread;
+    for (const Table* table : all_tables())
+        for (const Key* key : table->all())
+            if (key->name != "extends") unread[table].insert(key);  // read before all others
+    for (const auto& ways : {car_ways(), cycle_ways()})
+        for (const Way& way : ways)
+            for (const std::string& name : way.tables) {
+                const Table& table = table_named(name);
+                for (const Key* key : table.all()) {
+                    if (unread[&table].count(key) == 0) continue;
+                    // A key that is not registered throws std::logic_error here.
+                    if (is_read(way, *key)) unread[&table].erase(key);
+                }
+            }
+    for (const auto& [table, keys] : unread)
+        for (const Key* key : keys)
+            FAIL_CHECK(table->name << ": " << key->name << " is never read");
+}
+
+TEST_CASE("A default is a value that the key could have") {
+    for (const Table* table : all_tables())
+        for (const Key* key : table->all()) {
+            INFO(table->name << "." << key->name << " = " << default_words(*key));
+            CHECK(!key->help.empty());
+            if (key->absent != Key::Absent::assumed && key->absent != Key::Absent::usual) continue;
+            if (key->type == Key::Type::choice) {
+                bool found = false;
+                for (const Word& word : words_of(*key)) found = found || word.name == key->fallback;
+                CHECK(found);
+            } else if (key->type == Key::Type::quantity && !key->fallback.empty()) {
+                CHECK(key->range.holds(lapheat::units::parse(key->fallback, key->quantity)));
+            } else if (key->type != Key::Type::text && key->type != Key::Type::boolean) {
+                CHECK(key->range.holds(key->computed != nullptr ? key->computed() : key->value));
+            }
+        }
+}
+
+TEST_CASE("A name means one thing in a table and its kind, and one topic of help") {
+    std::set<std::string_view> topics;
+    for (const Table* table : all_tables()) {
+        INFO(table->name);
+        CHECK(topics.insert(table->name).second);
+        CHECK(!table->help.empty());
+        std::vector<const Table*> wholes = {table};
+        for (const Key* key : table->all())
+            if (key->kinds != nullptr)
+                for (const Table* kind : key->kinds()) wholes.push_back(kind);
+        for (const Table* whole : wholes) {
+            std::set<std::string_view> names;
+            for (const Key* key : table->all()) names.insert(key->name);
+            if (whole == table) {
+                CHECK(names.size() == table->all().size());
+                continue;
+            }
+            for (const Key* key : whole->all()) {
+                INFO(whole->name << "." << key->name);
+                CHECK(names.insert(key->name).second);
+            }
+        }
+    }
+}
+
+TEST_CASE("An unknown key is answered with the near one and with all that are known") {
+    try {
+        (void)read(parse("[shift]\nlockup_gaer = 3\n", "t.toml"), ".");
+        FAIL("nothing was thrown");
+    } catch (const Errors& e) {
+        for (const Problem& p : e.problems()) {
+            if (p.key != "shift.lockup_gaer") continue;
+            CHECK(p.hint ==
+                  "did you mean 'lockup_gear'? known: light_load_speed, full_load_speed, lockup, "
+                  "lockup_gear, lockup_speed, lockup_load, hysteresis, shift_time");
+            return;
+        }
+        FAIL("the key was not reported");
+    }
+}
+
+TEST_CASE("A key that means nothing beside the others is told with what it belongs to") {
+    try {
+        (void)read(parse("[converter]\npump_speed = \"2000 rev/min\"\n", "t.toml"), ".");
+        FAIL("nothing was thrown");
+    } catch (const Errors& e) {
+        for (const Problem& p : e.problems()) {
+            if (p.key != "converter.pump_speed") continue;
+            CHECK(p.found == "not used here");
+            CHECK(p.hint == "it belongs with `table`");
+            return;
+        }
+        FAIL("the key was not reported");
+    }
+}
+
+TEST_CASE("A reader asked for a key that its table has not is a mistake of ours") {
+    static constexpr Key keys[] = {key::number("a", any_value, "a number")};
+    static constexpr Table table{"t", "[t]", "A table.", keys};
+    Problems problems;
+    const Document document = parse("a = 1\nb = 2\n", "t.toml", problems);
+    Reader reader(document, problems, &table);
+    CHECK(reader.number(table["a"]) == 1);
+    CHECK_THROWS_AS(reader.number(key::number("b")), std::logic_error);
+}
