@@ -153,7 +153,7 @@ constexpr Key plate_fin_keys[] = {
     length("longitudinal_pitch", "row to row along the air").optional("0.866 of transverse_pitch"),
     count("rows", "of tubes along the air").usual(usual_plate_fin.rows),
     key::boolean("staggered", "rows stand between one another").otherwise(true),
-    count("circuits", "parallel ways of the liquid").optional("as many as tubes: one pass"),
+    count("liquid_circuits", "parallel ways of the liquid").optional("as many as tubes: one pass"),
     key::boolean("rows_in_series", "liquid goes from the last row to the first").otherwise(false),
     key::quantity("fins", Q::per_length, positive, "counted along a tube"),
     length("fin_thickness", "of the sheet").usual(usual_plate_fin.fin_thickness),
@@ -178,7 +178,7 @@ std::optional<Core> read_plate_fin(Reader& r, const Medium& first, const Medium&
     c.longitudinal_pitch = value_or_none(r, plate_fin["longitudinal_pitch"]);
     c.rows = whole(r, plate_fin["rows"]);
     c.staggered = r.boolean(plate_fin["staggered"]);
-    c.circuits = count_or_none(r, plate_fin["circuits"]);
+    c.circuits = count_or_none(r, plate_fin["liquid_circuits"]);
     c.rows_in_series = r.boolean(plate_fin["rows_in_series"]);
     c.fins_per_metre = r.quantity(plate_fin["fins"]);
     c.fin_thickness = r.quantity(plate_fin["fin_thickness"]);

@@ -239,7 +239,7 @@ drive::Cycle read_segment(Reader& root, Reader& r, const Nest& nest,
                           const drive::Surroundings& usual) {
     const auto& kind = r.kind(segment_table["kind"], segment_kinds);
     const drive::Surroundings s = read_weather(r, usual);
-    drive::Cycle cycle = kind.build(r, {root, nest, s}).value_or(drive::steady(10, 10, s));
+    drive::Cycle cycle = kind.build(r, {root, nest, s}).value_or(drive::steady(10, 10));
     if (kind.keys != &cycle_segment) {
         const double ac = r.quantity(compressor_table["air_conditioning"]);
         if (ac > 0) cycle.ac_demand.assign(cycle.size(), ac);
@@ -268,7 +268,7 @@ drive::Cycle read_nested(const Document& document, const Nest& nest) {
     root.finish();
     if (nest.files != nullptr)
         for (const SourceFile& file : root.files()) nest.files->push_back(file);
-    drive::Cycle out = drive::steady(10, 10, s);
+    drive::Cycle out = drive::steady(10, 10);
     if (!parts.empty() && nest.problems.errors() == 0)
         if (auto chained = root.attempt([&] { return drive::chain(parts, name); })) out = *chained;
     out.name = name;

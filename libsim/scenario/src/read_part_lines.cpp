@@ -154,7 +154,10 @@ constexpr Key adapter_keys[] = {
     key::quantity("to_diameter", Q::length, bore_range, "the bore it leads to")};
 constexpr Key orifice_keys[] = {key::quantity("bore", Q::length, bore_range, "of the hole")};
 
-model::Fitting made_of(const hydraulics::MinorLoss& loss, const char* what, double count) {
+/// From a loss that is worked out only where the sizes it needs were read.
+template <class F>
+model::Fitting made_of(Reader& r, F&& work_out, const char* what, double count) {
+    const hydraulics::MinorLoss loss = r.attempt(work_out).value_or(hydraulics::MinorLoss{});
     return {loss.loss_coefficient, loss.laminar_coefficient, loss.diameter, count, what};
 }
 
@@ -175,10 +178,10 @@ PartBody read_fitting(Reader& r, const PartContext&) {
     out.count = r.number(fitting_table["count"]);
     if (r.one_of({&fitting_table["fitting"], &fitting_table["loss_coefficient"]}) == "fitting") {
         out.what = r.reference(fitting_table["fitting"]);
-        if (!out.what.empty()) {
-            const hydraulics::MinorLoss loss = hydraulics::fitting(out.what, out.diameter);
-            out.loss_coefficient = loss.loss_coefficient;
-            out.laminar_coefficient = loss.laminar_coefficient;
+        if (const auto loss =
+                r.attempt([&] { return hydraulics::fitting(out.what, out.diameter); })) {
+            out.loss_coefficient = loss->loss_coefficient;
+            out.laminar_coefficient = loss->laminar_coefficient;
         }
     } else {
         out.loss_coefficient = r.number(fitting_table["loss_coefficient"]);
@@ -191,18 +194,25 @@ PartBody read_barb(Reader& r, const PartContext&) {
     const double hose = read_bore(r), bore = r.quantity(barb_table["bore"]);
     if (bore > hose) r.error(barb_table["bore"], "a bore no wider than the hose");
     const double count = r.number(barb_table["count"]);
-    return made_of(hydraulics::barb(hose, std::min(bore, hose)), "barb", count);
+    return made_of(
+        r, [&] { return hydraulics::barb(hose, std::min(bore, hose)); }, "barb", count);
 }
 
 PartBody read_adapter(Reader& r, const PartContext&) {
     const double from = read_bore(r), to = r.quantity(adapter_table["to_diameter"]);
-    return made_of(to >= from ? hydraulics::sudden_expansion(from, to)
-                              : hydraulics::sudden_contraction(from, to),
-                   "adapter", 1);
+    return made_of(
+        r,
+        [&] {
+            return to >= from ? hydraulics::sudden_expansion(from, to)
+                              : hydraulics::sudden_contraction(from, to);
+        },
+        "adapter", 1);
 }
 
 PartBody read_orifice(Reader& r, const PartContext&) {
-    return made_of(hydraulics::orifice(r.quantity(orifice_table["bore"])), "orifice", 1);
+    const double bore = r.quantity(orifice_table["bore"]);
+    return made_of(
+        r, [&] { return hydraulics::orifice(bore); }, "orifice", 1);
 }
 
 // ---- filter, restriction

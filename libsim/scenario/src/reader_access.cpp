@@ -196,10 +196,11 @@ void Access::stray(Reader& r, const DocumentNode& node, const DocumentNode& valu
     std::vector<std::string> absent;
     for (const std::string& key : known)
         if (node.find(key) == nullptr) absent.push_back(key);
-    const std::string near = nearest(name, absent);
+    std::string near = nearest(name, absent);
     // A slip in a required key is one problem, not two.
     for (const auto& [key, problem] : table.missing)
         if (key == near) r.session_->problems.withdraw(problem);
+    if (near.empty()) near = nearest(name, known);
     std::string hint = near.empty() ? "" : "did you mean '" + near + "'?";
     std::string all;
     for (const std::string& key : known) all += (all.empty() ? "known: " : ", ") + key;
