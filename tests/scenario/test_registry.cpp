@@ -174,6 +174,7 @@ std::vector<Way> car_ways() {
 std::vector<Way> cycle_ways() {
     const std::string own = "[[segments]]\nkind = \"laps\"\ncourse = \"own\"\n";
     std::vector<Way> ways = {
+        {{"cycle-file"}, "", {}, "", true},
         {{"cycle-file"}, "", {}, own, true},
         {{"cycle-file"},
          "",
@@ -184,7 +185,7 @@ std::vector<Way> cycle_ways() {
         {{"surroundings"}, "[surroundings]\n", {}, "", true},
         {{"expected"},
          "[[segments]]\nkind = \"table\"\n"
-         "table = [[\"0 s\", \"0 m/s\"], [\"9 s\", \"9 m/s\"]]\n[segments.expected]\n",
+         "table = [[\"time [s]\", \"speed [m/s]\"], [0, 0], [9, 9]]\n[segments.expected]\n",
          {},
          "",
          true}};
