@@ -8,7 +8,7 @@ import matplotlib
 import numpy as np
 from matplotlib.collections import LineCollection
 
-from ._style import INK, QUIET, figure, look, words, our_style
+from ._style import INK, QUIET, figure, look, roles_of, words, our_style
 
 ZERO = 273.15
 
@@ -68,7 +68,7 @@ def course(
         points = np.stack([x, y], axis=1)
         pieces = np.stack([points[:-1], points[1:]], axis=1)
         colours = matplotlib.colors.LinearSegmentedColormap.from_list(
-            "warm", ["#cfd8dc", look(loop).colour, "#3a1500"]
+            "warm", ["#cfd8dc", look(loop, roles=roles_of(result)).colour, "#3a1500"]
         )
         share = (here[:-1] - lo) / max(hi - lo, 1e-9)
         lines = LineCollection(pieces, cmap=colours, linewidths=1.5 + 5 * share, capstyle="round")

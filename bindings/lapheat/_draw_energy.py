@@ -2,20 +2,20 @@
 
 from __future__ import annotations
 
-from typing import Any, List, Optional, Tuple
+from typing import Any, Dict, List, Optional, Tuple
 
 from matplotlib.patches import PathPatch
 from matplotlib.path import Path
 
-from ._style import AIR, INK, QUIET, figure, look, spread, words, our_style
+from ._style import AIR, INK, QUIET, figure, look, roles_of, spread, words, our_style
 
 Flow = Tuple[str, float, str]  # label, joules, colour
 
 
-def _loop_of(name: str, loops: List[str]) -> Optional[str]:
+def _loop_of(name: str, roles: Dict[str, str]) -> Optional[str]:
     """The fluid that a ledger entry belongs to, from the words of its name."""
     plain = name.replace("_", " ").replace(".", " ")
-    for found in sorted(loops, key=len, reverse=True):
+    for found in sorted(roles, key=len, reverse=True):
         if words(found) in plain:
             return found
     hints = {
@@ -26,14 +26,15 @@ def _loop_of(name: str, loops: List[str]) -> Optional[str]:
         "steering": "steering",
         "tank": "transmission",
     }
-    for hint, loop in hints.items():
-        if hint in plain and loop in loops:
-            return loop
+    for hint, role in hints.items():
+        found_loop = next((loop for loop, of in roles.items() if of == role), None)
+        if hint in plain and found_loop is not None:
+            return found_loop
     return None
 
 
 def _sides(result: Any, least: float) -> Tuple[List[Flow], List[Flow]]:
-    loops = [v.loop for v in result.verdicts]
+    roles = roles_of(result)
     left: List[Flow] = []
     right: List[Flow] = []
     for e in result.ledger:
@@ -41,8 +42,8 @@ def _sides(result: Any, least: float) -> Tuple[List[Flow], List[Flow]]:
         to_right = e.direction != "in"
         if e.joules < 0:
             to_right = not to_right
-        loop = _loop_of(e.name, loops)
-        colour = look(loop, loops).colour if loop else QUIET
+        loop = _loop_of(e.name, roles)
+        colour = look(loop, list(roles), roles).colour if loop else QUIET
         label = words(e.name).replace("lines and cases of", "lines, cases:").replace("core ", "")
         if e.direction == "stored":
             label = "kept in" if e.joules >= 0 else "given from store"

@@ -7,7 +7,7 @@ from typing import Any, Dict, List, Optional
 
 import numpy as np
 
-from ._style import INK, QUIET, figure, look, words, our_style
+from ._style import INK, QUIET, figure, look, roles_of, words, our_style
 
 ZERO = 273.15
 
@@ -34,7 +34,7 @@ def loop(result: Any, name: str, *, time: Optional[float] = None, ax: Optional[A
         elif series.name == "mass_flow":
             flow = float(np.interp(at, result.time, series.values))
             flows.append(f"{series.long_name.replace(' mass flow', '')} {flow:.3f} kg/s")
-    style = look(name)
+    style = look(name, roles=roles_of(result))
     with our_style():
         fig, ax = figure(9.0, 4.4, ax)
         xs = np.arange(len(parts))

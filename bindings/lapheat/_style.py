@@ -74,11 +74,21 @@ def our_style() -> Iterator[None]:
         matplotlib.rcParams.update(before)
 
 
-def look(loop: str, known: Optional[List[str]] = None) -> Look:
-    """The fixed look of a fluid; loops of other names take the spare ones in order."""
-    if loop in FLUIDS:
-        return FLUIDS[loop]
-    others = [name for name in (known or [loop]) if name not in FLUIDS]
+def roles_of(*results: Any) -> Dict[str, str]:
+    """What each loop of the results is for: "coolant", "transmission" …, "other"."""
+    return {str(v.loop): str(v.role) for result in results for v in result.verdicts}
+
+
+def look(loop: str, known: Optional[List[str]] = None, roles: Optional[Dict[str, str]] = None) -> Look:
+    """The fixed look of a fluid, by its loop's role; loops of other roles take the spare ones in order.
+
+    roles: loop → role; a loop that is not in it has the role of its name.
+    """
+    roles = roles or {}
+    fluid = FLUIDS.get(roles.get(loop, loop))
+    if fluid is not None:
+        return fluid
+    others = [name for name in (known or [loop]) if roles.get(name, name) not in FLUIDS]
     return OTHERS[others.index(loop) % len(OTHERS)]
 
 

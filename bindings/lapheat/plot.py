@@ -14,7 +14,7 @@ from matplotlib.ticker import MaxNLocator
 from ._draw_course import course
 from ._draw_energy import energy
 from ._draw_loop import loop
-from ._style import AIR, BAND, GRID, INK, QUIET, figure, look, spread, words, our_style
+from ._style import AIR, BAND, GRID, INK, QUIET, figure, look, roles_of, spread, words, our_style
 
 __all__ = ["temperatures", "margins", "core_map", "energy", "course", "loop", "look"]
 
@@ -38,12 +38,13 @@ def temperatures(
         raise ValueError("the result has no series; run with keep_series=True")
     shown = list(loops) if loops is not None else [v.loop for v in result.verdicts]
     minutes = result.time / 60
+    roles = roles_of(result)
     with our_style():
         fig, ax = figure(9.5, 5.2, ax)
         _shade_phases(ax, result)
         ends: List[Any] = []
         for name in shown:
-            style = look(name, shown)
+            style = look(name, shown, roles)
             t = result[f"loops/{name}/watched_temperature"] - ZERO
             limit = result[f"loops/{name}/limit"] - ZERO
             if bands and name in bands:
@@ -122,6 +123,7 @@ def margins(comparison: Any, *, ax: Optional[Any] = None) -> Any:
         order = list(dict.fromkeys(p for p, _ in rows))
         order.sort(key=lambda p: -min(float(v.margin) for q, r in rows if q == p for v in r.verdicts))
     loops = list(dict.fromkeys(v.loop for _, r in rows for v in r.verdicts))
+    roles = roles_of(*(r for _, r in rows))
     with our_style():
         fig, ax = figure(9.5, 0.9 + 0.95 * len(order), ax)
         values = [v.margin for _, r in rows for v in r.verdicts]
@@ -134,7 +136,7 @@ def margins(comparison: Any, *, ax: Optional[Any] = None) -> Any:
         for i, placement in enumerate(order):
             least = min((float(v.margin), str(v.loop)) for p, r in rows if p == placement for v in r.verdicts)
             for j, name in enumerate(loops):
-                style = look(name, loops)
+                style = look(name, loops, roles)
                 y = i + (j - (len(loops) - 1) / 2) * 0.18
                 found = [v.margin for p, r in rows if p == placement for v in r.verdicts if v.loop == name]
                 ax.plot([min(found), max(found)], [y, y], color=style.colour, linewidth=1.0)

@@ -56,6 +56,12 @@ class Plots(unittest.TestCase):
                 self.assertTrue(abs(grey[0] - grey[1]) > 0.12 or a.dashes != b.dashes)
                 self.assertNotEqual(a.marker, b.marker)
 
+    def test_a_loop_looks_as_its_role_says_whatever_it_is_called(self):
+        roles = {"rack": "steering", "steering": "other"}
+        self.assertEqual(_style.look("rack", roles=roles), _style.FLUIDS["steering"])
+        self.assertIn(_style.look("steering", list(roles), roles), _style.OTHERS)
+        self.assertEqual({v.loop: v.role for v in result().verdicts}["transmission"], "transmission")
+
     def test_the_energy_drawn_is_the_energy_of_the_ledger(self):
         from lapheat import _draw_energy
 

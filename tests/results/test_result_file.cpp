@@ -140,6 +140,18 @@ TEST_CASE("A result comes back from its file bit for bit") {
     CHECK(back[0].limits.note == "common practice");
 }
 
+TEST_CASE("A loop keeps its role in a file whatever it is called") {
+    const fs::path file = folder() / "role.h5";
+    model::Result r = sample();
+    r.verdicts[0].role = model::LoopRole::other;  // called coolant, and is not
+    r.verdicts[1].loop = "rack and pump";
+    r.verdicts[1].role = model::LoopRole::steering;
+    results::write_result(file, r);
+    const model::Result back = results::read_result(file);
+    CHECK(back.verdicts[0].role == model::LoopRole::other);
+    CHECK(back.verdicts[1].role == model::LoopRole::steering);
+}
+
 TEST_CASE("Every series carries its unit, its long name and the time axis") {
     const fs::path file = folder() / "axes.h5";
     results::write_result(file, sample());
