@@ -279,19 +279,23 @@ TEST_CASE("openings, radiation, road, wire") {
            .unit = "-",
            .tolerance = 1e-9,
            .note = {}});
-    // Design high temperature of a pavement's surface over air at latitude 35.
-    const double latitude = 35;
-    check(
-        {.topic = "Surroundings",
-         .quantity = "road over air, 950 W/m2, 3 m/s",
-         .source = "Superpave surface temperature equation (SHRP-A-648A): "
-                   "-0.00618 L^2 + 0.2289 L + 24.4",
-         .from_memory = true,
-         .published = -0.00618 * latitude * latitude + 0.2289 * latitude + 24.4,
-         .ours = road_temperature(308.15, 950, 3) - 308.15,
-         .unit = "K",
-         .absolute = 8,
-         .note = "the equation is for the hottest week's still afternoon; sun and wind are ours"});
+    // Design high temperature of a pavement's surface over air, with the clear sky's sun at noon of
+    // midsummer as Solaimanian & Kennedy take it: 1350 tau^(1 / cos z) cos z, tau 0.81.
+    for (const double latitude : {30.0, 40.0}) {
+        const double up = std::cos((latitude - 20) * 3.14159265358979323846 / 180);
+        const double sun = 1350 * std::pow(0.81, 1 / up) * up;
+        check({.topic = "Surroundings",
+               .quantity = "road over air of 34 degC, latitude " +
+                           std::to_string(static_cast<int>(latitude)),
+               .source = "Superpave surface temperature equation (SHRP-A-648A): "
+                         "-0.00618 L^2 + 0.2289 L + 24.4",
+               .from_memory = true,
+               .published = -0.00618 * latitude * latitude + 0.2289 * latitude + 24.4,
+               .ours = road_temperature(307.15, sun, 0) - 307.15,
+               .unit = "K",
+               .absolute = 3,
+               .note = "band: the 3 K that Solaimanian & Kennedy state for 83 % of their cases"});
+    }
     check({.topic = "Wiring",
            .quantity = "2.5 mm2 copper, one metre, 60 C",
            .source = "ISO 6722-1: at most 7.60 mohm/m at 20 C, carried to 60 C with 0.00393 1/K",

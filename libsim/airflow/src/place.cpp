@@ -222,7 +222,7 @@ ReferenceRise reference_rise(Place place) {
     const PlaceParameters p = parameters(defaults(place));
     constexpr double celsius = 273.15;
     Surroundings rest{.ambient_temperature = 30 + celsius,
-                      .sun = 800,
+                      .road_temperature = road_temperature(30 + celsius, 800, 0),
                       .exhaust_temperature = 350 + celsius,
                       .bay_temperature = 80 + celsius,
                       .gearbox_temperature = 100 + celsius,

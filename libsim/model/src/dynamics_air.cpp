@@ -263,7 +263,7 @@ void Dynamics::surroundings(const double* y, double* dydt) {
             path.cores.empty() ? none : model_.cores[at(path.cores.front())].first_cell;
         airflow::Surroundings now;
         now.ambient_temperature = row_->ambient;
-        now.sun = row_->sun;
+        now.road_temperature = row_->road;
         now.vehicle_speed = row_->speed;
         now.headwind = row_->headwind;
         now.exhaust_temperature = std::max(row_->exhaust_surface, row_->ambient);

@@ -5,6 +5,7 @@
 #include <cstdio>
 #include <numeric>
 
+#include "lapheat/airflow/inlet.hpp"
 #include "lapheat/fluids/air.hpp"
 #include "lapheat/heat/engine.hpp"
 #include "lapheat/heat/steering.hpp"
@@ -111,8 +112,9 @@ Forcing make_forcing(const Model& model, const drive::Cycle& cycle, double begin
         row.viscosity = fluids::viscosity(air);
         row.air_specific_heat = fluids::specific_heat(air);
         row.air_conductivity = fluids::conductivity(air);
-        row.sun = trace.sun[k];
-        row.under_floor = heat::under_floor_air(row.ambient, row.sun, row.speed);
+        row.road = airflow::road_temperature(row.ambient, trace.sun[k], row.headwind);
+        row.under_floor =
+            airflow::under_floor_air(row.ambient, trace.sun[k], row.headwind, row.speed);
         row.exhaust_surface = engine.exhaust_surface[k];
         row.surface_heat = engine.surface[k];
         if (!discs.empty()) {

@@ -16,7 +16,7 @@ struct ForcingRow {
     double speed = 0, headwind = 0, engine_speed = 0;  // m/s, m/s, rad/s
     double ambient = 0, pressure = 0, density = 0, viscosity = 0, air_specific_heat = 0,
            air_conductivity = 0;
-    double sun = 0, under_floor = 0;  // W/m², K
+    double road = 0, under_floor = 0;  // K, of the surface; of the air over it below the car
     double exhaust_surface = 0;       // K
     double surface_heat = 0;          // W of the engine into its bay
     double brakes = 0;                // K of the discs, mean over the interval

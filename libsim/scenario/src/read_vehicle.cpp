@@ -280,8 +280,8 @@ heat::SteeringModel read_steering(Reader& root) {
 
 void read_surroundings(Reader& root, model::Car& car) {
     Reader bay = root.table_or_empty("engine_bay");
-    car.bay.at_rest =
-        bay.quantity("air_at_rest", Q::mass_flow, positive, {"0.06 kg/s", "by buoyancy"});
+    car.bay.at_rest = bay.quantity("air_at_rest", Q::mass_flow, positive,
+                                   {"0.06 kg/s", "by buoyancy, its air 30 K above ambient"});
     car.bay.per_speed =
         bay.number("air_per_speed", not_negative, car.bay.per_speed, "kg/s for each m/s");
     Reader ac = root.table_or_empty("air_conditioning");
