@@ -12,21 +12,13 @@ using std::numbers::pi;
 
 constexpr double stefan_boltzmann = 5.670374e-8;  // W/(m^2 K^4)
 
-double gas_viscosity(double t) { return 2.70e-5 * std::pow(t / 500, 0.64); }    // Pa s
-double gas_conductivity(double t) { return 0.0407 * std::pow(t / 500, 0.75); }  // W/(m K)
+// Pa s and W/(m K) at T: these times (T / 500)^exponent.
+constexpr double viscosity = 2.70e-5, viscosity_exponent = 0.64;
+constexpr double conductivity = 0.0407, conductivity_exponent = 0.75;
 
 double fourth(double t) {
     const double square = t * t;
     return square * square;
-}
-
-/// W/K of the gas film in one stretch.
-double inside_film(const ExhaustStretch& s, double gas_flow, double gas_temperature) {
-    const double reynolds =
-        4 * gas_flow / (s.pipes * pi * s.diameter * gas_viscosity(gas_temperature));
-    const double nusselt =
-        std::max(3.66, 0.023 * std::pow(reynolds, 0.8) * std::pow(0.7, 0.3)) * s.augmentation;
-    return nusselt * gas_conductivity(gas_temperature) / s.diameter * s.inner_area;
 }
 
 struct Outside {
@@ -141,18 +133,40 @@ void validate(const Exhaust& e) {
     require_within(e.light_off_width, 1, 100, "light_off_width");
 }
 
-ExhaustFilms exhaust_films(const Exhaust& e, double gas_flow, double port, double speed) {
-    ExhaustFilms f;
-    f.capacity = std::max(0.0, gas_flow) * exhaust_gas_heat;
-    f.port = port;
+ExhaustFilmLaw::ExhaustFilmLaw(const Exhaust& e) {
     for (std::size_t i = 0; i < exhaust_parts; ++i) {
         const ExhaustStretch& s = e.stretch[i];
-        if (f.capacity > 0)
-            f.keeps[i] = std::exp(
-                -inside_film(s, gas_flow, std::max(300.0, s.gas_fraction * port)) / f.capacity);
-        f.outside[i] = (8 + 6 * std::sqrt(s.air_share * std::max(0.0, speed))) * s.outer_area;
+        // Re = 4 m / (pipes pi d mu), Nu = 0.023 Re^0.8 Pr^0.3, W/K = Nu k / d A; the stretch's gas
+        // is gas_fraction of the port's temperature.
+        const double gas = s.gas_fraction / 500;
+        const double k = s.augmentation * s.inner_area / s.diameter * conductivity *
+                         std::pow(gas, conductivity_exponent);
+        const double mu = viscosity * std::pow(gas, viscosity_exponent);
+        laminar_[i] = 3.66 * k;
+        turbulent_[i] =
+            0.023 * std::pow(0.7, 0.3) * k * std::pow(4 / (s.pipes * pi * s.diameter * mu), 0.8);
+        area_[i] = s.outer_area;
+        root_share_[i] = std::sqrt(s.air_share);
     }
+}
+
+ExhaustFilms ExhaustFilmLaw::at(double gas_flow, double port, double speed) const {
+    ExhaustFilms f;
+    f.port = port;
+    const double root_speed = std::sqrt(std::max(0.0, speed));
+    for (std::size_t i = 0; i < exhaust_parts; ++i)
+        f.outside[i] = (8 + 6 * root_share_[i] * root_speed) * area_[i];
+    if (gas_flow <= 0) return f;
+    f.capacity = gas_flow * exhaust_gas_heat;
+    const double k = std::pow(port, conductivity_exponent);
+    const double moved = k * std::pow(gas_flow * std::pow(port, -viscosity_exponent), 0.8);
+    for (std::size_t i = 0; i < exhaust_parts; ++i)
+        f.keeps[i] = std::exp(-std::max(laminar_[i] * k, turbulent_[i] * moved) / f.capacity);
     return f;
+}
+
+ExhaustFilms exhaust_films(const Exhaust& e, double gas_flow, double port, double speed) {
+    return ExhaustFilmLaw(e).at(gas_flow, port, speed);
 }
 
 double light_off_share(const Exhaust& e, double t) {

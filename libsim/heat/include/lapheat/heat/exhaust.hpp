@@ -68,8 +68,19 @@ struct ExhaustFilms {
     double port = 0;                              ///< K
     std::array<double, exhaust_parts> keeps{};    ///< exp(-NTU)
     std::array<double, exhaust_parts> outside{};  ///< W/K of convection
+    bool operator==(const ExhaustFilms&) const = default;
 };
-/// Gas flow in kg/s (0: none moves), gas at the ports in K, car speed in m/s.
+/// Films over flow, temperature and speed: the powers of one exhaust taken once.
+class ExhaustFilmLaw {
+  public:
+    explicit ExhaustFilmLaw(const Exhaust& exhaust);
+    /// Gas flow in kg/s (0: none moves), gas at the ports in K, car speed in m/s.
+    [[nodiscard]] ExhaustFilms at(double gas_flow, double port_temperature, double speed) const;
+
+  private:
+    std::array<double, exhaust_parts> turbulent_{}, laminar_{};  ///< W/K at 1 kg/s and 1 K
+    std::array<double, exhaust_parts> area_{}, root_share_{};    ///< m^2, -
+};
 ExhaustFilms exhaust_films(const Exhaust& exhaust, double gas_flow, double port_temperature,
                            double speed);
 
