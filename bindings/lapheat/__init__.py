@@ -16,7 +16,6 @@ from ._errors import Error, Problem, ScenarioError
 from ._native import (
     Comparison,
     Core,
-    Cost,
     Course,
     Cycle,
     Event,
@@ -31,6 +30,7 @@ from ._native import (
     PumpState,
     Ranked,
     Result,
+    RunCost,
     Scenario,
     Sensitivity,
     Series,
@@ -64,7 +64,7 @@ from ._rating import Rating, fit_core, rate
 _display.install(Result, Comparison)
 
 __all__ = [
-    "Comparison", "Core", "Cost", "Course", "Cycle", "Error", "Event", "Fit", "FitParameter",
+    "Comparison", "Core", "Course", "Cycle", "Error", "Event", "Fit", "FitParameter",
     "Fluid", "Lap", "Ledger", "LedgerEntry", "LineState", "Outcome", "Problem", "PumpState",
     "Ranked", "Rating", "Result", "Scenario", "ScenarioError", "Sensitivity", "Series", "Verdict",
     "compare", "cone_course", "core", "core_names", "course", "cycle", "describe_flags", "fit_core",

@@ -12,7 +12,7 @@
 namespace lapheat::python {
 namespace {
 
-using study::Comparison, study::Outcome, study::Ranked, study::Sensitivity;
+using study::Comparison, study::CycleOutcome, study::Ranked, study::Sensitivity;
 
 units::System system_of(const std::string& name) {
     if (name == "si") return units::System::si;
@@ -46,32 +46,32 @@ std::shared_ptr<Comparison> compare(const std::vector<std::shared_ptr<Scenario>>
     });
 }
 
-const Outcome& outcome(const Comparison& c, const std::string& placement,
-                       const std::string& cycle) {
-    for (const Outcome& o : c.outcomes)
+const CycleOutcome& outcome(const Comparison& c, const std::string& placement,
+                            const std::string& cycle) {
+    for (const CycleOutcome& o : c.outcomes)
         if (o.placement == placement && o.cycle == cycle) return o;
     throw py::key_error(placement + ", " + cycle);
 }
 
 void bind_rows(py::module_& m) {
-    py::class_<Outcome>(m, "Outcome", "One placement in one cycle.")
-        .def_readonly("placement", &Outcome::placement)
-        .def_readonly("cycle", &Outcome::cycle)
-        .def_readonly("result", &Outcome::result)
-        .def_readonly("worst_margin", &Outcome::worst_margin, "K")
-        .def_readonly("worst_loop", &Outcome::worst_loop)
-        .def_readonly("binding", &Outcome::binding, "what binds it, in words")
-        .def_readonly("ambient", &Outcome::ambient, "K at the moment of that margin")
-        .def_readonly("coolant_lost", &Outcome::coolant_lost,
+    py::class_<CycleOutcome>(m, "Outcome", "One placement in one cycle.")
+        .def_readonly("placement", &CycleOutcome::placement)
+        .def_readonly("cycle", &CycleOutcome::cycle)
+        .def_readonly("result", &CycleOutcome::result)
+        .def_readonly("worst_margin", &CycleOutcome::worst_margin, "K")
+        .def_readonly("worst_loop", &CycleOutcome::worst_loop)
+        .def_readonly("binding", &CycleOutcome::binding, "what binds it, in words")
+        .def_readonly("ambient", &CycleOutcome::ambient, "K at the moment of that margin")
+        .def_readonly("coolant_lost", &CycleOutcome::coolant_lost,
                       "K given up against the best placement here")
         .def_property_readonly(
             "hottest_ambient",
-            [](const Outcome& o) -> py::object {
+            [](const CycleOutcome& o) -> py::object {
                 return std::isnan(o.hottest_ambient) ? py::object(py::none())
                                                      : py::cast(o.hottest_ambient);
             },
             "K that the cycle could be at; None if not asked")
-        .def("__repr__", [](const Outcome& o) {
+        .def("__repr__", [](const CycleOutcome& o) {
             return py::str("<{}, {}: {:+.1f} K ({})>")
                 .format(o.placement, o.cycle, o.worst_margin, o.worst_loop);
         });
@@ -149,7 +149,7 @@ void bind_compare(py::module_& m) {
         .def(
             "__getitem__",
             [](const Comparison& c, const std::pair<std::string, std::string>& key)
-                -> const Outcome& { return outcome(c, key.first, key.second); },
+                -> const CycleOutcome& { return outcome(c, key.first, key.second); },
             "key"_a, py::return_value_policy::reference_internal)
         .def(
             "page",

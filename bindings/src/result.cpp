@@ -34,7 +34,7 @@ py::list names(const Result& result) {
 }
 
 void bind_small(py::module_& m) {
-    using model::Cost, model::Event, model::Verdict, model::Ledger, model::LedgerEntry,
+    using model::RunCost, model::Event, model::Verdict, model::Ledger, model::LedgerEntry,
         model::LineState, model::PumpState;
     py::class_<Event>(m, "Event", "Something that happened at a moment, located by the integrator.")
         .def_readonly("time", &Event::time, "s")
@@ -89,15 +89,15 @@ void bind_small(py::module_& m) {
         .def("__repr__", [](const HeatSource& s) {
             return py::str("<{}, {}: {:.0f} kJ>").format(s.source, s.path, s.joules / 1e3);
         });
-    py::class_<Cost>(m, "Cost", "What the run cost.")
-        .def_readonly("rhs_calls", &Cost::rhs_calls)
-        .def_readonly("steps", &Cost::steps)
-        .def_readonly("rejected", &Cost::rejected)
-        .def_readonly("events", &Cost::events)
-        .def_readonly("wall_seconds", &Cost::wall_seconds)
-        .def_readonly("simulated_seconds", &Cost::simulated_seconds)
-        .def_readonly("network_failures", &Cost::network_failures)
-        .def_readonly("network_residual", &Cost::network_residual);
+    py::class_<RunCost>(m, "RunCost", "What the run cost.")
+        .def_readonly("rhs_calls", &RunCost::rhs_calls)
+        .def_readonly("steps", &RunCost::steps)
+        .def_readonly("rejected", &RunCost::rejected)
+        .def_readonly("events", &RunCost::events)
+        .def_readonly("wall_seconds", &RunCost::wall_seconds)
+        .def_readonly("simulated_seconds", &RunCost::simulated_seconds)
+        .def_readonly("network_failures", &RunCost::network_failures)
+        .def_readonly("network_residual", &RunCost::network_residual);
     py::class_<LineState>(m, "LineState", R"(A part that costs pressure, at its loop's least margin.
 SI units; *_peak are the highest of the run.)")
         .def_readonly("loop", &LineState::loop)

@@ -131,7 +131,7 @@ void write(const model::Result& result, const std::filesystem::path& path,
 
 std::vector<std::shared_ptr<model::Result>> load(const std::filesystem::path& path) {
     const py::gil_scoped_release release;
-    const results::Reader reader(path);
+    const results::Hdf5Reader reader(path);
     std::vector<std::shared_ptr<model::Result>> all;
     for (const std::string& root : results::run_roots(reader))
         all.push_back(std::make_shared<model::Result>(results::get_result(reader, root)));

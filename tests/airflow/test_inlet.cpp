@@ -10,7 +10,7 @@ using Catch::Matchers::WithinRel;
 
 namespace {
 
-Surroundings hot_car() {
+PlaceConditions hot_car() {
     return {.ambient_temperature = 303.15,
             .road_temperature = road_temperature(303.15, 800, 0),
             .exhaust_temperature = 650,
@@ -24,7 +24,7 @@ Surroundings hot_car() {
 
 TEST_CASE("with nothing hotter around, every place breathes ambient air") {
     for (const Place place : all_places()) {
-        const InletAir air = inlet(parameters(defaults(place)), Surroundings{});
+        const InletAir air = inlet(parameters(defaults(place)), PlaceConditions{});
         CHECK_THAT(air.temperature, WithinAbs(293.15, 1e-9));
         CHECK_THAT(air.radiation, WithinAbs(0, 1e-9));
     }
@@ -34,7 +34,7 @@ TEST_CASE("no place ever breathes air colder than ambient or hotter than its hot
     std::mt19937 random(3);
     std::uniform_real_distribution<double> any(0, 1);
     for (int i = 0; i < 2000; ++i) {
-        Surroundings now = hot_car();
+        PlaceConditions now = hot_car();
         now.vehicle_speed = 40 * any(random);
         now.headwind = 20 * (any(random) - 0.5);
         now.bay_backflow = 0.3 * any(random);
@@ -51,7 +51,7 @@ TEST_CASE("a heat shield never raises the inlet temperature nor the radiation") 
         for (double speed = 0; speed < 40; speed += 5) {
             PlaceParameters p = parameters(defaults(place));
             p.exhaust_radiation.area = 0.05;
-            Surroundings now = hot_car();
+            PlaceConditions now = hot_car();
             now.vehicle_speed = speed;
             InletAir before = inlet(p, now);
             for (int shields = 1; shields < 4; ++shields) {
@@ -83,7 +83,7 @@ TEST_CASE("under the floor it is hotter than at the front, at rest and at speed"
 
 TEST_CASE("wind from behind clears nothing away") {
     const PlaceParameters p = parameters(defaults(Place::front));
-    Surroundings now = hot_car();
+    PlaceConditions now = hot_car();
     const double rest = inlet(p, now).recirculation;
     now.headwind = -10;
     CHECK_THAT(inlet(p, now).recirculation, WithinRel(rest, 1e-12));
@@ -94,7 +94,7 @@ TEST_CASE("wind from behind clears nothing away") {
 TEST_CASE("the rise of the inlet air is the sum of what it says it is made of") {
     PlaceParameters p = parameters(defaults(Place::under_floor));
     p.condenser_cover = 0.5;
-    Surroundings now = hot_car();
+    PlaceConditions now = hot_car();
     now.condenser_heat = 6000;
     now.air_flow = 0.8;
     const InletAir air = inlet(p, now);

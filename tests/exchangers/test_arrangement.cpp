@@ -27,7 +27,7 @@ std::vector<ArrangementSpec> quick() {
     for (const A k : {A::cross_counter, A::cross_parallel}) {
         for (const A p :
              {A::cross_unmixed, A::cross_first_mixed, A::cross_second_mixed, A::cross_mixed}) {
-            for (const int n : {1, 2, 3, 6}) s.push_back({k, n, Coupling::mixed, p});
+            for (const int n : {1, 2, 3, 6}) s.push_back({k, n, PassCoupling::mixed, p});
         }
     }
     return s;
@@ -38,11 +38,12 @@ std::vector<ArrangementSpec> unmixed_passes() {
     std::vector<ArrangementSpec> s;
     for (const A k : {A::cross_counter, A::cross_parallel}) {
         for (const A p : {A::cross_unmixed, A::cross_first_mixed, A::cross_second_mixed}) {
-            for (const Coupling c : {Coupling::unmixed_identical, Coupling::unmixed_inverted}) {
+            for (const PassCoupling c :
+                 {PassCoupling::unmixed_identical, PassCoupling::unmixed_inverted}) {
                 s.push_back({k, 2, c, p});
             }
         }
-        s.push_back({k, 4, Coupling::unmixed_inverted, A::cross_unmixed});
+        s.push_back({k, 4, PassCoupling::unmixed_inverted, A::cross_unmixed});
     }
     return s;
 }
@@ -102,7 +103,7 @@ TEST_CASE("more surface never moves less heat, save where temperatures cross") {
     };
     CHECK(falls({Arrangement::cross_mixed}));
     CHECK(falls({Arrangement::cross_parallel, 2}));
-    CHECK(falls({Arrangement::cross_counter, 2, Coupling::mixed, Arrangement::cross_mixed}));
+    CHECK(falls({Arrangement::cross_counter, 2, PassCoupling::mixed, Arrangement::cross_mixed}));
 }
 
 TEST_CASE(
@@ -294,7 +295,7 @@ TEST_CASE("more passes come closer to counter-flow, and to parallel flow when ov
 TEST_CASE("a chain of one pass is the pass, and unmixed coupling of one pass changes nothing") {
     CHECK(effectiveness({Arrangement::cross_counter, 1}, 2, 0.7) ==
           Approx(effectiveness({}, 2, 0.7)).epsilon(1e-15));
-    CHECK(effectiveness({Arrangement::cross_counter, 1, Coupling::unmixed_inverted}, 2, 0.7) ==
+    CHECK(effectiveness({Arrangement::cross_counter, 1, PassCoupling::unmixed_inverted}, 2, 0.7) ==
           Approx(effectiveness({}, 2, 0.7)).epsilon(1e-15));
 }
 
@@ -332,11 +333,11 @@ TEST_CASE("the series and the contour integral of unmixed cross-flow meet") {
 TEST_CASE("identical order between passes beats mixing, and mixing beats inverted order") {
     for (const double n : {1.0, 3.0}) {
         const double identical =
-            effectiveness({Arrangement::cross_counter, 2, Coupling::unmixed_identical}, n, 0.9);
+            effectiveness({Arrangement::cross_counter, 2, PassCoupling::unmixed_identical}, n, 0.9);
         const double mixed =
-            effectiveness({Arrangement::cross_counter, 2, Coupling::mixed}, n, 0.9);
+            effectiveness({Arrangement::cross_counter, 2, PassCoupling::mixed}, n, 0.9);
         const double inverted =
-            effectiveness({Arrangement::cross_counter, 2, Coupling::unmixed_inverted}, n, 0.9);
+            effectiveness({Arrangement::cross_counter, 2, PassCoupling::unmixed_inverted}, n, 0.9);
         CHECK(identical > mixed);
         CHECK(mixed > inverted);
     }
@@ -364,9 +365,9 @@ TEST_CASE("specs that cannot be are refused") {
     CHECK_THROWS_AS(check({Arrangement::cross_rows, 0}), Error);
     CHECK_THROWS_AS(check({Arrangement::cross_rows, 5}), Error);
     CHECK_THROWS_AS(check({Arrangement::shell_and_tube, 21}), Error);
-    CHECK_THROWS_AS(check({Arrangement::cross_counter, 2, Coupling::mixed, Arrangement::counter}),
-                    Error);
-    CHECK_THROWS_AS(check({Arrangement::cross_counter, 2, Coupling::unmixed_identical,
+    CHECK_THROWS_AS(
+        check({Arrangement::cross_counter, 2, PassCoupling::mixed, Arrangement::counter}), Error);
+    CHECK_THROWS_AS(check({Arrangement::cross_counter, 2, PassCoupling::unmixed_identical,
                            Arrangement::cross_mixed}),
                     Error);
 }

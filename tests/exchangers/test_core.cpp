@@ -320,7 +320,7 @@ TEST_CASE("impossible cores and sides are refused") {
 
 TEST_CASE("a core of a slow arrangement carries its table and agrees with the exact form") {
     Core c = example();
-    c.arrangement = {Arrangement::cross_counter, 2, Coupling::unmixed_inverted,
+    c.arrangement = {Arrangement::cross_counter, 2, PassCoupling::unmixed_inverted,
                      Arrangement::cross_unmixed};
     c = make_core(c);
     REQUIRE(c.table.data);
@@ -332,7 +332,7 @@ TEST_CASE("a core of a slow arrangement carries its table and agrees with the ex
 
 TEST_CASE("a tabulated arrangement has no seams, in the whole plane and beyond its range") {
     for (const Arrangement pass : {Arrangement::cross_unmixed, Arrangement::cross_first_mixed}) {
-        const ArrangementSpec spec{Arrangement::cross_counter, 3, Coupling::unmixed_identical,
+        const ArrangementSpec spec{Arrangement::cross_counter, 3, PassCoupling::unmixed_identical,
                                    pass};
         const EffectivenessTable table = make_effectiveness_table(spec);
         const auto at = [&](double n, double c) {
@@ -383,10 +383,10 @@ TEST_CASE("a performance map holds what rating each point gives, and says what l
     for (std::size_t k = 0; k < m.heat.size(); ++k) {
         if (m.effectiveness[k] <= 0.9) {
             const bool liquid = m.first_share[k] > m.second_share[k];
-            CHECK(m.limit[k] == (liquid ? Limit::first_side : Limit::second_side));
+            CHECK(m.limit[k] == (liquid ? Bottleneck::first_side : Bottleneck::second_side));
         }
     }
-    CHECK(std::string(describe(Limit::second_side)) == "air side");
+    CHECK(std::string(describe(Bottleneck::second_side)) == "air side");
     CHECK_THROWS_AS(performance_map(core, oil, air, {{0.1}, {}, {360}, {300}}), Error);
     CHECK_THROWS_AS(performance_map(core, oil, air, {{0.0}, {0.1}, {360}, {300}}), Error);
 }

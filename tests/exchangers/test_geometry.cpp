@@ -307,7 +307,7 @@ TEST_CASE("mass and surface of a core are those of its sheets and tubes") {
     CHECK(f.fin_height == Approx((0.4 - 40 * 2e-3) / 41));
     // Fins: 41 layers of a strip folded 650 times per metre, both sides.
     const double fins = 41 * 0.6 * 650 * f.fin_height * 0.026;
-    CHECK(f.air_area * f.fin_share == Approx(2 * fins).epsilon(1e-9));
+    CHECK(f.second_area * f.fin_share == Approx(2 * fins).epsilon(1e-9));
     const double fin_mass = fins * 1e-4 * 2730;
     const double tubes = 40 * 0.6 * (2 * 0.026 + 2 * 2e-3 - 4 * 0.3e-3) * 0.3e-3 * 2730;
     CHECK(f.dry_mass == Approx(fin_mass + tubes).epsilon(1e-6));

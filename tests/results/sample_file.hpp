@@ -27,7 +27,7 @@ inline std::string sample_text() {
 
 inline void write_sample(const std::filesystem::path& path) {
     using namespace lapheat::results;
-    Writer w(path);
+    Hdf5Writer w(path);
     w.attributes("/", {{"title", "a sample"},
                        {"mass", 1234.5},
                        {"versions", std::vector<std::string>{"a 1", "b 2"}},

@@ -59,7 +59,7 @@ TEST_CASE("What is written comes back bit for bit, with its attributes and axes"
     const Folder folder;
     const fs::path file = folder.path / "run.h5";
     write_sample(file);
-    const Reader r(file);
+    const Hdf5Reader r(file);
     CHECK(r.groups() == std::vector<std::string>{"coolant", "events", "scenario"});
     CHECK(r.groups("/coolant") == std::vector<std::string>{"radiator"});
     CHECK(r.datasets("/coolant/radiator") ==
@@ -91,11 +91,11 @@ TEST_CASE("NaN, infinities and the smallest numbers survive the file") {
     const Folder folder;
     const std::vector<double> odd = {std::numeric_limits<double>::quiet_NaN(),
                                      std::numeric_limits<double>::infinity(), -0.0, 5e-324};
-    Writer w(folder.path / "odd.h5");
+    Hdf5Writer w(folder.path / "odd.h5");
     w.scale("/i", std::vector<std::int64_t>{1, 2, 3, 4});
     w.numbers("/x", odd, {"/i"});
     w.commit();
-    const auto back = Reader(folder.path / "odd.h5").numbers("/x");
+    const auto back = Hdf5Reader(folder.path / "odd.h5").numbers("/x");
     REQUIRE(back.size() == 4);
     CHECK(std::isnan(back[0]));
     CHECK(back[1] == odd[1]);
@@ -105,12 +105,12 @@ TEST_CASE("NaN, infinities and the smallest numbers survive the file") {
 
 TEST_CASE("A run without events has an event table of length zero") {
     const Folder folder;
-    Writer w(folder.path / "quiet.h5");
+    Hdf5Writer w(folder.path / "quiet.h5");
     w.scale("/events/event", std::span<const std::int64_t>{});
     w.numbers("/events/time", {}, {"/events/event"});
     w.strings("/events/what", {}, {"/events/event"});
     w.commit();
-    const Reader r(folder.path / "quiet.h5");
+    const Hdf5Reader r(folder.path / "quiet.h5");
     CHECK(r.numbers("/events/time").empty());
     CHECK(r.strings("/events/what").empty());
     CHECK(r.dimensions("/events/what") == std::vector<std::string>{"event"});
@@ -120,7 +120,7 @@ TEST_CASE("Before commit there is no file, and after a failure no trace") {
     const Folder folder;
     const fs::path file = folder.path / "run.h5";
     {
-        Writer w(file);
+        Hdf5Writer w(file);
         w.scale("/time", sample_times());
         CHECK_FALSE(fs::exists(file));
         CHECK(files_in(folder.path) == 1);
@@ -130,14 +130,14 @@ TEST_CASE("Before commit there is no file, and after a failure no trace") {
     write_sample(file);
     const std::string before = bytes(file);
     {
-        Writer w(file);
+        Hdf5Writer w(file);
         w.scale("/time", sample_times());
     }
     CHECK(bytes(file) == before);
     CHECK(files_in(folder.path) == 1);
 
     try {
-        Writer w(file);
+        Hdf5Writer w(file);
         w.scale("/time", sample_times());
         w.numbers("/x", std::vector<double>{1.0}, {"/time"});
     } catch (const lapheat::Error&) {
@@ -181,7 +181,7 @@ TEST_CASE("Rows that are streamed come out as if written at once") {
     const fs::path file = folder.path / "study.h5";
     std::vector<double> all;
     {
-        Writer w(file);
+        Hdf5Writer w(file);
         w.growing_scale("/run", {{"long_name", "run"}});
         w.growing("/peaks/coolant", "/run", {{"units", "K"}});
         double next = 0.0;
@@ -194,7 +194,7 @@ TEST_CASE("Rows that are streamed come out as if written at once") {
         }
         w.commit();
     }
-    const Reader r(file);
+    const Hdf5Reader r(file);
     CHECK(r.numbers("/peaks/coolant") == all);
     CHECK(r.numbers("/run") == all);
     CHECK(r.dimensions("/peaks/coolant") == std::vector<std::string>{"run"});
@@ -202,7 +202,7 @@ TEST_CASE("Rows that are streamed come out as if written at once") {
 
 TEST_CASE("A streamed column that is shorter than its scale is refused at commit") {
     const Folder folder;
-    Writer w(folder.path / "study.h5");
+    Hdf5Writer w(folder.path / "study.h5");
     w.growing_scale("/run");
     w.growing("/peak", "/run");
     w.append("/run", std::vector<double>{1.0, 2.0});
@@ -213,7 +213,7 @@ TEST_CASE("A streamed column that is shorter than its scale is refused at commit
 
 TEST_CASE("Misuse of the writer is named with its path") {
     const Folder folder;
-    Writer w(folder.path / "run.h5");
+    Hdf5Writer w(folder.path / "run.h5");
     w.scale("/time", sample_times());
     const std::vector<double> one{1.0};
     CHECK(error_of([&] { w.numbers("/x", one, {"/time"}); }).expected() ==
@@ -232,7 +232,7 @@ TEST_CASE("Misuse of the writer is named with its path") {
 }
 
 TEST_CASE("A folder that is not there is an error that names the file") {
-    const auto e = error_of([] { Writer w("/no/such/folder/run.h5"); });
+    const auto e = error_of([] { Hdf5Writer w("/no/such/folder/run.h5"); });
     CHECK(e.place().file == "/no/such/folder/run.h5");
     CHECK(std::string(e.what()).find("No such file") != std::string::npos);
 }
@@ -240,7 +240,7 @@ TEST_CASE("A folder that is not there is an error that names the file") {
 TEST_CASE("Files that are no results are told apart: missing, foreign, cut short, newer") {
     const Folder folder;
     const auto message = [&](const char* name) {
-        return std::string(error_of([&] { const Reader r(folder.path / name); }).what());
+        return std::string(error_of([&] { const Hdf5Reader r(folder.path / name); }).what());
     };
     CHECK(message("none.h5").find("no such file") != std::string::npos);
     CHECK(message("").find("not a file") != std::string::npos);
@@ -257,10 +257,10 @@ TEST_CASE("Files that are no results are told apart: missing, foreign, cut short
         CHECK(message("cut.h5").find("damaged or cut short") != std::string::npos);
     }
     {
-        Writer w(folder.path / "newer.h5");
+        Hdf5Writer w(folder.path / "newer.h5");
         w.attributes("/", {{"layout", layout_version + 1}});
         w.commit();
-        Writer v(folder.path / "foreign.h5");
+        Hdf5Writer v(folder.path / "foreign.h5");
         v.attributes("/", {{"format", "something else"}});
         v.commit();
     }
@@ -282,7 +282,7 @@ int refusals(const std::string& whole, const fs::path& file, int rounds) {
         }
         std::ofstream(file, std::ios::binary) << bad;
         try {
-            const Reader r(file);
+            const Hdf5Reader r(file);
             for (const std::string& name : r.datasets("/coolant/radiator")) {
                 (void)r.numbers("/coolant/radiator/" + name);
             }
@@ -314,7 +314,7 @@ TEST_CASE("A file with wrong bytes is read or refused, and never crashes") {
 TEST_CASE("A misspelt path, or one of the wrong kind, is an error with that path") {
     const Folder folder;
     write_sample(folder.path / "run.h5");
-    const Reader r(folder.path / "run.h5");
+    const Hdf5Reader r(folder.path / "run.h5");
     CHECK(error_of([&] { (void)r.numbers("/coolant/inlet"); }).key() == "/coolant/inlet");
     CHECK_THROWS_AS(r.numbers("/coolant"), lapheat::Error);
     CHECK_THROWS_AS(r.numbers("/events/what"), lapheat::Error);

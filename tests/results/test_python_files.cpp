@@ -9,7 +9,7 @@ TEST_CASE("Results for Python are written where ctest's script looks for them") 
     const fs::path folder = fs::path(LAPHEAT_BINARY_DIR) / "results_for_python";
     fs::create_directories(folder);
     write_sample(folder / "sample.h5");
-    lapheat::results::Writer w(folder / "streamed.h5");
+    lapheat::results::Hdf5Writer w(folder / "streamed.h5");
     w.growing_scale("/run");
     w.growing("/peaks/coolant", "/run", {{"units", "K"}});
     std::vector<double> rows(4000);

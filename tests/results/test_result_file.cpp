@@ -122,7 +122,7 @@ TEST_CASE("A result comes back from its file bit for bit") {
         file, sample(),
         {.files = {{"car.toml", "car = \"x\"\n"}}, .limits = {{"coolant", limits}}});
     check_same(sample(), results::read_result(file));
-    const results::Reader reader(file);
+    const results::Hdf5Reader reader(file);
     const auto texts = results::get_texts(reader);
     REQUIRE(texts.size() == 1);
     CHECK(texts[0].path == "car.toml");
@@ -137,7 +137,7 @@ TEST_CASE("A result comes back from its file bit for bit") {
 TEST_CASE("Every series carries its unit, its long name and the time axis") {
     const fs::path file = folder() / "axes.h5";
     results::write_result(file, sample());
-    const results::Reader reader(file);
+    const results::Hdf5Reader reader(file);
     const std::string path = "/loops/coolant/upper_hose_1_3/temperature";
     CHECK(reader.label(path, "units") == "K");
     CHECK(reader.label(path, "long_name") == "upper hose temperature");
@@ -175,7 +175,7 @@ TEST_CASE("Parts named like a series, like the time or like a path do not spoil 
 TEST_CASE("Several runs share one file, each under its placement and cycle") {
     const fs::path file = folder() / "many.h5";
     {
-        results::Writer writer(file);
+        results::Hdf5Writer writer(file);
         results::put_texts(writer, {});
         for (const char* placement : {"at the rear", "ahead"})
             for (const char* cycle : {"traffic", "timed laps"}) {
@@ -184,7 +184,7 @@ TEST_CASE("Several runs share one file, each under its placement and cycle") {
             }
         writer.commit();
     }
-    const results::Reader reader(file);
+    const results::Hdf5Reader reader(file);
     const auto roots = results::run_roots(reader);
     REQUIRE(roots == std::vector<std::string>{"/runs/at_the_rear/traffic",
                                               "/runs/at_the_rear/timed_laps", "/runs/ahead/traffic",
@@ -195,7 +195,7 @@ TEST_CASE("Several runs share one file, each under its placement and cycle") {
 TEST_CASE("A file that holds no run, and one cut short, are errors that name the file") {
     const fs::path empty = folder() / "empty.h5", cut = folder() / "cut.h5";
     {
-        results::Writer writer(empty);
+        results::Hdf5Writer writer(empty);
         writer.number("/something", 1);
         writer.commit();
     }

@@ -57,7 +57,7 @@ TEST_CASE("A placement is the few lines that differ from the car, and each value
     REQUIRE(c.lines.size() == 1);
     CHECK(c.lines[0].bores == std::vector<double>{0.012});
 
-    const Node& cooler = *document.root.find("cores")->find("cooler");
+    const DocumentNode& cooler = *document.root.find("cores")->find("cooler");
     CHECK(cooler.find("width")->place.file == rear.string());
     CHECK(cooler.find("width")->place.line == 2);
     CHECK(cooler.find("tubes")->place.file == (folder.path / "car.toml").string());
@@ -101,7 +101,7 @@ TEST_CASE("A later file replaces arrays, scalars and tables marked so, and merge
     CHECK(d.root.find("t")->find("c")->integer == 3);
     CHECK(d.root.find("u")->entries.size() == 1);
     CHECK(d.root.find("u")->find("z")->integer == 1);
-    CHECK(d.root.find("v")->kind == Node::Kind::boolean);
+    CHECK(d.root.find("v")->kind == DocumentNode::Kind::boolean);
     CHECK(d.files.size() == 3);
 }
 
@@ -120,9 +120,9 @@ TEST_CASE("A placement changes, leaves out, adds and moves the items of a list b
                                        "core = { after = \"supply\", kind = \"core\" }\n"
                                        "pump = { after = \"return\" }\n");
     const Document document = load(rear);
-    const std::vector<Node>& parts = document.root.find("run")->find("parts")->items;
+    const std::vector<DocumentNode>& parts = document.root.find("run")->find("parts")->items;
     std::string names;
-    for (const Node& part : parts) names += part.find("name")->text + " ";
+    for (const DocumentNode& part : parts) names += part.find("name")->text + " ";
     CHECK(names == "supply core return pump ");
     CHECK(parts[0].find("length")->text == "3 m");
     CHECK(parts[0].find("bends")->integer == 2);

@@ -65,7 +65,7 @@ TEST_CASE("a bouncing ball hits the floor when the closed form says") {
     Scripted s = ball();
     std::vector<double> y{1, 0};
     const Cost cost =
-        integrate(s, y, Run{.end = 3}, Tolerances{.relative = 1e-10, .max_step = 0.05});
+        integrate(s, y, IntegrationPlan{.end = 3}, Tolerances{.relative = 1e-10, .max_step = 0.05});
     double t = std::sqrt(2 / gravity);
     double v = 0.8 * gravity * t;
     REQUIRE(s.fired.size() >= 6);
@@ -84,7 +84,8 @@ TEST_CASE("a ball that bounces ever faster is reported as chatter with the time"
     std::vector<double> y{1, 0};
     CHECK_THROWS_WITH(
         integrate(s, y,
-                  Run{.end = 20, .looks_per_step = 4, .chatter_count = 8, .chatter_window = 0.2},
+                  IntegrationPlan{
+                      .end = 20, .looks_per_step = 4, .chatter_count = 8, .chatter_window = 0.2},
                   Tolerances{.relative = 1e-10, .max_step = 0.01}),
         Catch::Contains("chatter at t = 4.0"));
 }
@@ -107,7 +108,7 @@ TEST_CASE("a relay with hysteresis switches at the times of the closed form, for
         return EventAction::restart;
     };
     std::vector<double> y{340};
-    integrate(s, y, Run{.end = 3600}, Tolerances{.relative = 1e-10, .absolute = 1e-9});
+    integrate(s, y, IntegrationPlan{.end = 3600}, Tolerances{.relative = 1e-10, .absolute = 1e-9});
 
     const auto duration = [&](double from, double to, double ua) {
         const double end = ambient + q / ua;
@@ -141,7 +142,7 @@ TEST_CASE("a relay without hysteresis is an error, not an endless loop") {
     std::vector<double> y{0};
     // Either it chatters and says so, or it slides along the threshold within the tolerance.
     try {
-        const Cost cost = integrate(s, y, Run{.end = 10}, Tolerances{});
+        const Cost cost = integrate(s, y, IntegrationPlan{.end = 10}, Tolerances{});
         CHECK(cost.steps < 100000);
     } catch (const lapheat::Error& e) {
         CHECK_THAT(e.what(), Catch::Contains("chatter"));
@@ -155,7 +156,7 @@ TEST_CASE("the direction filter lets through only its own crossings") {
     s.functions = [](double, const double* y, double* g) { g[0] = g[1] = g[2] = y[0] - 0.5; };
     std::vector<double> y{0};
     const double pi = std::acos(-1.0);
-    integrate(s, y, Run{.end = 4 * pi},
+    integrate(s, y, IntegrationPlan{.end = 4 * pi},
               Tolerances{.relative = 1e-11, .absolute = 1e-11, .max_step = 0.5});
     std::vector<std::vector<double>> times(3);
     for (const Fired& f : s.fired) times[f.event].push_back(f.time);
@@ -179,7 +180,7 @@ TEST_CASE("two events at the same time are both handled, in order, and once each
         s.fired.clear();
         s.on_event = [action](std::size_t, double, double*) { return action; };
         std::vector<double> y{0};
-        integrate(s, y, Run{.end = 5}, Tolerances{});
+        integrate(s, y, IntegrationPlan{.end = 5}, Tolerances{});
         REQUIRE(s.fired.size() == 3);
         for (std::size_t i = 0; i < 3; ++i) {
             CHECK(s.fired[i].event == i);
@@ -208,7 +209,7 @@ TEST_CASE("an event exactly on a knot fires once, before the next interval is en
             return action;
         };
         std::vector<double> y{0};
-        const Cost cost = integrate(s, y, Run{.end = 4, .knots = knots}, Tolerances{});
+        const Cost cost = integrate(s, y, IntegrationPlan{.end = 4, .knots = knots}, Tolerances{});
         REQUIRE(s.fired.size() == 1);
         CHECK(s.fired[0].time == Approx(2).margin(1e-9));
         CHECK(interval_at_event.back() == 1);
@@ -229,7 +230,7 @@ TEST_CASE("a function exactly zero at the start fires only if it leaves in its d
         s.rate = [rate](double, const double*, double* d) { d[0] = rate; };
         s.functions = [](double, const double* y, double* g) { g[0] = y[0]; };
         std::vector<double> y{0};
-        integrate(s, y, Run{.end = 1}, Tolerances{});
+        integrate(s, y, IntegrationPlan{.end = 1}, Tolerances{});
         if (!s.fired.empty()) {
             CHECK(s.fired[0].time == 0);
         }
@@ -255,7 +256,7 @@ TEST_CASE("an event that has fired stays quiet while its function rests at zero"
         return EventAction::restart;
     };
     std::vector<double> y{0};
-    integrate(s, y, Run{.end = 10}, Tolerances{});
+    integrate(s, y, IntegrationPlan{.end = 10}, Tolerances{});
     CHECK(s.fired.size() == 1);
     CHECK(y[0] == 1);
 }
@@ -273,7 +274,7 @@ TEST_CASE("an input that jumps at a knot fires the events it carries over zero, 
         return AtKnot::jump;
     };
     std::vector<double> y{0};
-    integrate(s, y, Run{.end = 3, .knots = knots}, Tolerances{});
+    integrate(s, y, IntegrationPlan{.end = 3, .knots = knots}, Tolerances{});
     REQUIRE(s.fired.size() == 2);
     CHECK(s.fired[0].event == 0);
     CHECK(s.fired[0].time == 1);
@@ -294,7 +295,7 @@ TEST_CASE("samples before an event show the state before it, later ones the stat
     for (int i = 0; i <= 20; ++i) samples.push_back(0.1 * i);
     std::vector<std::pair<double, double>> seen;
     std::vector<double> y{0};
-    integrate(s, y, Run{.end = 2, .samples = samples}, Tolerances{},
+    integrate(s, y, IntegrationPlan{.end = 2, .samples = samples}, Tolerances{},
               [&](double t, const double* at) { seen.emplace_back(t, at[0]); });
     REQUIRE(seen.size() == samples.size());
     for (const auto& [t, value] : seen) CHECK(value == Approx(t + (t > 1.05 ? 100 : 0)));
@@ -314,8 +315,8 @@ TEST_CASE("a restart keeps the step size: switching costs one derivative, not a 
         return EventAction::restart;
     };
     std::vector<double> y{290};
-    const Cost cost =
-        integrate(s, y, Run{.end = 1000}, Tolerances{.relative = 1e-6, .absolute = 1e-4});
+    const Cost cost = integrate(s, y, IntegrationPlan{.end = 1000},
+                                Tolerances{.relative = 1e-6, .absolute = 1e-4});
     CHECK(cost.steps < 25);
     const double before = 300 - 10 * std::exp(-0.5);
     CHECK(y[0] == Approx(310 + (before - 310) * std::exp(-0.5)).epsilon(1e-7));

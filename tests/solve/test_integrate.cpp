@@ -52,7 +52,7 @@ TEST_CASE("a lump warms up and cools down as the exponential says") {
         const auto samples = even(0, 3000, 3000);
         double worst = 0;
         int seen = 0;
-        integrate(lump, y, Run{.end = 3000, .samples = samples},
+        integrate(lump, y, IntegrationPlan{.end = 3000, .samples = samples},
                   Tolerances{.relative = 1e-9, .absolute = 1e-9}, [&](double t, const double* at) {
                       worst = std::max(worst, std::abs(at[0] - lump.exact(t, start)));
                       CHECK(t == samples[static_cast<std::size_t>(seen++)]);
@@ -77,15 +77,16 @@ TEST_CASE("halving a fixed step divides the error as the order says, at knots an
         const auto knots = even(0, 8, static_cast<int>(std::lround(8 / step)));
         const std::vector<double> samples{at};
         double error = 0;
-        const Cost cost = integrate(o, y, Run{.end = 8, .knots = knots, .samples = samples},
-                                    Tolerances{.method = method,
-                                               .relative = 0.5,
-                                               .absolute = 1e3,
-                                               .initial_step = step,
-                                               .max_step = step},
-                                    [&](double t, const double* s) {
-                                        error = std::hypot(s[0] - std::cos(t), s[1] + std::sin(t));
-                                    });
+        const Cost cost =
+            integrate(o, y, IntegrationPlan{.end = 8, .knots = knots, .samples = samples},
+                      Tolerances{.method = method,
+                                 .relative = 0.5,
+                                 .absolute = 1e3,
+                                 .initial_step = step,
+                                 .max_step = step},
+                      [&](double t, const double* s) {
+                          error = std::hypot(s[0] - std::cos(t), s[1] + std::sin(t));
+                      });
         CHECK(cost.steps == knots.size() - 1);
         return error;
     };
@@ -115,7 +116,7 @@ TEST_CASE("knots are landed on exactly, entered in order, one step each where sm
     for (int i = 0; i <= 600; ++i) ramp.heat.push_back(1 + (i * 7919 % 13) / 13.0);
     const auto knots = even(0, 600, 600);
     std::vector<double> y{300};
-    const Cost cost = integrate(ramp, y, Run{.end = 600, .knots = knots},
+    const Cost cost = integrate(ramp, y, IntegrationPlan{.end = 600, .knots = knots},
                                 Tolerances{.relative = 1e-7, .absolute = 1e-5});
     CHECK(ramp.entered.size() == 600);
     CHECK(ramp.entered.back() == 599);
@@ -146,7 +147,7 @@ TEST_CASE("third order takes half the calls where knots decide the step") {
         lump.knot = at_knot;
         std::vector<double> y{300};
         const Cost cost =
-            integrate(lump, y, Run{.end = 600, .knots = knots},
+            integrate(lump, y, IntegrationPlan{.end = 600, .knots = knots},
                       Tolerances{.method = method, .relative = 1e-6, .absolute = 1e-4});
         *end = y[0] - lump.exact(600, 300);
         return cost.rhs_calls;
@@ -162,7 +163,7 @@ TEST_CASE("a start between knots enters the interval it lies in") {
     Lump lump;
     const std::vector<double> knots{0, 10, 20, 20, 30};
     std::vector<double> y{300};
-    integrate(lump, y, Run{.start = 12, .end = 25, .knots = knots}, Tolerances{});
+    integrate(lump, y, IntegrationPlan{.start = 12, .end = 25, .knots = knots}, Tolerances{});
     CHECK(lump.entered == std::vector<std::size_t>{1, 2, 3});
 }
 
@@ -177,13 +178,13 @@ TEST_CASE("a state with infinite tolerance does not shorten steps and keeps a li
     l.states = 2;
     std::vector<double> y{300, 0};
     const Cost with =
-        integrate(l, y, Run{.end = 3600},
+        integrate(l, y, IntegrationPlan{.end = 3600},
                   Tolerances{.relative = 1e-6,
                              .absolute_each = {1e-3, std::numeric_limits<double>::infinity()}});
     Lump alone;
     std::vector<double> z{300};
-    const Cost without =
-        integrate(alone, z, Run{.end = 3600}, Tolerances{.relative = 1e-6, .absolute = 1e-3});
+    const Cost without = integrate(alone, z, IntegrationPlan{.end = 3600},
+                                   Tolerances{.relative = 1e-6, .absolute = 1e-3});
     CHECK(with.steps == without.steps);
     CHECK(l.c * (y[0] - 300) + y[1] == Approx(l.q * 3600).epsilon(1e-13));
 }
@@ -197,10 +198,10 @@ TEST_CASE("a right-hand side that is not finite is an error that names the time"
     };
     Bad bad;
     std::vector<double> y{0};
-    CHECK_THROWS_WITH(integrate(bad, y, Run{.end = 10}, Tolerances{}),
+    CHECK_THROWS_WITH(integrate(bad, y, IntegrationPlan{.end = 10}, Tolerances{}),
                       Catch::Contains("state 0") && Catch::Contains("t = 0 s"));
     bad.from = 5;
-    CHECK_THROWS_WITH(integrate(bad, y, Run{.end = 10}, Tolerances{}),
+    CHECK_THROWS_WITH(integrate(bad, y, IntegrationPlan{.end = 10}, Tolerances{}),
                       Catch::Contains("step size fell") && Catch::Contains("t = 5"));
 }
 
@@ -210,7 +211,7 @@ TEST_CASE("a solution that blows up ends in a step underflow") {
     };
     Blow blow;
     std::vector<double> y{1};
-    CHECK_THROWS_WITH(integrate(blow, y, Run{.end = 2}, Tolerances{}),
+    CHECK_THROWS_WITH(integrate(blow, y, IntegrationPlan{.end = 2}, Tolerances{}),
                       Catch::Contains("step size fell"));
 }
 
@@ -221,13 +222,18 @@ TEST_CASE("nonsense is refused before the first step") {
     const std::vector<double> backwards{0, 5, 3, 10};
     const std::vector<double> short_knots{0, 5};
     const std::vector<double> late{11};
-    CHECK_THROWS_AS(integrate(lump, two, Run{.end = 1}, Tolerances{}), Error);
-    CHECK_THROWS_AS(integrate(lump, y, Run{.start = 2, .end = 1}, Tolerances{}), Error);
-    CHECK_THROWS_AS(integrate(lump, y, Run{.end = 10, .knots = backwards}, Tolerances{}), Error);
-    CHECK_THROWS_AS(integrate(lump, y, Run{.end = 10, .knots = short_knots}, Tolerances{}), Error);
-    CHECK_THROWS_AS(integrate(lump, y, Run{.end = 10, .samples = late}, Tolerances{}), Error);
-    CHECK_THROWS_AS(integrate(lump, y, Run{.end = 10}, Tolerances{.absolute = 0}), Error);
-    CHECK_THROWS_AS(integrate(lump, y, Run{.end = 10}, Tolerances{.absolute_each = {1, 1}}), Error);
+    CHECK_THROWS_AS(integrate(lump, two, IntegrationPlan{.end = 1}, Tolerances{}), Error);
+    CHECK_THROWS_AS(integrate(lump, y, IntegrationPlan{.start = 2, .end = 1}, Tolerances{}), Error);
+    CHECK_THROWS_AS(
+        integrate(lump, y, IntegrationPlan{.end = 10, .knots = backwards}, Tolerances{}), Error);
+    CHECK_THROWS_AS(
+        integrate(lump, y, IntegrationPlan{.end = 10, .knots = short_knots}, Tolerances{}), Error);
+    CHECK_THROWS_AS(integrate(lump, y, IntegrationPlan{.end = 10, .samples = late}, Tolerances{}),
+                    Error);
+    CHECK_THROWS_AS(integrate(lump, y, IntegrationPlan{.end = 10}, Tolerances{.absolute = 0}),
+                    Error);
+    CHECK_THROWS_AS(
+        integrate(lump, y, IntegrationPlan{.end = 10}, Tolerances{.absolute_each = {1, 1}}), Error);
     CHECK(lump.entered.empty());
 }
 
@@ -238,15 +244,15 @@ TEST_CASE("an integration can be watched and cancelled") {
     std::vector<double> seen;
     const auto knots = even(0, 1e5, 100000);
     const Cost cost = integrate(lump, y,
-                                Run{.end = 1e5,
-                                    .knots = knots,
-                                    .progress =
-                                        [&](double f) {
-                                            seen.push_back(f);
-                                            cancel = seen.size() == 3;
-                                        },
-                                    .cancel = &cancel,
-                                    .progress_interval = 0},
+                                IntegrationPlan{.end = 1e5,
+                                                .knots = knots,
+                                                .progress =
+                                                    [&](double f) {
+                                                        seen.push_back(f);
+                                                        cancel = seen.size() == 3;
+                                                    },
+                                                .cancel = &cancel,
+                                                .progress_interval = 0},
                                 Tolerances{});
     CHECK(cost.finish == Finish::cancelled);
     CHECK(seen.size() == 3);

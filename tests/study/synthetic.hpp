@@ -35,7 +35,7 @@ inline void add(study::Comparison& c, const std::string& name,
     c.placements.push_back(name);
     for (std::size_t k = 0; k < cycles.size(); ++k) {
         if (c.cycles.size() <= k) c.cycles.push_back("cycle " + std::to_string(k + 1));
-        study::Outcome o;
+        study::CycleOutcome o;
         o.placement = name;
         o.cycle = c.cycles[k];
         o.result.verdicts = cycles[k];

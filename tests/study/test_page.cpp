@@ -12,7 +12,7 @@ using Catch::Matchers::Contains;
 namespace {
 
 void add_series(study::Comparison& c, std::size_t samples) {
-    for (study::Outcome& o : c.outcomes) {
+    for (study::CycleOutcome& o : c.outcomes) {
         for (std::size_t i = 0; i < samples; ++i) o.result.time.push_back(static_cast<double>(i));
         for (const model::Verdict& v : o.result.verdicts) {
             model::Series t{"loops/" + v.loop, "watched_temperature", "K", "", {}},

@@ -65,12 +65,12 @@ void counter_flow_ours(benchmark::State& s) {
 }
 void two_passes_unmixed_exact(benchmark::State& s) {
     walk(s, [](double n, double c) {
-        return effectiveness({Arrangement::cross_counter, 2, Coupling::unmixed_inverted}, n, c);
+        return effectiveness({Arrangement::cross_counter, 2, PassCoupling::unmixed_inverted}, n, c);
     });
 }
 void two_passes_unmixed_table(benchmark::State& s) {
     const auto t =
-        make_effectiveness_table({Arrangement::cross_counter, 2, Coupling::unmixed_inverted});
+        make_effectiveness_table({Arrangement::cross_counter, 2, PassCoupling::unmixed_inverted});
     walk(s, [&](double n, double c) { return effectiveness(t, n, c, Smaller::first); });
 }
 
@@ -141,7 +141,7 @@ void core_flows_changed_ours(benchmark::State& state) {
 /// The dearest arrangement: tabulated passes between which neither stream mixes.
 void core_flows_changed_two_passes_unmixed_ours(benchmark::State& state) {
     Core described = cooler();
-    described.arrangement = {Arrangement::cross_counter, 2, Coupling::unmixed_inverted};
+    described.arrangement = {Arrangement::cross_counter, 2, PassCoupling::unmixed_inverted};
     const Core core = make_core(described);
     Streams s;
     for (auto _ : state) {
@@ -203,8 +203,8 @@ void make_core_ours(benchmark::State& state) {
 
 void make_slow_arrangement_table(benchmark::State& state) {
     for (auto _ : state) {
-        benchmark::DoNotOptimize(
-            make_effectiveness_table({Arrangement::cross_counter, 2, Coupling::unmixed_inverted}));
+        benchmark::DoNotOptimize(make_effectiveness_table(
+            {Arrangement::cross_counter, 2, PassCoupling::unmixed_inverted}));
     }
 }
 

@@ -20,8 +20,9 @@ std::string label(const ArrangementSpec& s) {
     if (s.count > 1) l += " × " + std::to_string(s.count);
     if (s.kind == Arrangement::cross_counter || s.kind == Arrangement::cross_parallel) {
         l += std::string(" (") + describe(s.pass) + ")";
-        if (s.coupling == Coupling::unmixed_identical) l += ", unmixed between, identical order";
-        if (s.coupling == Coupling::unmixed_inverted) l += ", unmixed between, inverted order";
+        if (s.coupling == PassCoupling::unmixed_identical)
+            l += ", unmixed between, identical order";
+        if (s.coupling == PassCoupling::unmixed_inverted) l += ", unmixed between, inverted order";
     }
     return l;
 }
@@ -66,14 +67,15 @@ TEST_CASE("every cross-flow arrangement agrees with its temperature field solved
     for (const auto kind : {Arrangement::cross_counter, Arrangement::cross_parallel}) {
         for (const auto pass : {Arrangement::cross_unmixed, Arrangement::cross_first_mixed,
                                 Arrangement::cross_second_mixed}) {
-            for (const auto coupling :
-                 {Coupling::mixed, Coupling::unmixed_identical, Coupling::unmixed_inverted}) {
+            for (const auto coupling : {PassCoupling::mixed, PassCoupling::unmixed_identical,
+                                        PassCoupling::unmixed_inverted}) {
                 check_against_field({kind, 2, coupling, pass});
             }
         }
-        check_against_field({kind, 3, Coupling::unmixed_inverted, Arrangement::cross_unmixed});
-        check_against_field({kind, 4, Coupling::unmixed_identical, Arrangement::cross_first_mixed});
-        check_against_field({kind, 2, Coupling::mixed, Arrangement::cross_mixed});
+        check_against_field({kind, 3, PassCoupling::unmixed_inverted, Arrangement::cross_unmixed});
+        check_against_field(
+            {kind, 4, PassCoupling::unmixed_identical, Arrangement::cross_first_mixed});
+        check_against_field({kind, 2, PassCoupling::mixed, Arrangement::cross_mixed});
     }
 }
 

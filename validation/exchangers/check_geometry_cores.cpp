@@ -206,7 +206,7 @@ TEST_CASE("an oil cooler made of the measured plate-fin surface 8.0-3/8T") {
     check(k);
     k.quantity = "surface of each volume of 8.0-3/8T from its dimensions";
     k.published = 587;
-    k.ours = f.air_area / (c.width * c.height * core.depth);
+    k.ours = f.second_area / (c.width * c.height * core.depth);
     k.unit = "1/m";
     check(k);
     k.quantity = "fins' share of the surface of 8.0-3/8T";

@@ -72,7 +72,7 @@ TEST_CASE("a textbook's water heater of tubes with round fins, gas outside") {
     check(k);
     k.quantity = "surface of each volume of CF-7.0-5/8J from its dimensions";
     k.published = 269;
-    k.ours = f.air_area / (core.face_area * c.rows * c.row_pitch);
+    k.ours = f.second_area / (core.face_area * c.rows * c.row_pitch);
     k.unit = "1/m";
     check(k);
 
@@ -96,7 +96,7 @@ TEST_CASE("a textbook's water heater of tubes with round fins, gas outside") {
     check(k);
     k.quantity = "overall coefficient on the gas side";
     k.published = 93.4;
-    k.ours = o.ua / f.air_area;
+    k.ours = o.ua / f.second_area;
     k.note = "water side as stated in the book; the book neglects the tube's wall";
     check(k);
     k.quantity = "heat of the five rows the book arrives at";

@@ -100,7 +100,7 @@ inline void march(const Pass& pass, Profile& one, Profile& two) {
 inline double field_effectiveness(const exchangers::ArrangementSpec& s, double ntu, double ratio,
                                   exchangers::Smaller smaller, std::size_t n) {
     using exchangers::Arrangement;
-    using exchangers::Coupling;
+    using exchangers::PassCoupling;
     const bool first = smaller == exchangers::Smaller::first;
     const double ntu1 = first ? ntu : ntu * ratio, ntu2 = first ? ntu * ratio : ntu;
     const auto pass_of = [&](Arrangement kind, double count1, double count2) {
@@ -127,10 +127,10 @@ inline double field_effectiveness(const exchangers::ArrangementSpec& s, double n
     }
     const Pass pass = pass_of(s.pass, s.count, s.count);
     const auto link = [&](Profile p) {
-        if (s.coupling == Coupling::mixed) {
+        if (s.coupling == PassCoupling::mixed) {
             const double m = mean(p);
             std::fill(p.begin(), p.end(), m);
-        } else if (s.coupling == Coupling::unmixed_inverted) {
+        } else if (s.coupling == PassCoupling::unmixed_inverted) {
             std::reverse(p.begin(), p.end());
         }
         return p;

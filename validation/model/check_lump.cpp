@@ -61,7 +61,7 @@ model::Volume body() {
     v.volume = volume;
     v.metal_heat_capacity = metal;
     v.ambient_conductance = conductance;
-    v.surroundings = model::Surroundings::outside;
+    v.surroundings = model::Zone::outside;
     return v;
 }
 

@@ -30,7 +30,7 @@ struct Lump {
 double lump_after(double seconds, double start, double heat) {
     Lump lump{60e3, 180, heat, 300};
     std::vector<double> y{start};
-    solve::integrate(lump, y, solve::Run{.end = seconds},
+    solve::integrate(lump, y, solve::IntegrationPlan{.end = seconds},
                      solve::Tolerances{.relative = 1e-10, .absolute = 1e-10});
     return y[0];
 }

@@ -98,7 +98,8 @@ inline std::vector<double> integrate_chain(ThermalChain& chain, const solve::Tol
     rows.reserve(chain.knots.size() * ThermalChain::n);
     const solve::Cost c = solve::integrate(
         chain, y,
-        solve::Run{.end = chain.knots.back(), .knots = chain.knots, .samples = chain.knots},
+        solve::IntegrationPlan{
+            .end = chain.knots.back(), .knots = chain.knots, .samples = chain.knots},
         tolerances,
         [&](double, const double* at) { rows.insert(rows.end(), at, at + ThermalChain::n); });
     if (cost) *cost = c;

@@ -56,7 +56,7 @@ double radiation(const Radiator& part, double part_temperature, double core_temp
            (std::pow(part_temperature, 4) - std::pow(core_temperature, 4)) / between;
 }
 
-InletAir inlet(const PlaceParameters& place, const Surroundings& now) {
+InletAir inlet(const PlaceParameters& place, const PlaceConditions& now) {
     const double speed = now.vehicle_speed + now.headwind;
     const double ambient = now.ambient_temperature;
     const auto of = [&](const Share& s) { return share(s, speed, place.fading_speed); };

@@ -197,8 +197,8 @@ void add_links(Path& path, const Face& face) {
         return path.description.cores[ahead.core].gap_behind;
     };
     for (const auto& [pair, length] : edges) {
-        const Column& a = path.columns[static_cast<std::size_t>(pair.first)];
-        const Column& b = path.columns[static_cast<std::size_t>(pair.second)];
+        const FaceColumn& a = path.columns[static_cast<std::size_t>(pair.first)];
+        const FaceColumn& b = path.columns[static_cast<std::size_t>(pair.second)];
         for (std::size_t m = a.first_passage; m < a.first_passage + a.passages; ++m)
             for (std::size_t n = b.first_passage; n < b.first_passage + b.passages; ++n) {
                 const Passage &p = path.passages[m], &q = path.passages[n];
@@ -226,18 +226,18 @@ void add_branches(Path& path) {
     add(Kind::exit, bay, -1, 0, sum_losses(d.exit));
     if (d.leak_area > 0) add(Kind::leak, front, bay, 0, quadratic(gap(d.leak_area)));
 
-    const auto pushed = [&](const Column& column) {
+    const auto pushed = [&](const FaceColumn& column) {
         return column.shroud >= 0 && d.shrouds[static_cast<std::size_t>(column.shroud)].pusher;
     };
     std::vector<int> ahead(path.passages.size(), -1);
-    for (const Link& link : path.links)
+    for (const GapLink& link : path.links)
         for (const std::size_t passage : {link.from, link.to}) {
             if (ahead[passage] >= 0) continue;
-            const Column& column = path.columns[path.passages[passage].column];
+            const FaceColumn& column = path.columns[path.passages[passage].column];
             const int first = pushed(column) ? 2 + column.shroud : front;
             ahead[passage] = path.passages[passage].upstream < 0 ? first : nodes++;
         }
-    for (const Column& column : path.columns) {
+    for (const FaceColumn& column : path.columns) {
         const bool shrouded = column.shroud >= 0, pusher = pushed(column);
         int from = pusher ? 2 + column.shroud : front;
         const std::size_t end = column.first_passage + column.passages;
@@ -265,7 +265,7 @@ void add_branches(Path& path) {
         if (shroud.flap_area > 0) add(Kind::flap, from, to, s, quadratic(gap(shroud.flap_area)));
     }
     for (std::size_t n = 0; n < path.links.size(); ++n) {
-        const Link& link = path.links[n];
+        const GapLink& link = path.links[n];
         add(Kind::link, ahead[link.from], ahead[link.to], n,
             quadratic({.coefficient = sideways_loss, .area = link.area}));
     }
@@ -369,7 +369,7 @@ void passage_inlet_temperatures(const Path& path, const PathFlow& flow, double i
             double flow_in = std::max(0.0, flow.passage_flow[up]);
             double heat = flow_in * outlet_temperature[up];
             for (std::size_t l = 0; l < path.links.size(); ++l) {
-                const Link& link = path.links[l];
+                const GapLink& link = path.links[l];
                 const double side = link.to == n     ? flow.link_flow[l]
                                     : link.from == n ? -flow.link_flow[l]
                                                      : 0;

@@ -221,13 +221,13 @@ std::vector<NamedAssumption> assumptions(PlaceDefaults& d) {
 ReferenceRise reference_rise(Place place) {
     const PlaceParameters p = parameters(defaults(place));
     constexpr double celsius = 273.15;
-    Surroundings rest{.ambient_temperature = 30 + celsius,
-                      .road_temperature = road_temperature(30 + celsius, 800, 0),
-                      .exhaust_temperature = 350 + celsius,
-                      .bay_temperature = 80 + celsius,
-                      .gearbox_temperature = 100 + celsius,
-                      .core_outlet_temperature = 60 + celsius};
-    Surroundings moving = rest;
+    PlaceConditions rest{.ambient_temperature = 30 + celsius,
+                         .road_temperature = road_temperature(30 + celsius, 800, 0),
+                         .exhaust_temperature = 350 + celsius,
+                         .bay_temperature = 80 + celsius,
+                         .gearbox_temperature = 100 + celsius,
+                         .core_outlet_temperature = 60 + celsius};
+    PlaceConditions moving = rest;
     moving.vehicle_speed = 25;
     moving.exhaust_temperature = 450 + celsius;
     moving.bay_temperature = 55 + celsius;

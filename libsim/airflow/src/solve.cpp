@@ -84,7 +84,7 @@ double shroud_density(const Path& path, const PathInputs& in, std::size_t shroud
     if (path.description.shrouds[shroud].pusher)
         return in.ambient_density * in.ambient_temperature / in.inlet_temperature;
     double area = 0, weighted = 0;
-    for (const Column& column : path.columns) {
+    for (const FaceColumn& column : path.columns) {
         if (column.shroud != static_cast<int>(shroud)) continue;
         area += column.area;
         weighted +=
@@ -231,7 +231,7 @@ double line_search(PathFlow& flow, double slope0) {
 /// Any flow will do; about 1 m/s through every core keeps the first linear network sane.
 void cold_start(const Path& path, const PathInputs& in, PathFlow& flow) {
     double total = 0;
-    for (const Column& column : path.columns) total += in.ambient_density * column.area;
+    for (const FaceColumn& column : path.columns) total += in.ambient_density * column.area;
     for (std::size_t i = 0; i < path.branches.size(); ++i) {
         const PathBranch& what = path.branches[i];
         double& m = flow.branches[i].flow;
@@ -382,7 +382,7 @@ void report(const Path& path, const PathInputs& in, PathFlow& flow) {
     }
     flow.backflow = std::max(0.0, -flow.leak_flow);
     for (std::size_t k = 0; k < path.columns.size(); ++k) {
-        const Column& column = path.columns[k];
+        const FaceColumn& column = path.columns[k];
         flow.column_flow[k] = flow.passage_flow[column.first_passage + column.passages - 1];
         flow.backflow += std::max(0.0, -flow.column_flow[k]);
     }

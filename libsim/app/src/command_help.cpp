@@ -51,7 +51,8 @@ A bore is `inner_diameter = "8 mm"`, `dash = 6` (sixteenths of an inch) or `size
   filter             flow, pressure_loss: one measured point; viscosity*, density*, laminar_share*
   restriction        the same for any passage
   volume             volume, heat* (streams that enter), metal_heat_capacity*, ambient_conductance*,
-                     wall_* : a jacket, sump, reservoir, header tank
+                     ambient_speed_gain* (a number, W/K per root of m/s), wall_* :
+                     a jacket, sump, reservoir, header tank
   core               core, second_side*
   pump               reference_speed; points (flow, pressure) or shut_off_pressure with free_flow;
                      speed_ratio* or electric_speed with after_run*; efficiency*, suction_head*,

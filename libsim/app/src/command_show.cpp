@@ -5,7 +5,7 @@
 namespace lapheat::app {
 
 int show(const Common& common, const ShowRequest& request) {
-    const results::Reader reader(request.file);
+    const results::Hdf5Reader reader(request.file);
     if (request.texts) {
         for (const results::TextFile& file : results::get_texts(reader))
             print("# --- " + file.path + "\n" + file.text + "\n");

@@ -81,7 +81,7 @@ Traction Flat::best_traction(double speed) const {
     return best;
 }
 
-Link Flat::solve(int gear, bool closed, const Ask& ask) const {
+DrivelineState Flat::solve(int gear, bool closed, const Ask& ask) const {
     const Engine& e = v.engine;
     auto full = [&](double x) { return ask.air_factor * full_torque(e, x); };
     const double w_t = turbine_speed(gear, ask.speed);
@@ -104,7 +104,7 @@ Link Flat::solve(int gear, bool closed, const Ask& ask) const {
         return idle_losses(w, ask.accessory_power) + (inertia_power(w) + shift_power(w)) / w;
     };
 
-    Link out;
+    DrivelineState out;
     out.turbine_speed = w_t;
     double w = 0, pump = 0;
     auto set_turbine = [&](double torque) {
@@ -194,10 +194,10 @@ Link Flat::solve(int gear, bool closed, const Ask& ask) const {
     return out;
 }
 
-Link Flat::running_free(const Ask& ask) const {
+DrivelineState Flat::running_free(const Ask& ask) const {
     const Engine& e = v.engine;
     auto full = [&](double x) { return ask.air_factor * full_torque(e, x); };
-    Link out;
+    DrivelineState out;
     const double last = ask.last_engine_speed;
     auto inertia_power = [&](double w) {
         return last > 0 ? e.inertia * (w * w - last * last) / (2 * ask.step) : 0.0;

@@ -21,7 +21,7 @@ struct Ask {
 };
 
 /// What the driveline does: torques in N m, speeds in rad/s, powers in W.
-struct Link {
+struct DrivelineState {
     double engine_speed = 0, engine_torque = 0, throttle = 0;
     double turbine_speed = 0;
     double accessory_power = 0, pump_drag = 0, engine_inertia_power = 0, shift_loss = 0;
@@ -72,9 +72,9 @@ struct Flat {
     [[nodiscard]] Traction best_traction(double speed) const;
 
     /// Solves one interval in a given gear (forward or -1), coupling closed or not.
-    [[nodiscard]] Link solve(int gear, bool closed, const Ask& ask) const;
+    [[nodiscard]] DrivelineState solve(int gear, bool closed, const Ask& ask) const;
     /// Park or neutral, engine running.
-    [[nodiscard]] Link running_free(const Ask& ask) const;
+    [[nodiscard]] DrivelineState running_free(const Ask& ask) const;
 };
 
 /// The state of an automatic (or a driver's hand) between intervals.

@@ -62,7 +62,7 @@ void pass_through(const Vehicle& v, const Cycle& c, Trace& t) {
     }
 }
 
-void store(Trace& t, std::size_t k, const Link& link, int gear) {
+void store(Trace& t, std::size_t k, const DrivelineState& link, int gear) {
     t.gear[k] = static_cast<std::int8_t>(gear);
     t.lockup[k] = link.closed ? 1 : 0;
     t.engine_speed[k] = link.engine_speed;
@@ -139,7 +139,7 @@ void backward(const Vehicle& vehicle, const Cycle& c, Trace& t) {
         ask.air_factor = breath;
         ask.last_engine_speed = engine_speed;
 
-        Link link;
+        DrivelineState link;
         int gear = 0;
         if (!c.engine_on[k]) {
             const double asked = ask.wheel_torque * flat.wheel_rate * p.speed;
@@ -177,7 +177,7 @@ void backward(const Vehicle& vehicle, const Cycle& c, Trace& t) {
             while (!link.met && by_rule && gear > 1 &&
                    flat.turbine_speed(gear - 1, p.speed) < 0.98 * vehicle.engine.redline) {
                 ask.shifted = was_in_gear && (gear - 1 != last_gear || closed != last_closed);
-                const Link lower = flat.solve(gear - 1, closed, ask);
+                const DrivelineState lower = flat.solve(gear - 1, closed, ask);
                 if (lower.shortfall >= link.shortfall) break;
                 link = lower;
                 --gear;

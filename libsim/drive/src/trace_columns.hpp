@@ -54,8 +54,8 @@ void repeat_last(Trace& trace);
 /// Copies what a trace passes on from its cycle, steering included, as means over intervals.
 void pass_through(const Vehicle& vehicle, const Cycle& cycle, Trace& trace);
 
-struct Link;
+struct DrivelineState;
 /// Writes the driveline's solution into entry k.
-void store(Trace& trace, std::size_t k, const Link& link, int gear);
+void store(Trace& trace, std::size_t k, const DrivelineState& link, int gear);
 
 }  // namespace lapheat::drive

@@ -144,7 +144,7 @@ T evaluate(const ArrangementSpec& s, T n, T c, Smaller smaller) {
         return s.count == 1 ? one : chain_counter(one, c, s.count);
     }
     if (!is_multi_pass(s)) return single_pass(s.kind, s.count, n, c, smaller);
-    if (s.coupling != Coupling::mixed && s.count > 1 && value_of(n) > 1e-9) {
+    if (s.coupling != PassCoupling::mixed && s.count > 1 && value_of(n) > 1e-9) {
         if (value_of(n) > pass_ntu_limit * s.count) n = T(pass_ntu_limit * s.count);
         return unmixed_passes(s, n, c, smaller);
     }
@@ -171,7 +171,7 @@ void check(const ArrangementSpec& s) {
         throw Error(std::string("one pass of a multi-pass core cannot be ") + describe(s.pass),
                     "a cross-flow pass");
     }
-    if (s.coupling != Coupling::mixed && s.pass == Arrangement::cross_mixed) {
+    if (s.coupling != PassCoupling::mixed && s.pass == Arrangement::cross_mixed) {
         throw Error("streams that mix inside the passes cannot stay unmixed between them",
                     "mixed coupling, or a pass with an unmixed stream");
     }

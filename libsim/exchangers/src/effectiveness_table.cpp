@@ -25,12 +25,12 @@ double to_ntu(double t) { return 2 * t / (1 - t); }
 double from_ntu(double ntu) { return std::min(ntu / (ntu + 2), end) / end; }
 
 /// Where 0…1 falls: the cell, and the place in it from -1 to 1.
-struct Place {
+struct CellPlace {
     std::size_t cell;
     double at;
 };
 
-Place place(double t, std::size_t cells) {
+CellPlace place(double t, std::size_t cells) {
     const double scaled = t * static_cast<double>(cells);
     // What is not a number stays so, in the first cell.
     const std::size_t cell = scaled > 0 ? std::min(static_cast<std::size_t>(scaled), cells - 1) : 0;
@@ -39,7 +39,7 @@ Place place(double t, std::size_t cells) {
 
 /// The polynomial of one cell: powers in C* summed side by side for each power in NTU.
 double evaluate(const std::vector<double>& table, double ntu, double ratio) {
-    const Place n = place(from_ntu(ntu), ntu_cells), r = place(ratio, ratio_cells);
+    const CellPlace n = place(from_ntu(ntu), ntu_cells), r = place(ratio, ratio_cells);
     const double* c = &table[(n.cell * ratio_cells + r.cell) * terms * terms];
     std::array<double, terms> sum{};
     for (std::size_t l = terms; l-- > 0;) {
@@ -111,7 +111,7 @@ std::vector<double> cut(const Eigen::MatrixXd& whole) {
 
 bool is_slow(const ArrangementSpec& s) {
     return (s.kind == Arrangement::cross_counter || s.kind == Arrangement::cross_parallel) &&
-           s.coupling != Coupling::mixed && s.count > 1;
+           s.coupling != PassCoupling::mixed && s.count > 1;
 }
 
 EffectivenessTable make_effectiveness_table(const ArrangementSpec& spec) {

@@ -65,7 +65,7 @@ void check_second_law(const std::vector<FitPoint>& points, const Medium& first,
 }
 
 /// The least-squares problem: residuals of a core changed by some parameters.
-struct Problem {
+struct FitProblem {
     const Core& start;
     const Medium& first;
     const Medium& second;
@@ -97,7 +97,7 @@ struct Problem {
 };
 
 /// Levenberg & Marquardt's method; each step is a QR solve of the damped system.
-VectorXd minimise(const Problem& problem, VectorXd x) {
+VectorXd minimise(const FitProblem& problem, VectorXd x) {
     VectorXd r = problem.residuals(x);
     double damping = 1e-3;
     for (int round = 0; round < 200; ++round) {
@@ -328,14 +328,14 @@ FitResult fit_core(const Core& start, const Medium& first, const Medium& second,
     }
     const auto n = static_cast<int>(points.size());
     // First one factor on everything: always determined, and a start for the rest.
-    const Problem common{start, first, second, points, {{FitTerm::total, 1}}};
+    const FitProblem common{start, first, second, points, {{FitTerm::total, 1}}};
     const VectorXd scale = minimise(common, VectorXd::Zero(1));
     FitResult result;
     result.core = start;
     apply(result.core, common.terms[0], scale(0));
     // Then each parameter for itself; what is not fitted stays as it was in `start`.
     const RatedOperation at = rate(result.core, first, second, points[0].duty);
-    const Problem full{start, first, second, points, terms_of(options, result.core, at)};
+    const FitProblem full{start, first, second, points, terms_of(options, result.core, at)};
     const auto count = static_cast<int>(full.terms.size());
     VectorXd x = first_guess(full.terms, scale(0));
     Spread s;

@@ -8,7 +8,7 @@
 namespace lapheat::exchangers {
 namespace {
 
-struct Range {
+struct SeenRange {
     double least = 1e300, most = 0;
     void add(double x) {
         least = std::min(least, x);
@@ -28,7 +28,7 @@ std::string text(double value) {
 double fit_drop(Side& side, const std::vector<double>& reynolds, const std::vector<double>& ratio) {
     const auto n = static_cast<double>(ratio.size());
     if (ratio.empty()) return 0;
-    Range range;
+    SeenRange range;
     double mean_x = 0, mean_y = 0;
     for (std::size_t i = 0; i < ratio.size(); ++i) {
         range.add(reynolds[i]);
@@ -85,7 +85,7 @@ void explain(FitResult& result, bool second_is_air, const std::vector<FitPoint>&
     const std::string second = second_is_air ? "air" : "second liquid";
     const std::string first = second_is_air ? "liquid" : "first liquid";
     auto& say = result.findings;
-    Range flow1, flow2;
+    SeenRange flow1, flow2;
     for (const FitPoint& p : points) {
         flow1.add(p.duty.first_flow);
         flow2.add(p.duty.second_flow);
@@ -198,7 +198,7 @@ std::vector<std::string> describe_fit(const FitResult& fit, double confidence) {
 }
 
 Envelope envelope_of(const std::vector<FitPoint>& points) {
-    Range first, second;
+    SeenRange first, second;
     for (const FitPoint& p : points) {
         first.add(std::abs(p.duty.first_flow));
         second.add(std::abs(p.duty.second_flow));

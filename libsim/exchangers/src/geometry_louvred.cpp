@@ -187,7 +187,7 @@ Built build(const LouvredCore& c) {
     const double tube_mass = metal * s.tube_length * all_tubes * c.tube.density;
     b.facts.dry_mass = fin_mass + tube_mass;
     b.facts.heat_capacity = fin_mass * c.fin.specific_heat + tube_mass * c.tube.specific_heat;
-    b.facts.air_area = air.heat_area;
+    b.facts.second_area = air.heat_area;
     b.facts.fin_share = air.fin_area_fraction;
     b.facts.liquid_area = liquid.heat_area;
     b.facts.open_fraction = core.open_fraction;

@@ -194,7 +194,7 @@ Built build(const PlateFinCore& c) {
     const double fin_mass = fin_area / 2 * c.fin_thickness * c.fin.density;
     b.facts.dry_mass = fin_mass + tube_mass;
     b.facts.heat_capacity = fin_mass * c.fin.specific_heat + tube_mass * c.tube.specific_heat;
-    b.facts.air_area = air.heat_area;
+    b.facts.second_area = air.heat_area;
     b.facts.fin_share = air.fin_area_fraction;
     b.facts.open_fraction = core.open_fraction;
     b.facts.air_hydraulic_diameter = fin.hydraulic_diameter;
@@ -286,7 +286,7 @@ Built build(const FinnedTubeCore& c) {
                             c.fin_thickness * c.fin.density;
     b.facts.dry_mass = fin_mass + tube_mass;
     b.facts.heat_capacity = fin_mass * c.fin.specific_heat + tube_mass * c.tube.specific_heat;
-    b.facts.air_area = air.heat_area;
+    b.facts.second_area = air.heat_area;
     b.facts.fin_share = air.fin_area_fraction;
     b.facts.open_fraction = core.open_fraction;
     b.facts.air_hydraulic_diameter = fin.hydraulic_diameter;

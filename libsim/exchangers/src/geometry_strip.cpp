@@ -105,7 +105,7 @@ Built build_tank(const TankShape& t, double tank_width, double tank_depth, const
     const double metal = t.metal_section * t.length + strip_metal(oil.heat_area, strip);
     b.facts.dry_mass = metal * material.density;
     b.facts.heat_capacity = b.facts.dry_mass * material.specific_heat;
-    b.facts.air_area = coolant.heat_area;
+    b.facts.second_area = coolant.heat_area;
     b.facts.liquid_area = oil.heat_area;
     b.facts.open_fraction = core.open_fraction;
     b.facts.air_hydraulic_diameter = duct.hydraulic_diameter;
@@ -164,7 +164,7 @@ Built build(const BarPlateCore& c) {
                          strip_metal(liquid.heat_area, liquid_strip);
     b.facts.dry_mass = metal * c.material.density;
     b.facts.heat_capacity = b.facts.dry_mass * c.material.specific_heat;
-    b.facts.air_area = air.heat_area;
+    b.facts.second_area = air.heat_area;
     b.facts.fin_share = air.fin_area_fraction;
     b.facts.liquid_area = liquid.heat_area;
     b.facts.open_fraction = core.open_fraction;

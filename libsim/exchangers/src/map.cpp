@@ -8,27 +8,28 @@
 namespace lapheat::exchangers {
 namespace {
 
-Limit limit_of(const CoreOperation& o, bool first_smaller) {
-    if (o.effectiveness > 0.9) return first_smaller ? Limit::first_flow : Limit::second_flow;
+Bottleneck limit_of(const CoreOperation& o, bool first_smaller) {
+    if (o.effectiveness > 0.9)
+        return first_smaller ? Bottleneck::first_flow : Bottleneck::second_flow;
     if (o.resistance_second >= o.resistance_first && o.resistance_second >= o.resistance_wall) {
-        return Limit::second_side;
+        return Bottleneck::second_side;
     }
-    return o.resistance_first >= o.resistance_wall ? Limit::first_side : Limit::wall;
+    return o.resistance_first >= o.resistance_wall ? Bottleneck::first_side : Bottleneck::wall;
 }
 
 }  // namespace
 
-const char* describe(Limit limit, bool second_is_air) {
+const char* describe(Bottleneck limit, bool second_is_air) {
     switch (limit) {
-        case Limit::first_side:
+        case Bottleneck::first_side:
             return second_is_air ? "liquid side" : "first liquid's side";
-        case Limit::wall:
+        case Bottleneck::wall:
             return "wall";
-        case Limit::second_side:
+        case Bottleneck::second_side:
             return second_is_air ? "air side" : "second liquid's side";
-        case Limit::first_flow:
+        case Bottleneck::first_flow:
             return second_is_air ? "liquid flow" : "first liquid's flow";
-        case Limit::second_flow:
+        case Bottleneck::second_flow:
             return second_is_air ? "air flow" : "second liquid's flow";
     }
     return "unknown";

@@ -161,7 +161,7 @@ T solve_passes(const ArrangementSpec& spec, T ntu, T capacity_ratio, Smaller sma
     const Eigen::Index size = 2 * passes * m;
     DualMatrix system(size, size), known(size, 1);
     system.v.setIdentity();
-    const bool turned = spec.coupling == Coupling::unmixed_inverted;
+    const bool turned = spec.coupling == PassCoupling::unmixed_inverted;
     const auto put = [&](Eigen::Index row, const DualMatrix& block, Eigen::Index column) {
         const auto turn = [&](const MatrixXd& x) -> MatrixXd {
             return turned ? MatrixXd(x.rowwise().reverse()) : x;

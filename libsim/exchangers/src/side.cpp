@@ -209,15 +209,15 @@ Side make_side(const SideDescription& d) {
 namespace {
 
 /// A flow found in the table: everything that conductance and drop share.
-struct Place {
+struct FoundFlow {
     double reynolds = 0, log_reynolds = 0;
     Position position;
     double turbulent = 0;  ///< only with a wall viscosity
 };
 
-LAPHEAT_HOT Place place(const Side& side, double mass_flow, double viscosity,
-                        double wall_viscosity) {
-    Place p;
+LAPHEAT_HOT FoundFlow place(const Side& side, double mass_flow, double viscosity,
+                            double wall_viscosity) {
+    FoundFlow p;
     p.reynolds = std::abs(mass_flow) * side.hydraulic_diameter / (side.flow_area * viscosity);
     p.log_reynolds = log_reynolds(p.reynolds);
     p.position = locate(*side.table, p.log_reynolds);
@@ -246,7 +246,7 @@ LAPHEAT_HOT double fin_efficiency(double ml2) {
     return (1 - e) / ((1 + e) * ml);
 }
 
-LAPHEAT_HOT SideState state_at(const Side& side, const SideFlow& flow, const Place& at,
+LAPHEAT_HOT SideState state_at(const Side& side, const SideFlow& flow, const FoundFlow& at,
                                double log_wall_ratio) {
     SideState s;
     s.reynolds = at.reynolds;
@@ -281,7 +281,7 @@ LAPHEAT_HOT SideState state_at(const Side& side, const SideFlow& flow, const Pla
 }
 
 LAPHEAT_HOT double drop_at(const Side& side, double mass_flow, double density, double viscosity,
-                           const Place& at, double log_wall_ratio) {
+                           const FoundFlow& at, double log_wall_ratio) {
     // Below the table the drop is linear in the flow: Re·Loss stays.
     const bool below = at.position.below;
     double log_loss_re = below ? side.table->log_loss[1] : at.position(side.table->log_loss.data());
@@ -322,7 +322,7 @@ SideState side_state(const Side& side, const SideFlow& flow) noexcept {
 SideState side_state(const Side& side, const SideFlow& flow, double& drop) noexcept {
     drop = 0;
     if (!side.table) return empty_state();
-    const Place at = place(side, flow.mass_flow, flow.viscosity, flow.wall_viscosity);
+    const FoundFlow at = place(side, flow.mass_flow, flow.viscosity, flow.wall_viscosity);
     const double ratio = log_ratio(flow.wall_viscosity, flow.viscosity);
     drop = drop_at(side, flow.mass_flow, flow.density, flow.viscosity, at, ratio);
     return state_at(side, flow, at, ratio);

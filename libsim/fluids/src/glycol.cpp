@@ -13,7 +13,7 @@ namespace {
 /// One column of the tables: 10, 20 … 60 % by volume. With t in °C and u = 100 / (t + 150):
 /// density and conductivity are quadratics in t/100, specific heat a line in t/100, the logarithm
 /// of viscosity a cubic in u.
-struct Column {
+struct MixColumn {
     std::array<double, 3> density;        // kg/m³
     std::array<double, 2> specific_heat;  // J/(kg K)
     std::array<double, 3> conductivity;   // W/(m K)
@@ -28,7 +28,7 @@ struct Glycol {
     const char* name;
     double molar_mass;              // g/mol
     std::array<double, 3> antoine;  // log10(bar) = a - b / (T + c)
-    std::array<Column, 6> columns;
+    std::array<MixColumn, 6> columns;
     std::array<Pair, 8> mass_fraction;  // against volume fraction
     std::array<Pair, 8> freezing;       // K against volume fraction
 };
@@ -137,7 +137,7 @@ double interpolate(const std::array<Pair, 8>& pairs, double at) {
     return monotone(std::move(x), std::move(y))(at);
 }
 
-Properties column_properties(const Column& c, double celsius) {
+Properties column_properties(const MixColumn& c, double celsius) {
     const double t = celsius / 100, u = 100 / (celsius + 150);
     const auto& [r, h, k, v] = c;
     return {r[0] + t * (r[1] + t * r[2]), h[0] + t * h[1], k[0] + t * (k[1] + t * k[2]),

@@ -23,11 +23,11 @@ Cubic hermite(double f0, double d0, double f1, double d1) {
 }
 
 /// A property at a node, with its slope per cell.
-struct Node {
+struct TableNode {
     Properties value, slope;
 };
 
-Node node(const std::function<Properties(double)>& f, double t) {
+TableNode node(const std::function<Properties(double)>& f, double t) {
     const double h = 1e-3 * table_step;
     const Properties low = f(t - h), high = f(t + h);
     const auto slope = [&](double Properties::*p) {
@@ -38,7 +38,7 @@ Node node(const std::function<Properties(double)>& f, double t) {
              slope(&Properties::conductivity), slope(&Properties::viscosity)}};
 }
 
-Cubic between(const Node& a, const Node& b, double Properties::*p) {
+Cubic between(const TableNode& a, const TableNode& b, double Properties::*p) {
     return hermite(a.value.*p, a.slope.*p, b.value.*p, b.slope.*p);
 }
 
@@ -91,10 +91,10 @@ Liquid build(const Correlations& c, Info info) {
     table->minimum = c.minimum;
     table->maximum = c.maximum;
     double enthalpy = 0;
-    Node left = node(c.properties, table_start);
+    TableNode left = node(c.properties, table_start);
     for (int i = 0; i < table_cells; ++i) {
         const double t = table_start + i * table_step;
-        const Node right = node(c.properties, t + table_step);
+        const TableNode right = node(c.properties, t + table_step);
         const Cell cell{between(left, right, &Properties::density),
                         between(left, right, &Properties::specific_heat),
                         between(left, right, &Properties::conductivity),

@@ -30,7 +30,7 @@ void AirWatch::look(double t) {
     last_ = t;
     started_ = true;
     double amperes = 0;
-    for (const double fan : dynamics_->fan_current) amperes += fan;
+    for (const FanOutput& fan : dynamics_->out().fans) amperes += fan.current;
     fan_current_ = std::max(fan_current_, amperes);
     if (dynamics_->row().engine_on) {
         const double demand = amperes + m.car.electrics.other_loads;
@@ -40,13 +40,13 @@ void AirWatch::look(double t) {
         charge_ += std::max(0.0, lacking) * dt;
     }
     for (std::size_t p = 0; p < paths_.size(); ++p) {
-        const airflow::PathFlow& flow = dynamics_->path_flow(p);
+        const airflow::PathFlow& flow = dynamics_->out().paths[p].flow;
         const auto turned = [](double kg) { return kg < turned_back; };
         if (std::any_of(flow.core_flow.begin(), flow.core_flow.end(), turned))
             paths_[p].backwards += dt;
         if (flow.outside_fit) paths_[p].outside_fit += dt;
         if (flow.possibly_multiple) paths_[p].two_points += dt;
-        if (dynamics_->shares_limited[p]) paths_[p].shares_limited += dt;
+        if (dynamics_->out().paths[p].shares_limited) paths_[p].shares_limited += dt;
         const FlatPath& path = m.paths[p];
         for (std::size_t f = 0; f < path.fans.size(); ++f) {
             const airflow::FanPoint& point = flow.fans[f];

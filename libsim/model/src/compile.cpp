@@ -2,15 +2,17 @@
 
 #include <algorithm>
 #include <set>
+#include <stdexcept>
+#include <tuple>
 
 namespace lapheat::model {
+namespace {
 
-const std::vector<std::string>& stream_names() {
-    static const std::vector<std::string> names = {
-        "engine_coolant", "engine_oil",    "converter",     "gears",
-        "gearbox_case",   "steering_pump", "steering_gear", "condenser"};
-    return names;
-}
+/// The air's temperatures may err more than a liquid's by this factor: what a core gives its liquid
+/// follows the air's error at a lag of seconds against its own of minutes.
+constexpr double air_slack = 20;
+
+}  // namespace
 
 std::string known(const std::vector<std::string>& names) {
     std::string text = "one of: ";
@@ -19,7 +21,7 @@ std::string known(const std::vector<std::string>& names) {
 }
 
 int sensor_cell(const Model& model, const std::string& loop, const std::string& part,
-                const Place& place, const std::string& key) {
+                const FilePlace& place, const std::string& key) {
     std::vector<std::string> loops;
     for (std::size_t l = 0; l < model.car.loops.size(); ++l) {
         loops.push_back(model.car.loops[l].name);
@@ -68,7 +70,7 @@ hydraulics::LineUse line_use(const Loop& loop, const Run& run, std::size_t index
 void compile_controls(Model& model) {
     for (std::size_t l = 0; l < model.car.loops.size(); ++l) {
         const Loop& loop = model.car.loops[l];
-        const FlatLoop& flat = model.loops[l];
+        FlatLoop& flat = model.loops[l];
         for (std::size_t r = 0; r < loop.runs.size(); ++r) {
             for (const Part& part : loop.runs[r].parts) {
                 const auto* thermostat = std::get_if<Thermostat>(&part.body);
@@ -90,6 +92,11 @@ void compile_controls(Model& model) {
                 out.lag = thermostat->lag;
                 out.stuck = thermostat->stuck.has_value();
                 out.stuck_at = thermostat->stuck.value_or(0);
+                const auto element =
+                    static_cast<int>(flat.network->element(loop.runs[r].name, part.name));
+                for (FlatLoop::Control& c : flat.controls)
+                    if (c.element == element)
+                        c.thermostat = static_cast<int>(model.thermostats.size());
                 model.thermostats.push_back(std::move(out));
             }
         }
@@ -118,7 +125,7 @@ void compile_controls(Model& model) {
 }
 
 void compile_links(Model& model) {
-    for (const Link& link : model.car.links)
+    for (const HeatLink& link : model.car.links)
         model.links.push_back(
             {sensor_cell(model, link.first_loop, link.first_part, link.place, "between"),
              sensor_cell(model, link.second_loop, link.second_part, link.place, "between"),
@@ -126,7 +133,7 @@ void compile_links(Model& model) {
     for (const HeatInto& h : model.heats) {
         const int cell =
             h.cell != none ? h.cell : model.walls[static_cast<std::size_t>(h.wall)].cell;
-        switch (static_cast<Stream>(h.stream)) {
+        switch (h.stream) {
             case Stream::engine_coolant:
                 model.coolant_cell = cell;
                 break;
@@ -143,23 +150,50 @@ void compile_links(Model& model) {
 }
 
 void lay_out_state(Model& model) {
-    int next = static_cast<int>(model.cells.size());
-    model.first_wall = next;
-    for (Wall& w : model.walls) w.state = next++;
-    model.first_air = next;
-    for (FlatPassage& p : model.passages) p.state = next++;
-    for (FlatPath& p : model.paths) p.state = next++;
-    model.bay = next++;
-    model.first_fan = next;
-    for (FlatFan& f : model.fans) f.state = next++;
-    model.first_switch = next;
-    for (FlatSwitch& s : model.switches) s.state = next++;
-    model.first_wax = next;
-    for (FlatThermostat& t : model.thermostats) t.state = next++;
-    model.first_ledger = next;
-    next += static_cast<int>(model.ledger_names.size());
-    model.fan_energy = next++;
-    model.states = next;
+    Layout& layout = model.layout;
+    const auto stand = [&](StateKind kind, auto& parts, double slack = 1) {
+        int next = layout.add(kind, parts.size(), slack).first;
+        for (auto& part : parts) part.state = next++;
+    };
+    layout.add(StateKind::cell, model.cells.size());
+    stand(StateKind::wall, model.walls);
+    stand(StateKind::passage, model.passages, air_slack);
+    stand(StateKind::path, model.paths, air_slack);
+    layout.add(StateKind::bay, 1, air_slack);
+    stand(StateKind::fan, model.fans);
+    stand(StateKind::fan_switch, model.switches);
+    stand(StateKind::wax, model.thermostats);
+    layout.add(StateKind::ledger, model.ledger.size(), uncontrolled);
+    layout.add(StateKind::fan_energy, 1, uncontrolled);
+}
+
+void require_same_numbers(const Model& before, const Model& after) {
+    const auto differ = [](const auto& a, const auto& b, auto key) {
+        return !std::equal(a.begin(), a.end(), b.begin(), b.end(),
+                           [&](const auto& x, const auto& y) { return key(x) == key(y); });
+    };
+    const auto name = [](const auto& part) { return part.name; };
+    const auto cell = [](const auto& part) { return part.cell; };
+    const char* what = nullptr;
+    if (!(before.layout == after.layout)) what = "states";
+    if (!(before.ledger == after.ledger)) what = "paths of the ledger";
+    if (differ(before.cells, after.cells, name)) what = "cells";
+    if (differ(before.walls, after.walls, cell)) what = "walls";
+    if (differ(before.loops, after.loops, [](const FlatLoop& l) {
+            return std::tuple(l.name, l.first_run, l.first_cell, l.element_cell, l.pumps.size());
+        }))
+        what = "loops";
+    if (differ(before.cores, after.cores, name)) what = "cores";
+    if (differ(before.passages, after.passages,
+               [](const FlatPassage& p) { return std::tuple(p.path, p.core); }))
+        what = "passages";
+    if (differ(before.paths, after.paths, name)) what = "air paths";
+    if (differ(before.fans, after.fans, name)) what = "fans";
+    if (differ(before.switches, after.switches, cell)) what = "switches";
+    if (differ(before.thermostats, after.thermostats, name)) what = "thermostats";
+    if (what)
+        throw std::logic_error(std::string("a fault has changed the number or order of the ") +
+                               what);
 }
 
 namespace {
@@ -168,26 +202,21 @@ std::shared_ptr<Model> compile_as_it_is(const Car& car) {
     auto model = std::make_shared<Model>();
     model->car = car;
     if (car.loops.empty()) throw Error("the car has no loops", "at least one fluid loop");
-    for (const std::string& stream : stream_names()) {
-        if (stream == "condenser") continue;
-        model->ledger_names.push_back(stream);
-        model->ledger_in.push_back(true);
-    }
-    model->ledger_names.push_back("exhaust radiation");
-    model->ledger_in.push_back(true);
-    model->radiation_ledger = static_cast<int>(model->ledger_names.size()) - 1;
+    for (const StreamEntry& stream : stream_table)
+        if (stream.warms_liquid)
+            model->stream_ledger[stream.stream] = model->ledger.in(stream.name);
+    model->radiation = model->ledger.in("exhaust radiation");
     compile_loops(*model);
     compile_air(*model);
     compile_controls(*model);
     compile_links(*model);
     lay_out_state(*model);
-    for (const std::string& stream : stream_names()) {
-        if (stream == "condenser") continue;
-        const auto index = static_cast<int>(&stream - stream_names().data());
+    for (const StreamEntry& stream : stream_table) {
         const bool used = std::any_of(model->heats.begin(), model->heats.end(),
-                                      [&](const HeatInto& h) { return h.stream == index; });
-        if (!used)
-            model->warnings.push_back("the heat '" + stream + "' enters no part of any loop");
+                                      [&](const HeatInto& h) { return h.stream == stream.stream; });
+        if (stream.warms_liquid && !used)
+            model->warnings.push_back(std::string("the heat '") + stream.name +
+                                      "' enters no part of any loop");
     }
     for (const FlatLoop& loop : model->loops)
         for (const std::string& w : loop.network->warnings)
@@ -206,6 +235,7 @@ std::shared_ptr<const Model> compile(const Car& car) {
         if (fault.begins > 0) moments.insert(fault.begins);
     for (const double t : moments)
         model->later.emplace_back(t, compile_as_it_is(with_faults(car, t)));
+    for (const auto& [begins, broken] : model->later) require_same_numbers(*model, *broken);
     return model;
 }
 

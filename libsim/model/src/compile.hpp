@@ -12,9 +12,16 @@ void compile_controls(Model& model);  ///< thermostats' and switches' sensors
 void compile_links(Model& model);     ///< conductances between loops, and the cells heats depend on
 void lay_out_state(Model& model);
 
+/// Throws std::logic_error if a run could not go on from one model to the other: a part, a state or
+/// a path of the ledger with another number.
+void require_same_numbers(const Model& before, const Model& after);
+
+/// What lines, tanks and cases of a loop give to the air around.
+LedgerId case_losses(Model& model, const std::string& loop);
+
 /// Number of the cell of a loop's part (its last cell), or an Error at `place`.
 int sensor_cell(const Model& model, const std::string& loop, const std::string& part,
-                const Place& place, const std::string& key);
+                const FilePlace& place, const std::string& key);
 
 /// "known: a, b, c" for messages.
 std::string known(const std::vector<std::string>& names);

@@ -41,7 +41,7 @@ airflow::PathCore path_core(const StackItem& item, const FlatCore* core) {
     return out;
 }
 
-int core_number(const Model& model, const std::string& name, const Place& place) {
+int core_number(const Model& model, const std::string& name, const FilePlace& place) {
     std::vector<std::string> names;
     for (std::size_t i = 0; i < model.cores.size(); ++i) {
         if (model.cores[i].name == name) return static_cast<int>(i);
@@ -50,7 +50,7 @@ int core_number(const Model& model, const std::string& name, const Place& place)
     throw Error("no core '" + name + "'", known(names), place, "core");
 }
 
-int fan_number(const Model& model, const std::string& name, const Place& place) {
+int fan_number(const Model& model, const std::string& name, const FilePlace& place) {
     std::vector<std::string> names;
     for (std::size_t i = 0; i < model.fans.size(); ++i) {
         if (model.fans[i].name == name) return static_cast<int>(i);
@@ -146,11 +146,11 @@ void add_path(Model& model, const AirPath& path) {
         }
         const StackItem& item = path.stack[in.core];
         if (!item.heat.empty()) {
-            const auto& names = stream_names();
-            const auto at = std::find(names.begin(), names.end(), item.heat);
-            if (at == names.end())
-                throw Error("no heat '" + item.heat + "'", known(names), path.place, "heat");
-            out.heat_stream = static_cast<int>(at - names.begin());
+            const StreamEntry* entry = find_stream(item.heat);
+            if (!entry)
+                throw Error("no heat '" + item.heat + "'", known(stream_names()), path.place,
+                            "heat");
+            out.heat = entry->stream;
         }
         model.passages.push_back(std::move(out));
     }
@@ -183,21 +183,12 @@ void compile_air(Model& model) {
                         "a place in the stack of an air path, or a second liquid",
                         model.car.cores[index].place, "cores");
         if (core.path != none) {
-            model.ledger_names.push_back("core " + core.name);
-            model.ledger_in.push_back(false);
-            core.ledger = static_cast<int>(model.ledger_names.size()) - 1;
+            core.ledger = model.ledger.out("core " + core.name);
             // What its two faces still give when neither fan nor wind nor buoyancy moves air.
             const Cell& cell = model.cells[static_cast<std::size_t>(core.first_cell)];
-            const std::string name =
-                "lines and cases of " + model.loops[static_cast<std::size_t>(cell.loop)].name;
-            const auto at = std::find(model.ledger_names.begin(), model.ledger_names.end(), name);
-            const auto ledger = static_cast<int>(at - model.ledger_names.begin());
-            if (at == model.ledger_names.end()) {
-                model.ledger_names.push_back(name);
-                model.ledger_in.push_back(false);
-            }
-            model.losses.push_back({core.first_cell, Surroundings::outside,
-                                    2 * still_face * core.core.face_area, 0, ledger});
+            model.losses.push_back({core.first_cell, Zone::outside,
+                                    2 * still_face * core.core.face_area, 0,
+                                    case_losses(model, model.loops[at(cell.loop)].name)});
         }
     }
     for (const FlatFan& fan : model.fans)

@@ -60,18 +60,13 @@ int LoopBuilder::add_cell(double volume, double metal, const At& at, std::string
     return static_cast<int>(model_.cells.size()) - 1;
 }
 
-void LoopBuilder::surface_loss(int cell, Surroundings where, double at_rest, double gain) {
+void LoopBuilder::surface_loss(int cell, Zone where, double at_rest, double gain) {
     if (at_rest <= 0 && gain <= 0) return;
-    model_.losses.push_back(
-        {cell, where, at_rest, gain, ledger_out("lines and cases of " + loop_.name)});
+    model_.losses.push_back({cell, where, at_rest, gain, case_losses(model_, loop_.name)});
 }
 
-int LoopBuilder::ledger_out(const std::string& name) {
-    const auto at = std::find(model_.ledger_names.begin(), model_.ledger_names.end(), name);
-    if (at != model_.ledger_names.end()) return static_cast<int>(at - model_.ledger_names.begin());
-    model_.ledger_names.push_back(name);
-    model_.ledger_in.push_back(false);
-    return static_cast<int>(model_.ledger_names.size()) - 1;
+LedgerId case_losses(Model& model, const std::string& loop) {
+    return model.ledger.out("lines and cases of " + loop);
 }
 
 void LoopBuilder::control(const At& at, Kind kind, double value, const char* suffix) {
@@ -181,15 +176,7 @@ void LoopBuilder::settle_pumps() {
         out.efficiency = p.efficiency;
         out.need = p.need;
         out.bore = p.bore;
-        if (p.efficiency > 0) {
-            const std::string name = "pump work of " + loop_.name;
-            const auto at = std::find(model_.ledger_names.begin(), model_.ledger_names.end(), name);
-            out.ledger = static_cast<int>(at - model_.ledger_names.begin());
-            if (at == model_.ledger_names.end()) {
-                model_.ledger_names.push_back(name);
-                model_.ledger_in.push_back(true);
-            }
-        }
+        if (p.efficiency > 0) out.ledger = model_.ledger.in("pump work of " + loop_.name);
         flat_.pumps.push_back(std::move(out));
     }
 }
@@ -220,7 +207,7 @@ void LoopBuilder::assign_element_cells() {
     }
 }
 
-Place LoopBuilder::place_of(const std::string& message) const {
+FilePlace LoopBuilder::place_of(const std::string& message) const {
     const Run* run = nullptr;
     const Part* part = nullptr;
     for (const Run& r : loop_.runs) {

@@ -5,6 +5,7 @@
 #include <cmath>
 #include <cstddef>
 #include <memory>
+#include <optional>
 #include <string>
 #include <utility>
 #include <vector>
@@ -13,6 +14,8 @@
 #include "lapheat/hydraulics/solver.hpp"
 #include "lapheat/model/description.hpp"
 #include "lapheat/model/model.hpp"
+#include "layout.hpp"
+#include "ledger.hpp"
 
 namespace lapheat::model {
 
@@ -48,9 +51,9 @@ struct Cell {
 /// Heat to the air around, W/K at rest plus a gain with the square root of vehicle speed.
 struct SurfaceLoss {
     int cell = 0;
-    Surroundings surroundings = Surroundings::engine_bay;
+    Zone surroundings = Zone::engine_bay;
     double at_rest = 0, speed_gain = 0;  ///< W/K, W/K per sqrt(m/s)
-    int ledger = 0;
+    LedgerId ledger;
 };
 
 /// The outer face of a line (m²) in sight of the exhaust.
@@ -68,8 +71,9 @@ struct Wall {
 };
 
 struct HeatInto {
-    int stream = 0;
+    Stream stream = Stream::engine_coolant;
     int cell = none, wall = none;  ///< one of the two
+    LedgerId ledger;
     double share = 1;
 };
 
@@ -83,7 +87,8 @@ struct FlatRun {
 /// its shaft work (efficiency 0: that heat is counted elsewhere), its ledger entry.
 struct FlatPump {
     std::string name;
-    int element = none, branch = none, cell = none, ledger = none;
+    int element = none, branch = none, cell = none;
+    LedgerId ledger;
     int number = 0;  ///< among all pumps of the model
     double efficiency = 0;
     hydraulics::SuctionNeed need;  ///< speed 0: `at_flow` at every speed
@@ -104,7 +109,8 @@ struct FlatLoop {
         int element = 0;
         enum class Kind { engine_speed, fixed_speed, fixed, valve, feed_pressure, feed_orifice };
         Kind kind = Kind::engine_speed;
-        double value = 0;  ///< speed ratio, rad/s, number of the thermostat, full flow m³/s
+        double value = 0;       ///< speed ratio, rad/s, opening, full flow m³/s
+        int thermostat = none;  ///< that works a valve
     };
     std::vector<Control> controls;
     std::vector<FlatPump> pumps;
@@ -122,7 +128,7 @@ struct FlatCore {
     int second_run = none, second_cell = none;  ///< the other liquid, if any
     int path = none;                            ///< air path, if any
     std::vector<int> passages;                  ///< global passages of a core in air
-    int ledger = none;
+    LedgerId ledger;
 };
 
 struct FlatPassage {
@@ -130,7 +136,7 @@ struct FlatPassage {
     int core = none;                         ///< global core; none for heat alone
     exchangers::Core slice;                  ///< the share of the core this column crosses
     double fraction = 1;                     ///< share of the core's tubes and face
-    int heat_stream = none;                  ///< heat alone
+    std::optional<Stream> heat;              ///< heat alone
     int upstream = none, downstream = none;  ///< global passages
     int state = 0;                           ///< temperature of the air that leaves it, lagged
 };
@@ -194,14 +200,13 @@ struct Model {
     std::vector<FlatSwitch> switches;
     std::vector<FlatThermostat> thermostats;
     std::vector<FlatLink> links;
-    int nodes = 0, thermostat_count = 0, pump_count = 0;
+    int nodes = 0, pump_count = 0;
     int coolant_cell = none, oil_cell = none, gearbox_cell = none;  ///< what heats depend on
 
-    // Layout of the state vector.
-    int first_wall = 0, first_air = 0, bay = 0, first_fan = 0, first_switch = 0, first_wax = 0;
-    int first_ledger = 0, fan_energy = 0, radiation_ledger = 0, states = 0;
-    std::vector<std::string> ledger_names;  ///< of the quadratures
-    std::vector<bool> ledger_in;            ///< true: energy that enters
+    Layout layout;                      ///< of the state vector
+    LedgerPaths ledger;                 ///< the states of StateKind::ledger
+    LedgerId radiation;                 ///< from exhaust and brakes
+    PerStream<LedgerId> stream_ledger;  ///< none of a stream that warms no liquid
     std::vector<std::string> warnings;
 };
 

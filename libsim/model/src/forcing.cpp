@@ -4,6 +4,7 @@
 #include <cmath>
 #include <cstdio>
 #include <numeric>
+#include <stdexcept>
 
 #include "lapheat/airflow/inlet.hpp"
 #include "lapheat/fluids/air.hpp"
@@ -71,6 +72,36 @@ std::vector<HeatSource> sources_of(const drive::Trace& trace, const heat::Engine
     return out;
 }
 
+/// What the drive makes of heat, over the trace's intervals.
+struct Heats {
+    const heat::EngineHeat& engine;
+    const heat::TransmissionHeat& gearbox;
+    const heat::SteeringHeat& steering;
+    const std::vector<double>& condenser;  ///< W
+};
+
+double watts(Stream stream, const Heats& h, std::size_t k) {
+    switch (stream) {
+        case Stream::engine_coolant:
+            return h.engine.coolant[k];
+        case Stream::engine_oil:
+            return h.engine.oil[k];
+        case Stream::converter:
+            return h.gearbox.converter[k];
+        case Stream::gears:
+            return h.gearbox.sump[k];
+        case Stream::gearbox_case:
+            return h.gearbox.housing[k];
+        case Stream::steering_pump:
+            return h.steering.pump[k];
+        case Stream::steering_gear:
+            return h.steering.rack[k] + h.steering.line[k];
+        case Stream::condenser:
+            return h.condenser[k];
+    }
+    throw std::logic_error("a stream of heat without watts");
+}
+
 }  // namespace
 
 Forcing make_forcing(const Model& model, const drive::Cycle& cycle, double begin, double end) {
@@ -83,6 +114,7 @@ Forcing make_forcing(const Model& model, const drive::Cycle& cycle, double begin
         heat::steering_heat(car.steering, car.vehicle, trace, begin, end);
     const std::vector<double> condenser =
         heat::condenser_heat(car.air_conditioning, car.vehicle, trace);
+    const Heats heats{engine, gearbox, steering, condenser};
     // Discs cool all the time: where nobody feels them they would only make every row another.
     const bool felt = std::any_of(car.air.begin(), car.air.end(), [](const AirPath& path) {
         return path.brake_view_area > 0 || path.brake_air_share > 0;
@@ -122,16 +154,8 @@ Forcing make_forcing(const Model& model, const drive::Cycle& cycle, double begin
             row.brake_air = heat::brake_air_heat(car.brakes, row.brakes, row.ambient, row.speed);
         }
         row.cooler_flow = gearbox.cooler_flow[k];
-        auto& heat = row.heat;
-        const auto set = [&](Stream s, double watts) { heat[static_cast<std::size_t>(s)] = watts; };
-        set(Stream::engine_coolant, engine.coolant[k]);
-        set(Stream::engine_oil, engine.oil[k]);
-        set(Stream::converter, gearbox.converter[k]);
-        set(Stream::gears, gearbox.sump[k]);
-        set(Stream::gearbox_case, gearbox.housing[k]);
-        set(Stream::steering_pump, steering.pump[k]);
-        set(Stream::steering_gear, steering.rack[k] + steering.line[k]);
-        set(Stream::condenser, condenser[k]);
+        for (const StreamEntry& entry : stream_table)
+            row.heat[entry.stream] = watts(entry.stream, heats, k);
         row.cold_coolant = engine.cold_coolant[k];
         row.cold_oil = engine.cold_oil[k];
         out.distance += row.speed * dt;

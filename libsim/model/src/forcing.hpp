@@ -2,7 +2,6 @@
 // it.
 #pragma once
 
-#include <array>
 #include <string>
 #include <vector>
 
@@ -24,8 +23,8 @@ struct ForcingRow {
     double sqrt_speed = 0;
     double cooler_flow = 0;  // m³/s, warm, open
     bool engine_on = false, locked = false;
-    std::array<double, stream_count> heat{};  // W
-    double cold_coolant = 0, cold_oil = 0;    // W for each unit of friction factor − 1
+    PerStream<double> heat;                 // W
+    double cold_coolant = 0, cold_oil = 0;  // W for each unit of friction factor − 1
 
     bool operator==(const ForcingRow&) const = default;
 };

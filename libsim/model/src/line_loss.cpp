@@ -14,13 +14,13 @@ namespace {
 constexpr double film = 333.15, face = 348.15, fluid_temperature = 368.15;
 // Air moves along a line under a car at part of the road speed (assumption): a tenth in the engine
 // bay, a third under the floor, half outside, not at all inside.
-double share_of_speed(Surroundings s) {
+double share_of_speed(Zone s) {
     switch (s) {
-        case Surroundings::outside:
+        case Zone::outside:
             return 0.5;
-        case Surroundings::under_floor:
+        case Zone::under_floor:
             return 0.33;
-        case Surroundings::engine_bay:
+        case Zone::engine_bay:
             return 0.1;
         default:
             return 0;
@@ -31,7 +31,7 @@ constexpr double reference_speed = 20.0;  // m/s at which the speed's part is ta
 
 }  // namespace
 
-LineConductance line_conductance(const Line& line, const fluids::Liquid& fluid, double length) {
+LineLoss line_conductance(const Line& line, const fluids::Liquid& fluid, double length) {
     const hydraulics::LineWall wall{.inner_diameter = line.inner_diameter,
                                     .thickness = line.wall_thickness,
                                     .conductivity = line.wall_conductivity,

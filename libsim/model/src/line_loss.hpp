@@ -6,12 +6,12 @@
 
 namespace lapheat::model {
 
-struct LineConductance {
+struct LineLoss {
     double at_rest = 0;     ///< W/K of this length in still air
     double speed_gain = 0;  ///< W/K per sqrt(m/s) of vehicle speed
 };
 
 /// Series of inner film, wall, and outer film of `length` m of the line.
-LineConductance line_conductance(const Line& line, const fluids::Liquid& fluid, double length);
+LineLoss line_conductance(const Line& line, const fluids::Liquid& fluid, double length);
 
 }  // namespace lapheat::model

@@ -123,8 +123,8 @@ void LineWatch::look(double time, double pressure) {
     const Model& model = dynamics_->model();
     const FlatLoop& flat = model.loops[loop_];
     const hydraulics::Network& network = *flat.network;
-    const auto& in = dynamics_->loop_inputs(loop_);
-    const hydraulics::Flow& flow = dynamics_->network_flow[loop_];
+    const LoopOutput& in = dynamics_->out().loops[loop_];
+    const hydraulics::Flow& flow = in.flow;
     const double ambient = dynamics_->row().pressure;
     hydraulics::element_losses(network, {in.density, in.viscosity, in.control}, flow, losses_);
     const double base = pressure - flow.pressure[at(flat.cap_node)];
@@ -158,8 +158,8 @@ void LineWatch::look(double time, double pressure) {
         s.velocity_peak = std::max(s.velocity_peak, std::abs(s.velocity));
         s.pressure_loss_peak = std::max(s.pressure_loss_peak, s.pressure_loss);
         s.pressure_peak = std::max(s.pressure_peak, highest - ambient);
-        s.temperature_peak =
-            std::max(s.temperature_peak, dynamics_->cell_temperature[at(flat.element_cell[e])]);
+        s.temperature_peak = std::max(s.temperature_peak,
+                                      dynamics_->out().cell_temperature[at(flat.element_cell[e])]);
         w.flow_peak = std::max(w.flow_peak, std::abs(s.flow));
         if (w.run + flat.first_run == flat.cooling_run && s.inner_diameter > 0)
             line_loss += s.pressure_loss;
@@ -173,16 +173,14 @@ void LineWatch::look(double time, double pressure) {
 
 void LineWatch::pumps(double time, double since) {
     const FlatLoop& flat = dynamics_->model().loops[loop_];
-    const auto& in = dynamics_->loop_inputs(loop_);
+    const LoopOutput& in = dynamics_->out().loops[loop_];
     for (std::size_t i = 0; i < flat.pumps.size(); ++i) {
         const FlatPump& pump = flat.pumps[i];
         const std::size_t e = at(pump.element);
         Starving& s = pumps_[i];
         const double speed = in.control[e];
-        const double flow =
-            std::max(0.0, dynamics_->network_flow[loop_].mass_flow[at(pump.branch)]) /
-            in.density[e];
-        const double temperature = dynamics_->cell_temperature[at(flat.element_cell[e])];
+        const double flow = std::max(0.0, in.flow.mass_flow[at(pump.branch)]) / in.density[e];
+        const double temperature = dynamics_->out().cell_temperature[at(flat.element_cell[e])];
         const double velocity =
             pump.bore > 0 ? flow / (std::numbers::pi / 4 * pump.bore * pump.bore) : 0;
         const double available = hydraulics::npsh_available(

@@ -56,8 +56,7 @@ class LoopBuilder {
     void add(const At& at, const CheckValve& valve);
 
     int add_cell(double volume, double metal, const At& at, std::string name);
-    void surface_loss(int cell, Surroundings where, double at_rest, double gain);
-    int ledger_out(const std::string& name);
+    void surface_loss(int cell, Zone where, double at_rest, double gain);
     void control(const At& at, Kind kind, double value, const char* suffix = "");
     int node(const std::string& name);
 
@@ -67,7 +66,7 @@ class LoopBuilder {
     void check_shut_valves();
     void check_pressures();
     /// The place of the run or part that a message of the network speaks of.
-    [[nodiscard]] Place place_of(const std::string& message) const;
+    [[nodiscard]] FilePlace place_of(const std::string& message) const;
 
     Model& model_;
     const Loop& loop_;

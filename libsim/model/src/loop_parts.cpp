@@ -36,7 +36,7 @@ void LoopBuilder::add(const At& at, const Line& line) {
                           ? line.cells
                           : std::clamp(static_cast<int>(std::lround(line.length / 0.5)), 1, 8);
     const double length = line.length / cells;
-    const LineConductance ua = line_conductance(line, loop_.fluid, length);
+    const LineLoss ua = line_conductance(line, loop_.fluid, length);
     for (int i = 0; i < cells; ++i) {
         const int cell = add_cell(
             area * length, wall_area * length * line.wall_heat_capacity, at,
@@ -106,13 +106,12 @@ void LoopBuilder::add(const At& at, const Volume& v) {
                                 .at_rest = v.static_conductance});
     }
     for (const std::string& stream : v.heat) {
-        const auto& names = stream_names();
-        const auto found = std::find(names.begin(), names.end(), stream);
-        if (found == names.end() || stream == "condenser")
-            throw Error("no heat '" + stream + "' for a fluid", known(names), at.part.place,
-                        "heat");
-        model_.heats.push_back(
-            {static_cast<int>(found - names.begin()), wall == none ? cell : none, wall, 1});
+        const StreamEntry* entry = find_stream(stream);
+        if (!entry || !entry->warms_liquid)
+            throw Error("no heat '" + stream + "' for a fluid", known(stream_names()),
+                        at.part.place, "heat");
+        model_.heats.push_back({entry->stream, wall == none ? cell : none, wall,
+                                model_.stream_ledger[entry->stream], 1});
     }
 }
 
@@ -210,7 +209,7 @@ void LoopBuilder::add(const At& at, const Thermostat& t) {
     at.branch.elements.push_back(
         {at.part.name,
          hydraulics::Valve{t.open_area, t.closed_area, t.loss_coefficient, t.reversed}, 0.0});
-    control(at, Kind::valve, static_cast<double>(model_.thermostat_count++));
+    control(at, Kind::valve, 0);  // its thermostat: compile_controls()
 }
 
 void LoopBuilder::add(const At& at, const Valve& v) {

@@ -25,8 +25,6 @@ double trapezoid(const std::vector<double>& time, const std::vector<double>& val
 
 constexpr double least_rise = 0.5;  // K after shut-down that are worth an event
 
-enum ForcingSeries { speed, engine_speed, ambient, forcing_count };
-
 }  // namespace
 
 Recorder::Recorder(Dynamics& dynamics, Result& result, bool keep_series)
@@ -34,6 +32,7 @@ Recorder::Recorder(Dynamics& dynamics, Result& result, bool keep_series)
       result_(result),
       keep_(keep_series),
       scratch_(dynamics.size()),
+      channels_(result.series),
       air_watch_(dynamics) {
     const Model& m = dynamics.model();
     watches_.resize(m.loops.size());
@@ -43,7 +42,6 @@ Recorder::Recorder(Dynamics& dynamics, Result& result, bool keep_series)
     fluid_flags_.assign(m.loops.size(), 0u);
     tanks_.resize(m.loops.size());
     for (std::size_t l = 0; l < m.loops.size(); ++l) lines_.emplace_back(dynamics, l);
-    forcing_values_.assign(forcing_count + stream_count, 0.0);
     for (std::size_t l = 0; l < m.loops.size(); ++l) {
         // The core in air that takes most of this loop's heat speaks for it.
         for (std::size_t c = 0; c < m.cores.size(); ++c) {
@@ -58,7 +56,7 @@ Recorder::Recorder(Dynamics& dynamics, Result& result, bool keep_series)
 }
 
 void Recorder::follow(Dynamics& next) {
-    failures_ += dynamics_->failures;
+    failures_ += dynamics_->out().failures;
     dynamics_ = &next;
     for (LineWatch& line : lines_) line.follow(next);
     air_watch_.follow(next);
@@ -68,102 +66,129 @@ void Recorder::follow(Dynamics& next) {
         if (loop.expansion_volume != tanks_[l].volume.gas_volume) tanks_[l].begun = false;
         tanks_[l].volume.cap_pressure = loop.cap_pressure;
     }
-    sources_.clear();
+    channels_.disconnect();
     connect();
 }
 
 void Recorder::connect() {
     if (!keep_) return;
-    Dynamics& dynamics = *dynamics_;
-    const Model& m = dynamics.model();
-    add("car", "speed", "m s-1", "vehicle speed", &forcing_values_[speed]);
-    add("car", "engine_speed", "rad s-1", "engine speed", &forcing_values_[engine_speed]);
-    add("air", "ambient_temperature", "K", "ambient air temperature", &forcing_values_[ambient]);
+    connect_drive();
+    for (std::size_t l = 0; l < watches_.size(); ++l) connect_loop(l);
+    connect_cells();
+    connect_cores();
+    connect_air();
+    connect_thermostats();
+    channels_.connected();
+}
+
+void Recorder::connect_drive() {
+    const auto add = [&](auto&&... what) { channels_.connect(what...); };
+    add("car", "speed", "m s-1", "vehicle speed", &drive_.speed);
+    add("car", "engine_speed", "rad s-1", "engine speed", &drive_.engine_speed);
+    add("air", "ambient_temperature", "K", "ambient air temperature", &drive_.ambient);
     add("air", "engine_bay_temperature", "K", "engine bay air temperature",
-        &dynamics.bay_temperature);
-    for (int s = 0; s < stream_count; ++s)
-        add("heat", stream_names()[at(s)], "W", "heat of " + stream_names()[at(s)],
-            &forcing_values_[at(forcing_count + s)]);
-    for (std::size_t l = 0; l < m.loops.size(); ++l) {
-        const std::string group = "loops/" + m.loops[l].name;
-        const std::string& name = m.loops[l].name;
-        add(group, "watched_temperature", "K", name + " temperature held against its limit",
-            &loop_hottest_[l]);
-        add(group, "limit", "K", name + " temperature limit", &loop_limit_[l]);
-        add(group, "line_pressure_loss", "Pa", name + " pressure loss of the cooling run's lines",
-            &lines_[l].line_loss);
-        add(group, "return_pressure", "Pa", name + " pressure above ambient behind its heat source",
-            &lines_[l].return_pressure);
-        if (m.loops[l].cap_pressure > 0)
-            add(group, "pressure", "Pa", name + " absolute pressure", &loop_pressure_[l]);
-        for (std::size_t p = 0; p < m.loops[l].pumps.size(); ++p) {
-            const std::string pump = m.loops[l].pumps[p].name;
-            add(group + "/" + path_word(pump), "inlet_pressure", "Pa",
-                pump + " absolute inlet pressure", &lines_[l].inlets[p].pressure);
-            add(group + "/" + path_word(pump), "suction_margin", "m",
-                pump + " suction head available less required", &lines_[l].inlets[p].margin);
-        }
+        &dynamics_->out().bay_temperature);
+    for (const StreamEntry& stream : stream_table)
+        add("heat", stream.name, "W", std::string("heat of ") + stream.name,
+            &drive_.heat[stream.stream]);
+}
+
+void Recorder::connect_loop(std::size_t l) {
+    const auto add = [&](auto&&... what) { channels_.connect(what...); };
+    const FlatLoop& loop = dynamics_->model().loops[l];
+    const std::string group = "loops/" + loop.name;
+    const std::string& name = loop.name;
+    add(group, "watched_temperature", "K", name + " temperature held against its limit",
+        &loop_hottest_[l]);
+    add(group, "limit", "K", name + " temperature limit", &loop_limit_[l]);
+    add(group, "line_pressure_loss", "Pa", name + " pressure loss of the cooling run's lines",
+        &lines_[l].line_loss);
+    add(group, "return_pressure", "Pa", name + " pressure above ambient behind its heat source",
+        &lines_[l].return_pressure);
+    if (loop.cap_pressure > 0)
+        add(group, "pressure", "Pa", name + " absolute pressure", &loop_pressure_[l]);
+    for (std::size_t p = 0; p < loop.pumps.size(); ++p) {
+        const std::string& pump = loop.pumps[p].name;
+        add(group + "/" + path_word(pump), "inlet_pressure", "Pa",
+            pump + " absolute inlet pressure", &lines_[l].inlets[p].pressure);
+        add(group + "/" + path_word(pump), "suction_margin", "m",
+            pump + " suction head available less required", &lines_[l].inlets[p].margin);
     }
+}
+
+void Recorder::connect_cells() {
+    const auto add = [&](auto&&... what) { channels_.connect(what...); };
+    const Model& m = dynamics_->model();
+    const Outputs& out = dynamics_->out();
     for (std::size_t r = 0; r < m.runs.size(); ++r) {
         const FlatLoop& loop = m.loops[at(m.runs[r].loop)];
         const std::string& run = loop.network->description.branches[at(m.runs[r].branch)].name;
         add("loops/" + loop.name + "/" + path_word(run), "mass_flow", "kg s-1", run + " mass flow",
-            &dynamics.run_flow[r]);
+            &out.run_flow[r]);
     }
-    for (std::size_t c = 0; c < m.cells.size(); ++c) {
-        const Cell& cell = m.cells[c];
-        const FlatLoop& loop = m.loops[at(cell.loop)];
-        add("loops/" + loop.name + "/" + path_word(cell.name), "temperature", "K",
-            cell.name + " temperature", &dynamics.cell_temperature[c]);
-    }
+    const auto group = [&](const Cell& cell) {
+        return "loops/" + m.loops[at(cell.loop)].name + "/" + path_word(cell.name);
+    };
+    for (std::size_t c = 0; c < m.cells.size(); ++c)
+        add(group(m.cells[c]), "temperature", "K", m.cells[c].name + " temperature",
+            &out.cell_temperature[c]);
     for (std::size_t w = 0; w < m.walls.size(); ++w) {
         const Cell& cell = m.cells[at(m.walls[w].cell)];
-        add("loops/" + m.loops[at(cell.loop)].name + "/" + path_word(cell.name), "wall_temperature",
-            "K", cell.name + " wall temperature", &dynamics.wall_temperature[w]);
+        add(group(cell), "wall_temperature", "K", cell.name + " wall temperature",
+            &out.wall_temperature[w]);
     }
+}
+
+void Recorder::connect_cores() {
+    const auto add = [&](auto&&... what) { channels_.connect(what...); };
+    const Model& m = dynamics_->model();
     for (std::size_t i = 0; i < m.cores.size(); ++i) {
         if (m.cores[i].first_cell == none) continue;
         const std::string group = "cores/" + path_word(m.cores[i].name);
         const std::string& name = m.cores[i].name;
         const bool in_air = m.cores[i].path != none;
-        add(group, "heat", "W", name + " heat rejection", &dynamics.core_heat[i]);
-        add(group, "effectiveness", "1", name + " effectiveness", &dynamics.core_effectiveness[i]);
+        const CoreOutput& core = dynamics_->out().cores[i];
+        add(group, "heat", "W", name + " heat rejection", &core.heat);
+        add(group, "effectiveness", "1", name + " effectiveness", &core.effectiveness);
         add(group, in_air ? "air_mass_flow" : "second_mass_flow", "kg s-1",
-            name + (in_air ? " air mass flow" : " coolant mass flow"), &dynamics.core_air_flow[i]);
+            name + (in_air ? " air mass flow" : " coolant mass flow"), &core.second_flow);
         add(group, in_air ? "air_inlet_temperature" : "second_inlet_temperature", "K",
             name + (in_air ? " air inlet temperature" : " coolant inlet temperature"),
-            &dynamics.core_air_inlet[i]);
-    }
-    for (std::size_t p = 0; p < m.paths.size(); ++p) {
-        const std::string& name = m.paths[p].name;
-        add("air/" + path_word(name), "inlet_temperature", "K",
-            name + " air temperature at the first core", &dynamics.path_inlet[p]);
-        add("air/" + path_word(name), "inlet_mass_flow", "kg s-1", name + " air mass flow in",
-            &dynamics.path_flow(p).inlet_flow);
-    }
-    for (std::size_t f = 0; f < m.fans.size(); ++f) {
-        const std::string group = "fans/" + path_word(m.fans[f].name);
-        add(group, "speed", "1", m.fans[f].name + " speed fraction", &dynamics.fan_speed[f]);
-        add(group, "air_volume_flow", "m3 s-1", m.fans[f].name + " air volume flow",
-            &dynamics.fan_flow[f]);
-        add(group, "electrical_power", "W", m.fans[f].name + " electrical power",
-            &dynamics.fan_power[f]);
-    }
-    for (std::size_t t = 0; t < m.thermostats.size(); ++t) {
-        const std::string group = "thermostats/" + path_word(m.thermostats[t].name);
-        add(group, "lift", "1", m.thermostats[t].name + " thermostat lift fraction",
-            &dynamics.lift[t]);
-        add(group, "wax_temperature", "K", m.thermostats[t].name + " temperature of the wax",
-            &dynamics.wax_temperature[t]);
+            &core.second_inlet);
     }
 }
 
-void Recorder::add(const std::string& group, const std::string& name, const char* units,
-                   const std::string& long_name, const double* source) {
-    // Connected a second time, the series are there already, in the same order.
-    if (sources_.size() == result_.series.size())
-        result_.series.push_back({group, name, units, long_name, {}});
-    sources_.push_back(source);
+void Recorder::connect_air() {
+    const auto add = [&](auto&&... what) { channels_.connect(what...); };
+    const Model& m = dynamics_->model();
+    const Outputs& out = dynamics_->out();
+    for (std::size_t p = 0; p < m.paths.size(); ++p) {
+        const std::string& name = m.paths[p].name;
+        add("air/" + path_word(name), "inlet_temperature", "K",
+            name + " air temperature at the first core", &out.paths[p].inlet);
+        add("air/" + path_word(name), "inlet_mass_flow", "kg s-1", name + " air mass flow in",
+            &out.paths[p].flow.inlet_flow);
+    }
+    for (std::size_t f = 0; f < m.fans.size(); ++f) {
+        const std::string& name = m.fans[f].name;
+        const std::string group = "fans/" + path_word(name);
+        const FanOutput& fan = out.fans[f];
+        add(group, "speed", "1", name + " speed fraction", &fan.speed);
+        add(group, "air_volume_flow", "m3 s-1", name + " air volume flow", &fan.flow);
+        add(group, "electrical_power", "W", name + " electrical power", &fan.power);
+    }
+}
+
+void Recorder::connect_thermostats() {
+    const Model& m = dynamics_->model();
+    for (std::size_t t = 0; t < m.thermostats.size(); ++t) {
+        const std::string& name = m.thermostats[t].name;
+        const std::string group = "thermostats/" + path_word(name);
+        const ThermostatOutput& thermostat = dynamics_->out().thermostats[t];
+        channels_.connect(group, "lift", "1", name + " thermostat lift fraction", &thermostat.lift);
+        channels_.connect(group, "wax_temperature", "K", name + " temperature of the wax",
+                          &thermostat.wax);
+    }
 }
 
 double Recorder::pressure_of(std::size_t l) {
@@ -175,7 +200,7 @@ double Recorder::pressure_of(std::size_t l) {
     for (int c = loop.first_cell; c < loop.first_cell + loop.cells; ++c) {
         const Cell& cell = m.cells[at(c)];
         const double fluid = cell.b / std::max(loop.caloric.c1, 1e-9);  // b = mass · c1
-        const double t = dynamics_->cell_temperature[at(c)];
+        const double t = dynamics_->out().cell_temperature[at(c)];
         mass += fluid;
         swollen += fluid / loop.fluid.density(t);
         hottest = std::max(hottest, t);
@@ -225,11 +250,11 @@ void Recorder::watch(std::size_t l) {
             const Run& run = m.car.loops[l].runs[at(cell.run - loop.first_run)];
             if (run.parts[at(cell.part)].name != loop.limits.part) continue;
         }
-        if (hottest == none ||
-            dynamics_->cell_temperature[at(c)] > dynamics_->cell_temperature[at(hottest)])
+        if (hottest == none || dynamics_->out().cell_temperature[at(c)] >
+                                   dynamics_->out().cell_temperature[at(hottest)])
             hottest = c;
     }
-    const double temperature = dynamics_->cell_temperature[at(hottest)];
+    const double temperature = dynamics_->out().cell_temperature[at(hottest)];
     loop_pressure_[l] = pressure_of(l);
     loop_limit_[l] = limit_temperature(l);
     lines_[l].look(result_.time.back(), loop_pressure_[l]);
@@ -248,21 +273,14 @@ void Recorder::watch(std::size_t l) {
         double wall = 0;
         for (std::size_t i = 0; i < m.walls.size(); ++i)
             if (m.cells[at(m.walls[i].cell)].loop == static_cast<int>(l))
-                wall = std::max(wall, dynamics_->wall_temperature[i]);
+                wall = std::max(wall, dynamics_->out().wall_temperature[i]);
         w.wall.push_back(wall);
     }
     w.line_loss.push_back(lines_[l].line_loss);
     const double density = loop.fluid.density(temperature);
-    w.flow.push_back(dynamics_->run_flow[at(loop.cooling_run)] / density);
+    w.flow.push_back(dynamics_->out().run_flow[at(loop.cooling_run)] / density);
     if (w.core == none) return;
-    const std::size_t c = at(w.core);
-    w.core_heat.push_back(dynamics_->core_heat[c]);
-    w.air_flow.push_back(dynamics_->core_air_flow[c]);
-    w.air_inlet.push_back(dynamics_->core_air_inlet[c]);
-    w.resistance_air.push_back(dynamics_->core_resistance_air[c]);
-    w.resistance_wall.push_back(dynamics_->core_resistance_wall[c]);
-    w.resistance_liquid.push_back(dynamics_->core_resistance_liquid[c]);
-    w.effectiveness.push_back(dynamics_->core_effectiveness[c]);
+    w.core_state.push_back(dynamics_->out().cores[at(w.core)]);
 }
 
 void Recorder::operator()(double t, const double* y) {
@@ -271,17 +289,19 @@ void Recorder::operator()(double t, const double* y) {
     result_.time.push_back(t);
     const ForcingRow& row = dynamics_->row();
     running_.push_back(row.engine_on);
-    forcing_values_[speed] = row.speed;
-    forcing_values_[engine_speed] = row.engine_speed;
-    forcing_values_[ambient] = row.ambient;
-    for (int s = 0; s < stream_count; ++s)
-        forcing_values_[at(forcing_count + s)] =
-            s + 1 < stream_count ? dynamics_->heat_into[at(s)] : row.heat[at(s)];
+    drive_.speed = row.speed;
+    drive_.engine_speed = row.engine_speed;
+    drive_.ambient = row.ambient;
+    for (const StreamEntry& stream : stream_table) {
+        const LedgerId path = dynamics_->model().stream_ledger[stream.stream];
+        drive_.heat[stream.stream] =
+            path.counts() ? dynamics_->balance().crossed[at(path.index)] : row.heat[stream.stream];
+    }
     for (std::size_t l = 0; l < watches_.size(); ++l) watch(l);
-    for (std::size_t i = 0; i < core_flags_.size(); ++i) core_flags_[i] |= dynamics_->core_flags[i];
+    for (std::size_t i = 0; i < core_flags_.size(); ++i)
+        core_flags_[i] |= dynamics_->out().cores[i].flags;
     air_watch_.look(t);
-    for (std::size_t i = 0; i < sources_.size(); ++i)
-        result_.series[i].values.push_back(*sources_[i]);
+    channels_.record();
 }
 
 void Recorder::judge(std::size_t l) {
@@ -334,16 +354,16 @@ void Recorder::judge(std::size_t l) {
     v.line_loss_peak = *std::max_element(w.line_loss.begin(), w.line_loss.end());
     if (w.core != none) {
         v.core = m.cores[at(w.core)].name;
-        v.core_heat = w.core_heat[worst];
-        v.air_flow = w.air_flow[worst];
-        v.air_inlet = w.air_inlet[worst];
-        v.effectiveness = w.effectiveness[worst];
-        const double sum =
-            w.resistance_air[worst] + w.resistance_wall[worst] + w.resistance_liquid[worst];
+        const CoreOutput& core = w.core_state[worst];
+        v.core_heat = core.heat;
+        v.air_flow = core.second_flow;
+        v.air_inlet = core.second_inlet;
+        v.effectiveness = core.effectiveness;
+        const double sum = core.resistance_second + core.resistance_wall + core.resistance_first;
         if (sum > 0 && std::isfinite(sum)) {
-            v.share_air = w.resistance_air[worst] / sum;
-            v.share_wall = w.resistance_wall[worst] / sum;
-            v.share_liquid = w.resistance_liquid[worst] / sum;
+            v.share_air = core.resistance_second / sum;
+            v.share_wall = core.resistance_wall / sum;
+            v.share_liquid = core.resistance_first / sum;
         }
     }
     if (loop.name == "transmission")
@@ -411,7 +431,7 @@ void Recorder::collect_warnings() {
             result_.warnings.push_back(m.loops[l].name +
                                        ": the liquid swells more than the expansion volume holds "
                                        "and is pushed out past the cap");
-    const std::size_t failures = failures_ + dynamics_->failures;
+    const std::size_t failures = failures_ + dynamics_->out().failures;
     if (failures > 0)
         result_.warnings.push_back(std::to_string(failures) +
                                    " network solves did not converge: do not trust this result");

@@ -4,6 +4,7 @@
 #include <vector>
 
 #include "air_watch.hpp"
+#include "channels.hpp"
 #include "dynamics.hpp"
 #include "lapheat/hydraulics/expansion.hpp"
 #include "lapheat/model/result.hpp"
@@ -28,16 +29,20 @@ class Recorder {
 
   private:
     struct Watch {  ///< what is needed of a loop for its verdict, one entry for each sample
-        std::vector<double> temperature, limit, flow, line_loss, core_heat, air_flow, air_inlet;
-        std::vector<double> resistance_air, resistance_wall, resistance_liquid, effectiveness;
+        std::vector<double> temperature, limit, flow, line_loss;
+        std::vector<CoreOutput> core_state;
         std::vector<double> boiling, wall;  ///< K, of loops with a boiling point in play
         std::vector<int> cell;
         int core = none;
         double least = 0;  ///< K, least margin so far
     };
-    void add(const std::string& group, const std::string& name, const char* units,
-             const std::string& long_name, const double* source);
     void connect();
+    void connect_drive();
+    void connect_loop(std::size_t loop);
+    void connect_cells();
+    void connect_cores();
+    void connect_air();
+    void connect_thermostats();
     void watch(std::size_t loop);
     double limit_temperature(std::size_t loop);
     double pressure_of(std::size_t loop);
@@ -48,8 +53,8 @@ class Recorder {
     Dynamics* dynamics_;
     Result& result_;
     bool keep_;
-    std::vector<const double*> sources_;
     std::vector<double> scratch_;
+    Channels channels_;
     std::vector<Watch> watches_;
     std::vector<LineWatch> lines_;
     std::vector<double> loop_limit_, loop_hottest_, loop_pressure_, loop_boiling_;
@@ -62,7 +67,11 @@ class Recorder {
     std::vector<Tank> tanks_;
     std::vector<Event> cap_events_;
     std::vector<unsigned> core_flags_, fluid_flags_;
-    std::vector<double> forcing_values_;
+    struct Drive {  ///< what the drive and its heat are at the record
+        double speed = 0, engine_speed = 0, ambient = 0;  ///< m/s, rad/s, K
+        PerStream<double> heat;                           ///< W
+    };
+    Drive drive_;
     AirWatch air_watch_;
     std::size_t evaluations_ = 0, failures_ = 0;
 };

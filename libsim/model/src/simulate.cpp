@@ -3,7 +3,6 @@
 #include <algorithm>
 #include <chrono>
 #include <cmath>
-#include <limits>
 #include <memory>
 
 #include "dynamics.hpp"
@@ -24,12 +23,11 @@ double stored(const Model& model, const std::vector<double>& y) {
 Ledger close_ledger(const Model& model, const std::vector<double>& last, double kept) {
     Ledger ledger;
     double in = 0, out = 0;
-    for (std::size_t i = 0; i < model.ledger_names.size(); ++i) {
-        const double joules = last[static_cast<std::size_t>(model.first_ledger) + i];
-        const bool enters = model.ledger_in[i];
-        ledger.entries.push_back({model.ledger_names[i],
-                                  enters ? LedgerEntry::Direction::in : LedgerEntry::Direction::out,
-                                  joules});
+    auto sum = last.begin() + model.layout[StateKind::ledger].first;
+    for (const LedgerPath& path : model.ledger) {
+        const double joules = *sum++;
+        const bool enters = path.direction == LedgerEntry::Direction::in;
+        ledger.entries.push_back({path.name, path.direction, joules});
         (enters ? in : out) += joules;
         ledger.moved += enters ? std::max(joules, 0.0) : std::max(-joules, 0.0);
     }
@@ -51,13 +49,9 @@ solve::Tolerances tolerances(const Model& model, double kelvin) {
     t.method = kelvin > 1e-4 ? solve::Method::third_order : solve::Method::fifth_order;
     t.relative = 0;
     t.absolute = kelvin;
-    t.absolute_each.assign(static_cast<std::size_t>(model.states), kelvin);
-    for (int i = model.first_air; i < model.first_fan; ++i)
-        t.absolute_each[static_cast<std::size_t>(i)] = 20 * kelvin;
-    for (int i = model.first_fan; i < model.first_switch; ++i)
-        t.absolute_each[static_cast<std::size_t>(i)] = kelvin;
-    for (int i = model.first_ledger; i < model.states; ++i)
-        t.absolute_each[static_cast<std::size_t>(i)] = std::numeric_limits<double>::infinity();
+    t.absolute_each.reserve(at(model.layout.size()));
+    for (const Block& block : model.layout.blocks())
+        t.absolute_each.insert(t.absolute_each.end(), at(block.count), block.slack * kelvin);
     return t;
 }
 
@@ -87,7 +81,7 @@ struct Stage {
     Dynamics dynamics;
 };
 
-void add_cost(Cost& sum, const solve::Cost& one) {
+void add_cost(RunCost& sum, const solve::Cost& one) {
     sum.smallest_step =
         sum.steps == 0 ? one.smallest_step : std::min(sum.smallest_step, one.smallest_step);
     sum.largest_step = std::max(sum.largest_step, one.largest_step);
@@ -155,7 +149,7 @@ Result simulate(const Model& model, const drive::Cycle& cycle, const Options& op
     auto sample = samples.begin();
     while (begin < end) {
         Stage& stage = *stages.back();
-        solve::Run run;
+        solve::IntegrationPlan run;
         run.start = begin;
         run.end = stage.end;
         run.knots = stage.forcing.time;
@@ -173,8 +167,8 @@ Result simulate(const Model& model, const drive::Cycle& cycle, const Options& op
         if (cost.finish == solve::Finish::cancelled) throw Error("the simulation was cancelled");
         kept += stored(stage.model, y) - before;
         add_cost(result.cost, cost);
-        result.events.insert(result.events.end(), stage.dynamics.happened.begin(),
-                             stage.dynamics.happened.end());
+        result.events.insert(result.events.end(), stage.dynamics.happened().begin(),
+                             stage.dynamics.happened().end());
         begin = run.end;
         sample = last;
         if (begin >= end) break;
@@ -187,13 +181,13 @@ Result simulate(const Model& model, const drive::Cycle& cycle, const Options& op
     }
 
     result.ledger = close_ledger(model, y, kept);
-    result.fan_energy = y[static_cast<std::size_t>(model.fan_energy)];
+    result.fan_energy = y[at(model.layout[StateKind::fan_energy].first)];
     result.cost.rhs_calls += recorder.evaluations();
     result.cost.simulated_seconds = end - start;
     for (const auto& stage : stages) {
         result.cost.network_residual =
-            std::max(result.cost.network_residual, stage->dynamics.worst_residual);
-        result.cost.network_failures += stage->dynamics.failures;
+            std::max(result.cost.network_residual, stage->dynamics.out().worst_residual);
+        result.cost.network_failures += stage->dynamics.out().failures;
         add_sources(result.sources, stage->forcing.sources);
     }
     for (const Fault& fault : model.car.faults) {

@@ -58,7 +58,7 @@ herr_t scale_name(hid_t /*dataset*/, unsigned /*axis*/, hid_t scale, void* out) 
 
 }  // namespace
 
-struct Reader::State {
+struct Hdf5Reader::State {
     std::string name;
     Handle file;
 
@@ -218,32 +218,32 @@ struct Reader::State {
     }
 };
 
-Reader::Reader(const fs::path& file) : state_(std::make_unique<State>()) {
+Hdf5Reader::Hdf5Reader(const fs::path& file) : state_(std::make_unique<State>()) {
     const h5::Session session;
     state_->name = file.string();
     state_->open(file);
 }
 
-Reader::~Reader() = default;
-Reader::Reader(Reader&& other) noexcept = default;
-Reader& Reader::operator=(Reader&& other) noexcept = default;
+Hdf5Reader::~Hdf5Reader() = default;
+Hdf5Reader::Hdf5Reader(Hdf5Reader&& other) noexcept = default;
+Hdf5Reader& Hdf5Reader::operator=(Hdf5Reader&& other) noexcept = default;
 
-std::vector<std::string> Reader::groups(std::string_view path) const {
+std::vector<std::string> Hdf5Reader::groups(std::string_view path) const {
     const h5::Session session;
     return state_->children(std::string(path), H5I_GROUP);
 }
 
-std::vector<std::string> Reader::datasets(std::string_view path) const {
+std::vector<std::string> Hdf5Reader::datasets(std::string_view path) const {
     const h5::Session session;
     return state_->children(std::string(path), H5I_DATASET);
 }
 
-bool Reader::has(std::string_view path) const {
+bool Hdf5Reader::has(std::string_view path) const {
     const h5::Session session;
     return state_->exists(std::string(path));
 }
 
-std::vector<std::size_t> Reader::shape(std::string_view path) const {
+std::vector<std::size_t> Hdf5Reader::shape(std::string_view path) const {
     const h5::Session session;
     const Handle open = state_->dataset(std::string(path));
     const Handle space(H5Dget_space(open.get()), H5Sclose);
@@ -253,7 +253,7 @@ std::vector<std::size_t> Reader::shape(std::string_view path) const {
     return {lengths.begin(), lengths.end()};
 }
 
-std::vector<std::string> Reader::dimensions(std::string_view path) const {
+std::vector<std::string> Hdf5Reader::dimensions(std::string_view path) const {
     const h5::Session session;
     const Handle open = state_->dataset(std::string(path));
     const Handle space(H5Dget_space(open.get()), H5Sclose);
@@ -272,22 +272,22 @@ std::vector<std::string> Reader::dimensions(std::string_view path) const {
     return out;
 }
 
-std::vector<double> Reader::numbers(std::string_view path) const {
+std::vector<double> Hdf5Reader::numbers(std::string_view path) const {
     const h5::Session session;
     return state_->values<double>(std::string(path), H5T_NATIVE_DOUBLE);
 }
 
-std::vector<std::int64_t> Reader::integers(std::string_view path) const {
+std::vector<std::int64_t> Hdf5Reader::integers(std::string_view path) const {
     const h5::Session session;
     return state_->values<std::int64_t>(std::string(path), H5T_NATIVE_INT64);
 }
 
-std::vector<std::string> Reader::strings(std::string_view path) const {
+std::vector<std::string> Hdf5Reader::strings(std::string_view path) const {
     const h5::Session session;
     return state_->strings(std::string(path));
 }
 
-double Reader::number(std::string_view path) const {
+double Hdf5Reader::number(std::string_view path) const {
     const std::vector<double> all = numbers(path);
     if (all.size() != 1) {
         state_->refuse(
@@ -297,7 +297,7 @@ double Reader::number(std::string_view path) const {
     return all.front();
 }
 
-std::string Reader::text(std::string_view path) const {
+std::string Hdf5Reader::text(std::string_view path) const {
     std::vector<std::string> all = strings(path);
     if (all.size() != 1) {
         state_->refuse("'" + std::string(path) + "' holds " + std::to_string(all.size()) + " texts",
@@ -306,7 +306,7 @@ std::string Reader::text(std::string_view path) const {
     return std::move(all.front());
 }
 
-Attributes Reader::attributes(std::string_view path) const {
+Attributes Hdf5Reader::attributes(std::string_view path) const {
     const h5::Session session;
     const Handle open = state_->object(std::string(path));
     std::vector<std::string> names;
@@ -321,13 +321,14 @@ Attributes Reader::attributes(std::string_view path) const {
     return out;
 }
 
-std::optional<AttributeValue> Reader::attribute(std::string_view path, std::string_view key) const {
+std::optional<AttributeValue> Hdf5Reader::attribute(std::string_view path,
+                                                    std::string_view key) const {
     const h5::Session session;
     const Handle open = state_->object(std::string(path));
     return State::attribute(open.get(), std::string(key).c_str());
 }
 
-std::string Reader::label(std::string_view path, std::string_view key) const {
+std::string Hdf5Reader::label(std::string_view path, std::string_view key) const {
     const auto value = attribute(path, key);
     const auto* text = value ? std::get_if<std::string>(&*value) : nullptr;
     return text == nullptr ? std::string() : *text;

@@ -38,7 +38,7 @@ std::string reason() { return std::strerror(errno); }
 
 }  // namespace
 
-struct Writer::State {
+struct Hdf5Writer::State {
     struct Scale {
         hsize_t length = 0;
         bool grows = false;
@@ -303,7 +303,7 @@ struct Writer::State {
     }
 };
 
-Writer::Writer(fs::path target) : state_(std::make_unique<State>(std::move(target))) {
+Hdf5Writer::Hdf5Writer(fs::path target) : state_(std::make_unique<State>(std::move(target))) {
     const h5::Session session;
     state_->open();
     const Handle root(H5Gopen2(state_->file.get(), "/", H5P_DEFAULT), H5Gclose);
@@ -311,11 +311,11 @@ Writer::Writer(fs::path target) : state_(std::make_unique<State>(std::move(targe
                            {{"format", "lapheat result"}, {"layout", layout_version}});
 }
 
-Writer::~Writer() = default;
-Writer::Writer(Writer&& other) noexcept = default;
-Writer& Writer::operator=(Writer&& other) noexcept = default;
+Hdf5Writer::~Hdf5Writer() = default;
+Hdf5Writer::Hdf5Writer(Hdf5Writer&& other) noexcept = default;
+Hdf5Writer& Hdf5Writer::operator=(Hdf5Writer&& other) noexcept = default;
 
-void Writer::group(std::string_view path, const Attributes& list) {
+void Hdf5Writer::group(std::string_view path, const Attributes& list) {
     const h5::Session session;
     const std::string at = state_->checked(path);
     state_->make_group(at);
@@ -324,7 +324,7 @@ void Writer::group(std::string_view path, const Attributes& list) {
     state_->all_attributes(open.get(), at, list);
 }
 
-void Writer::attributes(std::string_view path, const Attributes& list) {
+void Hdf5Writer::attributes(std::string_view path, const Attributes& list) {
     const h5::Session session;
     const std::string at(path);
     if (at != "/" && !state_->exists(state_->checked(path)))
@@ -333,59 +333,60 @@ void Writer::attributes(std::string_view path, const Attributes& list) {
     state_->all_attributes(open.get(), at, list);
 }
 
-void Writer::scale(std::string_view path, std::span<const double> values, const Attributes& list) {
+void Hdf5Writer::scale(std::string_view path, std::span<const double> values,
+                       const Attributes& list) {
     const h5::Session session;
     state_->scale(path, H5T_NATIVE_DOUBLE, values.data(), values.size(), false, list);
 }
 
-void Writer::scale(std::string_view path, std::span<const std::int64_t> values,
-                   const Attributes& list) {
+void Hdf5Writer::scale(std::string_view path, std::span<const std::int64_t> values,
+                       const Attributes& list) {
     const h5::Session session;
     state_->scale(path, H5T_NATIVE_INT64, values.data(), values.size(), false, list);
 }
 
-void Writer::scale(std::string_view path, std::span<const std::string> values,
-                   const Attributes& list) {
+void Hdf5Writer::scale(std::string_view path, std::span<const std::string> values,
+                       const Attributes& list) {
     const h5::Session session;
     state_->scale(path, h5::text_type().get(), pointers(values).data(), values.size(), false, list);
 }
 
-void Writer::numbers(std::string_view path, std::span<const double> values,
-                     const std::vector<std::string>& scales, const Attributes& list) {
+void Hdf5Writer::numbers(std::string_view path, std::span<const double> values,
+                         const std::vector<std::string>& scales, const Attributes& list) {
     const h5::Session session;
     state_->dataset(path, H5T_NATIVE_DOUBLE, values.data(), values.size(), scales, list);
 }
 
-void Writer::integers(std::string_view path, std::span<const std::int64_t> values,
-                      const std::vector<std::string>& scales, const Attributes& list) {
+void Hdf5Writer::integers(std::string_view path, std::span<const std::int64_t> values,
+                          const std::vector<std::string>& scales, const Attributes& list) {
     const h5::Session session;
     state_->dataset(path, H5T_NATIVE_INT64, values.data(), values.size(), scales, list);
 }
 
-void Writer::strings(std::string_view path, std::span<const std::string> values,
-                     const std::vector<std::string>& scales, const Attributes& list) {
+void Hdf5Writer::strings(std::string_view path, std::span<const std::string> values,
+                         const std::vector<std::string>& scales, const Attributes& list) {
     const h5::Session session;
     state_->dataset(path, h5::text_type().get(), pointers(values).data(), values.size(), scales,
                     list);
 }
 
-void Writer::number(std::string_view path, double value, const Attributes& list) {
+void Hdf5Writer::number(std::string_view path, double value, const Attributes& list) {
     const h5::Session session;
     state_->single(path, H5T_NATIVE_DOUBLE, &value, list);
 }
 
-void Writer::text(std::string_view path, const std::string& value, const Attributes& list) {
+void Hdf5Writer::text(std::string_view path, const std::string& value, const Attributes& list) {
     const h5::Session session;
     const char* data = value.c_str();
     state_->single(path, h5::text_type().get(), &data, list);
 }
 
-void Writer::growing_scale(std::string_view path, const Attributes& list) {
+void Hdf5Writer::growing_scale(std::string_view path, const Attributes& list) {
     const h5::Session session;
     state_->scale(path, H5T_NATIVE_DOUBLE, nullptr, 0, true, list);
 }
 
-void Writer::growing(std::string_view path, std::string_view scale, const Attributes& list) {
+void Hdf5Writer::growing(std::string_view path, std::string_view scale, const Attributes& list) {
     const h5::Session session;
     const std::string at = state_->checked(path);
     const std::string along(scale);
@@ -397,17 +398,17 @@ void Writer::growing(std::string_view path, std::string_view scale, const Attrib
     state_->columns[at] = {along, 0};
 }
 
-void Writer::append(std::string_view path, std::span<const double> values) {
+void Hdf5Writer::append(std::string_view path, std::span<const double> values) {
     const h5::Session session;
     state_->append(path, values);
 }
 
-void Writer::commit() {
+void Hdf5Writer::commit() {
     const h5::Session session;
     if (!state_->file) state_->refuse("the file is finished already", "");
     state_->commit();
 }
 
-const fs::path& Writer::target() const noexcept { return state_->target; }
+const fs::path& Hdf5Writer::target() const noexcept { return state_->target; }
 
 }  // namespace lapheat::results

@@ -187,7 +187,7 @@ Json to_json(const CoreMap& m) {
 }
 
 void write_maps(const std::filesystem::path& target, std::span<const CoreMap> maps) {
-    Writer w(target);
+    Hdf5Writer w(target);
     w.attributes("/", {{"lapheat", std::string(version())}});
     for (const CoreMap& m : maps) {
         // Every point is a row; the axes are columns beside it.

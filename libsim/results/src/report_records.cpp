@@ -173,7 +173,7 @@ std::string ledger_table(const model::Result& result, const Style& style) {
 }
 
 std::string cost_line(const model::Result& result) {
-    const model::Cost& c = result.cost;
+    const model::RunCost& c = result.cost;
     const double hour = c.simulated_seconds > 0 ? c.wall_seconds * 3600 / c.simulated_seconds : 0;
     char text[200];
     std::snprintf(text, sizeof text,

@@ -12,7 +12,7 @@ bool holds_series(const std::string& group) {
                         [&](const char* name) { return group == name; });
 }
 
-void read_series(const Reader& reader, const std::string& root, const std::string& group,
+void read_series(const Hdf5Reader& reader, const std::string& root, const std::string& group,
                  model::Result& out) {
     const std::string at = root + "/" + group;
     for (const std::string& name : reader.datasets(at)) {
@@ -37,7 +37,8 @@ void fill(std::vector<T>& rows, Member T::*member, const std::vector<Value>& val
         rows[i].*member = values[i];
 }
 
-void read_events(const Reader& reader, const std::string& at, std::vector<model::Event>& events) {
+void read_events(const Hdf5Reader& reader, const std::string& at,
+                 std::vector<model::Event>& events) {
     const std::vector<double> times = reader.numbers(at + "/time");
     events.resize(times.size());
     fill(events, &model::Event::time, times);
@@ -46,13 +47,13 @@ void read_events(const Reader& reader, const std::string& at, std::vector<model:
     fill(events, &model::Event::value, reader.numbers(at + "/value"));
 }
 
-double number_attribute(const Reader& reader, const std::string& path, const char* name) {
+double number_attribute(const Hdf5Reader& reader, const std::string& path, const char* name) {
     const auto value = reader.attribute(path, name);
     const double* number = value ? std::get_if<double>(&*value) : nullptr;
     return number ? *number : 0.0;
 }
 
-void read_ledger(const Reader& reader, const std::string& at, model::Ledger& ledger) {
+void read_ledger(const Hdf5Reader& reader, const std::string& at, model::Ledger& ledger) {
     using Direction = model::LedgerEntry::Direction;
     const std::vector<std::string> names = reader.strings(at + "/name");
     const std::vector<std::string> directions = reader.strings(at + "/direction");
@@ -67,7 +68,7 @@ void read_ledger(const Reader& reader, const std::string& at, model::Ledger& led
     ledger.closure = number_attribute(reader, at, "closure");
 }
 
-void read_sources(const Reader& reader, const std::string& at,
+void read_sources(const Hdf5Reader& reader, const std::string& at,
                   std::vector<model::HeatSource>& sources) {
     if (!reader.has(at + "/source")) return;  // files of before
     const std::vector<std::string> names = reader.strings(at + "/source");
@@ -77,7 +78,7 @@ void read_sources(const Reader& reader, const std::string& at,
     fill(sources, &model::HeatSource::joules, reader.numbers(at + "/joules"));
 }
 
-void read_verdicts(const Reader& reader, const std::string& at,
+void read_verdicts(const Hdf5Reader& reader, const std::string& at,
                    std::vector<model::Verdict>& verdicts) {
     const std::vector<std::string> loops = reader.strings(at + "/loop");
     verdicts.resize(loops.size());
@@ -90,7 +91,8 @@ void read_verdicts(const Reader& reader, const std::string& at,
     fill(verdicts, &model::Verdict::note, reader.strings(at + "/note"));
 }
 
-void read_lines(const Reader& reader, const std::string& at, std::vector<model::LineState>& lines) {
+void read_lines(const Hdf5Reader& reader, const std::string& at,
+                std::vector<model::LineState>& lines) {
     if (!reader.has(at)) return;
     const std::vector<std::string> parts = reader.strings(at + "/part");
     lines.resize(parts.size());
@@ -102,7 +104,8 @@ void read_lines(const Reader& reader, const std::string& at, std::vector<model::
         if (reader.has(at + "/" + n.name)) fill(lines, n.member, reader.numbers(at + "/" + n.name));
 }
 
-void read_pumps(const Reader& reader, const std::string& at, std::vector<model::PumpState>& pumps) {
+void read_pumps(const Hdf5Reader& reader, const std::string& at,
+                std::vector<model::PumpState>& pumps) {
     if (!reader.has(at)) return;
     const std::vector<std::string> names = reader.strings(at + "/pump");
     pumps.resize(names.size());
@@ -114,7 +117,7 @@ void read_pumps(const Reader& reader, const std::string& at, std::vector<model::
 
 }  // namespace
 
-std::vector<std::string> run_roots(const Reader& reader) {
+std::vector<std::string> run_roots(const Hdf5Reader& reader) {
     std::vector<std::string> roots;
     if (reader.has("/verdicts") && reader.has("/time")) roots.emplace_back();
     if (reader.has("/runs"))
@@ -126,7 +129,7 @@ std::vector<std::string> run_roots(const Reader& reader) {
     return roots;
 }
 
-model::Result get_result(const Reader& reader, const std::string& root) {
+model::Result get_result(const Hdf5Reader& reader, const std::string& root) {
     model::Result out;
     const std::string top = root.empty() ? "/" : root;
     out.car = reader.label(top, "car");
@@ -161,7 +164,7 @@ model::Result get_result(const Reader& reader, const std::string& root) {
     return out;
 }
 
-std::vector<LoopLimits> get_limits(const Reader& reader, const std::string& root) {
+std::vector<LoopLimits> get_limits(const Hdf5Reader& reader, const std::string& root) {
     std::vector<LoopLimits> out;
     const std::string at = root + "/limits";
     if (!reader.has(at)) return out;
@@ -177,7 +180,7 @@ std::vector<LoopLimits> get_limits(const Reader& reader, const std::string& root
     return out;
 }
 
-std::vector<TextFile> get_texts(const Reader& reader) {
+std::vector<TextFile> get_texts(const Hdf5Reader& reader) {
     std::vector<TextFile> out;
     if (!reader.has("/scenario/text")) return out;
     const std::vector<std::string> paths = reader.strings("/scenario/file"),
@@ -188,7 +191,7 @@ std::vector<TextFile> get_texts(const Reader& reader) {
 }
 
 model::Result read_result(const std::filesystem::path& file) {
-    const Reader reader(file);
+    const Hdf5Reader reader(file);
     try {
         return get_result(reader, run_roots(reader).front());
     } catch (const Error& e) {

@@ -45,7 +45,7 @@ std::string group_path(const std::string& text) {
     return out;
 }
 
-void put_series(Writer& w, const std::string& root, const model::Result& result) {
+void put_series(Hdf5Writer& w, const std::string& root, const model::Result& result) {
     w.scale(root + "/time", result.time,
             {{"units", "s"}, {"long_name", "time since the start of the cycle"}});
     // A part may have been given the name of a series; the series then steps aside.
@@ -65,7 +65,7 @@ void put_series(Writer& w, const std::string& root, const model::Result& result)
     }
 }
 
-void put_events(Writer& w, const std::string& at, const std::vector<model::Event>& events) {
+void put_events(Hdf5Writer& w, const std::string& at, const std::vector<model::Event>& events) {
     w.scale(at + "/event", counted(events.size()));
     const std::vector<std::string> axis = {at + "/event"};
     w.numbers(at + "/time", column(events, [](const auto& e) { return e.time; }), axis,
@@ -76,7 +76,7 @@ void put_events(Writer& w, const std::string& at, const std::vector<model::Event
               {{"units", "K"}, {"long_name", "temperature concerned"}});
 }
 
-void put_ledger(Writer& w, const std::string& at, const model::Ledger& ledger) {
+void put_ledger(Hdf5Writer& w, const std::string& at, const model::Ledger& ledger) {
     w.group(at, {{"moved", ledger.moved}, {"closure", ledger.closure}});
     w.scale(at + "/name", column(ledger.entries, [](const auto& e) { return e.name; }));
     w.strings(at + "/direction",
@@ -86,7 +86,8 @@ void put_ledger(Writer& w, const std::string& at, const model::Ledger& ledger) {
               {at + "/name"}, {{"units", "J"}, {"long_name", "energy over the run"}});
 }
 
-void put_sources(Writer& w, const std::string& at, const std::vector<model::HeatSource>& sources) {
+void put_sources(Hdf5Writer& w, const std::string& at,
+                 const std::vector<model::HeatSource>& sources) {
     w.scale(at + "/entry", counted(sources.size()));
     const std::vector<std::string> axis = {at + "/entry"};
     w.strings(at + "/source", column(sources, [](const auto& s) { return s.source; }), axis);
@@ -95,7 +96,8 @@ void put_sources(Writer& w, const std::string& at, const std::vector<model::Heat
               {{"units", "J"}, {"long_name", "heat made over the run"}});
 }
 
-void put_verdicts(Writer& w, const std::string& at, const std::vector<model::Verdict>& verdicts) {
+void put_verdicts(Hdf5Writer& w, const std::string& at,
+                  const std::vector<model::Verdict>& verdicts) {
     const std::vector<std::string> axis = {at + "/loop"};
     w.scale(axis[0], column(verdicts, [](const auto& v) { return v.loop; }));
     for (const VerdictNumber& number : verdict_numbers)
@@ -107,7 +109,7 @@ void put_verdicts(Writer& w, const std::string& at, const std::vector<model::Ver
     w.strings(at + "/note", column(verdicts, [](const auto& v) { return v.note; }), axis);
 }
 
-void put_lines(Writer& w, const std::string& at, const std::vector<model::LineState>& lines) {
+void put_lines(Hdf5Writer& w, const std::string& at, const std::vector<model::LineState>& lines) {
     if (lines.empty()) return;
     w.scale(at + "/line", counted(lines.size()));
     const std::vector<std::string> axis = {at + "/line"};
@@ -120,7 +122,7 @@ void put_lines(Writer& w, const std::string& at, const std::vector<model::LineSt
                   axis, {{"units", n.units}, {"long_name", n.long_name}});
 }
 
-void put_pumps(Writer& w, const std::string& at, const std::vector<model::PumpState>& pumps) {
+void put_pumps(Hdf5Writer& w, const std::string& at, const std::vector<model::PumpState>& pumps) {
     if (pumps.empty()) return;
     w.scale(at + "/number", counted(pumps.size()));
     const std::vector<std::string> axis = {at + "/number"};
@@ -131,7 +133,7 @@ void put_pumps(Writer& w, const std::string& at, const std::vector<model::PumpSt
                   axis, {{"units", n.units}, {"long_name", n.long_name}});
 }
 
-void put_limits(Writer& w, const std::string& at, const std::vector<LoopLimits>& limits) {
+void put_limits(Hdf5Writer& w, const std::string& at, const std::vector<LoopLimits>& limits) {
     if (limits.empty()) return;
     const std::vector<std::string> axis = {at + "/loop"};
     const Attributes kelvin = {{"units", "K"}};
@@ -146,7 +148,7 @@ void put_limits(Writer& w, const std::string& at, const std::vector<LoopLimits>&
     w.strings(at + "/note", column(limits, [](const auto& l) { return l.limits.note; }), axis);
 }
 
-void put_totals(Writer& w, const std::string& root, const model::Result& result) {
+void put_totals(Hdf5Writer& w, const std::string& root, const model::Result& result) {
     const double duration = result.time.empty() ? 0.0 : result.time.back() - result.time.front();
     w.number(root + "/totals/distance", result.distance, {{"units", "m"}});
     w.number(root + "/totals/duration", duration, {{"units", "s"}});
@@ -163,7 +165,7 @@ void put_totals(Writer& w, const std::string& root, const model::Result& result)
         w.number(root + "/cost/" + c.name, result.cost.*c.member, {{"units", c.units}});
 }
 
-void put_notes(Writer& w, const std::string& root, const model::Result& result) {
+void put_notes(Hdf5Writer& w, const std::string& root, const model::Result& result) {
     w.scale(root + "/phases/phase", counted(result.phases.size()));
     w.numbers(root + "/phases/start", column(result.phases, [](const auto& p) { return p.first; }),
               {root + "/phases/phase"}, {{"units", "s"}});
@@ -208,7 +210,7 @@ std::string run_path(const model::Result& result) {
     return "/runs/" + path_word(result.placement) + "/" + path_word(result.cycle);
 }
 
-void put_result(Writer& writer, const std::string& root, const model::Result& result,
+void put_result(Hdf5Writer& writer, const std::string& root, const model::Result& result,
                 const std::vector<LoopLimits>& limits) {
     if (!root.empty()) writer.group(root);
     writer.attributes(root.empty() ? "/" : root, {{"car", result.car},
@@ -227,7 +229,7 @@ void put_result(Writer& writer, const std::string& root, const model::Result& re
     put_notes(writer, root, result);
 }
 
-void put_texts(Writer& writer, std::span<const TextFile> files) {
+void put_texts(Hdf5Writer& writer, std::span<const TextFile> files) {
     unsigned major = 0, minor = 0, release = 0;
     H5get_libversion(&major, &minor, &release);
     writer.attributes("/", {{"lapheat", std::string(version())},
@@ -246,7 +248,7 @@ void put_texts(Writer& writer, std::span<const TextFile> files) {
 
 void write_result(const std::filesystem::path& target, const model::Result& result,
                   const Origin& origin) {
-    Writer writer(target);
+    Hdf5Writer writer(target);
     put_texts(writer, origin.files);
     put_result(writer, "", result, origin.limits);
     writer.commit();

@@ -99,24 +99,25 @@ inline constexpr CurrentNumber current_numbers[] = {
 
 struct CostCount {
     const char* name;
-    std::size_t model::Cost::*member;
+    std::size_t model::RunCost::*member;
 };
-inline constexpr CostCount cost_counts[] = {{"rhs_calls", &model::Cost::rhs_calls},
-                                            {"steps", &model::Cost::steps},
-                                            {"rejected", &model::Cost::rejected},
-                                            {"events", &model::Cost::events},
-                                            {"network_failures", &model::Cost::network_failures}};
+inline constexpr CostCount cost_counts[] = {
+    {"rhs_calls", &model::RunCost::rhs_calls},
+    {"steps", &model::RunCost::steps},
+    {"rejected", &model::RunCost::rejected},
+    {"events", &model::RunCost::events},
+    {"network_failures", &model::RunCost::network_failures}};
 struct CostNumber {
     const char* name;
-    double model::Cost::*member;
+    double model::RunCost::*member;
     const char* units;
 };
 inline constexpr CostNumber cost_numbers[] = {
-    {"wall_seconds", &model::Cost::wall_seconds, "s"},
-    {"simulated_seconds", &model::Cost::simulated_seconds, "s"},
-    {"network_residual", &model::Cost::network_residual, "1"},
-    {"smallest_step", &model::Cost::smallest_step, "s"},
-    {"largest_step", &model::Cost::largest_step, "s"}};
+    {"wall_seconds", &model::RunCost::wall_seconds, "s"},
+    {"simulated_seconds", &model::RunCost::simulated_seconds, "s"},
+    {"network_residual", &model::RunCost::network_residual, "1"},
+    {"smallest_step", &model::RunCost::smallest_step, "s"},
+    {"largest_step", &model::RunCost::largest_step, "s"}};
 
 /// Groups of a run that hold no series.
 inline constexpr const char* tables_of_a_run[] = {

@@ -27,7 +27,7 @@ class Splitter {
     }
 
     /// The next row that is not blank; false at the end of the text.
-    bool next(std::vector<Cell>& row) {
+    bool next(std::vector<TextCell>& row) {
         while (at_ < text_.size() && !open_) {
             row.clear();
             field(row);
@@ -61,9 +61,9 @@ class Splitter {
         while (!line_ends()) step();
     }
 
-    void field(std::vector<Cell>& row) {
+    void field(std::vector<TextCell>& row) {
         while (!line_ends() && (text_[at_] == ' ' || text_[at_] == '\t')) step();
-        Cell cell;
+        TextCell cell;
         cell.place = {file_, line_, column_};
         if (!line_ends() && text_[at_] == '"') {
             cell.quoted = true;
@@ -82,7 +82,7 @@ class Splitter {
     }
 
     std::string quoted() {
-        const Place opened{file_, line_, column_};
+        const FilePlace opened{file_, line_, column_};
         std::string out;
         for (step(); at_ < text_.size(); step()) {
             if (text_[at_] != '"') {
@@ -145,7 +145,7 @@ Columns parse_csv(std::string_view text, const std::string& file,
     const std::size_t before = problems.errors();
     Splitter splitter(text, file, problems);
     ColumnsBuild build(columns, {}, {file, 1, 1}, problems);
-    std::vector<Cell> row;
+    std::vector<TextCell> row;
     if (!splitter.next(row)) {
         if (problems.errors() > before) return build.finish(0);
         problems.error({file, 1, 1}, {}, "an empty table",
@@ -160,10 +160,10 @@ Columns parse_csv(std::string_view text, const std::string& file,
 
 Columns read_csv(const std::filesystem::path& path, const std::vector<Column>& columns,
                  Problems& problems, std::size_t min_rows, SourceFile* source,
-                 const Place& asked_at) {
+                 const FilePlace& asked_at) {
     std::string text;
     if (const std::string reason = read_file(path, text); !reason.empty()) {
-        problems.error(asked_at.file.empty() ? Place{path.string()} : asked_at, {},
+        problems.error(asked_at.file.empty() ? FilePlace{path.string()} : asked_at, {},
                        "cannot read '" + path.string() + "': " + reason);
         return empty_columns(columns);
     }

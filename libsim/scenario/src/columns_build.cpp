@@ -66,7 +66,7 @@ std::string words(const Range& range, units::Quantity quantity) {
     return low ? from : high ? to : "a number";
 }
 
-ColumnsBuild::ColumnsBuild(const std::vector<Column>& asked, std::string key, Place place,
+ColumnsBuild::ColumnsBuild(const std::vector<Column>& asked, std::string key, FilePlace place,
                            Problems& problems)
     : columns_(empty_columns(asked)),
       key_(std::move(key)),
@@ -74,12 +74,12 @@ ColumnsBuild::ColumnsBuild(const std::vector<Column>& asked, std::string key, Pl
       problems_(problems),
       errors_before_(problems.errors()) {}
 
-void ColumnsBuild::error(const Place& place, std::string found, std::string expected,
+void ColumnsBuild::error(const FilePlace& place, std::string found, std::string expected,
                          std::string hint) {
     problems_.error(place, key_, std::move(found), std::move(expected), std::move(hint));
 }
 
-bool ColumnsBuild::heading(const Cell& cell, bool with_unit) {
+bool ColumnsBuild::heading(const TextCell& cell, bool with_unit) {
     const Heading heading = with_unit ? parse_heading(cell.text) : Heading{cell.text, {}};
     std::vector<std::string> free;
     for (std::size_t i = 0; i < columns_.asked.size(); ++i) {
@@ -113,19 +113,19 @@ bool ColumnsBuild::heading(const Cell& cell, bool with_unit) {
     return false;
 }
 
-bool ColumnsBuild::headings(const std::vector<Cell>& row) {
+bool ColumnsBuild::headings(const std::vector<TextCell>& row) {
     bool good = true;
-    for (const Cell& cell : row) good = heading(cell, true) && good;
+    for (const TextCell& cell : row) good = heading(cell, true) && good;
     return good && complete(row);  // what seems missing may be what is misspelt
 }
 
-bool ColumnsBuild::names(const std::vector<Cell>& row) {
+bool ColumnsBuild::names(const std::vector<TextCell>& row) {
     bool good = true;
-    for (const Cell& cell : row) good = heading(cell, false) && good;
+    for (const TextCell& cell : row) good = heading(cell, false) && good;
     return good && complete(row);
 }
 
-bool ColumnsBuild::complete(const std::vector<Cell>& row) {
+bool ColumnsBuild::complete(const std::vector<TextCell>& row) {
     bool good = true;
     for (std::size_t i = 0; i < columns_.asked.size(); ++i) {
         const bool there = std::any_of(sources_.begin(), sources_.end(),
@@ -144,7 +144,7 @@ void ColumnsBuild::headings_as_asked() {
     for (std::size_t i = 0; i < columns_.asked.size(); ++i) sources_.push_back({i, {}, false});
 }
 
-void ColumnsBuild::row(const std::vector<Cell>& row) {
+void ColumnsBuild::row(const std::vector<TextCell>& row) {
     if (row.size() != sources_.size()) {
         const bool many = row.size() > sources_.size();
         error(many ? row[sources_.size()].place : row.back().place,
@@ -155,7 +155,7 @@ void ColumnsBuild::row(const std::vector<Cell>& row) {
     for (std::size_t i = 0; i < row.size(); ++i) cell(row[i], sources_[i]);
 }
 
-void ColumnsBuild::cell(const Cell& cell, const Source& source) {
+void ColumnsBuild::cell(const TextCell& cell, const Source& source) {
     const Column& column = columns_.asked[source.asked];
     std::vector<double>& values = columns_.values[source.asked];
     double value = 0.0;

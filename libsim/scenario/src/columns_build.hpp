@@ -10,8 +10,8 @@
 namespace lapheat::scenario {
 
 /// One field of a table.
-struct Cell {
-    Place place;
+struct TextCell {
+    FilePlace place;
     std::string text;
     bool quoted = false;
 };
@@ -27,17 +27,17 @@ std::string words(const Range& range, units::Quantity quantity);
 class ColumnsBuild {
   public:
     /// `key` and, where no cell is to blame, `place` are put into the problems found.
-    ColumnsBuild(const std::vector<Column>& asked, std::string key, Place place,
+    ColumnsBuild(const std::vector<Column>& asked, std::string key, FilePlace place,
                  Problems& problems);
 
     /// The first row, with names and units; false if the columns cannot be read with it.
-    bool headings(const std::vector<Cell>& row);
+    bool headings(const std::vector<TextCell>& row);
     /// As headings(), of names alone: each cell carries its own unit.
-    bool names(const std::vector<Cell>& row);
+    bool names(const std::vector<TextCell>& row);
     /// Rows in the order asked for, each cell with its own unit.
     void headings_as_asked();
     /// A row of numbers in the units of the headings, or of text with units without them.
-    void row(const std::vector<Cell>& row);
+    void row(const std::vector<TextCell>& row);
     /// Checks what needs the whole table. Empty columns if anything was wrong.
     Columns finish(std::size_t min_rows);
 
@@ -47,14 +47,15 @@ class ColumnsBuild {
         std::string unit;
         bool has_unit;  ///< else each cell carries its own
     };
-    void error(const Place& place, std::string found, std::string expected, std::string hint = {});
-    bool heading(const Cell& cell, bool with_unit);
-    bool complete(const std::vector<Cell>& row);
-    void cell(const Cell& cell, const Source& source);
+    void error(const FilePlace& place, std::string found, std::string expected,
+               std::string hint = {});
+    bool heading(const TextCell& cell, bool with_unit);
+    bool complete(const std::vector<TextCell>& row);
+    void cell(const TextCell& cell, const Source& source);
 
     Columns columns_;
     std::string key_;
-    Place place_;
+    FilePlace place_;
     Problems& problems_;
     std::size_t errors_before_;
     std::vector<Source> sources_;  ///< for each field of a row

@@ -23,7 +23,7 @@ class Loader {
   public:
     Loader(Document& document, Problems& problems) : document_(document), problems_(problems) {}
 
-    Node read(const fs::path& path, const Place& asked_at, const std::string& key) {
+    DocumentNode read(const fs::path& path, const FilePlace& asked_at, const std::string& key) {
         constexpr int most_files = 200;  // files that extend others twice over multiply
         if (++read_ > most_files) {
             problems_.error(asked_at, key, "more than 200 files are extended");
@@ -37,18 +37,18 @@ class Loader {
         }
         std::string text;
         if (const std::string reason = read_file(path, text); !reason.empty()) {
-            problems_.error(asked_at.file.empty() ? Place{path.string()} : asked_at, key,
+            problems_.error(asked_at.file.empty() ? FilePlace{path.string()} : asked_at, key,
                             "cannot read '" + path.string() + "': " + reason);
             return broken(asked_at);
         }
         open_.push_back(identity);
-        Node out = lay(std::move(text), path.string());
+        DocumentNode out = lay(std::move(text), path.string());
         open_.pop_back();
         return out;
     }
 
     /// As read(), for text that is here already.
-    Node read_text(std::string text, const std::string& name) {
+    DocumentNode read_text(std::string text, const std::string& name) {
         open_.push_back(identity_of(name));
         return lay(std::move(text), name);
     }
@@ -61,50 +61,51 @@ class Loader {
     }
 
     /// The tree of `text`, laid over what it extends.
-    Node lay(std::string text, const std::string& file) {
-        Node own = toml_tree(text, file, problems_);
+    DocumentNode lay(std::string text, const std::string& file) {
+        DocumentNode own = toml_tree(text, file, problems_);
         const bool known = std::any_of(document_.files.begin(), document_.files.end(),
                                        [&](const SourceFile& f) { return f.path == file; });
         if (!known) document_.files.push_back({file, std::move(text)});
-        if (own.kind != Node::Kind::table) return own;
-        Node base;
+        if (own.kind != DocumentNode::Kind::table) return own;
+        DocumentNode base;
         base.place = own.place;
         base.key_place = own.place;
         const auto extends = std::find_if(own.entries.begin(), own.entries.end(),
                                           [](const auto& e) { return e.key == "extends"; });
         if (extends != own.entries.end()) {
-            const Node names = std::move(extends->value);
+            const DocumentNode names = std::move(extends->value);
             own.entries.erase(extends);
-            for (const Node& name : as_list(names)) extend(base, name, file);
+            for (const DocumentNode& name : as_list(names)) extend(base, name, file);
         }
-        if (base.kind == Node::Kind::broken) return base;
+        if (base.kind == DocumentNode::Kind::broken) return base;
         merge(base, std::move(own), problems_);
         return base;
     }
 
-    static std::vector<Node> as_list(const Node& names) {
-        return names.kind == Node::Kind::array ? names.items : std::vector<Node>{names};
+    static std::vector<DocumentNode> as_list(const DocumentNode& names) {
+        return names.kind == DocumentNode::Kind::array ? names.items
+                                                       : std::vector<DocumentNode>{names};
     }
 
-    void extend(Node& base, const Node& name, const std::string& file) {
-        if (name.kind == Node::Kind::broken) return;
-        if (name.kind != Node::Kind::text || name.text.empty()) {
+    void extend(DocumentNode& base, const DocumentNode& name, const std::string& file) {
+        if (name.kind == DocumentNode::Kind::broken) return;
+        if (name.kind != DocumentNode::Kind::text || name.text.empty()) {
             problems_.error(name.place, "extends", "found " + to_string(name),
                             "the path of a file, such as \"car.toml\"");
             return;
         }
         const fs::path path = (fs::path(file).parent_path() / name.text).lexically_normal();
-        Node below = read(path, name.place, "extends");
-        if (below.kind == Node::Kind::broken) {
+        DocumentNode below = read(path, name.place, "extends");
+        if (below.kind == DocumentNode::Kind::broken) {
             base = std::move(below);  // without its base, a file would seem to lack everything
-        } else if (base.kind == Node::Kind::table) {
+        } else if (base.kind == DocumentNode::Kind::table) {
             merge(base, std::move(below), problems_);
         }
     }
 
-    static Node broken(const Place& place) {
-        Node out;
-        out.kind = Node::Kind::broken;
+    static DocumentNode broken(const FilePlace& place) {
+        DocumentNode out;
+        out.kind = DocumentNode::Kind::broken;
         out.place = place;
         out.key_place = place;
         return out;
@@ -118,37 +119,37 @@ class Loader {
 
 }  // namespace
 
-const Node* Node::find(std::string_view key) const noexcept {
+const DocumentNode* DocumentNode::find(std::string_view key) const noexcept {
     for (const auto& [name, value] : entries) {
         if (name == key) return &value;
     }
     return nullptr;
 }
 
-Node* Node::find(std::string_view key) noexcept {
-    return const_cast<Node*>(std::as_const(*this).find(key));
+DocumentNode* DocumentNode::find(std::string_view key) noexcept {
+    return const_cast<DocumentNode*>(std::as_const(*this).find(key));
 }
 
-std::string to_string(const Node& node) {
+std::string to_string(const DocumentNode& node) {
     constexpr std::size_t longest = 60;
     switch (node.kind) {
-        case Node::Kind::table:
+        case DocumentNode::Kind::table:
             return "a table";
-        case Node::Kind::array:
+        case DocumentNode::Kind::array:
             return "an array of " + std::to_string(node.items.size());
-        case Node::Kind::text:
+        case DocumentNode::Kind::text:
             return "\"" +
                    (node.text.size() > longest ? node.text.substr(0, longest) + "..." : node.text) +
                    "\"";
-        case Node::Kind::integer:
+        case DocumentNode::Kind::integer:
             return std::to_string(node.integer);
-        case Node::Kind::real:
+        case DocumentNode::Kind::real:
             return number_text(node.real);
-        case Node::Kind::boolean:
+        case DocumentNode::Kind::boolean:
             return node.boolean ? "true" : "false";
-        case Node::Kind::date:
+        case DocumentNode::Kind::date:
             return node.text;
-        case Node::Kind::broken:
+        case DocumentNode::Kind::broken:
             return "what cannot be read";
     }
     return {};

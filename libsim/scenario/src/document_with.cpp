@@ -90,19 +90,19 @@ std::size_t characters(std::string_view text) {
 }
 
 /// The value as a node whose place is in the line "path = value".
-Node value_of(std::string_view path, const std::string& value, const std::string& file) {
+DocumentNode value_of(std::string_view path, const std::string& value, const std::string& file) {
     std::string line(characters(path), ' ');
     line.front() = 'v';
     line.append(" = ").append(value);
     Problems problems;
-    Node tree = toml_tree(line, file, problems);
+    DocumentNode tree = toml_tree(line, file, problems);
     if (problems.errors() > 0 || tree.entries.empty())
         refuse(path, "the value is not text (UTF-8)");
     return std::move(tree.entries.front().value);
 }
 
-Node& item_at(Node& node, std::size_t index, std::string_view path) {
-    if (node.kind != Node::Kind::array)
+DocumentNode& item_at(DocumentNode& node, std::size_t index, std::string_view path) {
+    if (node.kind != DocumentNode::Kind::array)
         refuse(path, "[" + std::to_string(index) + "] of " + to_string(node), "an array");
     if (index > node.items.size()) {
         refuse(path, "item " + std::to_string(index) + " of " + to_string(node));
@@ -110,16 +110,16 @@ Node& item_at(Node& node, std::size_t index, std::string_view path) {
     return node.items[index - 1];
 }
 
-Node& entry_of(Node& node, const std::string& key, bool last, std::string_view path,
-               const Node& value) {
-    if (node.kind != Node::Kind::table) {
+DocumentNode& entry_of(DocumentNode& node, const std::string& key, bool last, std::string_view path,
+                       const DocumentNode& value) {
+    if (node.kind != DocumentNode::Kind::table) {
         refuse(path, "'" + key + "' is looked for in " + to_string(node), "a table");
     }
-    if (Node* there = node.find(key)) return *there;
+    if (DocumentNode* there = node.find(key)) return *there;
     if (!last) {
         std::vector<std::string> parts;
         for (const auto& [name, part] : node.entries) {
-            if (part.kind == Node::Kind::table || part.kind == Node::Kind::array) {
+            if (part.kind == DocumentNode::Kind::table || part.kind == DocumentNode::Kind::array) {
                 parts.push_back(name);
             }
         }
@@ -128,7 +128,7 @@ Node& entry_of(Node& node, const std::string& key, bool last, std::string_view p
             refuse(path, "there is no '" + key + "'; did you mean '" + near + "'?");
         }
     }
-    Node made;
+    DocumentNode made;
     made.place = value.place;
     made.key_place = value.key_place;
     node.entries.emplace_back(key, std::move(made));
@@ -141,10 +141,10 @@ Document Document::with(std::string_view path, std::string_view value) const {
     const std::vector<Step> steps = steps_of(path);
     const std::string toml = is_toml_value(value) ? std::string(value) : quoted(value);
     const std::string file = "set " + std::string(path);
-    Node set = value_of(path, toml, file);
+    DocumentNode set = value_of(path, toml, file);
 
     Document out = *this;
-    Node* node = &out.root;
+    DocumentNode* node = &out.root;
     for (std::size_t i = 0; i < steps.size(); ++i) {
         const bool last = i + 1 == steps.size();
         node = std::holds_alternative<std::size_t>(steps[i])

@@ -6,53 +6,53 @@ namespace lapheat::scenario {
 namespace {
 
 /// Takes the marks `replace = true` out of a tree that lies over nothing.
-void settle(Node& node) {
-    if (node.kind != Node::Kind::table) return;
-    std::erase_if(node.entries, [](const Node::Entry& e) { return e.key == "replace"; });
+void settle(DocumentNode& node) {
+    if (node.kind != DocumentNode::Kind::table) return;
+    std::erase_if(node.entries, [](const DocumentNode::Entry& e) { return e.key == "replace"; });
     for (auto& [key, value] : node.entries) settle(value);
 }
 
-bool replaces(const Node& node) {
-    const Node* mark = node.find("replace");
-    return mark != nullptr && mark->kind == Node::Kind::boolean && mark->boolean;
+bool replaces(const DocumentNode& node) {
+    const DocumentNode* mark = node.find("replace");
+    return mark != nullptr && mark->kind == DocumentNode::Kind::boolean && mark->boolean;
 }
 
-std::string name_of(const Node& item) {
-    const Node* name = item.kind == Node::Kind::table ? item.find("name") : nullptr;
-    return name != nullptr && name->kind == Node::Kind::text ? name->text : std::string();
+std::string name_of(const DocumentNode& item) {
+    const DocumentNode* name = item.kind == DocumentNode::Kind::table ? item.find("name") : nullptr;
+    return name != nullptr && name->kind == DocumentNode::Kind::text ? name->text : std::string();
 }
 
-bool all_named(const Node& array) {
+bool all_named(const DocumentNode& array) {
     return !array.items.empty() &&
            std::all_of(array.items.begin(), array.items.end(),
-                       [](const Node& item) { return !name_of(item).empty(); });
+                       [](const DocumentNode& item) { return !name_of(item).empty(); });
 }
 
 /// Items of an array by name: each entry of `over` changes, removes or adds one.
 class Items {
   public:
-    Items(Node& array, Problems& problems) : items_(array.items), problems_(problems) {}
+    Items(DocumentNode& array, Problems& problems) : items_(array.items), problems_(problems) {}
 
-    void lay(const std::string& name, Node&& value) {
-        if (value.kind == Node::Kind::broken) return;
+    void lay(const std::string& name, DocumentNode&& value) {
+        if (value.kind == DocumentNode::Kind::broken) return;
         const std::size_t here = index_of(name);
         const bool there = here < items_.size();
-        if (value.kind == Node::Kind::boolean && !value.boolean && there) {
+        if (value.kind == DocumentNode::Kind::boolean && !value.boolean && there) {
             items_.erase(items_.begin() + static_cast<std::ptrdiff_t>(here));
-        } else if (value.kind != Node::Kind::table) {
+        } else if (value.kind != DocumentNode::Kind::table) {
             problems_.error(value.place, name, "found " + to_string(value),
                             there ? "a table of what differs, or false to leave it out"
                                   : "a table with `after`, which adds it",
                             there ? std::string() : suggest(name, names()));
         } else if (const std::size_t at = place_for(name, value, here); at != nowhere) {
-            Node item;
+            DocumentNode item;
             if (there) {
                 item = std::move(items_[here]);
                 items_.erase(items_.begin() + static_cast<std::ptrdiff_t>(here));
             } else {
                 item.place = item.key_place = value.place;
-                Node text;
-                text.kind = Node::Kind::text;
+                DocumentNode text;
+                text.kind = DocumentNode::Kind::text;
                 text.place = text.key_place = value.key_place;
                 text.text = name;
                 item.entries.emplace_back("name", std::move(text));
@@ -68,7 +68,7 @@ class Items {
 
     std::vector<std::string> names() const {
         std::vector<std::string> out;
-        for (const Node& item : items_) out.push_back(name_of(item));
+        for (const DocumentNode& item : items_) out.push_back(name_of(item));
         return out;
     }
 
@@ -78,9 +78,10 @@ class Items {
     }
 
     /// Where the item goes: behind the one that `after` names, else where it is.
-    std::size_t place_for(const std::string& name, Node& value, std::size_t here) {
-        const auto after = std::find_if(value.entries.begin(), value.entries.end(),
-                                        [](const Node::Entry& e) { return e.key == "after"; });
+    std::size_t place_for(const std::string& name, DocumentNode& value, std::size_t here) {
+        const auto after =
+            std::find_if(value.entries.begin(), value.entries.end(),
+                         [](const DocumentNode::Entry& e) { return e.key == "after"; });
         if (after == value.entries.end()) {
             if (here < items_.size()) return here;
             problems_.error(value.key_place, name, "there is no item \"" + name + "\"",
@@ -88,37 +89,39 @@ class Items {
                             suggest(name, names()));
             return nowhere;
         }
-        const Node where = std::move(after->value);
+        const DocumentNode where = std::move(after->value);
         value.entries.erase(after);
         const std::size_t found =
-            where.kind == Node::Kind::text ? index_of(where.text) : items_.size();
+            where.kind == DocumentNode::Kind::text ? index_of(where.text) : items_.size();
         if (found < items_.size() && found != here) return found + 1;
         problems_.error(where.place, name + ".after", "found " + to_string(where),
                         "the name of the item it follows",
-                        suggest(where.kind == Node::Kind::text ? where.text : "", names()));
+                        suggest(where.kind == DocumentNode::Kind::text ? where.text : "", names()));
         return nowhere;
     }
 
-    std::vector<Node>& items_;
+    std::vector<DocumentNode>& items_;
     Problems& problems_;
 };
 
 }  // namespace
 
-void merge(Node& base, Node&& over, Problems& problems) {
-    if (base.kind == Node::Kind::array && over.kind == Node::Kind::table && all_named(base)) {
+void merge(DocumentNode& base, DocumentNode&& over, Problems& problems) {
+    if (base.kind == DocumentNode::Kind::array && over.kind == DocumentNode::Kind::table &&
+        all_named(base)) {
         Items items(base, problems);
         for (auto& [name, value] : over.entries) items.lay(name, std::move(value));
         return;
     }
-    if (base.kind != Node::Kind::table || over.kind != Node::Kind::table || replaces(over)) {
+    if (base.kind != DocumentNode::Kind::table || over.kind != DocumentNode::Kind::table ||
+        replaces(over)) {
         settle(over);
         base = std::move(over);
         return;
     }
     for (auto& [key, value] : over.entries) {
         if (key == "replace") continue;
-        if (Node* there = base.find(key)) {
+        if (DocumentNode* there = base.find(key)) {
             merge(*there, std::move(value), problems);
         } else {
             settle(value);

@@ -6,6 +6,6 @@
 namespace lapheat::scenario {
 
 /// Lays `over` on `base`. What cannot be laid goes to `problems`, at its place.
-void merge(Node& base, Node&& over, Problems& problems);
+void merge(DocumentNode& base, DocumentNode&& over, Problems& problems);
 
 }  // namespace lapheat::scenario

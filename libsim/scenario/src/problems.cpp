@@ -7,7 +7,7 @@
 namespace lapheat::scenario {
 namespace {
 
-std::string where(const Place& place) {
+std::string where(const FilePlace& place) {
     std::string out = place.file;
     if (place.line > 0) {
         out += ":" + std::to_string(place.line);
@@ -23,7 +23,7 @@ struct Excerpt {
     std::string padding;
 };
 
-Excerpt excerpt(std::string_view text, const Place& place) {
+Excerpt excerpt(std::string_view text, const FilePlace& place) {
     std::size_t begin = 0;
     for (std::size_t line = 1; line < place.line; ++line) {
         const std::size_t end = text.find('\n', begin);
@@ -102,8 +102,8 @@ void Problems::add(Problem problem) {
     all_.push_back(std::move(problem));
 }
 
-void Problems::error(const Place& place, std::string key, std::string found, std::string expected,
-                     std::string hint) {
+void Problems::error(const FilePlace& place, std::string key, std::string found,
+                     std::string expected, std::string hint) {
     Problem problem;
     problem.place = place;
     problem.key = std::move(key);
@@ -113,8 +113,8 @@ void Problems::error(const Place& place, std::string key, std::string found, std
     add(std::move(problem));
 }
 
-void Problems::warning(const Place& place, std::string key, std::string found, std::string expected,
-                       std::string hint) {
+void Problems::warning(const FilePlace& place, std::string key, std::string found,
+                       std::string expected, std::string hint) {
     Problem problem;
     problem.place = place;
     problem.key = std::move(key);

@@ -29,12 +29,12 @@ void read_cycles(Reader& root, const std::filesystem::path& folder,
 
 /// The model finds what only the whole can show; its error becomes one more problem, and what it
 /// thinks unwise a warning at the loop it speaks of.
-void compile_for_errors(const model::Car& car, const Place& whole, Problems& problems) {
+void compile_for_errors(const model::Car& car, const FilePlace& whole, Problems& problems) {
     if (problems.errors() > 0) return;
     try {
         const auto model = model::compile(car);
         for (const std::string& text : model::warnings(*model)) {
-            Place place = whole;
+            FilePlace place = whole;
             for (const model::Loop& loop : car.loops)
                 if (text.rfind(loop.name + ": ", 0) == 0) place = loop.place;
             problems.warning(place, "", text);

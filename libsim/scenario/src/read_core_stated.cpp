@@ -172,7 +172,7 @@ std::optional<Core> read_weight_class(Reader& r, const Medium& first, const Medi
 
 std::optional<exchangers::ArrangementSpec> read_arrangement(Reader& r) {
     using A = exchangers::Arrangement;
-    using C = exchangers::Coupling;
+    using C = exchangers::PassCoupling;
     if (!r.has("arrangement")) return std::nullopt;
     exchangers::ArrangementSpec s;
     s.kind = r.choice<A>("arrangement", {{"counter", A::counter},

@@ -67,7 +67,7 @@ drive::Course read_course(Reader& root, const std::string& name) {
         .value_or(drive::cone_course());
 }
 
-enum class Kind {
+enum class SegmentKind {
     steady,
     climb,
     traffic,
@@ -168,18 +168,18 @@ drive::Cycle read_laps(Reader& root, Reader& r, const drive::Vehicle& vehicle,
 drive::Cycle read_segment(Reader& root, Reader& r, const Nest& nest,
                           const drive::Surroundings& usual) {
     const drive::Vehicle& vehicle = nest.vehicle;
-    const Kind kind = r.kind<Kind>("kind", {{"steady", Kind::steady},
-                                            {"climb", Kind::climb},
-                                            {"traffic", Kind::traffic},
-                                            {"idle", Kind::idle},
-                                            {"soak", Kind::soak},
-                                            {"parade", Kind::parade},
-                                            {"parking", Kind::parking},
-                                            {"launch", Kind::launch},
-                                            {"pull_away", Kind::pull_away},
-                                            {"laps", Kind::laps},
-                                            {"table", Kind::table},
-                                            {"cycle", Kind::cycle}});
+    const SegmentKind kind = r.kind<SegmentKind>("kind", {{"steady", SegmentKind::steady},
+                                                          {"climb", SegmentKind::climb},
+                                                          {"traffic", SegmentKind::traffic},
+                                                          {"idle", SegmentKind::idle},
+                                                          {"soak", SegmentKind::soak},
+                                                          {"parade", SegmentKind::parade},
+                                                          {"parking", SegmentKind::parking},
+                                                          {"launch", SegmentKind::launch},
+                                                          {"pull_away", SegmentKind::pull_away},
+                                                          {"laps", SegmentKind::laps},
+                                                          {"table", SegmentKind::table},
+                                                          {"cycle", SegmentKind::cycle}});
     const drive::Surroundings s = read_air_around(r, usual);
     const auto duration = [&] { return r.quantity("duration", Q::time, between(1, 1e6)); };
     const auto speed = [&] { return r.quantity("speed", Q::speed, between(0, 120)); };
@@ -188,12 +188,12 @@ drive::Cycle read_segment(Reader& root, Reader& r, const Nest& nest,
         if (auto made = r.attempt(f)) cycle = *made;
     };
     switch (kind) {
-        case Kind::steady: {
+        case SegmentKind::steady: {
             const double v = speed(), t = duration();
             make([&] { return drive::steady(v, t, s); });
             break;
         }
-        case Kind::climb: {
+        case SegmentKind::climb: {
             const double v = speed(), t = duration(),
                          grade = r.quantity("grade", Q::ratio, between(-0.3, 0.3));
             const double trailer =
@@ -201,7 +201,7 @@ drive::Cycle read_segment(Reader& root, Reader& r, const Nest& nest,
             make([&] { return drive::climb(v, t, grade, trailer, s); });
             break;
         }
-        case Kind::traffic: {
+        case SegmentKind::traffic: {
             drive::Traffic traffic;
             const double t = duration();
             const auto seed = static_cast<std::uint64_t>(r.integer("seed", 0, 1000000000, 1));
@@ -216,7 +216,7 @@ drive::Cycle read_segment(Reader& root, Reader& r, const Nest& nest,
             make([&] { return drive::stop_and_go(t, seed, traffic, s); });
             break;
         }
-        case Kind::idle: {
+        case SegmentKind::idle: {
             const double t = duration();
             const auto selector = r.choice<drive::Selector>("selector",
                                                             {{"drive", drive::Selector::drive},
@@ -226,38 +226,38 @@ drive::Cycle read_segment(Reader& root, Reader& r, const Nest& nest,
             make([&] { return drive::idle(t, selector, s); });
             break;
         }
-        case Kind::soak: {
+        case SegmentKind::soak: {
             const double t = duration();
             make([&] { return drive::soak(t, s); });
             break;
         }
-        case Kind::parade: {
+        case SegmentKind::parade: {
             const double v = speed(), t = duration();
             make([&] { return drive::parade(v, t, 180, 20, s); });
             break;
         }
-        case Kind::parking: {
+        case SegmentKind::parking: {
             const auto moves = static_cast<int>(r.integer("moves", 1, 200, 4));
             make([&] { return drive::parking(vehicle.steering_lock, moves, 3.0, 1.5, s); });
             break;
         }
-        case Kind::launch: {
+        case SegmentKind::launch: {
             const double throttle = r.number("throttle", fraction), t = duration();
             make([&] { return drive::brake_torque(throttle, t, s); });
             break;
         }
-        case Kind::pull_away: {
+        case SegmentKind::pull_away: {
             const double v = speed(), a = r.quantity("acceleration", Q::acceleration, positive);
             make([&] { return drive::pull_away(v, a, s); });
             break;
         }
-        case Kind::laps:
+        case SegmentKind::laps:
             cycle = read_laps(root, r, vehicle, s, nest.drivable);
             break;
-        case Kind::table:
+        case SegmentKind::table:
             cycle = read_table(r, s);
             break;
-        case Kind::cycle:
+        case SegmentKind::cycle:
             // It brings its own air conditioning, and its own surroundings unless the segment says.
             if (auto read = read_file(r, nest)) {
                 cycle = std::move(*read);
@@ -269,14 +269,15 @@ drive::Cycle read_segment(Reader& root, Reader& r, const Nest& nest,
             }
             break;
     }
-    if (kind == Kind::steady || kind == Kind::climb) {
+    if (kind == SegmentKind::steady || kind == SegmentKind::climb) {
         if (r.has("gear"))
             cycle.gear.assign(cycle.size(), static_cast<std::int8_t>(r.integer("gear", 1, 12)));
         if (r.boolean("reverse", false))
             cycle.selector.assign(cycle.size(), drive::Selector::reverse);
     }
-    const double ac =
-        kind == Kind::cycle ? 0 : r.quantity("air_conditioning", Q::ratio, fraction, {"0 %"});
+    const double ac = kind == SegmentKind::cycle
+                          ? 0
+                          : r.quantity("air_conditioning", Q::ratio, fraction, {"0 %"});
     if (ac > 0) cycle.ac_demand.assign(cycle.size(), ac);
     const auto times = static_cast<int>(r.integer("repeat", 1, 1000, 1));
     if (times > 1) make([&] { return drive::repeat(cycle, times); });

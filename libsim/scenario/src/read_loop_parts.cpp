@@ -13,17 +13,17 @@ namespace {
 
 using Q = Quantity;
 using model::PartBody;
-using model::Surroundings;
+using model::Zone;
 
 constexpr Range bore_range = between(5e-4, 0.3);
 
-Surroundings read_where(Reader& r, const char* fallback = "engine_bay") {
-    return r.choice<Surroundings>("surroundings",
-                                  {{"outside", Surroundings::outside},
-                                   {"engine_bay", Surroundings::engine_bay},
-                                   {"under_floor", Surroundings::under_floor},
-                                   {"inside", Surroundings::inside}},
-                                  fallback);
+Zone read_where(Reader& r, const char* fallback = "engine_bay") {
+    return r.choice<Zone>("surroundings",
+                          {{"outside", Zone::outside},
+                           {"engine_bay", Zone::engine_bay},
+                           {"under_floor", Zone::under_floor},
+                           {"inside", Zone::inside}},
+                          fallback);
 }
 
 /// A size as sold: a dash number, "-8" (sixteenths of an inch), or a bore, "5/16 inch".
@@ -165,7 +165,7 @@ model::Volume engine_volume(Reader& r, const heat::EngineLumps& lumps) {
     if (which == Which::sump) {
         v.volume = lump("volume", Q::volume, lumps.oil_volume);
         v.metal_heat_capacity = lump("metal_heat_capacity", Q::heat_capacity, lumps.oil_metal);
-        v.surroundings = Surroundings::under_floor;
+        v.surroundings = Zone::under_floor;
     } else {
         v.volume = lump("volume", Q::volume, part * lumps.jacket_volume);
         v.wall_heat_capacity =

@@ -90,10 +90,10 @@ std::vector<model::Loop> read_loops(Reader& root, const Fluids& fluids,
     return out;
 }
 
-std::vector<model::Link> read_links(Reader& root) {
-    std::vector<model::Link> out;
+std::vector<model::HeatLink> read_links(Reader& root) {
+    std::vector<model::HeatLink> out;
     for (Reader r : root.tables("links")) {
-        model::Link link;
+        model::HeatLink link;
         link.place = r.place();
         link.first_loop = r.text("first_loop");
         link.first_part = r.text("first_part");

@@ -38,7 +38,7 @@ std::vector<model::Loop> read_loops(Reader& root, const Fluids& fluids,
                                     const heat::EngineLumps& lumps);
 /// One table of a run's `parts`.
 model::Part read_part(Reader& r, const PartContext& context);
-std::vector<model::Link> read_links(Reader& root);
+std::vector<model::HeatLink> read_links(Reader& root);
 
 /// Last of all: faults name fans, cores and parts.
 std::vector<model::Fault> read_faults(Reader& root, const model::Car& car);

@@ -11,8 +11,8 @@ namespace {
 constexpr double nan = std::numeric_limits<double>::quiet_NaN();
 
 std::string as_text(double x) {
-    Node node;
-    node.kind = Node::Kind::real;
+    DocumentNode node;
+    node.kind = DocumentNode::Kind::real;
     node.real = x;
     return to_string(node);
 }
@@ -29,22 +29,22 @@ std::string listed(const std::vector<std::string>& words) {
 
 Reader::Reader(const Document& document, Problems& problems)
     : session_(std::make_shared<Session>(Session{problems, document, {}, {}, {}, {}})),
-      node_(document.root.kind == Node::Kind::table ? &document.root : nullptr) {
+      node_(document.root.kind == DocumentNode::Kind::table ? &document.root : nullptr) {
     if (node_ != nullptr) session_->asked[node_];
 }
 
-Reader::Reader(std::shared_ptr<Session> session, const Node* node, std::string path,
+Reader::Reader(std::shared_ptr<Session> session, const DocumentNode* node, std::string path,
                std::string name)
     : session_(std::move(session)), node_(node), path_(std::move(path)), name_(std::move(name)) {}
 
 double Reader::quantity(std::string_view key, Quantity what, Range range) {
-    const Node* node = Access::required(*this, key, quantity_expected(what));
+    const DocumentNode* node = Access::required(*this, key, quantity_expected(what));
     if (node == nullptr) return nan;
     return Access::quantity(*this, *node, Access::path(*this, key), what, range).value_or(nan);
 }
 
 double Reader::quantity(std::string_view key, Quantity what, Range range, const Default& fallback) {
-    const Node* node = Access::value(*this, key);
+    const DocumentNode* node = Access::value(*this, key);
     if (node != nullptr) {
         return Access::quantity(*this, *node, Access::path(*this, key), what, range).value_or(nan);
     }
@@ -53,13 +53,13 @@ double Reader::quantity(std::string_view key, Quantity what, Range range, const 
 }
 
 double Reader::number(std::string_view key, Range range) {
-    const Node* node = Access::required(*this, key, "a number");
+    const DocumentNode* node = Access::required(*this, key, "a number");
     if (node == nullptr) return nan;
     return Access::number(*this, *node, Access::path(*this, key), range).value_or(nan);
 }
 
 double Reader::number(std::string_view key, Range range, double fallback, std::string_view why) {
-    const Node* node = Access::value(*this, key);
+    const DocumentNode* node = Access::value(*this, key);
     if (node != nullptr) {
         return Access::number(*this, *node, Access::path(*this, key), range).value_or(nan);
     }
@@ -70,9 +70,10 @@ double Reader::number(std::string_view key, Range range, double fallback, std::s
 std::int64_t Reader::integer(std::string_view key, std::int64_t low, std::int64_t high) {
     const std::string expected =
         "a whole number from " + std::to_string(low) + " to " + std::to_string(high);
-    const Node* node = Access::required(*this, key, expected);
+    const DocumentNode* node = Access::required(*this, key, expected);
     if (node == nullptr) return low;
-    if (node->kind == Node::Kind::integer && node->integer >= low && node->integer <= high) {
+    if (node->kind == DocumentNode::Kind::integer && node->integer >= low &&
+        node->integer <= high) {
         return node->integer;
     }
     Access::wrong(*this, *node, Access::path(*this, key), expected);
@@ -87,9 +88,9 @@ std::int64_t Reader::integer(std::string_view key, std::int64_t low, std::int64_
 }
 
 bool Reader::boolean(std::string_view key) {
-    const Node* node = Access::required(*this, key, "true or false");
+    const DocumentNode* node = Access::required(*this, key, "true or false");
     if (node == nullptr) return false;
-    if (node->kind == Node::Kind::boolean) return node->boolean;
+    if (node->kind == DocumentNode::Kind::boolean) return node->boolean;
     Access::wrong(*this, *node, Access::path(*this, key), "true or false");
     return false;
 }
@@ -101,7 +102,7 @@ bool Reader::boolean(std::string_view key, bool fallback, std::string_view why) 
 }
 
 std::string Reader::text(std::string_view key) {
-    const Node* node = Access::required(*this, key, "text in quotes");
+    const DocumentNode* node = Access::required(*this, key, "text in quotes");
     if (node == nullptr) return {};
     return Access::text(*this, *node, Access::path(*this, key)).value_or("");
 }
@@ -133,18 +134,19 @@ std::size_t Reader::choose(std::string_view key, const std::vector<std::string>&
         return static_cast<std::size_t>(std::find(words.begin(), words.end(), word) -
                                         words.begin());
     };
-    const Node* node =
+    const DocumentNode* node =
         fallback.empty() ? Access::required(*this, key, listed(words)) : Access::value(*this, key);
     if (node == nullptr && !fallback.empty()) {
         Access::assume(*this, key, std::string(fallback), why);
         return std::min(index(fallback), words.size() - 1);
     }
-    if (node != nullptr && node->kind == Node::Kind::text && index(node->text) < words.size()) {
+    if (node != nullptr && node->kind == DocumentNode::Kind::text &&
+        index(node->text) < words.size()) {
         return index(node->text);
     }
     if (node != nullptr) {
         const std::string near =
-            node->kind == Node::Kind::text ? nearest(node->text, words) : std::string();
+            node->kind == DocumentNode::Kind::text ? nearest(node->text, words) : std::string();
         Access::wrong(*this, *node, Access::path(*this, key), listed(words),
                       near.empty() ? "" : "did you mean \"" + near + "\"?");
     }
@@ -173,7 +175,7 @@ std::string Reader::one_of(const std::vector<std::string>& keys) {
 }
 
 std::string Reader::reference(std::string_view key, const std::vector<std::string>& known) {
-    const Node* node = Access::required(*this, key, "the name of a part in quotes");
+    const DocumentNode* node = Access::required(*this, key, "the name of a part in quotes");
     if (node == nullptr) return {};
     return Access::reference(*this, *node, Access::path(*this, key), known);
 }
@@ -188,11 +190,11 @@ bool Reader::has(std::string_view key) const {
     return node_ != nullptr && node_->find(key) != nullptr;
 }
 
-Place Reader::place() const {
+FilePlace Reader::place() const {
     return node_ == nullptr ? session_->document.root.place : node_->place;
 }
 
-Place Reader::place(std::string_view key) const {
+FilePlace Reader::place(std::string_view key) const {
     return has(key) ? node_->find(key)->place : place();
 }
 

@@ -30,16 +30,16 @@ std::string quantity_expected(Quantity what) {
     return (vowel ? "an " : "a ") + name + " such as \"" + units::example(what) + "\"";
 }
 
-const Node* Access::value(Reader& r, std::string_view key) {
+const DocumentNode* Access::value(Reader& r, std::string_view key) {
     note(r, key);
     if (r.node_ == nullptr) return nullptr;
-    const Node* node = r.node_->find(key);
-    if (node != nullptr && node->kind == Node::Kind::broken) r.session_->flaw(r.node_);
-    return node != nullptr && node->kind == Node::Kind::broken ? nullptr : node;
+    const DocumentNode* node = r.node_->find(key);
+    if (node != nullptr && node->kind == DocumentNode::Kind::broken) r.session_->flaw(r.node_);
+    return node != nullptr && node->kind == DocumentNode::Kind::broken ? nullptr : node;
 }
 
-const Node* Access::required(Reader& r, std::string_view key, const std::string& expected) {
-    const Node* node = value(r, key);
+const DocumentNode* Access::required(Reader& r, std::string_view key, const std::string& expected) {
+    const DocumentNode* node = value(r, key);
     if (node != nullptr || r.node_ == nullptr || r.node_->find(key) != nullptr) return node;
     if (r.session_->asked[r.node_].doubtful) return nullptr;
     Problem problem;
@@ -65,33 +65,34 @@ void Access::assume(Reader& r, std::string_view key, std::string value, std::str
         {r.place(), path(r, key), std::move(value), std::string(why)});
 }
 
-void Access::error(Reader& r, const Place& place, std::string key, std::string found,
+void Access::error(Reader& r, const FilePlace& place, std::string key, std::string found,
                    std::string expected, std::string hint) {
     r.session_->flaw(r.node_);
     r.session_->problems.error(place, std::move(key), std::move(found), std::move(expected),
                                std::move(hint));
 }
 
-void Access::wrong(Reader& r, const Node& node, std::string_view key, const std::string& expected,
-                   const std::string& hint) {
+void Access::wrong(Reader& r, const DocumentNode& node, std::string_view key,
+                   const std::string& expected, const std::string& hint) {
     error(r, node.place, std::string(key), "found " + to_string(node), expected, hint);
 }
 
 std::string Access::path(const Reader& r, std::string_view key) { return joined(r.path_, key); }
 
-Reader Access::within(Reader& r, const Node* node, std::string path, std::string name) {
+Reader Access::within(Reader& r, const DocumentNode* node, std::string path, std::string name) {
     if (node != nullptr) r.session_->asked[node].parent = r.node_;
     return {r.session_, node, std::move(path), std::move(name)};
 }
 
-std::optional<double> Access::quantity(Reader& r, const Node& node, const std::string& key,
+std::optional<double> Access::quantity(Reader& r, const DocumentNode& node, const std::string& key,
                                        Quantity what, const Range& range) {
     double value = std::numeric_limits<double>::quiet_NaN();
-    const bool is_number = node.kind == Node::Kind::integer || node.kind == Node::Kind::real;
-    if (node.kind == Node::Kind::broken) return std::nullopt;
+    const bool is_number =
+        node.kind == DocumentNode::Kind::integer || node.kind == DocumentNode::Kind::real;
+    if (node.kind == DocumentNode::Kind::broken) return std::nullopt;
     if (is_number && what == Quantity::ratio) {
         value = node.real;
-    } else if (node.kind == Node::Kind::text) {
+    } else if (node.kind == DocumentNode::Kind::text) {
         try {
             value = units::parse(node.text, what);
         } catch (const Error& e) {
@@ -110,12 +111,12 @@ std::optional<double> Access::quantity(Reader& r, const Node& node, const std::s
     return value;
 }
 
-std::optional<double> Access::number(Reader& r, const Node& node, const std::string& key,
+std::optional<double> Access::number(Reader& r, const DocumentNode& node, const std::string& key,
                                      const Range& range) {
-    if (node.kind == Node::Kind::broken) return std::nullopt;
-    if (node.kind != Node::Kind::integer && node.kind != Node::Kind::real) {
+    if (node.kind == DocumentNode::Kind::broken) return std::nullopt;
+    if (node.kind != DocumentNode::Kind::integer && node.kind != DocumentNode::Kind::real) {
         wrong(r, node, key, "a number",
-              node.kind == Node::Kind::text ? "write it without quotes" : "");
+              node.kind == DocumentNode::Kind::text ? "write it without quotes" : "");
         return std::nullopt;
     }
     if (!std::isfinite(node.real) || !range.holds(node.real)) {
@@ -125,13 +126,14 @@ std::optional<double> Access::number(Reader& r, const Node& node, const std::str
     return node.real;
 }
 
-std::optional<std::string> Access::text(Reader& r, const Node& node, const std::string& key) {
-    if (node.kind == Node::Kind::text) return node.text;
-    if (node.kind != Node::Kind::broken) wrong(r, node, key, "text in quotes");
+std::optional<std::string> Access::text(Reader& r, const DocumentNode& node,
+                                        const std::string& key) {
+    if (node.kind == DocumentNode::Kind::text) return node.text;
+    if (node.kind != DocumentNode::Kind::broken) wrong(r, node, key, "text in quotes");
     return std::nullopt;
 }
 
-std::string Access::reference(Reader& r, const Node& node, const std::string& key,
+std::string Access::reference(Reader& r, const DocumentNode& node, const std::string& key,
                               const std::vector<std::string>& known) {
     const std::optional<std::string> name = text(r, node, key);
     if (!name) return {};
@@ -140,7 +142,7 @@ std::string Access::reference(Reader& r, const Node& node, const std::string& ke
     return {};
 }
 
-void Access::finish(Reader& r, const Node& node, const std::string& path) {
+void Access::finish(Reader& r, const DocumentNode& node, const std::string& path) {
     const auto found = r.session_->asked.find(&node);
     if (found == r.session_->asked.end() || found->second.doubtful) return;
     const Reader::Asked& table = found->second;  // stays where it is when the map grows
@@ -159,9 +161,9 @@ void Access::finish(Reader& r, const Node& node, const std::string& path) {
             }
             error(r, value.key_place, full, "unknown key", {},
                   near.empty() ? suggest(key, asked) : suggest(key, absent));
-        } else if (value.kind == Node::Kind::table) {
+        } else if (value.kind == DocumentNode::Kind::table) {
             finish(r, value, full);
-        } else if (value.kind == Node::Kind::array) {
+        } else if (value.kind == DocumentNode::Kind::array) {
             for (std::size_t i = 0; i < value.items.size(); ++i) {
                 std::string item = full;
                 item.append("[").append(std::to_string(i + 1)).append("]");

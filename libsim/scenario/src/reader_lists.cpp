@@ -13,21 +13,21 @@ std::string numbered(const std::string& path, std::size_t index) {
 }
 
 /// The items of an array; a single value is an array of one.
-std::vector<const Node*> items_of(const Node& node) {
-    std::vector<const Node*> out;
-    if (node.kind != Node::Kind::array) return {&node};
-    for (const Node& item : node.items) out.push_back(&item);
+std::vector<const DocumentNode*> items_of(const DocumentNode& node) {
+    std::vector<const DocumentNode*> out;
+    if (node.kind != DocumentNode::Kind::array) return {&node};
+    for (const DocumentNode& item : node.items) out.push_back(&item);
     return out;
 }
 
 /// Applies `read` to each item and keeps what it returns; empty if any item was refused.
 template <class T, class Read>
-std::vector<T> each(const Node& node, const std::string& path, Read&& read) {
+std::vector<T> each(const DocumentNode& node, const std::string& path, Read&& read) {
     std::vector<T> out;
     bool good = true;
-    const std::vector<const Node*> items = items_of(node);
+    const std::vector<const DocumentNode*> items = items_of(node);
     for (std::size_t i = 0; i < items.size(); ++i) {
-        const std::string key = node.kind == Node::Kind::array ? numbered(path, i) : path;
+        const std::string key = node.kind == DocumentNode::Kind::array ? numbered(path, i) : path;
         std::optional<T> value = read(*items[i], key);
         good = good && value.has_value();
         if (value) out.push_back(std::move(*value));
@@ -35,30 +35,31 @@ std::vector<T> each(const Node& node, const std::string& path, Read&& read) {
     return good ? out : std::vector<T>{};
 }
 
-bool is_scalar(const Node& node) {
-    return node.kind == Node::Kind::text || node.kind == Node::Kind::integer ||
-           node.kind == Node::Kind::real;
+bool is_scalar(const DocumentNode& node) {
+    return node.kind == DocumentNode::Kind::text || node.kind == DocumentNode::Kind::integer ||
+           node.kind == DocumentNode::Kind::real;
 }
 
-Cell cell_of(const Node& node) {
-    return {node.place, node.kind == Node::Kind::text ? node.text : to_string(node), false};
+TextCell cell_of(const DocumentNode& node) {
+    return {node.place, node.kind == DocumentNode::Kind::text ? node.text : to_string(node), false};
 }
 
 /// "flow [L/min]" rather than "20 L/min".
-bool is_heading(const Node& node) {
-    return node.kind == Node::Kind::text && !node.text.empty() &&
+bool is_heading(const DocumentNode& node) {
+    return node.kind == DocumentNode::Kind::text && !node.text.empty() &&
            std::string_view("+-.0123456789").find(node.text.front()) == std::string_view::npos;
 }
 
 /// Rows of cells out of an array of arrays or a table of arrays; false if it is neither.
-bool rows_of(const Node& node, std::vector<std::vector<Cell>>& rows, const Node*& culprit) {
+bool rows_of(const DocumentNode& node, std::vector<std::vector<TextCell>>& rows,
+             const DocumentNode*& culprit) {
     culprit = &node;
-    if (node.kind == Node::Kind::array) {
-        for (const Node& row : node.items) {
+    if (node.kind == DocumentNode::Kind::array) {
+        for (const DocumentNode& row : node.items) {
             culprit = &row;
-            if (row.kind != Node::Kind::array || row.items.empty()) return false;
+            if (row.kind != DocumentNode::Kind::array || row.items.empty()) return false;
             rows.emplace_back();
-            for (const Node& item : row.items) {
+            for (const DocumentNode& item : row.items) {
                 culprit = &item;
                 if (!is_scalar(item)) return false;
                 rows.back().push_back(cell_of(item));
@@ -66,10 +67,10 @@ bool rows_of(const Node& node, std::vector<std::vector<Cell>>& rows, const Node*
         }
         return true;
     }
-    if (node.kind != Node::Kind::table) return false;
+    if (node.kind != DocumentNode::Kind::table) return false;
     for (const auto& [name, column] : node.entries) {
         culprit = &column;
-        if (column.kind != Node::Kind::array) return false;
+        if (column.kind != DocumentNode::Kind::array) return false;
         if (rows.empty()) rows.resize(column.items.size());
         if (rows.size() != column.items.size()) return false;
         for (std::size_t i = 0; i < rows.size(); ++i) {
@@ -84,38 +85,40 @@ bool rows_of(const Node& node, std::vector<std::vector<Cell>>& rows, const Node*
 }  // namespace
 
 std::vector<double> Reader::quantities(std::string_view key, Quantity what, Range range) {
-    const Node* node = Access::required(*this, key, "an array of " + quantity_expected(what));
+    const DocumentNode* node =
+        Access::required(*this, key, "an array of " + quantity_expected(what));
     if (node == nullptr) return {};
     return each<double>(*node, Access::path(*this, key),
-                        [&](const Node& item, const std::string& path) {
+                        [&](const DocumentNode& item, const std::string& path) {
                             return Access::quantity(*this, item, path, what, range);
                         });
 }
 
 std::vector<double> Reader::numbers(std::string_view key, Range range) {
-    const Node* node = Access::required(*this, key, "an array of numbers");
+    const DocumentNode* node = Access::required(*this, key, "an array of numbers");
     if (node == nullptr) return {};
     return each<double>(*node, Access::path(*this, key),
-                        [&](const Node& item, const std::string& path) {
+                        [&](const DocumentNode& item, const std::string& path) {
                             return Access::number(*this, item, path, range);
                         });
 }
 
 std::vector<std::string> Reader::texts(std::string_view key) {
-    const Node* node = Access::required(*this, key, "an array of text in quotes");
+    const DocumentNode* node = Access::required(*this, key, "an array of text in quotes");
     if (node == nullptr) return {};
-    return each<std::string>(
-        *node, Access::path(*this, key),
-        [&](const Node& item, const std::string& path) { return Access::text(*this, item, path); });
+    return each<std::string>(*node, Access::path(*this, key),
+                             [&](const DocumentNode& item, const std::string& path) {
+                                 return Access::text(*this, item, path);
+                             });
 }
 
 std::vector<std::string> Reader::references(std::string_view key,
                                             const std::vector<std::string>& known) {
-    const Node* node = Access::required(*this, key, "an array of names in quotes");
+    const DocumentNode* node = Access::required(*this, key, "an array of names in quotes");
     if (node == nullptr) return {};
     return each<std::string>(
         *node, Access::path(*this, key),
-        [&](const Node& item, const std::string& path) -> std::optional<std::string> {
+        [&](const DocumentNode& item, const std::string& path) -> std::optional<std::string> {
             std::string name = Access::reference(*this, item, path, known);
             if (name.empty()) return std::nullopt;
             return name;
@@ -124,12 +127,12 @@ std::vector<std::string> Reader::references(std::string_view key,
 
 Columns Reader::columns(std::string_view key, const std::vector<Column>& asked,
                         std::size_t min_rows) {
-    const Node* node = Access::required(*this, key, "a table of " + header_example(asked));
+    const DocumentNode* node = Access::required(*this, key, "a table of " + header_example(asked));
     if (node == nullptr) return empty_columns(asked);
     const std::string path = Access::path(*this, key);
     const std::size_t before = session_->problems.errors();
     Columns out = empty_columns(asked);
-    if (node->kind == Node::Kind::text) {
+    if (node->kind == DocumentNode::Kind::text) {
         const auto file =
             (std::filesystem::path(node->place.file).parent_path() / node->text).lexically_normal();
         SourceFile source{file.string(), {}};
@@ -142,8 +145,8 @@ Columns Reader::columns(std::string_view key, const std::vector<Column>& asked,
         out = parse_csv(source.text, source.path, asked, session_->problems, min_rows);
         session_->tables.push_back(std::move(source));
     } else {
-        std::vector<std::vector<Cell>> rows;
-        const Node* culprit = node;
+        std::vector<std::vector<TextCell>> rows;
+        const DocumentNode* culprit = node;
         if (!rows_of(*node, rows, culprit)) {
             Access::wrong(*this, *culprit, path,
                           "rows of equal length of " + header_example(asked));
@@ -152,17 +155,18 @@ Columns Reader::columns(std::string_view key, const std::vector<Column>& asked,
         ColumnsBuild build(asked, path, node->place, session_->problems);
         bool good = true;
         std::size_t first = 0;
-        if (node->kind == Node::Kind::table) {
+        if (node->kind == DocumentNode::Kind::table) {
             // The table's keys are column names, checked as such; finish() leaves them alone.
             session_->asked[node].doubtful = true;
-            std::vector<Cell> headings;
+            std::vector<TextCell> headings;
             bool with_units = false;
             for (const auto& [name, column] : node->entries) {
                 headings.push_back({column.key_place, name, false});
             }
             for (const auto& row : node->entries) {
-                with_units = with_units || (!row.value.items.empty() &&
-                                            row.value.items.front().kind == Node::Kind::text);
+                with_units =
+                    with_units || (!row.value.items.empty() &&
+                                   row.value.items.front().kind == DocumentNode::Kind::text);
             }
             good = with_units ? build.names(headings) : build.headings(headings);
         } else if (!node->items.empty() && is_heading(node->items.front().items.front())) {
@@ -180,8 +184,8 @@ Columns Reader::columns(std::string_view key, const std::vector<Column>& asked,
 
 Reader Reader::table(std::string_view key) {
     const std::string path = Access::path(*this, key);
-    const Node* node = Access::required(*this, key, "a table [" + path + "]");
-    if (node != nullptr && node->kind != Node::Kind::table) {
+    const DocumentNode* node = Access::required(*this, key, "a table [" + path + "]");
+    if (node != nullptr && node->kind != DocumentNode::Kind::table) {
         Access::wrong(*this, *node, path, "a table [" + path + "]");
         node = nullptr;
     }
@@ -192,7 +196,7 @@ Reader Reader::table_or_empty(std::string_view key) {
     if (node_ != nullptr && node_->find(key) == nullptr) {
         Access::note(*this, key);
         // An empty table at the place of this one; it lives as long as the session.
-        auto& empty = session_->empty.emplace_back(std::make_unique<Node>());
+        auto& empty = session_->empty.emplace_back(std::make_unique<DocumentNode>());
         empty->place = place();
         empty->key_place = place();
         return Access::within(*this, empty.get(), Access::path(*this, key), std::string(key));
@@ -201,17 +205,17 @@ Reader Reader::table_or_empty(std::string_view key) {
 }
 
 std::vector<Reader> Reader::tables(std::string_view key) {
-    const Node* node = Access::value(*this, key);
+    const DocumentNode* node = Access::value(*this, key);
     std::vector<Reader> out;
     if (node == nullptr) return out;
     const std::string path = Access::path(*this, key);
-    if (node->kind != Node::Kind::array) {
+    if (node->kind != DocumentNode::Kind::array) {
         Access::wrong(*this, *node, path, "tables [[" + path + "]]");
         return out;
     }
     for (std::size_t i = 0; i < node->items.size(); ++i) {
-        const Node& item = node->items[i];
-        if (item.kind == Node::Kind::table) {
+        const DocumentNode& item = node->items[i];
+        if (item.kind == DocumentNode::Kind::table) {
             out.push_back(Access::within(*this, &item, numbered(path, i), std::string(key)));
         } else {
             Access::wrong(*this, item, numbered(path, i), "a table [[" + path + "]]");
@@ -230,10 +234,10 @@ std::vector<Reader> Reader::named(std::string_view key) {
     if (group.node_ == nullptr) return out;
     for (const auto& [name, node] : group.node_->entries) {
         Access::note(group, name);
-        const bool left_out = node.kind == Node::Kind::boolean && !node.boolean;
-        if (left_out || node.kind == Node::Kind::broken) continue;
+        const bool left_out = node.kind == DocumentNode::Kind::boolean && !node.boolean;
+        if (left_out || node.kind == DocumentNode::Kind::broken) continue;
         const std::string path = Access::path(group, name);
-        if (node.kind == Node::Kind::table) {
+        if (node.kind == DocumentNode::Kind::table) {
             out.push_back(Access::within(group, &node, path, name));
         } else {
             Access::wrong(group, node, path, "a table [" + path + "], or false to leave it out");

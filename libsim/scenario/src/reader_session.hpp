@@ -14,7 +14,7 @@ namespace lapheat::scenario {
 /// What was asked of one table.
 struct Reader::Asked {
     std::vector<std::string> keys;  ///< that are valid here
-    const Node* parent = nullptr;
+    const DocumentNode* parent = nullptr;
     bool flawed = false;                                   ///< an error was found here or within
     std::vector<std::pair<std::string, Problem>> missing;  ///< required keys that are not there
     bool doubtful = false;  ///< its kind is unknown: missing and unknown keys say nothing
@@ -23,12 +23,12 @@ struct Reader::Asked {
 struct Reader::Session {
     Problems& problems;
     const Document& document;
-    std::unordered_map<const Node*, Asked> asked;
+    std::unordered_map<const DocumentNode*, Asked> asked;
     std::vector<Assumption> assumptions;
-    std::vector<SourceFile> tables;            ///< CSV files
-    std::vector<std::unique_ptr<Node>> empty;  ///< tables that are absent and read as empty
+    std::vector<SourceFile> tables;                    ///< CSV files
+    std::vector<std::unique_ptr<DocumentNode>> empty;  ///< tables that are absent and read as empty
 
-    void flaw(const Node* node) {
+    void flaw(const DocumentNode* node) {
         for (; node != nullptr; node = asked[node].parent) asked[node].flawed = true;
     }
 };
@@ -36,26 +36,29 @@ struct Reader::Session {
 /// The steps that the public functions of Reader are made of.
 struct Access {
     /// The value of `key`, noted as asked for; nullptr if absent or unreadable.
-    static const Node* value(Reader& r, std::string_view key);
+    static const DocumentNode* value(Reader& r, std::string_view key);
     /// As value(), but a missing key is an error.
-    static const Node* required(Reader& r, std::string_view key, const std::string& expected);
+    static const DocumentNode* required(Reader& r, std::string_view key,
+                                        const std::string& expected);
     static void note(const Reader& r, std::string_view key);
     static void assume(Reader& r, std::string_view key, std::string value, std::string_view why);
-    static void error(Reader& r, const Place& place, std::string key, std::string found,
+    static void error(Reader& r, const FilePlace& place, std::string key, std::string found,
                       std::string expected, std::string hint = {});
-    static void wrong(Reader& r, const Node& node, std::string_view key,
+    static void wrong(Reader& r, const DocumentNode& node, std::string_view key,
                       const std::string& expected, const std::string& hint = {});
     static std::string path(const Reader& r, std::string_view key);
     /// A reader of a table within; `node` nullptr for one that is missing.
-    static Reader within(Reader& r, const Node* node, std::string path, std::string name);
-    static void finish(Reader& r, const Node& node, const std::string& path);
+    static Reader within(Reader& r, const DocumentNode* node, std::string path, std::string name);
+    static void finish(Reader& r, const DocumentNode& node, const std::string& path);
 
-    static std::optional<double> quantity(Reader& r, const Node& node, const std::string& key,
-                                          Quantity what, const Range& range);
-    static std::optional<double> number(Reader& r, const Node& node, const std::string& key,
+    static std::optional<double> quantity(Reader& r, const DocumentNode& node,
+                                          const std::string& key, Quantity what,
+                                          const Range& range);
+    static std::optional<double> number(Reader& r, const DocumentNode& node, const std::string& key,
                                         const Range& range);
-    static std::optional<std::string> text(Reader& r, const Node& node, const std::string& key);
-    static std::string reference(Reader& r, const Node& node, const std::string& key,
+    static std::optional<std::string> text(Reader& r, const DocumentNode& node,
+                                           const std::string& key);
+    static std::string reference(Reader& r, const DocumentNode& node, const std::string& key,
                                  const std::vector<std::string>& known);
 };
 

@@ -14,22 +14,22 @@ namespace {
 /// in text unless it is escaped.
 constexpr std::string_view broken_mark = "\x01";
 
-Place place_of(const toml::source_region& region, const std::string& file) {
+FilePlace place_of(const toml::source_region& region, const std::string& file) {
     return {file, region.begin.line, region.begin.column};
 }
 
-Node convert(const toml::node& from, const std::string& file, const Place& key_place);
+DocumentNode convert(const toml::node& from, const std::string& file, const FilePlace& key_place);
 
-void convert_table(const toml::table& table, const std::string& file, Node& out) {
+void convert_table(const toml::table& table, const std::string& file, DocumentNode& out) {
     for (const auto& [key, value] : table) {
-        const Place at = place_of(key.source(), file);
+        const FilePlace at = place_of(key.source(), file);
         out.entries.emplace_back(std::string(key.str()), convert(value, file, at));
     }
     // TOML++ keeps keys by the alphabet; a person wrote them in an order that means something.
     std::stable_sort(out.entries.begin(), out.entries.end(),
-                     [](const Node::Entry& a, const Node::Entry& b) {
-                         const Place& p = a.value.key_place;
-                         const Place& q = b.value.key_place;
+                     [](const DocumentNode::Entry& a, const DocumentNode::Entry& b) {
+                         const FilePlace& p = a.value.key_place;
+                         const FilePlace& q = b.value.key_place;
                          return p.line != q.line ? p.line < q.line : p.column < q.column;
                      });
 }
@@ -45,8 +45,8 @@ std::string written(const toml::node& date) {
     return out.str();
 }
 
-Node convert(const toml::node& from, const std::string& file, const Place& key_place) {
-    Node out;
+DocumentNode convert(const toml::node& from, const std::string& file, const FilePlace& key_place) {
+    DocumentNode out;
     out.place = place_of(from.source(), file);
     // A table made by a dotted key has no header of its own.
     if (out.place.line == 0) out.place = key_place;
@@ -56,30 +56,31 @@ Node convert(const toml::node& from, const std::string& file, const Place& key_p
             convert_table(*from.as_table(), file, out);
             break;
         case toml::node_type::array:
-            out.kind = Node::Kind::array;
+            out.kind = DocumentNode::Kind::array;
             for (const toml::node& item : *from.as_array()) {
                 out.items.push_back(convert(item, file, {}));
             }
             break;
         case toml::node_type::string:
             out.text = from.as_string()->get();
-            out.kind = out.text == broken_mark ? Node::Kind::broken : Node::Kind::text;
+            out.kind =
+                out.text == broken_mark ? DocumentNode::Kind::broken : DocumentNode::Kind::text;
             break;
         case toml::node_type::integer:
-            out.kind = Node::Kind::integer;
+            out.kind = DocumentNode::Kind::integer;
             out.integer = from.as_integer()->get();
             out.real = static_cast<double>(out.integer);
             break;
         case toml::node_type::floating_point:
-            out.kind = Node::Kind::real;
+            out.kind = DocumentNode::Kind::real;
             out.real = from.as_floating_point()->get();
             break;
         case toml::node_type::boolean:
-            out.kind = Node::Kind::boolean;
+            out.kind = DocumentNode::Kind::boolean;
             out.boolean = from.as_boolean()->get();
             break;
         default:
-            out.kind = Node::Kind::date;
+            out.kind = DocumentNode::Kind::date;
             out.text = written(from);
             break;
     }
@@ -139,18 +140,18 @@ std::string reason_of(std::string_view description) {
 
 }  // namespace
 
-Node toml_tree(std::string_view text, const std::string& file, Problems& problems) {
+DocumentNode toml_tree(std::string_view text, const std::string& file, Problems& problems) {
     std::string rest(text);
     constexpr int most_errors = 50;
     for (int i = 0; i < most_errors; ++i) {
         try {
             const toml::table table = toml::parse(std::string_view(rest));
-            Node root = convert(table, file, {});
+            DocumentNode root = convert(table, file, {});
             root.place = {file, 1, 1};
             root.key_place = root.place;
             return root;
         } catch (const toml::parse_error& e) {
-            const Place place = place_of(e.source(), file);
+            const FilePlace place = place_of(e.source(), file);
             const auto [begin, end] = line_bounds(rest, place.line);
             std::string line = rest.substr(begin, end - begin);
             constexpr std::size_t longest = 1000;
@@ -159,8 +160,8 @@ Node toml_tree(std::string_view text, const std::string& file, Problems& problem
             if (!mend(rest, place.line)) break;
         }
     }
-    Node unread;
-    unread.kind = Node::Kind::broken;
+    DocumentNode unread;
+    unread.kind = DocumentNode::Kind::broken;
     unread.place = {file, 1, 1};
     unread.key_place = unread.place;
     return unread;

@@ -9,7 +9,7 @@
 namespace lapheat::scenario {
 
 /// Parses TOML text. Errors of syntax go to `problems` with places in `file`.
-Node toml_tree(std::string_view text, const std::string& file, Problems& problems);
+DocumentNode toml_tree(std::string_view text, const std::string& file, Problems& problems);
 
 /// True if `text` is a TOML value by itself, such as 12, "a", [1, 2] or true.
 bool is_toml_value(std::string_view text);

@@ -21,8 +21,8 @@ void require(bool fine, const char* message, const char* expected) {
 
 }  // namespace
 
-std::vector<double> checked_absolute(const Run& run, const Tolerances& tolerances, std::size_t size,
-                                     std::size_t state_size) {
+std::vector<double> checked_absolute(const IntegrationPlan& run, const Tolerances& tolerances,
+                                     std::size_t size, std::size_t state_size) {
     require(size > 0 && size == state_size, "the state has another length than the system",
             "as many numbers as the system has states");
     require(std::isfinite(run.start) && std::isfinite(run.end) && run.start <= run.end,
@@ -70,7 +70,7 @@ void throw_underflow(double t, double step) {
                 "a right-hand side that is smooth between knots and events");
 }
 
-void throw_chatter(double t, const Run& run) {
+void throw_chatter(double t, const IntegrationPlan& run) {
     throw Error("events chatter at t = " + seconds(t) + ": " + std::to_string(run.chatter_count) +
                     " restarts within " + seconds(run.chatter_window),
                 "a switch with some hysteresis or delay");

@@ -112,7 +112,7 @@ void count_coolant(Comparison& comparison) {
             if (const auto* v = verdict_of(comparison.at(p, c).result, coolant_loop))
                 best = std::max(best, v->margin);
         for (std::size_t p = 0; p < comparison.placements.size(); ++p) {
-            Outcome& outcome = comparison.outcomes[p * comparison.cycles.size() + c];
+            CycleOutcome& outcome = comparison.outcomes[p * comparison.cycles.size() + c];
             if (const auto* v = verdict_of(outcome.result, coolant_loop))
                 outcome.coolant_lost = best - v->margin;
         }
@@ -127,7 +127,7 @@ void find_hottest(Comparison& comparison, const Prepared& prepared, const Compar
             model::Options run = options.run;
             run.progress = nullptr;
             run.cancel = &watch.stop;
-            Outcome& outcome = comparison.outcomes[i];
+            CycleOutcome& outcome = comparison.outcomes[i];
             const HottestAmbient found = hottest_ambient(
                 *prepared.models[i / cycles], *prepared.cycles[i / cycles][i % cycles], run,
                 prepared.left_out, outcome.worst_margin);
@@ -165,7 +165,7 @@ Comparison compare(const std::vector<scenario::Scenario>& placements,
 
     for (std::size_t i = 0; i < results.size(); ++i) {
         const std::size_t p = i / out.cycles.size(), c = i % out.cycles.size();
-        Outcome outcome;
+        CycleOutcome outcome;
         outcome.placement = out.placements[p];
         outcome.cycle = out.cycles[c];
         outcome.result = std::move(results[i]);

@@ -81,7 +81,7 @@ double least(const Comparison& c, std::size_t p, const std::string& loop) {
 
 std::vector<std::string> all_loops(const Comparison& c) {
     std::vector<std::string> out;
-    for (const Outcome& o : c.outcomes)
+    for (const CycleOutcome& o : c.outcomes)
         for (const model::Verdict& v : o.result.verdicts)
             if (std::find(out.begin(), out.end(), v.loop) == out.end()) out.push_back(v.loop);
     return out;
@@ -153,16 +153,16 @@ std::string fluid_cell(const model::Verdict* v, System system) {
     return out;
 }
 
-std::string hottest_words(const Outcome& o, System system) {
+std::string hottest_words(const CycleOutcome& o, System system) {
     std::string said = say(o.hottest_ambient, Quantity::temperature, system);
     if (!o.hottest_beyond) return said;
     return (o.worst_margin >= 0 ? "above " : "below ") + said;
 }
 
 std::string outcome_table(const Comparison& c, std::size_t k, System system) {
-    const bool hottest = std::any_of(c.outcomes.begin(), c.outcomes.end(), [](const Outcome& o) {
-        return !std::isnan(o.hottest_ambient);
-    });
+    const bool hottest =
+        std::any_of(c.outcomes.begin(), c.outcomes.end(),
+                    [](const CycleOutcome& o) { return !std::isnan(o.hottest_ambient); });
     const auto loops = all_loops(c);
     const std::string title = sentence_case(c.cycles[k]);
     std::string out = "<h3>" + escaped(title) +
@@ -180,7 +180,7 @@ std::string outcome_table(const Comparison& c, std::size_t k, System system) {
     for (const Ranked& r : c.ranking) {
         const std::size_t p = index_of(c, r.placement);
         if (p >= c.placements.size()) continue;
-        const Outcome& o = c.at(p, k);
+        const CycleOutcome& o = c.at(p, k);
         out += "<tr><th scope=\"row\">" + escaped(sentence_case(r.placement)) + "</th>";
         for (const std::string& loop : loops) out += fluid_cell(verdict_of(o.result, loop), system);
         out += "<td>" +

@@ -22,7 +22,7 @@ struct Axis {
 
 /// One outcome's temperatures and limits against time; "" without series. `points` limits each
 /// line; peaks survive the thinning. `id` is unique on the page.
-[[nodiscard]] std::string temperature_plot(const Outcome& outcome, const Axis& axis,
+[[nodiscard]] std::string temperature_plot(const CycleOutcome& outcome, const Axis& axis,
                                            std::size_t points, const std::string& id,
                                            units::System system);
 

@@ -23,7 +23,7 @@ std::string number(double x) {
     return text.data();
 }
 
-struct Curve {
+struct PlotCurve {
     std::string name, css;
     const std::vector<double>* values = nullptr;
     const std::vector<double>* limit = nullptr;
@@ -112,8 +112,8 @@ std::string grid(const Frame& frame) {
            "\" text-anchor=\"middle\">time, min</text>";
 }
 
-std::vector<Curve> curves(const model::Result& result) {
-    std::vector<Curve> out;
+std::vector<PlotCurve> curves(const model::Result& result) {
+    std::vector<PlotCurve> out;
     for (const model::Verdict& v : result.verdicts) {
         const auto* t = result.find("loops/" + v.loop, "watched_temperature");
         const auto* limit = result.find("loops/" + v.loop, "limit");
@@ -126,7 +126,7 @@ std::vector<Curve> curves(const model::Result& result) {
     return out;
 }
 
-std::string described(const Outcome& outcome, units::System system) {
+std::string described(const CycleOutcome& outcome, units::System system) {
     std::string out = "Temperatures against time. ";
     for (const model::Verdict& v : outcome.result.verdicts)
         out += sentence_case(plain_name(v.loop)) + " peaks at " +
@@ -151,10 +151,10 @@ Axis temperature_axis(const Comparison& comparison, units::System system) {
         low = std::min(low, v);
         high = std::max(high, v);
     };
-    for (const Outcome& o : comparison.outcomes) {
+    for (const CycleOutcome& o : comparison.outcomes) {
         for (const model::Verdict& v : o.result.verdicts)
             for (const double t : {v.peak, v.limit}) include(t);
-        for (const Curve& c : curves(o.result)) {
+        for (const PlotCurve& c : curves(o.result)) {
             for (const double t : *c.values) include(t);
             if (c.limit)
                 for (const double t : *c.limit) include(t);
@@ -168,15 +168,15 @@ Axis temperature_axis(const Comparison& comparison, units::System system) {
     return axis;
 }
 
-std::string temperature_plot(const Outcome& outcome, const Axis& axis, std::size_t points,
+std::string temperature_plot(const CycleOutcome& outcome, const Axis& axis, std::size_t points,
                              const std::string& id, units::System system) {
     const model::Result& result = outcome.result;
-    const std::vector<Curve> lines = curves(result);
+    const std::vector<PlotCurve> lines = curves(result);
     if (lines.empty() || result.time.size() < 2) return "";
     const Frame frame{axis, result.time.front(), result.time.back(), system};
     std::string body = grid(frame);
     std::vector<double> ends, limits;
-    for (const Curve& c : lines) {
+    for (const PlotCurve& c : lines) {
         ends.push_back(frame.y(c.values->back()) + 4);
         if (c.limit) limits.push_back(frame.y(c.limit->front()) - 3);
     }
@@ -184,7 +184,7 @@ std::string temperature_plot(const Outcome& outcome, const Axis& axis, std::size
     limits = spread(limits);
     std::size_t limit_number = 0;
     for (std::size_t i = 0; i < lines.size(); ++i) {
-        const Curve& c = lines[i];
+        const PlotCurve& c = lines[i];
         body += "<g class=\"" + c.css + "\">";
         if (c.limit)
             body += "<polyline class=\"limit\" points=\"" +
@@ -198,7 +198,7 @@ std::string temperature_plot(const Outcome& outcome, const Axis& axis, std::size
                 "\">" + escaped(c.name) + "</text></g>";
     }
     // Last, so that no line crosses the words.
-    for (const Curve& c : lines)
+    for (const PlotCurve& c : lines)
         if (c.limit)
             body += "<text class=\"tag " + c.css + "\" x=\"" + number(left + 4) + "\" y=\"" +
                     number(limits[limit_number++]) + "\">" + escaped(c.name) + " limit</text>";

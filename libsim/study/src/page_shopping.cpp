@@ -45,15 +45,15 @@ std::string fan_pressure(double pressure, System system) {
                                 : say_number(pressure / 249.089) + " inH₂O";
 }
 
-const char* surroundings(model::Surroundings where) {
+const char* surroundings(model::Zone where) {
     switch (where) {
-        case model::Surroundings::outside:
+        case model::Zone::outside:
             return "outside";
-        case model::Surroundings::engine_bay:
+        case model::Zone::engine_bay:
             return "engine bay";
-        case model::Surroundings::under_floor:
+        case model::Zone::under_floor:
             return "under the floor";
-        case model::Surroundings::inside:
+        case model::Zone::inside:
             return "inside the body";
     }
     return "";

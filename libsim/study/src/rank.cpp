@@ -98,7 +98,7 @@ Ranked summarise(const Comparison& comparison, std::size_t p) {
     r.placement = comparison.placements[p];
     r.worst_margin = r.engine_oil_margin = std::numeric_limits<double>::infinity();
     for (std::size_t c = 0; c < comparison.cycles.size(); ++c) {
-        const Outcome& outcome = comparison.at(p, c);
+        const CycleOutcome& outcome = comparison.at(p, c);
         for (const model::Verdict& v : outcome.result.verdicts) {
             if (std::find(left_out.begin(), left_out.end(), v.loop) != left_out.end()) {
                 r.engine_oil_margin = std::min(r.engine_oil_margin, v.margin);

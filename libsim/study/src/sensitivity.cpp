@@ -129,8 +129,8 @@ Comparison with(const std::vector<Scenario>& placements, const Comparison& base,
     out.cycles = base.cycles;
     out.cars = base.cars;
     out.left_out = base.left_out;
-    for (const Outcome& o : base.outcomes) {
-        Outcome copy;  // without the series: only verdicts rank
+    for (const CycleOutcome& o : base.outcomes) {
+        CycleOutcome copy;  // without the series: only verdicts rank
         copy.placement = o.placement;
         copy.cycle = o.cycle;
         copy.result.verdicts = o.result.verdicts;

@@ -82,8 +82,8 @@ std::string sole(const Ranked& r, System system) {
 }
 
 std::string interaction(const Comparison& c, const Ranked& winner, System system) {
-    const Outcome* most = nullptr;
-    for (const Outcome& o : c.outcomes)
+    const CycleOutcome* most = nullptr;
+    for (const CycleOutcome& o : c.outcomes)
         if (o.coolant_lost >= 1 && (!most || o.coolant_lost > most->coolant_lost)) most = &o;
     if (!most) return "";
     std::string out = " " + sentence_case(most->placement) + " gives up the most coolant margin, " +

@@ -42,7 +42,7 @@ struct PlaceParameters {
 };
 
 /// What surrounds the place now. Temperatures in K.
-struct Surroundings {
+struct PlaceConditions {
     double ambient_temperature = 293.15;
     double road_temperature = 293.15;     ///< of its surface, see road_temperature()
     double vehicle_speed = 0;             ///< m/s
@@ -66,7 +66,7 @@ struct InletAir {
     bool shares_limited = false;  ///< the shares summed to more than 0.95 and were scaled
 };
 
-InletAir inlet(const PlaceParameters& place, const Surroundings& now);
+InletAir inlet(const PlaceParameters& place, const PlaceConditions& now);
 
 /// Surface temperature (K) of a dry dark road in the sun (W/m^2 on the level) about noon, by the
 /// energy balance of Solaimanian & Kennedy, Transportation Research Record 1417 (1993), within 3 K

@@ -71,7 +71,7 @@ struct Passage {
     int downstream = -1;       ///< passage just behind; -1: none
 };
 
-struct Column {
+struct FaceColumn {
     double area = 0;                              ///< m^2
     int shroud = -1;                              ///< -1: straight to the bay
     std::size_t first_passage = 0, passages = 0;  ///< consecutive in Path::passages
@@ -79,7 +79,7 @@ struct Column {
 
 /// A way sideways through the gap between two cores, from just ahead of one passage to just ahead
 /// of another of the same core.
-struct Link {
+struct GapLink {
     std::size_t from = 0, to = 0;  ///< passages
     double area = 0;               ///< m^2: gap times length of the columns' common edge
 };
@@ -96,9 +96,9 @@ struct PathBranch {
 /// The compiled path: immutable, shared by threads.
 struct Path {
     PathDescription description;
-    std::vector<Column> columns;
+    std::vector<FaceColumn> columns;
     std::vector<Passage> passages;
-    std::vector<Link> links;
+    std::vector<GapLink> links;
     std::vector<double> core_area;        ///< m^2, each core's face
     std::vector<std::size_t> fan_branch;  ///< index into branches of each fan
     std::vector<std::size_t> fan_twin;    ///< first fan of the same shroud with the same data

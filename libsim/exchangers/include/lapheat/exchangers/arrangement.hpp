@@ -28,7 +28,7 @@ enum class Arrangement {
 };
 
 /// What happens to the streams between the passes of cross_counter and cross_parallel.
-enum class Coupling {
+enum class PassCoupling {
     mixed,              ///< both streams mix in headers or plenums
     unmixed_identical,  ///< streams unmixed in the pass stay so, each thread keeps its order:
                         ///< every pass starts at the same side (return bends carry back outside)
@@ -38,7 +38,7 @@ enum class Coupling {
 struct ArrangementSpec {
     Arrangement kind = Arrangement::cross_unmixed;
     int count = 1;                                  ///< rows, shells or passes; 1 to 20
-    Coupling coupling = Coupling::mixed;            ///< multi-pass only
+    PassCoupling coupling = PassCoupling::mixed;    ///< multi-pass only
     Arrangement pass = Arrangement::cross_unmixed;  ///< one pass of a multi-pass core: a cross_…
 };
 

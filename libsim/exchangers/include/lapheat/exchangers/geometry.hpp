@@ -156,7 +156,7 @@ struct FinnedTubeCore {
 struct CoreFacts {
     double dry_mass = 0;                   ///< kg, fins, tubes, sheets; without tanks
     double heat_capacity = 0;              ///< J/K of it
-    double air_area = 0;                   ///< m², the second side's whole surface
+    double second_area = 0;                ///< m², the second side's whole surface
     double fin_share = 0;                  ///< of it
     double liquid_area = 0;                ///< m²
     double open_fraction = 0;              ///< least free area over face area

@@ -17,7 +17,7 @@ struct MapAxes {
 
 /// What to improve first: the greatest resistance, or, once the effectiveness exceeds 0.9, the
 /// flow of the stream with the smaller capacity rate, which then carries nearly all it can.
-enum class Limit : unsigned char { first_side, wall, second_side, first_flow, second_flow };
+enum class Bottleneck : unsigned char { first_side, wall, second_side, first_flow, second_flow };
 
 /// All arrays have one entry per point, last axis fastest: [first_flow][second_flow][first_inlet]
 /// [second_inlet].
@@ -34,7 +34,7 @@ struct PerformanceMap {
     std::vector<double> first_share;    ///< of the total resistance
     std::vector<double> wall_share;
     std::vector<double> second_share;
-    std::vector<Limit> limit;
+    std::vector<Bottleneck> limit;
     std::vector<unsigned> flags;  ///< CoreFlag
 
     [[nodiscard]] std::size_t index(std::size_t first_flow, std::size_t second_flow,
@@ -48,7 +48,7 @@ struct PerformanceMap {
 };
 
 /// Name for people, e.g. "air side" or "liquid side" (of an air-cooled core).
-[[nodiscard]] const char* describe(Limit limit, bool second_is_air = true);
+[[nodiscard]] const char* describe(Bottleneck limit, bool second_is_air = true);
 
 /// Rates the core at every point. Throws Error for an empty axis, a flow that is not positive or
 /// more than 10 million points.

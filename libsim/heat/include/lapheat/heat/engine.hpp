@@ -145,7 +145,7 @@ struct EngineLumps {
     double still_conductance = 0;  ///< W/K with no flow (free convection, boiling apart)
     double oil_to_coolant = 0;     ///< W/K through the block
     double surface_conductance = 0;        ///< W/K block to under-hood air at rest
-    double surface_conductance_slope = 0;  ///< (W/K)/(m/s)
+    double surface_conductance_slope = 0;  ///< W/K per root of m/s of vehicle speed
 };
 EngineLumps engine_lumps(const EngineModel& model, bool aluminium_block);
 

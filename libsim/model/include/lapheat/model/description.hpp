@@ -46,14 +46,14 @@ struct Loop {
     double warm_start = 0;        ///< K at which a warm car's loop starts
     double liquid_share = 1;  ///< of the liquid of a full loop; less: see FaultKind::coolant_low
     Limits limits;
-    Place place, cap_place = {}, cap_at_place = {};
+    FilePlace place, cap_place = {}, cap_at_place = {};
 };
 
 /// A core by name. A core with several circuits is entered once for each, "cooler.steering".
 struct CoreEntry {
     std::string name;
     exchangers::Core core;
-    Place place;
+    FilePlace place;
     double rated_pressure = 0;  ///< Pa above ambient that its tanks and tubes bear; 0: not known
 };
 
@@ -75,7 +75,7 @@ struct FanEntry {
     bool with_air_conditioning = false;  ///< runs with the compressor; without switches only then
     double wire_length = 4;              ///< m, one way, from the battery; for the wire's size only
     bool dead = false;                   ///< fault
-    Place place;
+    FilePlace place;
 };
 
 /// One rectangle on the face plane of an air path, upstream first in the list: a core, or heat
@@ -119,16 +119,16 @@ struct AirPath {
     double leak_area = 0;        ///< m² of gaps round the cores
     double bay_rise = 0;         ///< m the air climbs from the cores to the exit
     bool into_bay = false;       ///< its air leaves through the engine bay
-    Place place;
+    FilePlace place;
 };
 
 /// A conductance between the fluids of two parts: oil through the block to the coolant. With the
 /// engine off no oil is thrown about; what is left is conduction through iron.
-struct Link {
+struct HeatLink {
     std::string first_loop, first_part, second_loop, second_part;
     double conductance = 0;       ///< W/K
     double standing_share = 0.3;  ///< of it left with the engine off; assumption, 0.1 to 0.5
-    Place place;
+    FilePlace place;
 };
 
 /// What feeds the fans, and what else it feeds.
@@ -150,7 +150,7 @@ struct Car {
     std::vector<CoreEntry> cores;
     std::vector<FanEntry> fans;
     std::vector<AirPath> air;
-    std::vector<Link> links;
+    std::vector<HeatLink> links;
     heat::EngineBay bay;
     heat::Brakes brakes;
     heat::AirConditioning air_conditioning;

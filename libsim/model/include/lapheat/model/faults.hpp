@@ -51,7 +51,7 @@ struct Fault {
                        ///< loop; a core: its name, or that of a combined core for all circuits
     double amount = 0;  ///< share 0–1 (opening, slip, missing, blocked, lost), Pa held, m² K/W, deg
     double begins = 0;  ///< s after the start of the cycle
-    Place place;
+    FilePlace place;
 };
 
 /// One line for reports, "belt slips, 30 % of the pump's speed is lost".

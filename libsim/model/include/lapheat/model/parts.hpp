@@ -12,7 +12,7 @@
 namespace lapheat::model {
 
 /// Where a line or a tank lives: the air that touches it.
-enum class Surroundings { outside, engine_bay, under_floor, inside };
+enum class Zone { outside, engine_bay, under_floor, inside };
 
 /// A hose or a tube. Sheds or takes up heat over its length and delays what flows through it.
 struct Line {
@@ -32,7 +32,7 @@ struct Line {
     double rated_pressure = 0;  ///< Pa above ambient that it bears; 0: not known
     double rated_temperature = 0;  ///< K that it bears; 0: not known
     bool hose = true;              ///< false: rigid tube
-    Surroundings surroundings = Surroundings::engine_bay;
+    Zone surroundings = Zone::engine_bay;
     int cells = 0;         ///< 0: chosen from the length
     double collapsed = 0;  ///< share of the bore's area that is lost, see FaultKind
 };
@@ -66,8 +66,8 @@ struct Volume {
     double wall_flow = 0;            ///< kg/s at which wall_conductance holds (then ∝ flow^0.8)
     double static_conductance = 0;   ///< W/K wall to fluid with no flow
     double ambient_conductance = 0;  ///< W/K to the surroundings at rest
-    double ambient_speed_gain = 0;   ///< (W/K)/(m/s) added with vehicle speed
-    Surroundings surroundings = Surroundings::engine_bay;
+    double ambient_speed_gain = 0;   ///< W/K per root of m/s, added with vehicle speed
+    Zone surroundings = Zone::engine_bay;
     std::vector<std::string> heat;  ///< names of streams, see heat_stream_names()
 };
 
@@ -154,7 +154,7 @@ using PartBody = std::variant<Line, Fitting, Restriction, Volume, CorePass, Pump
 struct Part {
     std::string name;  ///< unique within the loop
     PartBody body;
-    Place place;  ///< where the file says it, for errors
+    FilePlace place;  ///< where the file says it, for errors
 };
 
 struct Run {
@@ -162,8 +162,8 @@ struct Run {
     std::string from, to;  ///< nodes
     std::vector<Part> parts;
     bool closed = false;  ///< capped: no flow
-    Place place;          ///< of its list of parts
-    Place from_place = {}, to_place = {};
+    FilePlace place;      ///< of its list of parts
+    FilePlace from_place = {}, to_place = {};
 };
 
 }  // namespace lapheat::model

@@ -114,7 +114,7 @@ struct PumpState {
     double time_relieving = 0;      ///< s with the relief valve open
 };
 
-struct Cost {
+struct RunCost {
     std::size_t rhs_calls = 0, steps = 0, rejected = 0, events = 0;
     double wall_seconds = 0;  ///< of simulate(), from the cycle to the verdicts
     double simulated_seconds = 0;
@@ -140,7 +140,7 @@ struct Result {
     double idle_capacity = 0;      ///< A that the alternator gives at idle
     double current_shortfall = 0;  ///< A, most by which the loads outran it, engine running
     double battery_charge = 0;     ///< A s that the battery gave for that
-    Cost cost;
+    RunCost cost;
     std::vector<std::string> warnings;     ///< physically possible but unwise; out-of-range flags
     std::vector<std::string> assumptions;  ///< defaults that carried weight
     std::vector<std::pair<double, std::string>> phases;  ///< start time and name of each phase

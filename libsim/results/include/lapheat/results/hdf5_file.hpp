@@ -29,24 +29,24 @@
 
 namespace lapheat::results {
 
-/// The layout that Writer writes and the newest that Reader reads.
+/// The layout that Hdf5Writer writes and the newest that Hdf5Reader reads.
 inline constexpr std::int64_t layout_version = 1;
 
 using AttributeValue =
     std::variant<std::string, double, std::int64_t, std::vector<std::string>, std::vector<double>>;
 using Attributes = std::vector<std::pair<std::string, AttributeValue>>;
 
-/// Writes `target`.part-<pid> beside the target; commit() renames it. A Writer destroyed before
+/// Writes `target`.part-<pid> beside the target; commit() renames it. A Hdf5Writer destroyed before
 /// that removes it, and a target that was there stays as it was.
-class Writer {
+class Hdf5Writer {
   public:
     /// Throws if the folder is missing or not writable.
-    explicit Writer(std::filesystem::path target);
-    ~Writer();
-    Writer(Writer&& other) noexcept;
-    Writer& operator=(Writer&& other) noexcept;
-    Writer(const Writer&) = delete;
-    Writer& operator=(const Writer&) = delete;
+    explicit Hdf5Writer(std::filesystem::path target);
+    ~Hdf5Writer();
+    Hdf5Writer(Hdf5Writer&& other) noexcept;
+    Hdf5Writer& operator=(Hdf5Writer&& other) noexcept;
+    Hdf5Writer(const Hdf5Writer&) = delete;
+    Hdf5Writer& operator=(const Hdf5Writer&) = delete;
 
     void group(std::string_view path, const Attributes& attributes = {});
     /// Sets attributes of a group or dataset that is there; "/" for the file.
@@ -81,7 +81,7 @@ class Writer {
     void growing(std::string_view path, std::string_view scale, const Attributes& attributes = {});
     void append(std::string_view path, std::span<const double> values);
 
-    /// Flushes to the disk and renames to the target. The Writer is finished then.
+    /// Flushes to the disk and renames to the target. The Hdf5Writer is finished then.
     void commit();
 
     [[nodiscard]] const std::filesystem::path& target() const noexcept;
@@ -91,16 +91,16 @@ class Writer {
     std::unique_ptr<State> state_;
 };
 
-/// Reads a file written by Writer. Throws on opening if the file is missing, truncated, not HDF5,
-/// not a lapheat result, or of a newer layout.
-class Reader {
+/// Reads a file written by Hdf5Writer. Throws on opening if the file is missing, truncated, not
+/// HDF5, not a lapheat result, or of a newer layout.
+class Hdf5Reader {
   public:
-    explicit Reader(const std::filesystem::path& file);
-    ~Reader();
-    Reader(Reader&& other) noexcept;
-    Reader& operator=(Reader&& other) noexcept;
-    Reader(const Reader&) = delete;
-    Reader& operator=(const Reader&) = delete;
+    explicit Hdf5Reader(const std::filesystem::path& file);
+    ~Hdf5Reader();
+    Hdf5Reader(Hdf5Reader&& other) noexcept;
+    Hdf5Reader& operator=(Hdf5Reader&& other) noexcept;
+    Hdf5Reader(const Hdf5Reader&) = delete;
+    Hdf5Reader& operator=(const Hdf5Reader&) = delete;
 
     /// Names in the order in which they were written. Linked scales count as datasets.
     [[nodiscard]] std::vector<std::string> groups(std::string_view path = "/") const;

@@ -26,7 +26,7 @@
 // groups holds the above, attributes included; `scenario` is then at the root only. Words in
 // paths are lower case, with '_' for what is no letter, digit, '-', '.' or '+'.
 //
-// The file is written beside its place and renamed (see Writer). All functions throw Error.
+// The file is written beside its place and renamed (see Hdf5Writer). All functions throw Error.
 #pragma once
 
 #include <cstdint>
@@ -73,16 +73,16 @@ void write_result(const std::filesystem::path& target, const model::Result& resu
 
 /// "/runs/<placement>/<cycle>" with words fit for a path.
 [[nodiscard]] std::string run_path(const model::Result& result);
-void put_result(Writer& writer, const std::string& root, const model::Result& result,
+void put_result(Hdf5Writer& writer, const std::string& root, const model::Result& result,
                 const std::vector<LoopLimits>& limits = {});
-void put_texts(Writer& writer, std::span<const TextFile> files);
+void put_texts(Hdf5Writer& writer, std::span<const TextFile> files);
 /// The roots of all runs in the file, in the order written; {""} for a file of one run. Throws
 /// Error for a file that holds none.
-[[nodiscard]] std::vector<std::string> run_roots(const Reader& reader);
-[[nodiscard]] model::Result get_result(const Reader& reader, const std::string& root = {});
-[[nodiscard]] std::vector<LoopLimits> get_limits(const Reader& reader,
+[[nodiscard]] std::vector<std::string> run_roots(const Hdf5Reader& reader);
+[[nodiscard]] model::Result get_result(const Hdf5Reader& reader, const std::string& root = {});
+[[nodiscard]] std::vector<LoopLimits> get_limits(const Hdf5Reader& reader,
                                                  const std::string& root = {});
-[[nodiscard]] std::vector<TextFile> get_texts(const Reader& reader);
+[[nodiscard]] std::vector<TextFile> get_texts(const Hdf5Reader& reader);
 
 /// "the rear, long lines" as a word for paths and file names: "the_rear_long_lines"; "unnamed" if
 /// nothing is left. At most 80 bytes.

@@ -51,7 +51,7 @@ struct Columns {
 [[nodiscard]] Columns read_csv(const std::filesystem::path& path,
                                const std::vector<Column>& columns, Problems& problems,
                                std::size_t min_rows = 1, SourceFile* source = nullptr,
-                               const Place& asked_at = {});
+                               const FilePlace& asked_at = {});
 
 /// The name and unit of a header such as "speed [km/h]"; the unit is empty if there is none.
 struct Heading {

@@ -22,40 +22,40 @@
 namespace lapheat::scenario {
 
 /// A value of a document.
-struct Node {
+struct DocumentNode {
     enum class Kind { table, array, text, integer, real, boolean, date, broken };
     struct Entry;
 
     Kind kind = Kind::table;
-    Place place;                 ///< of the value; of the [header] for a table
-    Place key_place;             ///< of its key; the same as `place` for items of arrays
-    std::string text;            ///< kind text; for date: as written
-    std::int64_t integer = 0;    ///< kind integer
-    double real = 0.0;           ///< kind real; also filled for integer
-    bool boolean = false;        ///< kind boolean
-    std::vector<Node> items;     ///< kind array
-    std::vector<Entry> entries;  ///< kind table, in the order of the file
+    FilePlace place;                  ///< of the value; of the [header] for a table
+    FilePlace key_place;              ///< of its key; the same as `place` for items of arrays
+    std::string text;                 ///< kind text; for date: as written
+    std::int64_t integer = 0;         ///< kind integer
+    double real = 0.0;                ///< kind real; also filled for integer
+    bool boolean = false;             ///< kind boolean
+    std::vector<DocumentNode> items;  ///< kind array
+    std::vector<Entry> entries;       ///< kind table, in the order of the file
 
     /// The entry of that name, or nullptr.
-    [[nodiscard]] const Node* find(std::string_view key) const noexcept;
-    [[nodiscard]] Node* find(std::string_view key) noexcept;
+    [[nodiscard]] const DocumentNode* find(std::string_view key) const noexcept;
+    [[nodiscard]] DocumentNode* find(std::string_view key) noexcept;
 };
 
 /// A key of a table with its value.
-struct Node::Entry {
+struct DocumentNode::Entry {
     std::string key;
-    Node value;
-    Entry(std::string k, Node v) : key(std::move(k)), value(std::move(v)) {}
+    DocumentNode value;
+    Entry(std::string k, DocumentNode v) : key(std::move(k)), value(std::move(v)) {}
 };
 
 /// The value for messages and for records: "600 mm" in quotes, 12, true, "an array of 3", "a
 /// table".
-[[nodiscard]] std::string to_string(const Node& node);
+[[nodiscard]] std::string to_string(const DocumentNode& node);
 
 /// A document and every text it came from: the file itself first, then the extended files, then
 /// one for each value set by with().
 struct Document {
-    Node root;
+    DocumentNode root;
     std::vector<SourceFile> files;
 
     /// A copy with the value at `path` ("cores.radiator.width", "segments[2].radius"; items count

@@ -23,7 +23,7 @@ enum class Severity { error, warning };
 /// One thing to mend. `key` is the path of the key, e.g. "cores.radiator.tubes[2].width" (items
 /// of arrays count from 1); empty if the problem is not about a key.
 struct Problem {
-    Place place;
+    FilePlace place;
     std::string key;
     std::string found;     ///< e.g. "\"600 kg\", which is a mass"; or what happened
     std::string expected;  ///< e.g. "a length, such as \"8 mm\""; may be empty
@@ -44,10 +44,10 @@ struct Problem {
 class Problems {
   public:
     void add(Problem problem);
-    void error(const Place& place, std::string key, std::string found, std::string expected = {},
-               std::string hint = {});
-    void warning(const Place& place, std::string key, std::string found, std::string expected = {},
-                 std::string hint = {});
+    void error(const FilePlace& place, std::string key, std::string found,
+               std::string expected = {}, std::string hint = {});
+    void warning(const FilePlace& place, std::string key, std::string found,
+                 std::string expected = {}, std::string hint = {});
 
     /// Takes back a problem that another explains better; nothing if it is not there.
     void withdraw(const Problem& problem);

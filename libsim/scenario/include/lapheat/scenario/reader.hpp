@@ -41,7 +41,7 @@ struct Default {
 
 /// A default that was used, for the list of assumptions in the result.
 struct Assumption {
-    Place place;  ///< of the table that lacks the key
+    FilePlace place;  ///< of the table that lacks the key
     std::string key;
     std::string value;
     std::string why;
@@ -128,9 +128,9 @@ class Reader {
     /// Last part of the path: "radiator" for [cores.radiator].
     [[nodiscard]] const std::string& name() const noexcept { return name_; }
     [[nodiscard]] const std::string& path() const noexcept { return path_; }
-    [[nodiscard]] Place place() const;
+    [[nodiscard]] FilePlace place() const;
     /// Of the key's value, or of the table if there is no such key.
-    [[nodiscard]] Place place(std::string_view key) const;
+    [[nodiscard]] FilePlace place(std::string_view key) const;
     /// All keys of the table, asked for or not.
     [[nodiscard]] std::vector<std::string> keys() const;
     /// False if an error was found in this table or a table within it.
@@ -165,7 +165,8 @@ class Reader {
   private:
     struct Session;
     struct Asked;
-    Reader(std::shared_ptr<Session> session, const Node* node, std::string path, std::string name);
+    Reader(std::shared_ptr<Session> session, const DocumentNode* node, std::string path,
+           std::string name);
 
     template <class E>
     static std::vector<std::string> words(Names<E> names) {
@@ -183,7 +184,7 @@ class Reader {
 
     friend struct Access;
     std::shared_ptr<Session> session_;
-    const Node* node_;  ///< nullptr: a table that is missing and was reported
+    const DocumentNode* node_;  ///< nullptr: a table that is missing and was reported
     std::string path_;
     std::string name_;
 };

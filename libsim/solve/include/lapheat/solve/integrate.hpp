@@ -88,7 +88,7 @@ struct Tolerances {
 };
 
 /// What to do on the way.
-struct Run {
+struct IntegrationPlan {
     double start = 0;
     double end = 0;
     /// Times at which inputs have kinks, not decreasing, from <= start to >= end; or empty. A
@@ -124,12 +124,13 @@ struct Cost {
 /// a right-hand side that is not finite, a step size that underflows, events that chatter, and
 /// for knots, samples or tolerances that make no sense.
 template <System S, Observer Observe>
-Cost integrate(S& system, std::span<double> y, const Run& run, const Tolerances& tolerances,
-               Observe&& observe);
+Cost integrate(S& system, std::span<double> y, const IntegrationPlan& run,
+               const Tolerances& tolerances, Observe&& observe);
 
 /// The same without samples.
 template <System S>
-Cost integrate(S& system, std::span<double> y, const Run& run, const Tolerances& tolerances);
+Cost integrate(S& system, std::span<double> y, const IntegrationPlan& run,
+               const Tolerances& tolerances);
 
 }  // namespace lapheat::solve
 

@@ -44,7 +44,7 @@ struct CompareOptions {
 };
 
 /// One placement in one cycle.
-struct Outcome {
+struct CycleOutcome {
     std::string placement, cycle;
     model::Result result;
     double worst_margin = 0;      ///< K, least of the ranking fluids
@@ -85,7 +85,7 @@ struct Caution {
 
 struct Comparison {
     std::vector<std::string> placements, cycles;  ///< as given
-    std::vector<Outcome> outcomes;                ///< placement by placement, its cycles in order
+    std::vector<CycleOutcome> outcomes;           ///< placement by placement, its cycles in order
     std::vector<Ranked> ranking;                  ///< best first
     std::string verdict;                          ///< why the winner wins
     std::vector<Sensitivity> sensitivity;         ///< empty if not asked
@@ -96,7 +96,7 @@ struct Comparison {
     std::vector<std::string> left_out;  ///< loops that rank only as the last tie-break
 
     /// The outcome of the p-th placement in the c-th cycle.
-    [[nodiscard]] const Outcome& at(std::size_t p, std::size_t c) const {
+    [[nodiscard]] const CycleOutcome& at(std::size_t p, std::size_t c) const {
         return outcomes.at(p * cycles.size() + c);
     }
 };

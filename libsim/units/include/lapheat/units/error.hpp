@@ -9,7 +9,7 @@
 namespace lapheat {
 
 /// A place in a text file. Lines and columns count from 1; 0 means "not known".
-struct Place {
+struct FilePlace {
     std::string file;
     std::size_t line = 0;
     std::size_t column = 0;
@@ -19,7 +19,7 @@ struct Place {
 /// place; rooms that know the place (scenario, results) fill it in.
 class Error : public std::runtime_error {
   public:
-    explicit Error(const std::string& message, std::string expected = {}, Place place = {},
+    explicit Error(const std::string& message, std::string expected = {}, FilePlace place = {},
                    std::string key = {})
         : std::runtime_error(message),
           expected_(std::move(expected)),
@@ -27,12 +27,12 @@ class Error : public std::runtime_error {
           key_(std::move(key)) {}
 
     [[nodiscard]] const std::string& expected() const noexcept { return expected_; }
-    [[nodiscard]] const Place& place() const noexcept { return place_; }
+    [[nodiscard]] const FilePlace& place() const noexcept { return place_; }
     [[nodiscard]] const std::string& key() const noexcept { return key_; }
 
   private:
     std::string expected_;
-    Place place_;
+    FilePlace place_;
     std::string key_;
 };
 

@@ -22,8 +22,8 @@ constexpr bool passes(Direction wanted, int direction) {
 template <class Stepper, class S, class Observe>
 class Integrator {
   public:
-    Integrator(S& system, std::span<double> y, const Run& run, const Tolerances& tolerances,
-               Observe& observe)
+    Integrator(S& system, std::span<double> y, const IntegrationPlan& run,
+               const Tolerances& tolerances, Observe& observe)
         : system_(system),
           run_(run),
           tolerances_(tolerances),
@@ -344,7 +344,7 @@ class Integrator {
     }
 
     S& system_;
-    const Run& run_;
+    const IntegrationPlan& run_;
     const Tolerances& tolerances_;
     Observe& observe_;
     std::size_t size_;
@@ -366,8 +366,8 @@ class Integrator {
 namespace lapheat::solve {
 
 template <System S, Observer Observe>
-Cost integrate(S& system, std::span<double> y, const Run& run, const Tolerances& tolerances,
-               Observe&& observe) {
+Cost integrate(S& system, std::span<double> y, const IntegrationPlan& run,
+               const Tolerances& tolerances, Observe&& observe) {
     using Target = std::remove_reference_t<Observe>;
     if (tolerances.method == Method::third_order) {
         return detail::Integrator<detail::BogackiShampine, S, Target>(system, y, run, tolerances,
@@ -378,7 +378,8 @@ Cost integrate(S& system, std::span<double> y, const Run& run, const Tolerances&
 }
 
 template <System S>
-Cost integrate(S& system, std::span<double> y, const Run& run, const Tolerances& tolerances) {
+Cost integrate(S& system, std::span<double> y, const IntegrationPlan& run,
+               const Tolerances& tolerances) {
     return integrate(system, y, run, tolerances, [](double, const double*) {});
 }
 

@@ -1,0 +1,286 @@
+#include "air_side.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+namespace lapheat::model {
+namespace {
+
+// Drift that ages an air path's flow and films as a kelvin in a liquid does: air changes its
+// density only, and a core's film goes with less than the flow.
+constexpr double air_hold = 5;      // K of air for each K of hold
+constexpr double flow_hold = 0.02;  // share of a core's liquid flow for each K of hold
+constexpr double fan_hold = 0.02;   // of full speed for each K of hold
+
+// A condenser in still air trips on pressure before its air is this much hotter, K.
+constexpr double most_rise = 60;
+
+double smooth(double s) { return s * s * (3 - 2 * s); }
+
+/// Temperature of the air that enters a passage, continuous through rest: at creeping flow a mix of
+/// what lies at both ends, so that buoyancy cannot make the right-hand side jump.
+double around_rest(double flow, double before, double behind, double moving) {
+    const double x = flow / creeping_air;
+    if (std::abs(x) >= 2) return moving;
+    const double share = std::clamp(0.5 + 0.5 * x, 0.0, 1.0);
+    const double still = share * before + (1 - share) * behind;
+    const double s = std::clamp(std::abs(x) - 1, 0.0, 1.0);
+    return still + smooth(s) * (moving - still);
+}
+
+}  // namespace
+
+AirSide::AirSide(const Model& model, double hold, const ForcingRow& first, Outputs& out)
+    : model_(model),
+      hold_(hold),
+      bay_(model.layout[StateKind::bay].first),
+      fan_energy_(model.layout[StateKind::fan_energy].first),
+      stale_(model.paths.size(), 1),
+      columns_(model.passages.size()),
+      liquid_(model.cores.size()),
+      inlet_(model.paths.size()),
+      fan_target_(model.fans.size()) {
+    for (std::size_t n = 0; n < model.paths.size(); ++n) {
+        const FlatPath& path = model.paths[n];
+        inputs_.push_back(airflow::make_inputs(path.path, first.density, first.ambient));
+        passage_inlet_.emplace_back(at(path.passages));
+        out.paths[n].flow = airflow::make_flow(path.path);
+    }
+}
+
+void AirSide::enter_interval(const ForcingRow& row) {
+    for (airflow::PathInputs& in : inputs_) {
+        in.vehicle_speed = row.speed;
+        in.headwind = row.headwind;
+        in.ambient_density = row.density;
+        in.ambient_temperature = row.ambient;
+        in.viscosity = row.viscosity;
+        in.supply_voltage = supply_voltage(row);
+    }
+}
+
+void AirSide::stale() { std::fill(stale_.begin(), stale_.end(), 1); }
+
+bool AirSide::age(const double* y, const Outputs& out) {
+    bool any = false;
+    for (std::size_t n = 0; n < model_.paths.size(); ++n) {
+        if (!drifted(y, n, out)) continue;
+        stale_[n] = 1;
+        any = true;
+    }
+    return any;
+}
+
+bool AirSide::drifted(const double* y, std::size_t n, const Outputs& out) const {
+    const FlatPath& path = model_.paths[n];
+    const auto air = [&](double now, double then) {
+        return std::abs(now - then) > air_hold * hold_;
+    };
+    for (int i = path.first_passage; i < path.first_passage + path.passages; ++i)
+        if (air(y[model_.passages[at(i)].state], columns_[at(i)].outlet)) return true;
+    for (const int c : path.cores) {
+        const FlatCore& core = model_.cores[at(c)];
+        const Liquid& then = liquid_[at(c)];
+        const double flow = out.run_flow[at(core.first_run)];
+        if (std::abs(out.cell_temperature[at(core.first_cell)] - then.temperature) > hold_ ||
+            std::abs(flow - then.flow) > flow_hold * hold_ * std::abs(then.flow))
+            return true;
+    }
+    return air(y[path.state], inlet_[n]);
+}
+
+/// A fan on its way to its target moves the flow within a step.
+bool AirSide::spinning(const double* y, const FlatPath& path) const {
+    return std::any_of(path.fans.begin(), path.fans.end(), [&](int f) {
+        return std::abs(fan_target_[at(f)] - y[model_.fans[at(f)].state]) > fan_hold * hold_;
+    });
+}
+
+void AirSide::flows(const Instant& now, const Controls& controls, const LiquidSide& liquid) {
+    for (std::size_t n = 0; n < model_.paths.size(); ++n)
+        if (hold_ <= 0 || stale_[n] || spinning(now.y, model_.paths[n]))
+            solve_path(n, now, controls, liquid);
+}
+
+/// The columns add up a core's outputs anew, for the liquid of now.
+void AirSide::begin_cores(const FlatPath& path, Outputs& out) {
+    for (const int c : path.cores) {
+        const FlatCore& core = model_.cores[at(c)];
+        liquid_[at(c)] = {out.cell_temperature[at(core.first_cell)],
+                          out.run_flow[at(core.first_run)]};
+        CoreOutput& found = out.cores[at(c)];
+        found.second_flow = found.effectiveness = 0;
+        found.resistance_second = found.resistance_wall = found.resistance_first = 0;
+        found.flags = 0;
+    }
+}
+
+void AirSide::solve_path(std::size_t n, const Instant& now, const Controls& controls,
+                         const LiquidSide& liquid) {
+    const FlatPath& path = model_.paths[n];
+    const double* y = now.y;
+    begin_cores(path, now.out);
+    airflow::PathInputs& in = inputs_[n];
+    in.inlet_temperature = inlet_[n] = y[path.state];
+    in.bay_temperature = path.into_bay ? y[bay_] : now.row.ambient;
+    for (int i = 0; i < path.passages; ++i) {
+        const FlatPassage& p = model_.passages[at(path.first_passage + i)];
+        in.passage_inlet_temperature[at(i)] =
+            p.upstream == none ? y[path.state] : y[model_.passages[at(p.upstream)].state];
+        in.passage_outlet_temperature[at(i)] = y[p.state];
+        columns_[at(path.first_passage + i)].outlet = y[p.state];
+    }
+    for (std::size_t f = 0; f < path.fans.size(); ++f)
+        in.fan_speed[f] = std::max(0.0, y[model_.fans[at(path.fans[f])].state]);
+    airflow::PathFlow& flow = now.out.paths[n].flow;
+    airflow::solve(path.path, in, flow);
+    if (!flow.converged) ++now.out.failures;
+    for (int i = 0; i < path.passages; ++i) hold_column(at(path.first_passage + i), now, liquid);
+    for (const int f : path.fans) drive_fan(at(f), now, controls);
+    stale_[n] = 0;
+}
+
+void AirSide::hold_column(std::size_t passage, const Instant& now, const LiquidSide& liquid) {
+    const FlatPassage& p = model_.passages[passage];
+    const ForcingRow& row = now.row;
+    Column& held = columns_[passage];
+    held.air = std::abs(now.out.paths[at(p.path)].flow.passage_flow[at(p.local)]);
+    held.capacity = held.air * row.air_specific_heat;
+    held.rise = 0;
+    if (p.heat) {
+        const airflow::Passage& geometry = model_.paths[at(p.path)].path.passages[at(p.local)];
+        const double heat = row.heat[*p.heat] * geometry.core_fraction;  // smooth in flow:
+        if (heat > 0) held.rise = most_rise * heat / (heat + most_rise * held.capacity);
+    }
+    if (p.core == none || model_.cores[at(p.core)].first_cell == none) return;
+    const FlatCore& core = model_.cores[at(p.core)];
+    const double flow = std::abs(now.out.run_flow[at(core.first_run)]) * p.fraction;
+    const fluids::Properties& properties = liquid.properties(core.first_cell);
+    const fluids::Properties air{row.density, row.air_specific_heat, row.air_conductivity,
+                                 row.viscosity};
+    const exchangers::CoreOperation o = exchangers::operate_thermal(
+        p.slice, {flow, now.out.cell_temperature[at(core.first_cell)], properties, 0},
+        {held.air, row.ambient, air, 0});
+    // A standing liquid has no effectiveness; its core then gives heat from where it is,
+    // through the air side alone. The change is made where the liquid's capacity rate is a few
+    // percent of UA and steady effectiveness-NTU says nothing about the metal.
+    const double carried = flow * properties.specific_heat, threshold = 0.03 * o.ua;
+    const double moving =
+        carried > 0 ? 1 / (1 + (threshold / carried) * (threshold / carried)) : 0.0;
+    held.working = moving * o.effectiveness * std::min(carried, held.capacity);
+    held.standing =
+        moving < 1 && held.capacity > 0 && o.resistance_second > 0 &&
+                std::isfinite(o.resistance_second)
+            ? (1 - moving) * held.capacity * -std::expm1(-1 / (o.resistance_second * held.capacity))
+            : 0.0;
+    // Air that all but stands in a core has its temperature; the limit of heat over capacity.
+    held.mixing =
+        held.capacity > 0 ? smooth(std::clamp(held.air / creeping_air - 1, 0.0, 1.0)) : 0.0;
+    CoreOutput& found = now.out.cores[at(p.core)];
+    found.second_flow += held.air;
+    found.effectiveness += p.fraction * o.effectiveness;
+    // Slices work side by side: conductances add.
+    if (o.ua > 0) {
+        found.resistance_second += o.resistance_second * p.fraction * p.fraction;
+        found.resistance_wall += o.resistance_wall * p.fraction * p.fraction;
+        found.resistance_first += o.resistance_first * p.fraction * p.fraction;
+    }
+    found.flags |= o.flags;
+}
+
+void AirSide::cores(const Instant& now) {
+    const double* y = now.y;
+    for (std::size_t n = 0; n < model_.paths.size(); ++n) {
+        const FlatPath& path = model_.paths[n];
+        PathOutput& found = now.out.paths[n];
+        for (const int c : path.cores) {
+            CoreOutput& core = now.out.cores[at(c)];
+            core.heat = core.second_inlet = 0;
+        }
+        airflow::PathInputs& in = inputs_[n];
+        found.inlet = y[path.state];
+        const double bay = path.into_bay ? y[bay_] : now.row.ambient;
+        for (int i = 0; i < path.passages; ++i)
+            in.passage_outlet_temperature[at(i)] =
+                y[model_.passages[at(path.first_passage + i)].state];
+        airflow::passage_inlet_temperatures(path.path, found.flow, y[path.state], bay,
+                                            in.passage_outlet_temperature, passage_inlet_[n]);
+        for (int i = 0; i < path.passages; ++i) {
+            const FlatPassage& p = model_.passages[at(path.first_passage + i)];
+            const double before =
+                p.upstream == none ? y[path.state] : y[model_.passages[at(p.upstream)].state];
+            const double behind =
+                p.downstream == none ? bay : y[model_.passages[at(p.downstream)].state];
+            work_column(at(path.first_passage + i),
+                        around_rest(found.flow.passage_flow[at(i)], before, behind,
+                                    passage_inlet_[n][at(i)]),
+                        now);
+        }
+        for (const int c : path.cores) {
+            CoreOutput& core = now.out.cores[at(c)];
+            if (core.second_flow > 0)
+                core.second_inlet /= core.second_flow;
+            else  // no air moves: what stands before the path
+                core.second_inlet = found.inlet;
+        }
+    }
+}
+
+void AirSide::work_column(std::size_t passage, double temperature_in, const Instant& now) {
+    const FlatPassage& p = model_.passages[passage];
+    const Column& held = columns_[passage];
+    double rise = held.rise;
+    if (p.core != none && model_.cores[at(p.core)].first_cell != none) {
+        const FlatCore& core = model_.cores[at(p.core)];
+        CoreOutput& found = now.out.cores[at(p.core)];
+        const double still = now.out.cell_temperature[at(core.first_cell)] - temperature_in;
+        const double heat =
+            held.working * (found.first_inlet - temperature_in) + held.standing * still;
+        now.balance.out_of_cell(core.first_cell, heat, core.ledger);
+        found.heat += heat;
+        found.second_inlet += held.air * temperature_in;
+        rise += still + (held.mixing > 0 ? held.mixing * (heat / held.capacity - still) : 0.0);
+    }
+    now.dydt[p.state] = (temperature_in + rise - now.y[p.state]) / air_lag;
+}
+
+void AirSide::drive_fan(std::size_t f, const Instant& now, const Controls& controls) {
+    const FlatFan& fan = model_.fans[f];
+    const ForcingRow& row = now.row;
+    const double command = controls.command(f, now);
+    double behind = row.ambient, density_ratio = 1;
+    if (fan.path != none) {
+        const FlatPath& path = model_.paths[at(fan.path)];
+        const airflow::FanPoint& point = now.out.paths[at(fan.path)].flow.fans[at(fan.local)];
+        now.out.fans[f].flow = point.flow;
+        if (path.passages > 0)
+            behind = now.y[model_.passages[at(path.first_passage + path.passages - 1)].state];
+        const airflow::Fan& blades = path.path.description.fans[at(fan.local)];
+        density_ratio = row.density * row.ambient / behind / blades.curve.reference_density;
+        // A motor carries torque: a fan that takes more at this flow is as denser air to it.
+        density_ratio *= airflow::fan_load(blades, point.flow, now.y[fan.state]);
+    }
+    airflow::DriveState target;
+    if (command > 0)
+        target = airflow::drive_state(fan.drive, command, supply_voltage(row), density_ratio,
+                                      row.engine_speed, behind);
+    fan_target_[f] = target.speed;
+    now.out.fans[f].current = target.current;
+    now.out.fans[f].power = target.current * supply_voltage(row);
+}
+
+void AirSide::fans(const Instant& now, const Controls& controls) {
+    double power = 0;
+    for (std::size_t f = 0; f < model_.fans.size(); ++f) {
+        const FlatFan& fan = model_.fans[f];
+        if (fan.path == none || fan.ramped) drive_fan(f, now, controls);
+        const double target = fan_target_[f], speed = now.y[fan.state];
+        power += now.out.fans[f].power;
+        now.out.fans[f].speed = speed;
+        now.dydt[fan.state] =
+            (target - speed) / (target > speed ? fan.drive.spin_up : fan.drive.run_down);
+    }
+    now.dydt[fan_energy_] = power;
+}
+
+}  // namespace lapheat::model

@@ -1,0 +1,75 @@
+// The air's part of the right-hand side: paths, cores in their columns, fans.
+//
+// A path with its cores' films is held until its air or its cores' liquids have drifted, or while a
+// fan is on its way to a new speed (see dynamics.hpp).
+#pragma once
+
+#include <vector>
+
+#include "controls.hpp"
+#include "instant.hpp"
+#include "liquid_side.hpp"
+
+namespace lapheat::model {
+
+inline constexpr double air_lag = 1.0;  ///< s, a core's air is renewed in less
+/// kg/s of a passage below which both its ends breathe.
+inline constexpr double creeping_air = 2e-3;
+
+/// V at the fans; common practice, no source.
+inline double supply_voltage(const ForcingRow& row) { return row.engine_on ? 13.8 : 12.4; }
+
+class AirSide {
+  public:
+    /// hold: as of LiquidSide. `first`: the air at the start.
+    AirSide(const Model& model, double hold, const ForcingRow& first, Outputs& out);
+
+    void enter_interval(const ForcingRow& row);
+    void stale();
+    /// Ages the paths whose air or cores have drifted; true if any.
+    bool age(const double* y, const Outputs& out);
+
+    // The steps of one evaluation, in their order.
+    /// Paths that are due, with their cores' films and their fans' drives.
+    void flows(const Instant& now, const Controls& controls, const LiquidSide& liquid);
+    void cores(const Instant& now);                           ///< heat into the air
+    void fans(const Instant& now, const Controls& controls);  ///< towards their targets
+
+  private:
+    /// One core's column: heat = working·(liquid in − air in) + standing·(cell − air in).
+    struct Column {
+        double air = 0, capacity = 0;      ///< kg/s, W/K
+        double working = 0, standing = 0;  ///< W/K
+        double mixing = 0;                 ///< 0 air that stands – 1 air that flows
+        double rise = 0;                   ///< K by heat that is not a fluid's
+        double outlet = 0;                 ///< K of the air behind, for which the path was solved
+    };
+    /// A core's liquid, for which its path was solved.
+    struct Liquid {
+        double temperature = 0, flow = 0;  ///< K, kg/s
+    };
+
+    void solve_path(std::size_t path, const Instant& now, const Controls& controls,
+                    const LiquidSide& liquid);
+    void begin_cores(const FlatPath& path, Outputs& out);
+    void hold_column(std::size_t passage, const Instant& now, const LiquidSide& liquid);
+    void work_column(std::size_t passage, double temperature_in, const Instant& now);
+    void drive_fan(std::size_t fan, const Instant& now, const Controls& controls);
+    [[nodiscard]] bool spinning(const double* y, const FlatPath& path) const;
+    [[nodiscard]] bool drifted(const double* y, std::size_t path, const Outputs& out) const;
+
+    const Model& model_;
+    const double hold_;
+    const int bay_, fan_energy_;  ///< states
+    std::vector<airflow::PathInputs> inputs_;
+    std::vector<std::vector<double>> passage_inlet_;  ///< K, of each path's passages
+
+    // Held.
+    std::vector<char> stale_;         ///< of each path
+    std::vector<Column> columns_;     ///< of each passage
+    std::vector<Liquid> liquid_;      ///< of each core
+    std::vector<double> inlet_;       ///< K of each path, for which it was solved
+    std::vector<double> fan_target_;  ///< speed fractions that the drives go for
+};
+
+}  // namespace lapheat::model

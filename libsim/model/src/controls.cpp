@@ -1,0 +1,159 @@
+#include "controls.hpp"
+
+#include <algorithm>
+
+namespace lapheat::model {
+namespace {
+
+/// K beyond the play before a resting stem follows. Where it begins to rest the wax stands at one
+/// end of the play; without slack the event function would begin at zero, and leaving zero is no
+/// crossing.
+constexpr double play_slack = 1e-6;
+
+/// What a switch that is on asks of its fan: a step, or a ramp over the sensor's temperature.
+double asked(const FlatSwitch& s, double sensed) {
+    if (s.full <= s.on) return s.command;
+    return s.command + (1 - s.command) * std::clamp((sensed - s.on) / (s.full - s.on), 0.0, 1.0);
+}
+
+}  // namespace
+
+Controls::Controls(const Model& model)
+    : model_(model),
+      switch_on_(model.switches.size(), false),
+      play_(model.thermostats.size(), Play::warming),
+      rest_(model.thermostats.size(), 0.0) {}
+
+void Controls::start(const double* y) {
+    for (std::size_t i = 0; i < model_.switches.size(); ++i)
+        switch_on_[i] = y[model_.switches[i].state] >= model_.switches[i].on;
+}
+
+void Controls::take_over(const Controls& before) {
+    switch_on_ = before.switch_on_;
+    play_ = before.play_;
+    rest_ = before.rest_;
+}
+
+double Controls::stem(std::size_t i, double wax) const {
+    switch (play_[i]) {
+        case Play::warming:
+            return wax;
+        case Play::cooling:
+            return wax + model_.thermostats[i].hysteresis;
+        case Play::resting:
+            break;
+    }
+    return rest_[i];
+}
+
+void Controls::lifts(const Instant& now) const {
+    for (std::size_t i = 0; i < model_.thermostats.size(); ++i) {
+        const FlatThermostat& t = model_.thermostats[i];
+        const double wax = now.y[t.state];
+        now.out.thermostats[i] = {
+            t.stuck ? t.stuck_at
+                    : std::clamp((stem(i, wax) - t.opens) / (t.full - t.opens), 0.0, 1.0),
+            wax};
+    }
+}
+
+double Controls::command(std::size_t f, const Instant& now) const {
+    const FlatFan& fan = model_.fans[f];
+    if (fan.dead || (!now.row.engine_on && !fan.after_run)) return 0;
+    if (fan.with_air_conditioning && now.row.heat[Stream::condenser] > 0) return 1;
+    double command = fan.switched ? 0.0 : 1.0;
+    for (std::size_t s = 0; s < model_.switches.size(); ++s) {
+        const FlatSwitch& one = model_.switches[s];
+        if (switch_on_[s] && one.fan == static_cast<int>(f))
+            command = std::max(command, asked(one, now.y[one.state]));
+    }
+    return command;
+}
+
+void Controls::follow(const Instant& now) const {
+    const auto lag = [&](const auto& sensor) {
+        now.dydt[sensor.state] =
+            (now.out.cell_temperature[at(sensor.cell)] - now.y[sensor.state]) / sensor.lag;
+    };
+    for (const FlatSwitch& s : model_.switches) lag(s);
+    for (const FlatThermostat& t : model_.thermostats) lag(t);
+}
+
+std::size_t Controls::event_count() const {
+    return model_.switches.size() + turns * model_.thermostats.size();
+}
+
+void Controls::events(const double* y, double* g) const {
+    for (std::size_t i = 0; i < model_.switches.size(); ++i) {
+        const FlatSwitch& s = model_.switches[i];
+        *g++ = switch_on_[i] ? s.off - y[s.state] : y[s.state] - s.on;
+    }
+    for (std::size_t i = 0; i < model_.thermostats.size(); ++i, g += turns)
+        thermostat_events(i, y, g);
+}
+
+void Controls::thermostat_events(std::size_t i, const double* y, double* g) const {
+    const FlatThermostat& t = model_.thermostats[i];
+    const auto set = [&](Turn turn, double value) { g[static_cast<std::size_t>(turn)] = value; };
+    std::fill(g, g + turns, 1.0);  // a constant never crosses
+    if (t.stuck) return;
+    const double wax = y[t.state], fluid = model_.cells[at(t.cell)].temperature(y[t.cell]);
+    if (play_[i] == Play::resting) {
+        set(Turn::up, wax - rest_[i] - play_slack);                   // the stem follows upward
+        set(Turn::down, rest_[i] - t.hysteresis - play_slack - wax);  // and downward
+        return;
+    }
+    // It comes to rest where the wax cools below what the stem followed, or warms above it.
+    set(Turn::up, play_[i] == Play::warming ? wax - fluid : fluid - wax);
+    set(Turn::down, -1);
+    set(Turn::opens, stem(i, wax) - t.opens);
+    set(Turn::full, stem(i, wax) - t.full);
+}
+
+solve::Direction Controls::event_direction(std::size_t i) const {
+    if (i < model_.switches.size()) return solve::Direction::rising;
+    const auto turn = static_cast<Turn>((i - model_.switches.size()) % turns);
+    return turn == Turn::up || turn == Turn::down ? solve::Direction::rising
+                                                  : solve::Direction::either;
+}
+
+void Controls::handle(std::size_t i, double t, const double* y, std::vector<Event>& happened) {
+    if (i < model_.switches.size()) {
+        switch_on_[i] = !switch_on_[i];
+        const FlatSwitch& s = model_.switches[i];
+        happened.push_back(
+            {t, switch_on_[i] ? "fan switch closes" : "fan switch opens", s.name, y[s.state]});
+        return;
+    }
+    const std::size_t w = (i - model_.switches.size()) / turns;
+    const FlatThermostat& thermostat = model_.thermostats[w];
+    const double wax = y[thermostat.state];
+    const bool warming = play_[w] == Play::warming;
+    switch (static_cast<Turn>((i - model_.switches.size()) % turns)) {
+        case Turn::up:
+            if (play_[w] != Play::resting) {
+                rest_[w] = stem(w, wax);
+                play_[w] = Play::resting;
+            } else {
+                play_[w] = Play::warming;
+            }
+            return;
+        case Turn::down:
+            play_[w] = Play::cooling;
+            return;
+        case Turn::opens:
+            happened.push_back({t, warming ? "thermostat starts to open" : "thermostat is shut",
+                                thermostat.name, wax});
+            return;
+        case Turn::full:
+            happened.push_back({t,
+                                warming ? "thermostat is fully open" : "thermostat starts to close",
+                                thermostat.name, wax});
+            return;
+        case Turn::count:
+            return;
+    }
+}
+
+}  // namespace lapheat::model

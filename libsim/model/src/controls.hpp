@@ -1,0 +1,53 @@
+// Thermostats and fan switches: discrete modes that change at moments the integrator locates, and
+// the lagging sensors they go by.
+#pragma once
+
+#include <vector>
+
+#include "instant.hpp"
+#include "lapheat/solve/integrate.hpp"
+
+namespace lapheat::model {
+
+/// The play of a wax thermostat: its stem follows the wax when it warms, rests over the width of
+/// the hysteresis, and follows again when it cools.
+enum class Play { warming, resting, cooling };
+
+class Controls {
+  public:
+    explicit Controls(const Model& model);
+
+    /// Switches as their sensors stand at the start.
+    void start(const double* y);
+    /// Goes on as another model's controls stood.
+    void take_over(const Controls& before);
+
+    // What solve::System asks for: one event for each switch, then four for each thermostat.
+    [[nodiscard]] std::size_t event_count() const;
+    void events(const double* y, double* g) const;
+    [[nodiscard]] solve::Direction event_direction(std::size_t i) const;
+    /// Changes the mode of the i-th event; what a person cares about is appended to `happened`.
+    void handle(std::size_t i, double t, const double* y, std::vector<Event>& happened);
+
+    /// Thermostats' lifts.
+    void lifts(const Instant& now) const;
+    /// What the running car asks of a fan, 0–1 of its full speed.
+    [[nodiscard]] double command(std::size_t fan, const Instant& now) const;
+    /// Sensors and waxes follow their fluids.
+    void follow(const Instant& now) const;
+
+  private:
+    /// What may happen to a thermostat, in the order of its four events.
+    enum class Turn { up, down, opens, full, count };
+    static constexpr auto turns = static_cast<std::size_t>(Turn::count);
+
+    void thermostat_events(std::size_t thermostat, const double* y, double* g) const;
+    [[nodiscard]] double stem(std::size_t thermostat, double wax) const;
+
+    const Model& model_;
+    std::vector<bool> switch_on_;
+    std::vector<Play> play_;
+    std::vector<double> rest_;  ///< K, where a resting stem stands
+};
+
+}  // namespace lapheat::model

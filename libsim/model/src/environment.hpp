@@ -1,0 +1,37 @@
+// What stands around the parts: the engine bay's air, what radiates, the air that each path draws.
+// A part of the car that warms the bay or the air under the floor, with states of its own, belongs
+// here.
+#pragma once
+
+#include <vector>
+
+#include "instant.hpp"
+
+namespace lapheat::model {
+
+class Environment {
+  public:
+    explicit Environment(const Model& model);
+
+    // The steps of one evaluation, in their order.
+    void surfaces(const Instant& now) const;  ///< lines and cases to the air around and the exhaust
+    void inlets(const Instant& now);          ///< air before each path, radiation onto its face
+    void bay(const Instant& now) const;       ///< the engine bay's air, after inlets()
+
+    /// K of the air at a place.
+    [[nodiscard]] double air_at(Zone place, const Instant& now) const;
+
+  private:
+    /// Air that leaves a path.
+    struct Leaving {
+        double flow = 0, temperature = 0;  ///< kg/s, K
+    };
+    [[nodiscard]] Leaving leaving(std::size_t path, const Instant& now) const;
+    void inlet(std::size_t path, const Instant& now) const;
+
+    const Model& model_;
+    const int bay_;                 ///< state
+    std::vector<Leaving> leaving_;  ///< of each path
+};
+
+}  // namespace lapheat::model
