@@ -52,10 +52,9 @@ void bind_small(py::module_& m) {
         .def_property_readonly(
             "direction",
             [](const LedgerEntry& e) {
-                using D = LedgerEntry::Direction;
-                return e.direction == D::in ? "in" : e.direction == D::out ? "out" : "stored";
+                return lapheat::model::direction_name(e.direction);
             },
-            "'in', 'out' or 'stored'")
+            "'in', 'out', 'stored' or 'within'")
         .def_readonly("joules", &LedgerEntry::joules, "J, positive as the direction says")
         .def("__repr__", [](const LedgerEntry& e) {
             return py::str("<{}: {:.0f} kJ>").format(e.name, e.joules / 1e3);
@@ -150,6 +149,12 @@ SI units; *_peak are the highest of the run.)")
         .def_readonly("time_over", &Verdict::time_over, "s above the limit")
         .def_readonly("first_over", &Verdict::first_over,
                       "s, moment the limit is first passed; negative: never")
+        .def_readonly("boils", &Verdict::boils,
+                      "s, moment it first boils under its cap; negative: never")
+        .def_readonly("liquid_lost", &Verdict::liquid_lost, "kg boiled away by the end")
+        .def_readonly("lost_share", &Verdict::lost_share, "share of the loop's liquid boiled away")
+        .def_readonly("ruined", &Verdict::ruined,
+                      "s, moment a transmission's fluid passes 200 degC; negative: never")
         .def_readonly("time_over_caution", &Verdict::time_over_caution,
                       "s above the caution temperature")
         .def_readonly("flow", &Verdict::flow,

@@ -91,9 +91,9 @@ TEST_CASE("after shut-down the engine's hot walls and oil warm the standing cool
     CHECK(std::abs(wall.back() - fluid.back()) < wall[stop] - fluid[stop]);
 }
 
-TEST_CASE("flows that are held between steps move no temperature by a twentieth of a kelvin") {
-    // The hardest case: forty fan cycles one after the other, whose small errors of time add up.
-    // The air conditioning, which would keep the fans running, is off.
+TEST_CASE("flows that are held between steps move no temperature by a tenth of a kelvin") {
+    // The hardest case: fifty cycles of each fan one after the other, whose small errors of time
+    // add up. The air conditioning, which would keep the fans running, is off.
     const Car car = demo_car("under_floor");
     drive::Cycle cycle = demo_cycle("traffic", car.vehicle);
     std::fill(cycle.ac_demand.begin(), cycle.ac_demand.end(), 0.0);
@@ -112,5 +112,5 @@ TEST_CASE("flows that are held between steps move no temperature by a twentieth 
     }
     CAPTURE(worst);
     CHECK(worst > 0);
-    CHECK(worst < 0.05);
+    CHECK(worst < 0.1);
 }

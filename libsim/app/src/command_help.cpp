@@ -42,7 +42,8 @@ A bore is `inner_diameter = "8 mm"`, `dash = 6` (sixteenths of an inch) or `size
 
   hose, tube         length, bore, bends*, bend_angle* ("90 deg"), bend_radius* or
                      bend_radius_ratio*, end_bore* (barbed ends), rise*, surroundings* (engine_bay,
-                     under_floor, outside, inside), exhaust_view* (0-1), heat_shields*,
+                     under_floor, outside, inside), exhaust_view* (0-1), exhaust_part* (manifold,
+                     front_pipe, catalyst, mid_pipe, silencer, tail_pipe), heat_shields*,
                      wall_thickness*, wall_conductivity*, rated_pressure*, rated_temperature*, cells*
   fitting            bore, count*, and fitting (elbow_90, quick_disconnect, tee_branch, ...) or
                      loss_coefficient with laminar_coefficient*
@@ -51,9 +52,9 @@ A bore is `inner_diameter = "8 mm"`, `dash = 6` (sixteenths of an inch) or `size
   filter             flow, pressure_loss: one measured point; viscosity*, density*, laminar_share*
   restriction        the same for any passage
   volume             volume, heat* (streams that enter), metal_heat_capacity*, ambient_conductance*,
-                     ambient_speed_gain* (a number, W/K per root of m/s), wall_* :
+                     ambient_speed_gain* (a number, W/K per root of m/s), rise*, wall_* :
                      a jacket, sump, reservoir, header tank
-  core               core, second_side*
+  core               core, second_side*, rise*
   pump               reference_speed; points (flow, pressure) or shut_off_pressure with free_flow;
                      speed_ratio* or electric_speed with after_run*; efficiency*, suction_head*,
                      suction_head_flow*, suction_head_still*, inlet_bore*
@@ -68,6 +69,9 @@ A bore is `inner_diameter = "8 mm"`, `dash = 6` (sixteenths of an inch) or `size
 
 A loop has `fluid`, cap_pressure*, expansion_volume* (gas over the cold liquid), cap_at* (the node
 under the cap, or of the open reservoir; the first run's `from`), warm_start*, return_limit*, limits*.
+[loops.transmission.thermal_bypass] leads cold fluid past what follows the part `after` up to the
+next volume: opens* ("74 degC"), full* ("82 degC"), hysteresis*, lag*, bore*, bleed*.
+`rise` is the height gained along a part; it drives the flow that warm liquid keeps up by itself.
 A core may have rated_pressure*: a cap above it is refused.
 )";
 

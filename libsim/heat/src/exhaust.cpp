@@ -188,8 +188,11 @@ void exhaust_moment(const Exhaust& e, const ExhaustFilms& f, const double* metal
         m.gas[i] = gas;
         double gained = f.capacity * (entering - gas);
         if (f.capacity <= 0) gained = 0;
-        if (i == converter && f.capacity > 0 && reaction > 0)
-            gained += reaction * light_off_share(e, metal[i]);
+        if (i == converter) {
+            m.reaction =
+                f.capacity > 0 && reaction > 0 ? reaction * light_off_share(e, metal[i]) : 0.0;
+            gained += m.reaction;
+        }
         m.skin[i] = s.insulation > 0 ? insulated_skin(s, f.outside[i], metal[i], out) : metal[i];
         m.to_air[i] = f.outside[i] * (m.skin[i] - out.air);
         m.radiated[i] = stefan_boltzmann * s.emissivity * s.outer_area *

@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "lapheat/heat/surroundings.hpp"
+
 namespace lapheat::model {
 namespace {
 
@@ -11,9 +13,6 @@ namespace {
 constexpr double air_hold = 5;      // K of air for each K of hold
 constexpr double flow_hold = 0.02;  // share of a core's liquid flow for each K of hold
 constexpr double fan_hold = 0.02;   // of full speed for each K of hold
-
-// A condenser in still air trips on pressure before its air is this much hotter, K.
-constexpr double most_rise = 60;
 
 double smooth(double s) { return s * s * (3 - 2 * s); }
 
@@ -100,6 +99,8 @@ void AirSide::flows(const Instant& now, const Controls& controls, const LiquidSi
     for (std::size_t n = 0; n < model_.paths.size(); ++n)
         if (hold_ <= 0 || stale_[n] || spinning(now.y, model_.paths[n]))
             solve_path(n, now, controls, liquid);
+    for (std::size_t f = 0; f < model_.fans.size(); ++f)
+        if (model_.fans[f].path == none || model_.fans[f].ramped) drive_fan(f, now, controls);
 }
 
 /// The columns add up a core's outputs anew, for the liquid of now.
@@ -146,11 +147,11 @@ void AirSide::hold_column(std::size_t passage, const Instant& now, const LiquidS
     Column& held = columns_[passage];
     held.air = std::abs(now.out.paths[at(p.path)].flow.passage_flow[at(p.local)]);
     held.capacity = held.air * row.air_specific_heat;
-    held.rise = 0;
+    held.heat = 0;
     if (p.heat) {
         const airflow::Passage& geometry = model_.paths[at(p.path)].path.passages[at(p.local)];
-        const double heat = row.heat[*p.heat] * geometry.core_fraction;  // smooth in flow:
-        if (heat > 0) held.rise = most_rise * heat / (heat + most_rise * held.capacity);
+        held.heat =
+            heat::condenser_rejected(row.heat[*p.heat] * geometry.core_fraction, held.capacity);
     }
     if (p.core == none || model_.cores[at(p.core)].first_cell == none) return;
     const FlatCore& core = model_.cores[at(p.core)];
@@ -190,6 +191,7 @@ void AirSide::hold_column(std::size_t passage, const Instant& now, const LiquidS
 
 void AirSide::cores(const Instant& now) {
     const double* y = now.y;
+    now.out.condenser = 0;
     for (std::size_t n = 0; n < model_.paths.size(); ++n) {
         const FlatPath& path = model_.paths[n];
         PathOutput& found = now.out.paths[n];
@@ -199,6 +201,7 @@ void AirSide::cores(const Instant& now) {
         }
         airflow::PathInputs& in = inputs_[n];
         found.inlet = y[path.state];
+        found.heat = 0;
         const double bay = path.into_bay ? y[bay_] : now.row.ambient;
         for (int i = 0; i < path.passages; ++i)
             in.passage_outlet_temperature[at(i)] =
@@ -229,7 +232,12 @@ void AirSide::cores(const Instant& now) {
 void AirSide::work_column(std::size_t passage, double temperature_in, const Instant& now) {
     const FlatPassage& p = model_.passages[passage];
     const Column& held = columns_[passage];
-    double rise = held.rise;
+    double rise = held.heat > 0 ? held.heat / held.capacity : 0.0;
+    now.out.paths[at(p.path)].heat += held.heat;
+    if (p.heat) {
+        now.balance.cross(held.heat, model_.condenser);
+        now.out.condenser += held.heat;
+    }
     if (p.core != none && model_.cores[at(p.core)].first_cell != none) {
         const FlatCore& core = model_.cores[at(p.core)];
         CoreOutput& found = now.out.cores[at(p.core)];
@@ -237,6 +245,7 @@ void AirSide::work_column(std::size_t passage, double temperature_in, const Inst
         const double heat =
             held.working * (found.first_inlet - temperature_in) + held.standing * still;
         now.balance.out_of_cell(core.first_cell, heat, core.ledger);
+        now.out.paths[at(p.path)].heat += heat;
         found.heat += heat;
         found.second_inlet += held.air * temperature_in;
         rise += still + (held.mixing > 0 ? held.mixing * (heat / held.capacity - still) : 0.0);
@@ -269,11 +278,10 @@ void AirSide::drive_fan(std::size_t f, const Instant& now, const Controls& contr
     now.out.fans[f].power = target.current * supply_voltage(row);
 }
 
-void AirSide::fans(const Instant& now, const Controls& controls) {
+void AirSide::fans(const Instant& now) {
     double power = 0;
     for (std::size_t f = 0; f < model_.fans.size(); ++f) {
         const FlatFan& fan = model_.fans[f];
-        if (fan.path == none || fan.ramped) drive_fan(f, now, controls);
         const double target = fan_target_[f], speed = now.y[fan.state];
         power += now.out.fans[f].power;
         now.out.fans[f].speed = speed;

@@ -5,6 +5,7 @@
 #include <cstdio>
 
 #include "lapheat/heat/fluid_life.hpp"
+#include "lapheat/model/faults.hpp"
 
 namespace lapheat::model {
 namespace {
@@ -88,6 +89,15 @@ void Recorder::connect_drive() {
     add("air", "ambient_temperature", "K", "ambient air temperature", &drive_.ambient);
     add("air", "engine_bay_temperature", "K", "engine bay air temperature",
         &dynamics_->out().bay_temperature);
+    add("air", "engine_bay_sheet_temperature", "K", "engine bay sheet temperature",
+        &dynamics_->out().bay_sheet);
+    for (std::size_t i = 0; i < heat::exhaust_parts; ++i) {
+        const std::string& part = heat::exhaust_part_names()[i];
+        add("exhaust/" + part, "skin_temperature", "K", "exhaust " + part + " skin temperature",
+            &dynamics_->out().exhaust.skin[i]);
+        add("exhaust/" + part, "gas_temperature", "K", "exhaust gas leaving the " + part,
+            &dynamics_->out().exhaust.gas[i]);
+    }
     for (const StreamEntry& stream : stream_table)
         add("heat", stream.name, "W", std::string("heat of ") + stream.name,
             &drive_.heat[stream.stream]);
@@ -268,6 +278,8 @@ void Recorder::watch(std::size_t l) {
     w.temperature.push_back(temperature);
     w.cell.push_back(hottest);
     w.limit.push_back(loop_limit_[l]);
+    w.vapour.push_back(dynamics_->out().loops[l].vapour);
+    w.lost.push_back(dynamics_->out().loops[l].lost);
     if (loop_boiling_[l] > 0) {
         w.boiling.push_back(loop_boiling_[l]);
         double wall = 0;
@@ -296,6 +308,11 @@ void Recorder::operator()(double t, const double* y) {
         const LedgerId path = dynamics_->model().stream_ledger[stream.stream];
         drive_.heat[stream.stream] =
             path.counts() ? dynamics_->balance().crossed[at(path.index)] : row.heat[stream.stream];
+    }
+    if (row.heat[Stream::condenser] > 0) {
+        drive_.heat[Stream::condenser] = dynamics_->out().condenser;
+        asked_cold_ += row.heat[Stream::condenser];
+        given_cold_ += dynamics_->out().condenser;
     }
     for (std::size_t l = 0; l < watches_.size(); ++l) watch(l);
     for (std::size_t i = 0; i < core_flags_.size(); ++i)
@@ -366,14 +383,45 @@ void Recorder::judge(std::size_t l) {
             v.share_liquid = core.resistance_first / sum;
         }
     }
+    if (loop.vapour.counts()) {
+        const LoopOutput& io = dynamics_->out().loops[l];
+        v.liquid_lost = io.lost;
+        v.lost_share = loop.liquid > 0 ? io.lost / loop.liquid : 0;
+        for (std::size_t i = 0; i < time.size() && v.boils < 0; ++i)
+            if (w.vapour[i] > 0) v.boils = time[i];
+        lost_events(l);
+    }
+    if (loop.name == "transmission")
+        for (std::size_t i = 0; i < time.size() && v.ruined < 0; ++i)
+            if (w.temperature[i] > heat::ruined_above) v.ruined = time[i];
     if (loop.name == "transmission")
         v.fluid_life_used = heat::life_used(m.car.fluid_life, time, w.temperature);
     result_.verdicts.push_back(std::move(v));
 }
 
+// How a loop loses what it boils: once its reserve is gone the pump draws vapour, with the tubes
+// bare it pumps none, and an engine that goes on then is beyond this model.
+void Recorder::lost_events(std::size_t l) {
+    const FlatLoop& loop = dynamics_->model().loops[l];
+    const Watch& w = watches_[l];
+    const struct {
+        double share;
+        const char* kind;
+    } steps[] = {{reserve_share, "pump begins to draw vapour"},
+                 {reserve_share + 0.15, "pump has lost its liquid"},
+                 {0.6, "liquid gone"}};
+    for (const auto& step : steps) {
+        const auto gone = std::find_if(w.lost.begin(), w.lost.end(), [&](double lost) {
+            return loop.missing + lost / loop.liquid > step.share;
+        });
+        if (gone == w.lost.end() || *gone <= 0) continue;
+        const auto i = static_cast<std::size_t>(gone - w.lost.begin());
+        result_.events.push_back({result_.time[i], step.kind, loop.name, w.temperature[i]});
+    }
+}
+
 // What happens to a fluid that stands after shut-down: how hot it still gets, and whether it or the
-// wall behind it passes the boiling point. The vapour itself is not computed: it would carry heat
-// off and push liquid out, so a temperature above boiling is an upper bound.
+// wall behind it passes the boiling point.
 void Recorder::soak_events(std::size_t l) {
     const FlatLoop& loop = dynamics_->model().loops[l];
     const Watch& w = watches_[l];
@@ -408,14 +456,25 @@ void Recorder::soak_events(std::size_t l) {
             note(i, "vapour at the hot walls after shut-down", w.wall[i]);
     }
     close(time.size());
-    if (boiled)
-        result_.warnings.push_back(loop.name +
-                                   " boils: its vapour is not computed, so what comes after, and "
-                                   "any temperature above boiling, is no prediction");
+    if (boiled && !w.lost.empty() && w.lost.back() > 0) {
+        char text[160];
+        std::snprintf(text, sizeof text,
+                      " boils: vapour carries off its heat and %.2g kg of liquid; the cells keep "
+                      "their heat capacity, so what comes after is an estimate at best",
+                      w.lost.back());
+        result_.warnings.push_back(loop.name + text);
+    }
 }
 
 void Recorder::collect_warnings() {
     const Model& m = dynamics_->model();
+    // Fans that have yet to spin up, and no more, are not worth a word.
+    if (given_cold_ < 0.98 * asked_cold_)
+        result_.warnings.push_back(
+            "air conditioning: the condenser's air cannot take its heat, the compressor cuts out "
+            "on pressure and cools " +
+            std::to_string(std::lround(100 * (1 - given_cold_ / asked_cold_))) +
+            " % less than asked");
     for (std::size_t i = 0; i < core_flags_.size(); ++i) {
         const unsigned flags = core_flags_[i] & ~static_cast<unsigned>(exchangers::core_no_flow);
         if (flags)

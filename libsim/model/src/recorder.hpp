@@ -31,6 +31,7 @@ class Recorder {
     struct Watch {  ///< what is needed of a loop for its verdict, one entry for each sample
         std::vector<double> temperature, limit, flow, line_loss;
         std::vector<CoreOutput> core_state;
+        std::vector<double> vapour, lost;   ///< W, kg
         std::vector<double> boiling, wall;  ///< K, of loops with a boiling point in play
         std::vector<int> cell;
         int core = none;
@@ -48,6 +49,7 @@ class Recorder {
     double pressure_of(std::size_t loop);
     void judge(std::size_t loop);
     void soak_events(std::size_t loop);
+    void lost_events(std::size_t loop);
     void collect_warnings();
 
     Dynamics* dynamics_;
@@ -72,6 +74,7 @@ class Recorder {
         PerStream<double> heat;                           ///< W
     };
     Drive drive_;
+    double asked_cold_ = 0, given_cold_ = 0;  ///< W of the condenser, sums over the records
     AirWatch air_watch_;
     std::size_t evaluations_ = 0, failures_ = 0;
 };

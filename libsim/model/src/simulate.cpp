@@ -11,12 +11,16 @@
 namespace lapheat::model {
 namespace {
 
-/// J held by all fluids and metals.
+/// J held by all fluids and metals, the exhaust's and the engine bay's among them.
 double stored(const Model& model, const std::vector<double>& y) {
     double sum = 0;
     for (std::size_t c = 0; c < model.cells.size(); ++c) sum += model.cells[c].scale * y[c];
     for (const Wall& w : model.walls) sum += w.capacity * y[static_cast<std::size_t>(w.state)];
-    return sum;
+    const Block& exhaust = model.layout[StateKind::exhaust];
+    for (int i = 0; i < exhaust.count; ++i)
+        sum += model.exhaust.stretch[at(i)].metal * y[at(exhaust.first + i)];
+    return sum + model.car.bay.air * y[at(model.layout[StateKind::bay].first)] +
+           model.car.bay.sheet * y[at(model.layout[StateKind::bay_sheet].first)];
 }
 
 /// `kept`: J stored over the run, from the states themselves, not from any balance.
@@ -28,6 +32,7 @@ Ledger close_ledger(const Model& model, const std::vector<double>& last, double 
         const double joules = *sum++;
         const bool enters = path.direction == LedgerEntry::Direction::in;
         ledger.entries.push_back({path.name, path.direction, joules});
+        if (path.direction == LedgerEntry::Direction::within) continue;
         (enters ? in : out) += joules;
         ledger.moved += enters ? std::max(joules, 0.0) : std::max(-joules, 0.0);
     }

@@ -36,6 +36,12 @@ std::string with_unit(const std::string& words, Q quantity, const Style& style) 
     return words + ", " + unit_shown(quantity, style);
 }
 
+std::string peak(const model::Verdict& v, const Style& style) {
+    if (v.boils >= 0) return "boils " + clock(v.boils);
+    if (v.ruined >= 0) return "ruined " + clock(v.ruined);
+    return number(v.peak, Q::temperature, style, 1);
+}
+
 TableCell margin_cell(double margin, const Style& style) {
     const Tone tone = margin < 0 ? Tone::bad : margin < close_margin ? Tone::warning : Tone::good;
     return {number(margin, Q::temperature_difference, style, 1), tone};
@@ -150,7 +156,7 @@ std::string verdict_tables(const model::Result& result, const Style& style) {
     const int air_decimals = style.units == units::System::us ? 1 : 3;
     for (const model::Verdict& v : result.verdicts) {
         heat.rows.push_back({{v.loop, Tone::strong},
-                             {detail::number(v.peak, Q::temperature, style, 1)},
+                             {detail::peak(v, style)},
                              {clock(v.peak_time)},
                              {detail::number(v.limit, Q::temperature, style, 1)},
                              detail::margin_cell(v.margin, style),
@@ -253,7 +259,7 @@ std::string comparison_table(std::span<const model::Result> runs, const Style& s
                 continue;
             }
             TableCell margin = detail::margin_cell(v->margin, style);
-            margin.text = detail::number(v->peak, Q::temperature, style, 1) + " / " +
+            margin.text = detail::peak(*v, style) + " / " +
                           (v->margin >= 0 ? "+" : "") + margin.text;
             row.push_back(std::move(margin));
             over = std::max(over, v->time_over);

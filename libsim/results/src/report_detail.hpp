@@ -16,6 +16,9 @@ std::string percent(double share);
 std::string number(double si, units::Quantity quantity, const Style& style, int decimals);
 /// "peak, °C".
 std::string with_unit(const std::string& words, units::Quantity quantity, const Style& style);
+/// The highest temperature; of a fluid that boils or is ruined the moment, for no number beyond
+/// means anything.
+std::string peak(const model::Verdict& verdict, const Style& style);
 TableCell margin_cell(double margin, const Style& style);
 /// `text` wrapped, the first line behind `first`, those after it behind `next`.
 std::string paragraph(const std::string& text, const Style& style, const std::string& first,

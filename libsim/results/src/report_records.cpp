@@ -146,6 +146,7 @@ std::string ledger_table(const model::Result& result, const Style& style) {
                      {energy.in_unit("in"), Align::right},
                      {energy.in_unit("out"), Align::right},
                      {energy.in_unit("stored"), Align::right},
+                     {energy.in_unit("within"), Align::right},
                      {"of what moved", Align::right}};
     const double moved = result.ledger.moved;
     const auto row = [&](const std::string& name, Direction direction, double joules, Tone tone) {
@@ -155,9 +156,11 @@ std::string ledger_table(const model::Result& result, const Style& style) {
                               {direction == Direction::in ? text : none},
                               {direction == Direction::out ? text : none},
                               {direction == Direction::stored ? text : none},
+                              {direction == Direction::within ? text : none},
                               {moved > 0 ? detail::fixed(100 * joules / moved, 1) + " %" : "-"}});
     };
-    for (const Direction direction : {Direction::in, Direction::out, Direction::stored})
+    for (const Direction direction :
+         {Direction::in, Direction::out, Direction::stored, Direction::within})
         for (const model::LedgerEntry& e : result.ledger.entries)
             if (e.direction == direction && e.joules != 0)
                 row(e.name, direction, e.joules, Tone::plain);
@@ -166,6 +169,7 @@ std::string ledger_table(const model::Result& result, const Style& style) {
                           {energy.shown(result.ledger.total(Direction::in), 3)},
                           {energy.shown(result.ledger.total(Direction::out), 3)},
                           {energy.shown(result.ledger.total(Direction::stored), 3)},
+                          {""},
                           {""}});
     char closure[64];
     std::snprintf(closure, sizeof closure, "%.1e", result.ledger.closure);
@@ -227,9 +231,7 @@ Json to_json(const model::Result& result) {
             {"time", e.time}, {"kind", e.kind}, {"subject", e.subject}, {"value", e.value}});
     for (const model::LedgerEntry& e : result.ledger.entries)
         ledger.emplace_back(Json::Object{{"name", e.name},
-                                         {"direction", e.direction == Direction::in    ? "in"
-                                                       : e.direction == Direction::out ? "out"
-                                                                                       : "stored"},
+                                         {"direction", model::direction_name(e.direction)},
                                          {"joules", e.joules}});
     for (const model::HeatSource& s : result.sources)
         sources.emplace_back(

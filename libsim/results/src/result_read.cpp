@@ -61,9 +61,9 @@ void read_ledger(const Hdf5Reader& reader, const std::string& at, model::Ledger&
     fill(ledger.entries, &model::LedgerEntry::name, names);
     fill(ledger.entries, &model::LedgerEntry::joules, reader.numbers(at + "/joules"));
     for (std::size_t i = 0; i < std::min(names.size(), directions.size()); ++i)
-        ledger.entries[i].direction = directions[i] == "in"    ? Direction::in
-                                      : directions[i] == "out" ? Direction::out
-                                                               : Direction::stored;
+        for (const Direction d :
+             {Direction::in, Direction::out, Direction::stored, Direction::within})
+            if (directions[i] == model::direction_name(d)) ledger.entries[i].direction = d;
     ledger.moved = number_attribute(reader, at, "moved");
     ledger.closure = number_attribute(reader, at, "closure");
 }

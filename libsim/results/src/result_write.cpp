@@ -13,8 +13,7 @@ namespace {
 constexpr std::size_t longest_word = 80;
 
 const char* word(model::LedgerEntry::Direction direction) {
-    using Direction = model::LedgerEntry::Direction;
-    return direction == Direction::in ? "in" : direction == Direction::out ? "out" : "stored";
+    return model::direction_name(direction);
 }
 
 std::vector<std::int64_t> counted(std::size_t n) {

@@ -22,8 +22,14 @@ void read_cycles(Reader& root, const std::filesystem::path& folder,
         root.ignore("cycles");
     for (const std::filesystem::path& file : files) {
         const Document document = load(file, problems);
+        FilePlace cold;
         out.cycles.push_back(
-            read_cycle_document(document, out.car.vehicle, problems, drivable, &out.files));
+            read_cycle_document(document, out.car.vehicle, problems, drivable, &out.files, &cold));
+        if (cold.line > 0 && !model::has_condenser(out.car))
+            problems.error(cold, "air_conditioning",
+                           "air conditioning, and no condenser in any stack of the car",
+                           "{ heat = \"condenser\", ... } in the stack of an air path, or its "
+                           "`condenser_cover`, or no air conditioning");
     }
 }
 

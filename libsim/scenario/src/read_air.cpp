@@ -237,9 +237,22 @@ void read_assumptions(Reader& r, airflow::PlaceDefaults& place) {
     }
 }
 
+/// The stretch of the exhaust that a place has for a neighbour.
+const char* exhaust_near(airflow::Place place) {
+    switch (place) {
+        case airflow::Place::under_floor:
+            return "front_pipe";
+        case airflow::Place::behind_rear_axle:
+        case airflow::Place::trunk_or_side_scoop:
+            return "silencer";
+        default:
+            return "manifold";
+    }
+}
+
 /// Exhaust parts in sight of the core and the sheets between: an area that sees them with the
 /// place's view factor, or a rectangle of the core opposite a part of the same size.
-void read_exhaust(Reader& r, model::AirPath& path) {
+void read_exhaust(Reader& r, const char* near, model::AirPath& path) {
     if (r.has("exhaust_width") || r.has("exhaust_length") || r.has("exhaust_distance")) {
         const double width = r.quantity("exhaust_width", Q::length, positive);
         const double length = r.quantity("exhaust_length", Q::length, positive);
@@ -259,6 +272,7 @@ void read_exhaust(Reader& r, model::AirPath& path) {
         path.exhaust_view_area =
             r.optional_quantity("exhaust_view_area", Q::area, not_negative).value_or(0);
     }
+    path.exhaust_part = read_exhaust_part(r, near);
     path.exhaust_emissivity =
         r.optional_number("exhaust_emissivity", between(0.02, 1)).value_or(path.exhaust_emissivity);
     path.heat_shields =
@@ -300,7 +314,7 @@ model::AirPath read_path(Reader& r, const std::vector<model::CoreEntry>& cores,
     path.brake_view_area =
         r.optional_quantity("brake_view_area", Q::area, not_negative).value_or(0);
     path.brake_air_share = r.optional_quantity("brake_air_share", Q::ratio, fraction).value_or(0);
-    read_exhaust(r, path);
+    read_exhaust(r, exhaust_near(place), path);
     path.condenser_cover = r.optional_quantity("condenser_cover", Q::ratio, fraction).value_or(0);
     // A shroud is built onto the largest face: the radiator's, even where a cooler hides behind it.
     Box largest;

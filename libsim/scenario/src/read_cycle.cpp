@@ -89,6 +89,7 @@ struct Nest {
     bool drivable;
     int depth;
     std::vector<SourceFile>* files;
+    FilePlace* air_conditioning;  ///< where it is first asked for, if anybody wants to know
 };
 constexpr int deepest_nest = 8;
 
@@ -279,6 +280,11 @@ drive::Cycle read_segment(Reader& root, Reader& r, const Nest& nest,
                           ? 0
                           : r.quantity("air_conditioning", Q::ratio, fraction, {"0 %"});
     if (ac > 0) cycle.ac_demand.assign(cycle.size(), ac);
+    const bool cools = std::any_of(cycle.ac_demand.begin(), cycle.ac_demand.end(),
+                                   [](double demand) { return demand > 0; });
+    if (cools && nest.air_conditioning != nullptr && nest.air_conditioning->line == 0)
+        *nest.air_conditioning =
+            r.has("air_conditioning") ? r.place("air_conditioning") : r.place();
     const auto times = static_cast<int>(r.integer("repeat", 1, 1000, 1));
     if (times > 1) make([&] { return drive::repeat(cycle, times); });
     if (auto name = r.optional_text("name")) {
@@ -323,16 +329,16 @@ std::optional<drive::Cycle> read_file(Reader& r, const Nest& nest) {
     }
     const std::filesystem::path from(r.place("file").file);
     const Document document = load(from.parent_path() / file, nest.problems);
-    return read_nested(document,
-                       {nest.vehicle, nest.problems, nest.drivable, nest.depth + 1, nest.files});
+    return read_nested(document, {nest.vehicle, nest.problems, nest.drivable, nest.depth + 1,
+                                  nest.files, nest.air_conditioning});
 }
 
 }  // namespace
 
 drive::Cycle read_cycle_document(const Document& document, const drive::Vehicle& vehicle,
-                                 Problems& problems, bool drivable,
-                                 std::vector<SourceFile>* files) {
-    return read_nested(document, {vehicle, problems, drivable, 0, files});
+                                 Problems& problems, bool drivable, std::vector<SourceFile>* files,
+                                 FilePlace* air_conditioning) {
+    return read_nested(document, {vehicle, problems, drivable, 0, files, air_conditioning});
 }
 
 drive::Cycle read_cycle(const std::filesystem::path& file, const drive::Vehicle& vehicle) {

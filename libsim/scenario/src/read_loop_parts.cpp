@@ -15,6 +15,22 @@ using Q = Quantity;
 using model::PartBody;
 using model::Zone;
 
+}  // namespace
+
+heat::ExhaustPart read_exhaust_part(Reader& r, const char* fallback) {
+    using Part = heat::ExhaustPart;
+    return r.choice<Part>("exhaust_part",
+                          {{"manifold", Part::manifold},
+                           {"front_pipe", Part::front_pipe},
+                           {"catalyst", Part::catalyst},
+                           {"mid_pipe", Part::mid_pipe},
+                           {"silencer", Part::silencer},
+                           {"tail_pipe", Part::tail_pipe}},
+                          fallback);
+}
+
+namespace {
+
 constexpr Range bore_range = between(5e-4, 0.3);
 
 Zone read_where(Reader& r, const char* fallback = "engine_bay") {
@@ -90,6 +106,10 @@ model::Line read_line(Reader& r, bool hose) {
     line.rated_temperature =
         r.optional_quantity("rated_temperature", Q::temperature, between(300, 600)).value_or(0);
     line.surroundings = read_where(r);
+    line.exhaust_part =
+        read_exhaust_part(r, line.surroundings == Zone::engine_bay    ? "manifold"
+                             : line.surroundings == Zone::under_floor ? "front_pipe"
+                                                                              : "silencer");
     line.cells = r.has("cells") ? static_cast<int>(r.integer("cells", 1, 200)) : 0;
     return line;
 }
@@ -181,6 +201,7 @@ model::Volume engine_volume(Reader& r, const heat::EngineLumps& lumps) {
     v.ambient_speed_gain = r.number("ambient_speed_gain", not_negative,
                                     0.5 * part * lumps.surface_conductance_slope, "by engine size");
     if (r.has("surroundings")) v.surroundings = read_where(r);
+    v.rise = r.optional_quantity("rise", Q::length).value_or(0);
     if (r.has("heat")) v.heat = r.references("heat", model::stream_names());
     return v;
 }
@@ -204,9 +225,9 @@ model::Volume read_volume(Reader& r, const heat::EngineLumps& lumps) {
             .value_or(0);
     v.ambient_speed_gain = r.optional_number("ambient_speed_gain", not_negative).value_or(0);
     v.surroundings = read_where(r);
-    if (r.has("heat")) {
-        v.heat = r.references("heat", model::stream_names());
-    }
+    v.rise = r.optional_quantity("rise", Q::length).value_or(0);
+    if (r.has("heat")) v.heat = r.references("heat", model::stream_names());
+    v.usual_case = !r.has("ambient_conductance");
     return v;
 }
 
@@ -322,6 +343,7 @@ model::CorePass read_pass(Reader& r, const std::vector<std::string>& cores) {
     model::CorePass pass;
     pass.core = r.reference("core", cores);
     pass.second_side = r.boolean("second_side", false);
+    pass.rise = r.optional_quantity("rise", Q::length).value_or(0);
     return pass;
 }
 

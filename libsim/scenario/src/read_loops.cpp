@@ -1,5 +1,6 @@
 // [loops] and [[links]]: runs of parts between nodes. Kinds of parts: read_loop_parts.cpp.
 #include <algorithm>
+#include <numbers>
 
 #include "lapheat/heat/fluid_life.hpp"
 #include "lapheat/model/model.hpp"
@@ -29,6 +30,75 @@ void read_limits(Reader& loop, model::Loop& out) {
             .value_or(usual.boiling_reserve);
     out.limits.part = r.optional_text("part").value_or("");
     out.limits.note = r.optional_text("note").value_or(usual.note);
+}
+
+/// A valve by wax that passes a cold fluid by its cooler, [loops.X.thermal_bypass]: the run in
+/// which the part `after` stands is cut behind it; what follows up to the next volume (lines and
+/// core) is the cooler's way, beside it lies the bypass. The valve is one disc between two seats,
+/// by the wax in the part `after`.
+void read_thermal_bypass(Reader& loop_reader, model::Loop& loop) {
+    if (!loop_reader.has("thermal_bypass")) {
+        loop_reader.ignore("thermal_bypass");
+        return;
+    }
+    Reader r = loop_reader.table("thermal_bypass");
+    std::vector<std::string> names;
+    for (const model::Run& run : loop.runs)
+        for (const model::Part& part : run.parts) names.push_back(part.name);
+    const std::string after = r.reference("after", names);
+    model::Thermostat to_cooler;
+    to_cooler.opens = r.quantity("opens", Q::temperature, between(280, 420), {"74 degC"});
+    to_cooler.full = r.quantity("full", Q::temperature, between(280, 430), {"82 degC"});
+    to_cooler.lag = r.quantity("lag", Q::time, positive, {"6 s", "of the wax"});
+    to_cooler.hysteresis =
+        r.quantity("hysteresis", Q::temperature_difference, not_negative, {"2 K"});
+    const double bore = r.quantity("bore", Q::length, positive, {"8 mm"});
+    const double bleed = r.quantity("bleed", Q::length, not_negative,
+                                    {"1 mm", "past the closed valve to the cooler"});
+    if (r.sound() && !(to_cooler.full > to_cooler.opens)) r.error("full", "above `opens`");
+    if (r.sound() && !(bleed < bore)) r.error("bleed", "a bleed smaller than the bore");
+    if (!r.sound()) return;
+    to_cooler.open_area = std::numbers::pi / 4 * bore * bore;
+    to_cooler.closed_area = std::numbers::pi / 4 * bleed * bleed;
+    to_cooler.sensor = after;
+    model::Thermostat past = to_cooler;
+    past.reversed = true;
+    const auto run = std::find_if(loop.runs.begin(), loop.runs.end(), [&](const model::Run& any) {
+        return std::any_of(any.parts.begin(), any.parts.end(),
+                           [&](const model::Part& p) { return p.name == after; });
+    });
+    const auto cut = std::find_if(run->parts.begin(), run->parts.end(),
+                                  [&](const model::Part& p) { return p.name == after; }) +
+                     1;
+    const auto end = std::find_if(cut, run->parts.end(), [](const model::Part& p) {
+        return std::holds_alternative<model::Volume>(p.body);
+    });
+    if (cut == end) return;  // no cooler here: nothing to pass by
+    const FilePlace place = r.place();
+    model::Volume drop;  // every way of the fluid must hold some
+    drop.volume = 1e-4;
+    model::Run before = *run, cooler = *run, bypass = *run, behind = *run;
+    before.parts.assign(run->parts.begin(), cut);
+    cooler.parts.assign(cut, end);
+    behind.parts.assign(end, run->parts.end());
+    cooler.parts.insert(cooler.parts.begin(), {"thermal bypass valve", to_cooler, place});
+    bypass.parts = {{"thermal bypass disc", past, place}, {"thermal bypass passage", drop, place}};
+    before.name = run->name + ", to the bypass";
+    bypass.name = run->name + ", bypass";
+    behind.name = run->name + ", from the bypass";
+    const std::string split = run->name + " supply", joined = run->name + " return";
+    before.to = cooler.from = bypass.from = split;
+    cooler.to = bypass.to = joined;
+    const std::string last = run->to;
+    std::vector<model::Run> made{before, cooler, bypass};
+    if (behind.parts.empty()) {
+        made[1].to = made[2].to = last;
+    } else {
+        behind.from = joined;
+        made.push_back(behind);
+    }
+    const auto at = loop.runs.erase(run);
+    loop.runs.insert(at, made.begin(), made.end());
 }
 
 model::Loop read_loop(Reader& r, const Fluids& fluids, const PartContext& context) {
@@ -73,6 +143,7 @@ model::Loop read_loop(Reader& r, const Fluids& fluids, const PartContext& contex
         if (out.parts.empty()) run.error("parts", "at least one part that holds fluid");
         loop.runs.push_back(std::move(out));
     }
+    read_thermal_bypass(r, loop);
     if (loop.runs.empty())
         r.error("runs", "at least one run of parts, [loops." + loop.name + ".runs.cooler]");
     return loop;

@@ -36,6 +36,8 @@ struct PartContext {
 std::vector<model::Loop> read_loops(Reader& root, const Fluids& fluids,
                                     const std::vector<model::CoreEntry>& cores,
                                     const heat::EngineLumps& lumps);
+/// The stretch of the exhaust in sight of a core or line, `exhaust_part`.
+heat::ExhaustPart read_exhaust_part(Reader& r, const char* fallback);
 /// One table of a run's `parts`.
 model::Part read_part(Reader& r, const PartContext& context);
 std::vector<model::HeatLink> read_links(Reader& root);
@@ -44,9 +46,11 @@ std::vector<model::HeatLink> read_links(Reader& root);
 std::vector<model::Fault> read_faults(Reader& root, const model::Car& car);
 
 /// `drivable`: the car has no errors, so that laps can be solved with it. `files`, if given, takes
-/// every text that was read, those of other cycles and of tables too.
+/// every text that was read, those of other cycles and of tables too; `air_conditioning`, if given,
+/// the place where it is first asked for (line 0: nowhere).
 drive::Cycle read_cycle_document(const Document& document, const drive::Vehicle& vehicle,
                                  Problems& problems, bool drivable,
-                                 std::vector<SourceFile>* files = nullptr);
+                                 std::vector<SourceFile>* files = nullptr,
+                                 FilePlace* air_conditioning = nullptr);
 
 }  // namespace lapheat::scenario

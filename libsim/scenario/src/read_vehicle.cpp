@@ -293,7 +293,9 @@ void read_surroundings(Reader& root, model::Car& car) {
         feed.quantity("current", Q::electric_current, positive, {"90 A", "at full speed, warm"});
     e.alternator.idle_share =
         feed.number("idle_share", between(0.05, 0.95), e.alternator.idle_share,
-                    "of it at 1500 rev/min of the rotor; common practice 0.3 to 0.6");
+                    "of it at 1500 rev/min of the rotor, hot; 0.25 to 0.45");
+    e.alternator.efficiency = feed.number("efficiency", between(0.3, 0.9), e.alternator.efficiency,
+                                          "electrical over shaft power, belt included");
     e.alternator.pulley_ratio = feed.number("pulley_ratio", between(0.5, 5),
                                             e.alternator.pulley_ratio, "rotor over engine speed");
     e.other_loads = feed.quantity("other_loads", Q::electric_current, not_negative,

@@ -96,6 +96,7 @@ struct ExhaustMoment {
     std::array<double, exhaust_parts> gained{};    ///< W into the metal
     std::array<double, exhaust_parts> to_air{};    ///< W by convection outside
     std::array<double, exhaust_parts> radiated{};  ///< W
+    double reaction = 0;                           ///< W that the converter releases
 };
 /// `metal`: K of each stretch. `reaction`: W of fuel energy that a hot converter would release.
 /// With no gas flow the metal only cools, and nothing reacts.

@@ -23,8 +23,8 @@ std::vector<double> condenser_heat(const AirConditioning& model, const drive::Ve
 
 /// W of that which the condenser's air of this capacity rate (m cp, W/K) takes: all of it until the
 /// compressor cuts out on pressure, with its air some 60 K hotter (assumption, 50 to 70). Within
-/// 0.1 % of the heat up to 30 K of rise and 1 % up to 43 K; smooth in the flow, 0 in still air. What
-/// is not rejected was not made.
+/// 0.1 % of the heat up to 30 K of rise and 1 % up to 43 K; smooth in the flow, 0 in still air.
+/// What is not rejected was not made.
 double condenser_rejected(double heat, double capacity);
 
 /// Exchange of heat by radiation between two grey bodies, W from hot to cold: sigma F A

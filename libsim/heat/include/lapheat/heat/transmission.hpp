@@ -57,9 +57,10 @@ TransmissionHeat transmission_heat(const TransmissionModel& model, const drive::
 
 /// Flow (m^3/s) that pump and orifice give an open cooler circuit. Viscosity in Pa s. A circuit
 /// that needs pressure p gets flow sqrt(1 - p / cooler_pressure) of it (orifice law). It is most at
-/// the reference viscosity: thicker oil comes through less, as (viscosity ratio)^viscosity_exponent;
-/// of thinner oil more leaks away before the orifice. A clearance passes as 1/viscosity (laminar
-/// slip, Wilson 1950) and the pump gives as speed, so of the warm flow is left
+/// the reference viscosity: thicker oil comes through less, as (viscosity
+/// ratio)^viscosity_exponent; of thinner oil more leaks away before the orifice. A clearance passes
+/// as 1/viscosity (laminar slip, Wilson 1950) and the pump gives as speed, so of the warm flow is
+/// left
 ///     1 - leakage (idle speed / speed) (reference viscosity / viscosity - 1), at least 0.1.
 double cooler_flow(const TransmissionModel& model, double engine_speed, double viscosity,
                    bool locked);

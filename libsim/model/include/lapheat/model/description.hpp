@@ -16,6 +16,7 @@
 #include "lapheat/exchangers/core.hpp"
 #include "lapheat/fluids/liquid.hpp"
 #include "lapheat/heat/engine.hpp"
+#include "lapheat/heat/exhaust.hpp"
 #include "lapheat/heat/fluid_life.hpp"
 #include "lapheat/heat/steering.hpp"
 #include "lapheat/heat/surroundings.hpp"
@@ -108,7 +109,8 @@ struct AirPath {
     std::vector<airflow::Loss> inlet_losses, exit_losses;
     std::vector<StackItem> stack;
     std::vector<Shroud> shrouds;
-    double exhaust_view_area = 0;     ///< m² of the face in sight of exhaust parts
+    double exhaust_view_area = 0;  ///< m² of the face in sight of exhaust parts
+    heat::ExhaustPart exhaust_part = heat::ExhaustPart::manifold;  ///< that warms it
     double exhaust_emissivity = 0.8;  ///< of the exhaust parts in sight, see airflow::Radiator
     int heat_shields = 0;
     double shield_emissivity = 0.1;  ///< see airflow::Radiator
@@ -144,6 +146,7 @@ struct Car {
     std::string summary;    ///< one line for tables
     drive::Vehicle vehicle;
     heat::EngineModel engine;
+    heat::Exhaust exhaust;  ///< without metal: of usual lengths for the engine
     heat::TransmissionModel transmission;
     heat::SteeringModel steering;
     std::vector<Loop> loops;

@@ -25,13 +25,25 @@ struct Event {
     double value = 0;     ///< K of the temperature concerned
 };
 
-/// One path of energy over the whole run. `joules` is positive as the direction says.
+/// One path of energy over the whole run. `joules` is positive as the direction says. The car is
+/// all fluids, their metal, the exhaust's metal and the engine bay, with the air that goes through
+/// them; air counts by its heat above ambient. What goes from one part to another within the car (a
+/// core's heat to its air, a hose's to the bay) is shown and enters no sum.
 struct LedgerEntry {
-    enum class Direction { in, out, stored };
+    enum class Direction { in, out, stored, within };
     std::string name;
     Direction direction = Direction::in;
     double joules = 0;
 };
+
+/// "in", "out", "stored" or "within".
+constexpr const char* direction_name(LedgerEntry::Direction direction) noexcept {
+    using Direction = LedgerEntry::Direction;
+    return direction == Direction::in       ? "in"
+           : direction == Direction::out    ? "out"
+           : direction == Direction::stored ? "stored"
+                                            : "within";
+}
 
 struct Ledger {
     std::vector<LedgerEntry> entries;
@@ -67,7 +79,12 @@ struct Verdict {
     double time_over = 0;          ///< s above the limit
     double first_over = -1;        ///< s, moment the limit is first passed; negative: never
     double time_over_caution = 0;  ///< s above the caution temperature
-    double flow = 0;       ///< m³/s through the cooling run, time mean while the engine runs
+    double boils = -1;             ///< s, moment it first boils under its cap; negative: never
+    double liquid_lost = 0;        ///< kg boiled away by the end
+    double lost_share = 0;         ///< of the loop's liquid
+    double ruined = -1;  ///< s, moment a rated fluid passes 200 degC, where its life is minutes and
+                         ///< no temperature beyond means anything; negative: never
+    double flow = 0;     ///< m³/s through the cooling run, time mean while the engine runs
     double line_loss = 0;  ///< Pa over the lines of the cooling run, at the moment of least margin
     double line_loss_peak = 0;  ///< Pa, highest of the run (cold oil)
     std::string core;           ///< the core that cools it, empty if none
