@@ -260,3 +260,17 @@ TEST_CASE("a car too weak for the climb is told where") {
     bad.grip.pop_back();
     CHECK_THROWS_AS(solve_lap(invented_car(), bad), lapheat::Error);
 }
+
+TEST_CASE("waiting in drive makes heat in the converter, in park none") {
+    const Vehicle v = invented_car();
+    auto heat = [&](Selector selector) {
+        const Cycle c =
+            session(v, cone_course(), {.runs = 2, .wait = 60, .queue = {.selector = selector}});
+        return summarize(backward(v, c), v).converter_loss;
+    };
+    const double park = heat(Selector::park);
+    // The stalled converter at idle holds c w^2 at w: that power for the two waits.
+    const double stalled = v.converter.pump_capacity.front() * std::pow(v.engine.idle_speed, 3);
+    CHECK(heat(Selector::drive) - park == Approx(2 * 60 * stalled).epsilon(0.02));
+    CHECK(heat(Selector::neutral) == Approx(park).epsilon(1e-3));
+}

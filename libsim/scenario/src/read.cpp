@@ -22,8 +22,8 @@ void read_cycles(Reader& root, const std::filesystem::path& folder,
         root.ignore("cycles");
     for (const std::filesystem::path& file : files) {
         const Document document = load(file, problems);
-        out.cycles.push_back(
-            read_cycle_document(document, out.car.vehicle, problems, drivable, &out.files));
+        out.cycles.push_back(read_cycle_document(document, out.car.vehicle, problems, drivable,
+                                                 &out.files, &out.assumptions));
     }
 }
 
@@ -75,7 +75,8 @@ Scenario read(const Document& document, const std::filesystem::path& folder,
     root.finish();
     compile_for_errors(car, root.place(), problems);
     problems.throw_if_any();
-    out.assumptions = root.assumptions();
+    out.assumptions.insert(out.assumptions.begin(), root.assumptions().begin(),
+                           root.assumptions().end());
     for (const Assumption& a : out.assumptions)
         car.assumptions.push_back(a.key + " = " + a.value +
                                   (a.why.empty() ? "" : " (" + a.why + ")"));

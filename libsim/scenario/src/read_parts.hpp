@@ -44,9 +44,11 @@ std::vector<model::Link> read_links(Reader& root);
 std::vector<model::Fault> read_faults(Reader& root, const model::Car& car);
 
 /// `drivable`: the car has no errors, so that laps can be solved with it. `files`, if given, takes
-/// every text that was read, those of other cycles and of tables too.
+/// every text that was read, those of other cycles and of tables too; `assumptions` the
+/// defaults that have a reason.
 drive::Cycle read_cycle_document(const Document& document, const drive::Vehicle& vehicle,
                                  Problems& problems, bool drivable,
-                                 std::vector<SourceFile>* files = nullptr);
+                                 std::vector<SourceFile>* files = nullptr,
+                                 std::vector<Assumption>* assumptions = nullptr);
 
 }  // namespace lapheat::scenario

@@ -8,6 +8,7 @@
 
 #include <lapheat/drive/course.hpp>
 #include <lapheat/drive/cycle.hpp>
+#include <lapheat/drive/generate.hpp>
 #include <lapheat/drive/vehicle.hpp>
 #include <vector>
 
@@ -62,13 +63,12 @@ Lap solve_lap(const Vehicle& vehicle, const Course& course, const LapStyle& styl
 Cycle lap_cycle(const Lap& lap, const std::string& name, const Surroundings& s = {},
                 double step = 0.2);
 
-/// A day at the course: grid waits in gear, then laps, then the cool-down.
+/// A day at the course: the queue, then laps, then the cool-down.
 struct SessionPlan {
-    int runs = 1;             ///< runs or sessions
-    int laps = 1;             ///< laps in each run (closed courses)
-    double wait = 120;        ///< s before each run
-    bool wait_engine = true;  ///< engine running while waiting
-    Selector wait_selector = Selector::drive;
+    int runs = 1;               ///< runs or sessions
+    int laps = 1;               ///< laps in each run (closed courses)
+    double wait = 120;          ///< s before each run
+    Queue queue = {};           ///< how the wait is spent
     double cool_lap_speed = 0;  ///< m/s, one more lap at this speed after each run; 0: none
     double step = 0.2;          ///< s, knots while moving; waits have knots every second
 };
