@@ -67,6 +67,10 @@ struct Verdict {
     double time_over = 0;          ///< s above the limit
     double first_over = -1;        ///< s, moment the limit is first passed; negative: never
     double time_over_caution = 0;  ///< s above the caution temperature
+    double end_rate = 0;           ///< K/s at which it still rises at the end; 0: it does not
+    double heading = 0;            ///< K it would reach if the end went on; 0: none can be told
+    /// The highest temperature is the one it began with: a start, not a peak.
+    [[nodiscard]] bool peak_is_start() const noexcept { return peak <= start; }
     double flow = 0;       ///< m³/s through the cooling run, time mean while the engine runs
     double line_loss = 0;  ///< Pa over the lines of the cooling run, at the moment of least margin
     double line_loss_peak = 0;  ///< Pa, highest of the run (cold oil)
