@@ -157,6 +157,12 @@ SI units; *_peak are the highest of the run.)")
                       "s, moment a transmission's fluid passes 200 degC; negative: never")
         .def_readonly("time_over_caution", &Verdict::time_over_caution,
                       "s above the caution temperature")
+        .def_readonly("end_rate", &Verdict::end_rate,
+                      "K/s at which it still rises at the end; 0: it does not")
+        .def_readonly("heading", &Verdict::heading,
+                      "K it would reach if the end went on; 0: none can be told")
+        .def_property_readonly("peak_is_start", &Verdict::peak_is_start,
+                               "True: the highest temperature is the one it began with")
         .def_readonly("flow", &Verdict::flow,
                       "m³/s through the cooling run, mean while the engine runs")
         .def_readonly("line_loss", &Verdict::line_loss,

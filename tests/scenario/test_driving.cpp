@@ -252,3 +252,56 @@ TEST_CASE("the faults and the event day of the demo are sound") {
     CHECK(t.duration / 3600 == Approx(7).margin(0.1));
     CHECK_FALSE(day.car.start_warm);
 }
+
+TEST_CASE("a tyre's size on the wall takes the place of its radius") {
+    const auto car = demo("[vehicle]\ntyre = \"225/50R16\"\n");
+    CHECK(car.car.vehicle.tyre_radius == Approx(0.3065).epsilon(1e-3));
+    CHECK(problems_of("[vehicle]\ntyre = \"225/50\"\n").find("tyre:") != std::string::npos);
+}
+
+TEST_CASE("a queue is waited in park, and what drive would cost stands among the assumptions") {
+    const auto laps = [](const std::string& more) {
+        return cycle("name = \"laps\"\n[[segments]]\nkind = \"laps\"\ncourse = \"cone_course\"\n" +
+                     more);
+    };
+    const drive::Cycle usual = laps("wait = \"120 s\"\n");
+    CHECK(usual.selector.front() == drive::Selector::park);
+    CHECK(usual.engine_on.front() == 1);
+    CHECK(laps("wait = \"4 min\"\n").engine_on.front() == 0);
+    CHECK(laps("wait = \"4 min\"\n[segments.queue]\nengine = \"on\"\n").engine_on.front() == 1);
+    const drive::Cycle creeping =
+        laps("wait = \"120 s\"\n[segments.queue]\nselector = \"drive\"\nmove = \"6 m\"\n");
+    CHECK(creeping.selector.front() == drive::Selector::drive);
+    CHECK(drive::totals(creeping).distance - drive::totals(usual).distance ==
+          Approx(24).margin(0.5));
+    const auto file = write("queue.toml",
+                            "name = \"laps\"\n[[segments]]\nkind = \"laps\"\n"
+                            "course = \"cone_course\"\n");
+    const auto told = scenario::read(scenarios / "placements" / "under_floor.toml", {file});
+    bool found = false;
+    for (const std::string& text : told.car.assumptions)
+        found = found || (text.find("queue.selector = park") != std::string::npos &&
+                          text.find("kJ in a wait in drive") != std::string::npos);
+    CHECK(found);
+}
+
+TEST_CASE("the road goes on where the segment before ended, and cools with height") {
+    const std::string up =
+        "[[segments]]\nkind = \"climb\"\nspeed = \"20 m/s\"\nduration = \"500 s\"\n"
+        "grade = \"6 %\"\n";
+    const std::string level =
+        "[[segments]]\nkind = \"steady\"\nspeed = \"20 m/s\"\nduration = \"60 s\"\n";
+    const std::string where =
+        "name = \"road\"\n[surroundings]\nambient = \"35 degC\"\naltitude = \"300 m\"\n";
+    const drive::Cycle c = cycle(where + up + level);
+    CHECK(c.altitude.front() == Approx(300));
+    CHECK(c.altitude.back() == Approx(898.9).margin(0.5));
+    CHECK(c.ambient.back() == Approx(308.15 - 6.5 * 0.5989).margin(0.01));
+    // What a segment states of its own holds from its beginning.
+    const drive::Cycle own =
+        cycle(where + up + level + "ambient = \"30 degC\"\naltitude = \"1 km\"\n");
+    CHECK(own.altitude.back() == Approx(1000));
+    CHECK(own.ambient.back() == Approx(303.15));
+    const drive::Cycle twice = cycle(where + up + "repeat = 2\n");
+    CHECK(twice.altitude.back() == Approx(300 + 2 * 598.9).margin(1));
+}

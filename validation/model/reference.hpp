@@ -39,6 +39,9 @@ struct Problem {
             double seconds, bool warm) {
         scenario::Scenario read = scenario::read(placement, {cycle_file});
         read.car.start_warm = warm;
+        read.car.settled_speed = 0;  // the integrators set out from the same round numbers
+        for (model::Loop& loop : read.car.loops)
+            if (loop.warm_start == 0) loop.warm_start = 353.15;
         cycle = first_seconds(read.cycles.front(), seconds);
         compiled = model::compile(read.car);
         forcing = model::make_forcing(*compiled, cycle);

@@ -95,7 +95,8 @@ W, J, m, kg/s, m3/s, A); what is not finite is null. Keys may be added, not chan
                peak_fan_current, peak_current, idle_capacity, current_shortfall,
                battery_charge (A s), tightest_loop, least_margin, file
     verdicts[] loop, part, core, note, binds, cooled_by, peak, peak_time, start, end, mean, limit, margin,
-               margin_time, time_over, first_over (negative: never), time_over_caution, flow,
+               margin_time, time_over, first_over (negative: never), time_over_caution,
+               end_rate (K/s, 0: not rising), heading (0: none), flow,
                line_loss, line_loss_peak, return_pressure,
                core_heat, air_flow, air_inlet, share_air, share_wall, share_liquid,
                effectiveness, fluid_life_used

@@ -4,6 +4,7 @@
 #include <cmath>
 #include <cstdio>
 
+#include "ending.hpp"
 #include "lapheat/heat/fluid_life.hpp"
 #include "lapheat/model/faults.hpp"
 
@@ -359,6 +360,9 @@ void Recorder::judge(std::size_t l) {
     v.margin_time = time[worst];
     v.time_over = trapezoid(time, over);
     v.time_over_caution = trapezoid(time, caution);
+    const Ending ending = ending_of(time, w.temperature);
+    v.end_rate = ending.rate;
+    v.heading = ending.limit;
     double flow = 0, running = 0;
     for (std::size_t i = 0; i < time.size(); ++i) {
         if (w.flow[i] == 0) continue;

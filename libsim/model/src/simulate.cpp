@@ -7,6 +7,7 @@
 
 #include "dynamics.hpp"
 #include "recorder.hpp"
+#include "settle.hpp"
 
 namespace lapheat::model {
 namespace {
@@ -148,6 +149,20 @@ Result simulate(const Model& model, const drive::Cycle& cycle, const Options& op
     std::vector<double> y(stages.front()->dynamics.size());
     stages.front()->dynamics.start(start_temperatures(model.car, forcing.rows.front().ambient),
                                    y.data());
+    if (model.car.start_warm && model.car.settled_speed > 0) {
+        Settled settled = settle(model, cycle, options, tolerances(model, options.tolerance),
+                                 hold_of(options.tolerance));
+        override_warm_starts(model, settled);
+        for (const Loop& loop : model.car.loops)
+            if (loop.warm_start > 0)
+                result.assumptions.push_back(
+                    loop.name +
+                    ": starts at its warm_start, a number of the file in place of what "
+                    "the car settles at");
+        y = settled.state;
+        stages.front()->dynamics.take_over(*settled.dynamics, y.data());
+        result.cost.rhs_calls += settled.cost.rhs_calls;
+    }
     Recorder recorder(stages.front()->dynamics, result, options.keep_series);
     const std::vector<double> samples = sample_times(start, end, options.sample_interval);
     double begin = start, kept = 0;

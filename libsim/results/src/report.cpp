@@ -157,7 +157,7 @@ std::string verdict_tables(const model::Result& result, const Style& style) {
     for (const model::Verdict& v : result.verdicts) {
         heat.rows.push_back({{v.loop, Tone::strong},
                              {detail::peak(v, style)},
-                             {clock(v.peak_time)},
+                             {v.peak_is_start() ? "start" : clock(v.peak_time)},
                              {detail::number(v.limit, Q::temperature, style, 1)},
                              detail::margin_cell(v.margin, style),
                              {v.time_over > 0 ? clock(v.time_over) : "-",
@@ -180,6 +180,13 @@ std::string verdict_tables(const model::Result& result, const Style& style) {
     }
     std::string out = render(heat, style.table) + '\n' + render(core, style.table) + '\n' +
                       render(bound, style.table);
+    for (const model::Verdict& v : result.verdicts)
+        if (v.end_rate > 0)
+            out += "Still rising at the end: " + v.loop + " by " +
+                   shown(60 * v.end_rate, Q::temperature_difference, style, 2) + " a minute, " +
+                   (v.heading > 0 ? "towards " + shown(v.heading, Q::temperature, style, 0)
+                                  : "and no end of it can be told") +
+                   '\n';
     for (const model::Verdict& v : result.verdicts)
         if (v.fluid_life_used > 0)
             out += "Life of the " + v.loop +
@@ -237,7 +244,8 @@ std::string comparison_table(std::span<const model::Result> runs, const Style& s
                              std::span<const std::string> binding) {
     TextTable table;
     table.title = "Peak, " + unit_shown(Q::temperature, style) + " / margin, " +
-                  unit_shown(Q::temperature_difference, style);
+                  unit_shown(Q::temperature_difference, style) +
+                  " (=: only as hot as at the start; ^: still rising at the end)";
     table.columns = {{"placement", Align::left, true}, {"cycle", Align::left, true}};
     const std::vector<std::string> loops = loops_of(runs, false);
     for (const std::string& loop : loops) table.columns.push_back({loop, Align::right});
@@ -259,8 +267,12 @@ std::string comparison_table(std::span<const model::Result> runs, const Style& s
                 continue;
             }
             TableCell margin = detail::margin_cell(v->margin, style);
-            margin.text = detail::peak(*v, style) + " / " +
-                          (v->margin >= 0 ? "+" : "") + margin.text;
+            margin.text = detail::peak(*v, style) +
+                          (v->boils >= 0 || v->ruined >= 0 ? ""
+                           : v->end_rate > 0               ? "^"
+                           : v->peak_is_start()            ? "="
+                                                           : "") +
+                          " / " + (v->margin >= 0 ? "+" : "") + margin.text;
             row.push_back(std::move(margin));
             over = std::max(over, v->time_over);
         }

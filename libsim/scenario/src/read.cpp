@@ -23,8 +23,8 @@ void read_cycles(Reader& root, const std::filesystem::path& folder,
     for (const std::filesystem::path& file : files) {
         const Document document = load(file, problems);
         FilePlace cold;
-        out.cycles.push_back(
-            read_cycle_document(document, out.car.vehicle, problems, drivable, &out.files, &cold));
+        out.cycles.push_back(read_cycle_document(document, out.car.vehicle, problems, drivable,
+                                                 &out.files, &out.assumptions, &cold));
         if (cold.line > 0 && !model::has_condenser(out.car))
             problems.error(cold, "air_conditioning",
                            "air conditioning, and no condenser in any stack of the car",
@@ -81,7 +81,8 @@ Scenario read(const Document& document, const std::filesystem::path& folder,
     root.finish();
     compile_for_errors(car, root.place(), problems);
     problems.throw_if_any();
-    out.assumptions = root.assumptions();
+    out.assumptions.insert(out.assumptions.begin(), root.assumptions().begin(),
+                           root.assumptions().end());
     for (const Assumption& a : out.assumptions)
         car.assumptions.push_back(a.key + " = " + a.value +
                                   (a.why.empty() ? "" : " (" + a.why + ")"));

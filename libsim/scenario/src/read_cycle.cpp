@@ -1,7 +1,10 @@
 // A cycle file: surroundings and a list of segments, generated or from a table.
+#include <cmath>
+
 #include "lapheat/drive/course.hpp"
 #include "lapheat/drive/generate.hpp"
 #include "lapheat/drive/lap.hpp"
+#include "lapheat/drive/trace.hpp"
 #include "read_parts.hpp"
 
 namespace lapheat::scenario {
@@ -89,13 +92,19 @@ struct Nest {
     bool drivable;
     int depth;
     std::vector<SourceFile>* files;
+    std::vector<Assumption>* assumptions;
     FilePlace* air_conditioning;  ///< where it is first asked for, if anybody wants to know
 };
 constexpr int deepest_nest = 8;
 
 std::optional<drive::Cycle> read_file(Reader& r, const Nest& nest);
 
-drive::Cycle read_table(Reader& r, const drive::Surroundings& s) {
+/// What of its surroundings a table brings along.
+struct Own {
+    bool altitude = false, ambient = false;
+};
+
+drive::Cycle read_table(Reader& r, const drive::Surroundings& s, Own& own) {
     const std::vector<Column> columns = {
         {.name = "time", .quantity = Q::time, .range = not_negative, .increasing = true},
         {.name = "speed", .quantity = Q::speed, .range = not_negative},
@@ -114,6 +123,7 @@ drive::Cycle read_table(Reader& r, const drive::Surroundings& s) {
         {.name = "gear", .quantity = Q::ratio, .required = false},
         {.name = "selector", .quantity = Q::ratio, .required = false}};
     const Columns table = r.columns("table", columns);
+    own = {table.has("altitude"), table.has("ambient")};
     std::map<std::string, std::vector<double>> map;
     for (const Column& c : columns)
         if (table.has(c.name)) map[c.name] = table[c.name];
@@ -141,6 +151,46 @@ drive::Cycle read_table(Reader& r, const drive::Surroundings& s) {
     return cycle.value_or(drive::steady(10, 10, s));
 }
 
+/// kJ that the converter makes in one wait.
+std::string queue_heat(const drive::Vehicle& vehicle, const drive::Surroundings& s, double wait,
+                       drive::Queue how, drive::Selector selector) {
+    how.selector = selector;
+    how.engine = true;
+    const auto trace = drive::backward(vehicle, drive::queue(wait, how, s));
+    const double joules = drive::summarize(trace, vehicle).converter_loss;
+    return std::to_string(std::lround(joules / 1e3)) + " kJ";
+}
+
+/// How the wait before each run is spent. The default is what people do; what the other choices
+/// cost stands beside it among the assumptions.
+void read_queue(Reader& laps, const drive::Vehicle& vehicle, const drive::Surroundings& s,
+                bool drivable, drive::SessionPlan& plan) {
+    Reader r = laps.table_or_empty("queue");
+    drive::Queue& q = plan.queue;
+    q.move = r.quantity("move", Q::length, between(0, 200), {"0 m", "the queue does not creep"});
+    if (q.move > 0)
+        q.every = r.quantity("every", Q::time, between(5, 3600), {"30 s", "between moves"});
+    std::string cost;
+    if (drivable && plan.wait > 0 && vehicle.coupling == drive::Coupling::converter)
+        if (const auto made = r.attempt([&] {
+                return "the converter makes " +
+                       queue_heat(vehicle, s, plan.wait, q, drive::Selector::drive) +
+                       " in a wait in drive, " +
+                       queue_heat(vehicle, s, plan.wait, q, drive::Selector::park) +
+                       " in park or neutral";
+            }))
+            cost = "; " + *made;
+    q.selector = r.choice<drive::Selector>("selector",
+                                           {{"park", drive::Selector::park},
+                                            {"neutral", drive::Selector::neutral},
+                                            {"drive", drive::Selector::drive}},
+                                           "park", "what most do" + cost);
+    constexpr double patience = 180;  // s
+    q.engine = r.choice<bool>(
+        "engine", {{"on", true}, {"off", false}}, plan.wait > patience ? "off" : "on",
+        "most stop it for waits of more than 3 min; common practice, no source");
+}
+
 drive::Cycle read_laps(Reader& root, Reader& r, const drive::Vehicle& vehicle,
                        const drive::Surroundings& s, bool drivable) {
     std::vector<std::string> known = {"cone_course", "road_circuit"};
@@ -152,7 +202,7 @@ drive::Cycle read_laps(Reader& root, Reader& r, const drive::Vehicle& vehicle,
     if (!timed) plan.laps = static_cast<int>(r.integer("laps", 1, 500, 1));
     const double lapping = timed ? r.quantity("laps_for", Q::time, between(10, 86400)) : 0;
     plan.wait = r.quantity("wait", Q::time, not_negative, {"120 s", "before each run"});
-    plan.wait_engine = r.boolean("engine_runs_while_waiting", true);
+    read_queue(r, vehicle, s, drivable, plan);
     plan.cool_lap_speed = r.optional_quantity("cool_lap_speed", Q::speed, positive).value_or(0);
     drive::LapStyle style;
     style.effort = r.number("effort", between(0.3, 1), 0.9, "share of grip and engine used");
@@ -166,8 +216,27 @@ drive::Cycle read_laps(Reader& root, Reader& r, const drive::Vehicle& vehicle,
         .value_or(drive::steady(10, 10, s));
 }
 
+/// The road goes on at the height where the one before ended, and its air cools with height,
+/// unless the segment states its own. Laps end where they begin.
+void place_on_road(const Reader& r, SegmentKind kind, const Own& own, const drive::Surroundings& s,
+                   const drive::Surroundings& usual, const drive::Cycle* before,
+                   drive::Cycle& cycle) {
+    if (kind == SegmentKind::cycle || cycle.size() == 0) return;
+    if (!own.altitude) {
+        const bool stated = r.has("altitude") || before == nullptr || before->size() == 0;
+        const double from = stated ? s.altitude : before->altitude.back();
+        cycle.altitude.assign(cycle.size(), from);
+        if (kind != SegmentKind::laps) drive::follow_road(cycle, from);
+    }
+    if (own.ambient) return;
+    if (r.has("ambient"))
+        drive::cool_with_height(cycle, s.ambient, cycle.altitude.front());
+    else
+        drive::cool_with_height(cycle, usual.ambient, usual.altitude);
+}
+
 drive::Cycle read_segment(Reader& root, Reader& r, const Nest& nest,
-                          const drive::Surroundings& usual) {
+                          const drive::Surroundings& usual, const drive::Cycle* before) {
     const drive::Vehicle& vehicle = nest.vehicle;
     const SegmentKind kind = r.kind<SegmentKind>("kind", {{"steady", SegmentKind::steady},
                                                           {"climb", SegmentKind::climb},
@@ -185,6 +254,7 @@ drive::Cycle read_segment(Reader& root, Reader& r, const Nest& nest,
     const auto duration = [&] { return r.quantity("duration", Q::time, between(1, 1e6)); };
     const auto speed = [&] { return r.quantity("speed", Q::speed, between(0, 120)); };
     drive::Cycle cycle = drive::steady(10, 10, s);
+    Own own;
     const auto make = [&](auto f) {
         if (auto made = r.attempt(f)) cycle = *made;
     };
@@ -256,7 +326,7 @@ drive::Cycle read_segment(Reader& root, Reader& r, const Nest& nest,
             cycle = read_laps(root, r, vehicle, s, nest.drivable);
             break;
         case SegmentKind::table:
-            cycle = read_table(r, s);
+            cycle = read_table(r, s, own);
             break;
         case SegmentKind::cycle:
             // It brings its own air conditioning, and its own surroundings unless the segment says.
@@ -287,6 +357,7 @@ drive::Cycle read_segment(Reader& root, Reader& r, const Nest& nest,
             r.has("air_conditioning") ? r.place("air_conditioning") : r.place();
     const auto times = static_cast<int>(r.integer("repeat", 1, 1000, 1));
     if (times > 1) make([&] { return drive::repeat(cycle, times); });
+    place_on_road(r, kind, own, s, usual, before, cycle);
     if (auto name = r.optional_text("name")) {
         cycle.name = *name;
         // Its phases, if it has several, say whose they are: "session 2, run 3".
@@ -306,13 +377,20 @@ drive::Cycle read_nested(const Document& document, const Nest& nest) {
     Reader around = root.table_or_empty("surroundings");
     const drive::Surroundings s = read_air_around(around, {});
     std::vector<drive::Cycle> parts;
-    for (Reader r : root.tables("segments")) parts.push_back(read_segment(root, r, nest, s));
+    for (Reader r : root.tables("segments"))
+        parts.push_back(read_segment(root, r, nest, s, parts.empty() ? nullptr : &parts.back()));
     if (parts.empty()) root.error("segments", "at least one segment, [[segments]]");
     if (!root.has("course") && !root.has("course_points")) root.ignore("closed");
     root.ignore("extends");
     root.finish();
     if (nest.files != nullptr)
         for (const SourceFile& file : root.files()) nest.files->push_back(file);
+    if (nest.assumptions != nullptr)
+        for (Assumption a : root.assumptions())
+            if (!a.why.empty()) {  // those that a reason speaks for; who reads a zero
+                a.key = name + ": " + a.key;
+                nest.assumptions->push_back(std::move(a));
+            }
     drive::Cycle out = drive::steady(10, 10, s);
     if (!parts.empty() && nest.problems.errors() == 0)
         if (auto chained = root.attempt([&] { return drive::chain(parts, name); })) out = *chained;
@@ -330,15 +408,17 @@ std::optional<drive::Cycle> read_file(Reader& r, const Nest& nest) {
     const std::filesystem::path from(r.place("file").file);
     const Document document = load(from.parent_path() / file, nest.problems);
     return read_nested(document, {nest.vehicle, nest.problems, nest.drivable, nest.depth + 1,
-                                  nest.files, nest.air_conditioning});
+                                  nest.files, nest.assumptions, nest.air_conditioning});
 }
 
 }  // namespace
 
 drive::Cycle read_cycle_document(const Document& document, const drive::Vehicle& vehicle,
                                  Problems& problems, bool drivable, std::vector<SourceFile>* files,
+                                 std::vector<Assumption>* assumptions,
                                  FilePlace* air_conditioning) {
-    return read_nested(document, {vehicle, problems, drivable, 0, files, air_conditioning});
+    return read_nested(document,
+                       {vehicle, problems, drivable, 0, files, assumptions, air_conditioning});
 }
 
 drive::Cycle read_cycle(const std::filesystem::path& file, const drive::Vehicle& vehicle) {

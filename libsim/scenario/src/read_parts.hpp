@@ -46,11 +46,13 @@ std::vector<model::HeatLink> read_links(Reader& root);
 std::vector<model::Fault> read_faults(Reader& root, const model::Car& car);
 
 /// `drivable`: the car has no errors, so that laps can be solved with it. `files`, if given, takes
-/// every text that was read, those of other cycles and of tables too; `air_conditioning`, if given,
-/// the place where it is first asked for (line 0: nowhere).
+/// every text that was read, those of other cycles and of tables too; `assumptions` the
+/// defaults that have a reason; `air_conditioning`, if given, the place where it is first asked for
+/// (line 0: nowhere).
 drive::Cycle read_cycle_document(const Document& document, const drive::Vehicle& vehicle,
                                  Problems& problems, bool drivable,
                                  std::vector<SourceFile>* files = nullptr,
+                                 std::vector<Assumption>* assumptions = nullptr,
                                  FilePlace* air_conditioning = nullptr);
 
 }  // namespace lapheat::scenario

@@ -3,6 +3,7 @@
 #include <cmath>
 #include <numbers>
 
+#include "lapheat/drive/tyre.hpp"
 #include "read_parts.hpp"
 
 namespace lapheat::scenario {
@@ -143,6 +144,18 @@ void read_heat_map(Reader& r, heat::EngineModel& engine) {
     engine.oil_map = grid("oil_heat", 1);
 }
 
+/// The size on the wall, or the rolling radius.
+void read_tyre(Reader& r, drive::Vehicle& v) {
+    if (!r.has("tyre")) {
+        v.tyre_radius = r.quantity("tyre_radius", Q::length, between(0.15, 0.8));
+        return;
+    }
+    const std::string text = r.text("tyre");
+    if (const auto size = r.attempt([&] { return drive::tyre_size(text); }))
+        v.tyre_radius = size->rolling_radius();
+    r.ignore("tyre_radius");  // of a file that this one extends
+}
+
 }  // namespace
 
 drive::Vehicle read_vehicle(Reader& root) {
@@ -159,7 +172,7 @@ drive::Vehicle read_vehicle(Reader& root) {
                             "rad of road wheel for each m/s2 sideways");
     v.trailer_drag_area = r.quantity("trailer_drag_area", Q::area, not_negative,
                                      {"2 m2", "added while a trailer is on"});
-    v.tyre_radius = r.quantity("tyre_radius", Q::length, between(0.15, 0.8));
+    read_tyre(r, v);
     v.wheelbase = r.quantity("wheelbase", Q::length, between(1, 8));
     v.front_share = r.number("front_weight_share", between(0.2, 0.8));
     v.centre_height = r.quantity("centre_height", Q::length, between(0.1, 2),
@@ -313,6 +326,12 @@ void read_surroundings(Reader& root, model::Car& car) {
     car.start_warm = start.boolean("warm", true, "the car has been driven before the cycle begins");
     car.start_temperature =
         start.optional_quantity("temperature", Q::temperature, between(220, 420)).value_or(0);
+    if (car.start_warm && car.start_temperature == 0)
+        car.settled_speed = start.quantity(
+            "settled_at", Q::speed, between(3, 60),
+            {"90 km/h", "what the car has settled at before the cycle, in its first air"});
+    else
+        start.ignore("settled_at");
 }
 
 }  // namespace lapheat::scenario

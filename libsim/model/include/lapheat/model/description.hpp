@@ -44,7 +44,7 @@ struct Loop {
     double expansion_volume = 0;  ///< m³ of gas when cold; 0: none
     std::string cap_at;           ///< node under the cap or the open reservoir; empty: the first
     double return_limit = 0;      ///< Pa above ambient a return may stand under; 0: none given
-    double warm_start = 0;        ///< K at which a warm car's loop starts
+    double warm_start = 0;        ///< K at which a warm car's loop starts; 0: where it settled
     double liquid_share = 1;  ///< of the liquid of a full loop; less: see FaultKind::coolant_low
     Limits limits;
     FilePlace place, cap_place = {}, cap_at_place = {};
@@ -161,7 +161,8 @@ struct Car {
     Electrics electrics;
     bool forward_driver = false;           ///< a driver follows the cycle, see drive::forward
     double start_temperature = 0;          ///< K of all fluids at the start; 0: the ambient
-    bool start_warm = false;               ///< loops start at their `warm_start`
+    bool start_warm = false;               ///< has been driven: see the next, and Loop::warm_start
+    double settled_speed = 0;              ///< m/s of the cruise at which it had settled; 0: none
     std::vector<Fault> faults;             ///< what breaks, and when
     std::vector<std::string> assumptions;  ///< defaults and choices worth showing
 };

@@ -84,7 +84,11 @@ struct Verdict {
     double lost_share = 0;         ///< of the loop's liquid
     double ruined = -1;  ///< s, moment a rated fluid passes 200 degC, where its life is minutes and
                          ///< no temperature beyond means anything; negative: never
-    double flow = 0;     ///< m³/s through the cooling run, time mean while the engine runs
+    double end_rate = 0;  ///< K/s at which it still rises at the end; 0: it does not
+    double heading = 0;   ///< K it would reach if the end went on; 0: none can be told
+    /// The highest temperature is the one it began with: a start, not a peak.
+    [[nodiscard]] bool peak_is_start() const noexcept { return peak <= start; }
+    double flow = 0;       ///< m³/s through the cooling run, time mean while the engine runs
     double line_loss = 0;  ///< Pa over the lines of the cooling run, at the moment of least margin
     double line_loss_peak = 0;  ///< Pa, highest of the run (cold oil)
     std::string core;           ///< the core that cools it, empty if none
