@@ -305,3 +305,19 @@ TEST_CASE("the road goes on where the segment before ended, and cools with heigh
     const drive::Cycle twice = cycle(where + up + "repeat = 2\n");
     CHECK(twice.altitude.back() == Approx(300 + 2 * 598.9).margin(1));
 }
+
+TEST_CASE(
+    "a fan of two numbers has a straight curve, and its spread stands among the assumptions") {
+    const auto car = demo("").car;
+    bool told = false;
+    for (const std::string& text : car.assumptions)
+        told = told || (text.find("radiator_left.curve_shape = 0") != std::string::npos &&
+                        text.find("six measured fans") != std::string::npos);
+    CHECK(told);
+    for (const model::FanEntry& fan : car.fans) {
+        if (fan.name.rfind("radiator", 0) != 0) continue;
+        const airflow::FanCurve& c = fan.fan.curve;
+        const double half = airflow::fan_pressure(fan.fan, 0.5 * c.flow.back(), 1, 1.2).rise;
+        CHECK(half == Approx(0.5 * c.pressure.front()).epsilon(1e-3));
+    }
+}
