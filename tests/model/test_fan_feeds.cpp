@@ -101,7 +101,7 @@ TEST_CASE("a two-stage fan runs slow on its first switch and full on its second"
         {"fans.radiator_left.low_stage", "0.5"},
         {"fans.radiator_left.switches",
          "[{ loop = \"coolant\", part = \"jacket\", on = \"88 degC\", off = \"84 degC\", command = "
-         "0.5 }, { loop = \"coolant\", part = \"jacket\", on = \"97 degC\", off = \"92 degC\" }]"},
+         "0.5 }, { loop = \"coolant\", part = \"jacket\", on = \"91 degC\", off = \"87 degC\" }]"},
         {"fans.radiator_right.dead", "true"}};
     const Result r = run(car_with(stages), drive::idle(900, drive::Selector::drive, hot_day));
     const std::vector<double>& all = speed(r);
