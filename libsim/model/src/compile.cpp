@@ -122,7 +122,7 @@ void compile_links(Model& model) {
         model.links.push_back(
             {sensor_cell(model, link.first_loop, link.first_part, link.place, "between"),
              sensor_cell(model, link.second_loop, link.second_part, link.place, "between"),
-             link.conductance, link.standing_share * link.conductance});
+             {link.conductance.value, link.standing_share, link.speed_exponent}});
     for (const HeatInto& h : model.heats) {
         const int cell =
             h.cell != none ? h.cell : model.walls[static_cast<std::size_t>(h.wall)].cell;

@@ -42,6 +42,7 @@ Dynamics::Dynamics(const Model& model, const Forcing& forcing, double hold)
     heat_into.assign(model.ledger_names.size(), 0.0);
     node_in_.assign(at(model.nodes), 0.0);
     node_out_.assign(at(model.nodes), 0.0);
+    link_conductance_.assign(model.links.size(), 0.0);
     switch_on_.assign(model.switches.size(), false);
     play_.assign(model.thermostats.size(), Play::warming);
     rest_.assign(model.thermostats.size(), 0.0);
@@ -115,6 +116,9 @@ double Dynamics::stem(std::size_t i, double wax) const {
 solve::AtKnot Dynamics::enter_interval(std::size_t k) {
     row_ = &forcing_.rows[std::min(k, forcing_.rows.size() - 1)];
     everything_stale();
+    for (std::size_t i = 0; i < model_.links.size(); ++i)
+        link_conductance_[i] =
+            heat::oil_to_block(model_.links[i].block, row_->engine_speed, row_->engine_on);
     for (airflow::PathInputs& in : path_inputs_) {
         in.vehicle_speed = row_->speed;
         in.headwind = row_->headwind;
@@ -292,10 +296,10 @@ void Dynamics::sources(const double* y, double* dydt) {
         gain_[at(wall.cell)] += q;
         dydt[wall.state] = (wall_gain_[w] - q) / wall.capacity;
     }
-    for (const FlatLink& link : model_.links) {
-        const double g = row_->engine_on ? link.conductance : link.standing;
-        const double q =
-            g * (cell_temperature[at(link.first_cell)] - cell_temperature[at(link.second_cell)]);
+    for (std::size_t i = 0; i < model_.links.size(); ++i) {
+        const FlatLink& link = model_.links[i];
+        const double q = link_conductance_[i] * (cell_temperature[at(link.first_cell)] -
+                                                 cell_temperature[at(link.second_cell)]);
         gain_[at(link.first_cell)] -= q;
         gain_[at(link.second_cell)] += q;
     }

@@ -117,6 +117,7 @@ class Dynamics {
     std::vector<double> enthalpy_, upstream_, gain_;  ///< J/kg, J/kg, W of each cell
     std::vector<double> wall_gain_;
     std::vector<double> node_in_, node_out_;  ///< W and kg/s at each node
+    std::vector<double> link_conductance_;    ///< W/K, of this interval
     std::vector<bool> switch_on_;
     std::vector<Play> play_;
     std::vector<double> rest_;  ///< K, where a resting stem stands
