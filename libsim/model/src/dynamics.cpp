@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "lapheat/airflow/inlet.hpp"
+#include "lapheat/exchangers/film.hpp"
 #include "lapheat/heat/engine.hpp"
 #include "lapheat/heat/surroundings.hpp"
 #include "lapheat/heat/transmission.hpp"
@@ -360,9 +361,13 @@ void Dynamics::liquid_cores_at_work() {
         const double second = std::abs(run_flow[at(core.second_run)]);
         const fluids::Properties &warm = properties_[at(core.first_cell)],
                                  &cold = properties_[at(core.second_cell)];
-        const exchangers::CoreOperation o = exchangers::operate_thermal(
+        const auto liquid = [&](int cell) {
+            return &model_.loops[at(model_.cells[at(cell)].loop)].fluid;
+        };
+        const exchangers::CoreOperation o = exchangers::operate_with_wall(
             core.core, {first, cell_temperature[at(core.first_cell)], warm, 0},
-            {second, cell_temperature[at(core.second_cell)], cold, 0});
+            {second, cell_temperature[at(core.second_cell)], cold, 0}, liquid(core.first_cell),
+            liquid(core.second_cell));
         held_.liquid_core[i] =
             o.effectiveness * std::min(first * warm.specific_heat, second * cold.specific_heat);
         core_effectiveness[i] = o.effectiveness;

@@ -3,6 +3,8 @@
 #include <cmath>
 
 #include "dynamics.hpp"
+#include "lapheat/exchangers/film.hpp"
+#include "lapheat/fluids/air.hpp"
 #include "lapheat/heat/surroundings.hpp"
 
 namespace lapheat::model {
@@ -14,7 +16,7 @@ constexpr double bay_lag = 20.0;  // s, air and thin sheet of an engine bay; ass
 // density only, and a core's film goes with less than the flow.
 constexpr double air_hold = 5;         // K of air for each K of hold
 constexpr double flow_hold = 0.02;     // share of a core's liquid flow for each K of hold
-constexpr double fan_hold = 0.02;      // of full speed for each K of hold
+constexpr double fan_hold = 0.01;      // of full speed for each K of hold
 constexpr double creeping_air = 2e-3;  // kg/s of a passage below which both its ends breathe
 
 /// Temperature of the air that enters a passage, continuous through rest: at creeping flow a mix of
@@ -53,11 +55,17 @@ void Dynamics::hold_core(std::size_t passage) {
     const FlatCore& core = model_.cores[c];
     const double liquid = std::abs(run_flow[at(core.first_run)]) * p.fraction;
     const fluids::Properties& properties = properties_[at(core.first_cell)];
-    const fluids::Properties air{row_->density, row_->air_specific_heat, row_->air_conductivity,
-                                 row_->viscosity};
-    const exchangers::CoreOperation o = exchangers::operate_thermal(
+    // The air's film has the properties of the air's mean temperature in the core, as in rate().
+    const airflow::PathInputs& in = path_inputs_[at(p.path)];
+    const double air_inlet = in.passage_inlet_temperature[at(p.local)];
+    const fluids::AirState mean{.temperature =
+                                    0.5 * (air_inlet + in.passage_outlet_temperature[at(p.local)])};
+    const fluids::Properties air{row_->density, row_->air_specific_heat, fluids::conductivity(mean),
+                                 fluids::viscosity(mean)};
+    const exchangers::CoreOperation o = exchangers::operate_with_wall(
         p.slice, {liquid, cell_temperature[at(core.first_cell)], properties, 0},
-        {held.air, row_->ambient, air, 0});
+        {held.air, air_inlet, air, 0},
+        &model_.loops[at(model_.cells[at(core.first_cell)].loop)].fluid, nullptr);
     // A standing liquid has no effectiveness; its core then gives heat from where it is,
     // through the air side alone. The change is made where the liquid's capacity rate is a few
     // percent of UA and steady effectiveness-NTU says nothing about the metal.
@@ -170,7 +178,9 @@ void Dynamics::air(const double* y, double* dydt) {
         const FlatPath& path = model_.paths[n];
         airflow::PathInputs& in = path_inputs_[n];
         path_inlet[n] = y[path.state];
-        const double bay = path.into_bay ? y[model_.bay] : row_->ambient;
+        // Air that runs backwards comes from behind the cores: the engine bay, or the air of the
+        // place with all that warms it. It is never as fresh as what ram would bring.
+        const double bay = path.into_bay ? y[model_.bay] : y[path.state];
         for (int i = 0; i < path.passages; ++i)
             in.passage_outlet_temperature[at(i)] =
                 y[model_.passages[at(path.first_passage + i)].state];
@@ -249,16 +259,16 @@ void Dynamics::surroundings(const double* y, double* dydt) {
         double leaving = 0, sum = 0;
         for (int i = 0; i < path.passages; ++i) {
             const FlatPassage& p = model_.passages[at(path.first_passage + i)];
-            if (p.downstream != none) continue;
-            const double m = std::abs(flow.passage_flow[at(i)]);
-            leaving += m;
-            sum += m * y[p.state];
+            const double m = flow.passage_flow[at(i)];
+            if ((m >= 0 ? p.downstream : p.upstream) != none) continue;  // still inside the stack
+            leaving += std::abs(m);
+            sum += std::abs(m) * y[p.state];
+            if (path.into_bay && m > 0) {  // what runs backwards leaves at the front
+                bay_flow += m;
+                bay_heat += m * y[p.state];
+            }
         }
         const double outlet = (sum + creeping_air * y[path.state]) / (leaving + creeping_air);
-        if (path.into_bay) {
-            bay_flow += leaving;
-            bay_heat += leaving * outlet;
-        }
         const int face =
             path.cores.empty() ? none : model_.cores[at(path.cores.front())].first_cell;
         airflow::Surroundings now;
