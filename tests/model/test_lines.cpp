@@ -243,7 +243,7 @@ parts = [
                            .car;
     const drive::Cycle climb = drive::climb(28, 900, 0.06, 0, hot_day);
     CHECK(verdict(run(cooled, climb), "engine_oil").peak <
-          verdict(run(plain, climb), "engine_oil").peak - 5);
+          verdict(run(plain, climb), "engine_oil").peak - 4);  // the block takes its share
 }
 
 TEST_CASE(

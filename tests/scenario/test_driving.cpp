@@ -109,6 +109,48 @@ TEST_CASE("without a converter the car has a clutch and a dry gearbox") {
     CHECK(car.vehicle.gearbox.pump_torque == 0);
 }
 
+TEST_CASE("an engine is of an era, and its open numbers are a value or a value with both ends") {
+    const heat::EngineModel modern = demo("").car.engine;
+    CHECK(modern.era == heat::Era::modern);
+    const heat::EngineModel classic = demo("[engine]\nera = \"classic\"\n").car.engine;
+    CHECK(classic.era == heat::Era::classic);
+    CHECK(heat::friction_pressure(classic, 300) > heat::friction_pressure(modern, 300));
+    const heat::EngineModel own = demo(
+                                      "[engine]\nfriction_level = 1.2\n"
+                                      "wall_heat_level = [0.9, 0.8, 1.0]\n")
+                                      .car.engine;
+    CHECK(own.friction_level.value == 1.2);
+    CHECK(own.friction_level.high == modern.friction_level.high);
+    CHECK(heat::friction_pressure(own, 300) == Approx(1.2 * heat::friction_pressure(modern, 300)));
+    CHECK(own.wall_heat_level.low == 0.8);
+    CHECK(own.wall_heat_level.value == 0.9);
+    CHECK(own.wall_heat_level.high == 1.0);
+    CHECK_THAT(problems_of("[engine]\nwall_heat_level = [0.9, 1.0, 1.1]\n"),
+               Catch::Contains("low <= value <= high"));
+    CHECK_THAT(problems_of("[engine]\nera = \"future\"\n"), Catch::Contains("classic"));
+}
+
+TEST_CASE("a link's conductance follows from the engine's size where the file says none") {
+    const auto usual = demo("").car;
+    REQUIRE(usual.links.size() == 1);
+    const heat::EngineLumps lumps = heat::engine_lumps(usual.engine, false);
+    CHECK(usual.links[0].conductance.value == Approx(lumps.oil_to_coolant));
+    CHECK(usual.links[0].conductance.high > usual.links[0].conductance.value);
+    const auto own = demo(R"([[links]]
+first_loop = "engine_oil"
+first_part = "pan"
+second_loop = "coolant"
+second_part = "jacket"
+conductance = "270 W/K"
+speed_exponent = 0
+)")
+                         .car;
+    REQUIRE(own.links.size() == 1);  // lists replace
+    CHECK(own.links[0].conductance.value == Approx(270));
+    CHECK(own.links[0].conductance.low == own.links[0].conductance.high);  // theirs: not open
+    CHECK(own.links[0].speed_exponent == 0);
+}
+
 TEST_CASE("of an engine's lumps its size is enough") {
     const auto car = demo(R"([loops.engine_oil.runs.circuit]
 parts = [

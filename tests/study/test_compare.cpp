@@ -1,8 +1,10 @@
+#include <algorithm>
 #include <catch2/catch.hpp>
 #include <cmath>
 #include <cstring>
 #include <filesystem>
 
+#include "lapheat/model/assumptions.hpp"
 #include "lapheat/study/compare.hpp"
 #include "lapheat/study/margin.hpp"
 #include "lapheat/study/parallel.hpp"
@@ -172,4 +174,25 @@ TEST_CASE("the least certain assumptions are ranked by swing and their ends brac
               (s.winner_low != c.ranking[0].placement || s.winner_high != c.ranking[0].placement));
     }
     CHECK(c.sensitivity[0].swing > 0);
+}
+
+TEST_CASE("a car's assumptions are those of its places, its engine and its links, each a range") {
+    model::Car car = placement("under_floor").car;
+    const auto all = model::assumptions(car);
+    const auto of = [&](const std::string& owner) {
+        return std::count_if(all.begin(), all.end(), [&](const auto& a) { return a.of == owner; });
+    };
+    CHECK(of("engine") == 2);
+    CHECK(of("pan to jacket") == 1);
+    CHECK(of(car.air.front().assumptions.name) > 5);
+    for (const auto& a : all) {
+        INFO(a.of << ", " << a.name);
+        CHECK(a.number->low <= a.number->value);
+        CHECK(a.number->value <= a.number->high);
+    }
+    // They are the car's own numbers: what is set is what runs.
+    for (const auto& a : all)
+        if (a.of == "engine" && std::string(a.name) == "heat to coolant and oil")
+            a.number->value = a.number->high;
+    CHECK(car.engine.wall_heat_level.value == car.engine.wall_heat_level.high);
 }

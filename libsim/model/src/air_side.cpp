@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "lapheat/exchangers/film.hpp"
+#include "lapheat/fluids/air.hpp"
 #include "lapheat/heat/surroundings.hpp"
 
 namespace lapheat::model {
@@ -12,7 +14,7 @@ namespace {
 // density only, and a core's film goes with less than the flow.
 constexpr double air_hold = 5;      // K of air for each K of hold
 constexpr double flow_hold = 0.02;  // share of a core's liquid flow for each K of hold
-constexpr double fan_hold = 0.02;   // of full speed for each K of hold
+constexpr double fan_hold = 0.01;   // of full speed for each K of hold
 
 double smooth(double s) { return s * s * (3 - 2 * s); }
 
@@ -157,11 +159,17 @@ void AirSide::hold_column(std::size_t passage, const Instant& now, const LiquidS
     const FlatCore& core = model_.cores[at(p.core)];
     const double flow = std::abs(now.out.run_flow[at(core.first_run)]) * p.fraction;
     const fluids::Properties& properties = liquid.properties(core.first_cell);
-    const fluids::Properties air{row.density, row.air_specific_heat, row.air_conductivity,
-                                 row.viscosity};
-    const exchangers::CoreOperation o = exchangers::operate_thermal(
+    // The air's film has the properties of the air's mean temperature in the core, as in rate().
+    const airflow::PathInputs& in = inputs_[at(p.path)];
+    const double air_inlet = in.passage_inlet_temperature[at(p.local)];
+    const fluids::AirState mean{.temperature =
+                                    0.5 * (air_inlet + in.passage_outlet_temperature[at(p.local)])};
+    const fluids::Properties air{row.density, row.air_specific_heat, fluids::conductivity(mean),
+                                 fluids::viscosity(mean)};
+    const exchangers::CoreOperation o = exchangers::operate_with_wall(
         p.slice, {flow, now.out.cell_temperature[at(core.first_cell)], properties, 0},
-        {held.air, row.ambient, air, 0});
+        {held.air, air_inlet, air, 0},
+        &model_.loops[at(model_.cells[at(core.first_cell)].loop)].fluid, nullptr);
     // A standing liquid has no effectiveness; its core then gives heat from where it is,
     // through the air side alone. The change is made where the liquid's capacity rate is a few
     // percent of UA and steady effectiveness-NTU says nothing about the metal.
@@ -202,7 +210,9 @@ void AirSide::cores(const Instant& now) {
         airflow::PathInputs& in = inputs_[n];
         found.inlet = y[path.state];
         found.heat = 0;
-        const double bay = path.into_bay ? y[bay_] : now.row.ambient;
+        // Air that runs backwards comes from behind the cores: the engine bay, or the air of the
+        // place with all that warms it. It is never as fresh as what ram would bring.
+        const double bay = path.into_bay ? y[bay_] : y[path.state];
         for (int i = 0; i < path.passages; ++i)
             in.passage_outlet_temperature[at(i)] =
                 y[model_.passages[at(path.first_passage + i)].state];

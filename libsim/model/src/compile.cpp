@@ -129,7 +129,7 @@ void compile_links(Model& model) {
         model.links.push_back(
             {sensor_cell(model, link.first_loop, link.first_part, link.place, "between"),
              sensor_cell(model, link.second_loop, link.second_part, link.place, "between"),
-             link.conductance, link.standing_share * link.conductance});
+             {link.conductance.value, link.standing_share, link.speed_exponent}});
     int converter = none;
     for (const HeatInto& h : model.heats) {
         const int cell =
@@ -155,7 +155,10 @@ void compile_links(Model& model) {
     const double through = model.car.transmission.converter_to_case;
     if (converter != none && model.gearbox_cell != none && converter != model.gearbox_cell &&
         through > 0)
-        model.links.push_back({converter, model.gearbox_cell, through, through});
+        model.links.push_back(
+            {converter,
+             model.gearbox_cell,
+             {.conductance = through, .standing_share = 1, .speed_exponent = 0}});
 }
 
 void lay_out_state(Model& model) {

@@ -90,10 +90,10 @@ Environment::Leaving Environment::leaving(std::size_t n, const Instant& now) con
     double flow = 0, sum = 0;
     for (int i = 0; i < path.passages; ++i) {
         const FlatPassage& p = model_.passages[at(path.first_passage + i)];
-        if (p.downstream != none) continue;
-        const double m = std::abs(now.out.paths[n].flow.passage_flow[at(i)]);
-        flow += m;
-        sum += m * now.y[p.state];
+        const double m = now.out.paths[n].flow.passage_flow[at(i)];
+        if ((m >= 0 ? p.downstream : p.upstream) != none) continue;  // still inside the stack
+        flow += std::abs(m);
+        sum += std::abs(m) * now.y[p.state];
     }
     return {flow, (sum + creeping_air * now.y[path.state]) / (flow + creeping_air)};
 }

@@ -194,7 +194,7 @@ struct FlatPath {
 
 struct FlatLink {
     int first_cell = 0, second_cell = 0;
-    double conductance = 0, standing = 0;  ///< W/K with the engine running and off
+    heat::BlockConductance block;
 };
 
 struct Model {

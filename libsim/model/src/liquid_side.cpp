@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "lapheat/exchangers/film.hpp"
 #include "lapheat/heat/boiling.hpp"
 #include "lapheat/heat/engine.hpp"
 #include "lapheat/heat/faults.hpp"
@@ -280,9 +281,13 @@ void LiquidSide::hold_cores(const Instant& now) {
         const double second = std::abs(out.run_flow[at(core.second_run)]);
         const fluids::Properties &warm = properties(core.first_cell),
                                  &cold = properties(core.second_cell);
-        const exchangers::CoreOperation o = exchangers::operate_thermal(
+        const auto fluid = [&](int cell) {
+            return &model_.loops[at(model_.cells[at(cell)].loop)].fluid;
+        };
+        const exchangers::CoreOperation o = exchangers::operate_with_wall(
             core.core, {first, out.cell_temperature[at(core.first_cell)], warm, 0},
-            {second, out.cell_temperature[at(core.second_cell)], cold, 0});
+            {second, out.cell_temperature[at(core.second_cell)], cold, 0}, fluid(core.first_cell),
+            fluid(core.second_cell));
         core_[i] =
             o.effectiveness * std::min(first * warm.specific_heat, second * cold.specific_heat);
         CoreOutput& found = out.cores[i];
@@ -388,7 +393,7 @@ void LiquidSide::sources(const Instant& now) {
         now.dydt[wall.state] = now.balance.wall[w] / wall.capacity;
     }
     for (const FlatLink& link : model_.links) {
-        const double g = now.row.engine_on ? link.conductance : link.standing;
+        const double g = heat::oil_to_block(link.block, now.row.engine_speed, now.row.engine_on);
         now.balance.across(link.first_cell, link.second_cell,
                            g * (kelvin[at(link.first_cell)] - kelvin[at(link.second_cell)]));
     }

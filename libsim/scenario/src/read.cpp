@@ -73,8 +73,9 @@ Scenario read(const Document& document, const std::filesystem::path& folder,
     car.fans = read_fans(root);
     car.air = read_air(root, car.cores, car.fans);
     const bool aluminium = root.table("engine").boolean("aluminium_block", false, "cast iron");
-    car.loops = read_loops(root, fluids, car.cores, heat::engine_lumps(car.engine, aluminium));
-    car.links = read_links(root);
+    const heat::EngineLumps lumps = heat::engine_lumps(car.engine, aluminium);
+    car.loops = read_loops(root, fluids, car.cores, lumps);
+    car.links = read_links(root, lumps);
     car.faults = read_faults(root, car);
     read_cycles(root, folder, cycles, problems, out);
     root.ignore("extends");

@@ -215,33 +215,14 @@ void read_shroud(Reader& r, const std::vector<std::string>& fans, const Box& ove
 void read_assumptions(Reader& r, airflow::PlaceDefaults& place) {
     Reader a = r.table_or_empty("assumptions");
     for (const airflow::NamedAssumption& n : airflow::assumptions(place)) {
-        const std::string key = place_key(n.name);
-        if (!a.has(key)) {
-            a.ignore(key);
-            continue;
-        }
         const std::string name = n.name;
         const bool pressure = name.find("pressure") != std::string::npos || name == "ram recovery";
         const bool speed = name == "fading speed";
-        const auto numbers = a.quantities(key, speed ? Q::speed : Q::ratio,
-                                          speed      ? between(0.5, 60)
-                                          : pressure ? between(-2, 1.2)
-                                                     : fraction);
-        if (numbers.size() != 1 && numbers.size() != 3) {
-            if (a.sound()) a.error(key, "a value, or [value, low, high]");
-            continue;
-        }
-        airflow::Assumed& number = *n.number;
-        number.value = numbers[0];
-        if (numbers.size() == 3) {
-            number.low = numbers[1];
-            number.high = numbers[2];
-            if (!(number.low <= number.value && number.value <= number.high))
-                a.error(key, "[value, low, high] with low <= value <= high");
-        }
-        number.low = std::min(number.low, number.value);
-        number.high = std::max(number.high, number.value);
-        number.source = "given in the scenario";
+        read_assumed(a, place_key(n.name), speed ? Q::speed : Q::ratio,
+                     speed      ? between(0.5, 60)
+                     : pressure ? between(-2, 1.2)
+                                : fraction,
+                     *n.number);
     }
 }
 

@@ -1,9 +1,11 @@
 // [loops] and [[links]]: runs of parts between nodes. Kinds of parts: read_loop_parts.cpp.
 #include <algorithm>
+#include <limits>
 #include <numbers>
 
 #include "lapheat/heat/fluid_life.hpp"
 #include "lapheat/model/model.hpp"
+#include "lapheat/units/units.hpp"
 #include "read_parts.hpp"
 
 namespace lapheat::scenario {
@@ -161,7 +163,7 @@ std::vector<model::Loop> read_loops(Reader& root, const Fluids& fluids,
     return out;
 }
 
-std::vector<model::HeatLink> read_links(Reader& root) {
+std::vector<model::HeatLink> read_links(Reader& root, const heat::EngineLumps& lumps) {
     std::vector<model::HeatLink> out;
     for (Reader r : root.tables("links")) {
         model::HeatLink link;
@@ -170,7 +172,19 @@ std::vector<model::HeatLink> read_links(Reader& root) {
         link.first_part = r.text("first_part");
         link.second_loop = r.text("second_loop");
         link.second_part = r.text("second_part");
-        link.conductance = r.quantity("conductance", Q::thermal_conductance, positive);
+        const double by_size = lumps.oil_to_coolant;
+        link.conductance = {by_size, 0.6 * by_size, 1.6 * by_size, "by engine size"};
+        if (r.has("conductance")) {  // the builder's: as narrow as the file says
+            link.conductance.low = std::numeric_limits<double>::infinity();
+            link.conductance.high = 0;
+            read_assumed(r, "conductance", Q::thermal_conductance, positive, link.conductance);
+        } else {
+            r.quantity("conductance", Q::thermal_conductance, positive,
+                       {units::format(by_size, Q::thermal_conductance, units::System::si),
+                        "through the block at 3000 rev/min, by engine size; 0.6 to 1.6 of it"});
+        }
+        link.speed_exponent = r.number("speed_exponent", between(0, 1), link.speed_exponent,
+                                       "of the engine's speed; 0: the same at any speed");
         link.standing_share =
             r.number("standing_share", fraction, link.standing_share, "left with the engine off");
         out.push_back(std::move(link));

@@ -3,15 +3,22 @@
 
 #include <map>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "lapheat/model/description.hpp"
 #include "lapheat/scenario/reader.hpp"
 #include "lapheat/scenario/scenario.hpp"
+#include "lapheat/units/assumed.hpp"
 
 namespace lapheat::scenario {
 
 using Fluids = std::map<std::string, fluids::Liquid>;
+
+/// A number with a range: a value, or [value, low, high]. A value alone widens the range where it
+/// lies outside. Absent: the default stays, and with `why` it is told as an assumption.
+void read_assumed(Reader& r, std::string_view key, Quantity what, Range range, Assumed& number,
+                  std::string_view why = {});
 
 drive::Vehicle read_vehicle(Reader& root);
 heat::EngineModel read_engine_heat(Reader& root, const drive::Vehicle& vehicle);
@@ -40,7 +47,7 @@ std::vector<model::Loop> read_loops(Reader& root, const Fluids& fluids,
 heat::ExhaustPart read_exhaust_part(Reader& r, const char* fallback);
 /// One table of a run's `parts`.
 model::Part read_part(Reader& r, const PartContext& context);
-std::vector<model::HeatLink> read_links(Reader& root);
+std::vector<model::HeatLink> read_links(Reader& root, const heat::EngineLumps& lumps);
 
 /// Last of all: faults name fans, cores and parts.
 std::vector<model::Fault> read_faults(Reader& root, const model::Car& car);

@@ -158,6 +158,32 @@ void read_tyre(Reader& r, drive::Vehicle& v) {
 
 }  // namespace
 
+void read_assumed(Reader& r, std::string_view key, Q what, Range range, Assumed& number,
+                  std::string_view why) {
+    if (!r.has(key)) {
+        if (why.empty())
+            r.ignore(key);
+        else
+            r.number(key, range, number.value, why);
+        return;
+    }
+    const auto numbers = r.quantities(key, what, range);
+    if (numbers.size() != 1 && numbers.size() != 3) {
+        if (r.sound()) r.error(key, "a value, or [value, low, high]");
+        return;
+    }
+    number.value = numbers[0];
+    if (numbers.size() == 3) {
+        number.low = numbers[1];
+        number.high = numbers[2];
+        if (!(number.low <= number.value && number.value <= number.high))
+            r.error(key, "[value, low, high] with low <= value <= high");
+    }
+    number.low = std::min(number.low, number.value);
+    number.high = std::max(number.high, number.value);
+    number.source = "given in the scenario";
+}
+
 drive::Vehicle read_vehicle(Reader& root) {
     drive::Vehicle v;
     Reader r = root.table("vehicle");
@@ -224,18 +250,19 @@ heat::EngineModel read_engine_heat(Reader& root, const drive::Vehicle& vehicle) 
     heat::EngineModel engine;
     double peak = 0;
     for (const double torque : vehicle.engine.full_torque) peak = std::max(peak, torque);
+    const auto era = r.choice<heat::Era>(
+        "era", {{"modern", heat::Era::modern}, {"classic", heat::Era::classic}}, "modern",
+        "friction and wall heat of engines since about 1995; classic: until about 1980");
     if (auto made = r.attempt(
-            [&] { return heat::engine_model(vehicle.engine.displacement, cylinders, peak); }))
+            [&] { return heat::engine_model(vehicle.engine.displacement, cylinders, peak, era); }))
         engine = *made;
     engine.idle_speed = vehicle.engine.idle_speed;
     engine.indicated_efficiency = r.number("indicated_efficiency", between(0.2, 0.55),
                                            engine.indicated_efficiency, "at best spark");
-    const double friction =
-        r.number("friction_level", between(0.3, 1.5), 1.0,
-                 "friction over that of engines of the 1970s (Heywood, eq. 13.6)");
-    engine.friction_p0 *= friction;
-    engine.friction_p1 *= friction;
-    engine.friction_p2 *= friction;
+    read_assumed(r, "friction_level", Q::ratio, between(0.3, 2), engine.friction_level,
+                 "friction over that of its era");
+    read_assumed(r, "wall_heat_level", Q::ratio, between(0.4, 2), engine.wall_heat_level,
+                 "heat to coolant and oil over that of its era");
     engine.retard = r.quantity("spark_retard", Q::angle, between(0, 0.7),
                                {"0 degree", "later than best torque"}) *
                     180 / std::numbers::pi;

@@ -236,7 +236,7 @@ std::string sensitivity_table(const Comparison& c, System system) {
         "<th scope=\"col\">Its least margin, low to high end</th><th scope=\"col\">Winner at the "
         "ends</th></tr></thead><tbody>";
     for (const Sensitivity& s : c.sensitivity)
-        out += "<tr><th scope=\"row\">" + escaped(sentence_case(s.assumption)) + "<br><small>air " +
+        out += "<tr><th scope=\"row\">" + escaped(sentence_case(s.assumption)) + "<br><small>" +
                escaped(s.place) + "</small></th><td>" + escaped(say_number(s.value)) + "</td><td>" +
                escaped(say_number(s.low)) + " to " + escaped(say_number(s.high)) + "</td><td>" +
                escaped(s.placement) + "</td><td>" + escaped(kelvins(s.margin_low, system)) +

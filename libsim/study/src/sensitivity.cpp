@@ -2,9 +2,12 @@
 
 #include <algorithm>
 #include <cmath>
+#include <optional>
 #include <set>
+#include <utility>
 
 #include "internal.hpp"
+#include "lapheat/model/assumptions.hpp"
 #include "lapheat/study/parallel.hpp"
 
 namespace lapheat::study {
@@ -12,38 +15,35 @@ namespace {
 
 using scenario::Scenario;
 
-/// One number of one kind of place, shared by all placements that use the place.
+/// One number, shared by all placements that have it.
 struct Key {
-    airflow::Place place = airflow::Place::front;
-    std::size_t index = 0;  ///< into airflow::assumptions()
+    std::string of, name;
+
+    bool operator==(const Key& other) const { return of == other.of && name == other.name; }
 };
 
-/// The number in the first air path of that place, or nullptr.
-const airflow::Assumed* find(model::Car& car, const Key& key) {
-    for (model::AirPath& path : car.air)
-        if (path.assumptions.place == key.place)
-            return airflow::assumptions(path.assumptions)[key.index].number;
-    return nullptr;
+/// The first number of that name, if the car has it.
+std::optional<Assumed> find(model::Car& car, const Key& key) {
+    for (const model::CarAssumption& a : model::assumptions(car))
+        if (key == Key{a.of, a.name}) return *a.number;
+    return std::nullopt;
 }
 
 void set(model::Car& car, const Key& key, double value) {
-    for (model::AirPath& path : car.air)
-        if (path.assumptions.place == key.place)
-            airflow::assumptions(path.assumptions)[key.index].number->value = value;
+    for (const model::CarAssumption& a : model::assumptions(car))
+        if (key == Key{a.of, a.name}) a.number->value = value;
 }
 
+/// In the order of the placements and of their assumptions; those that are open only.
 std::vector<Key> all_keys(const std::vector<Scenario>& placements) {
-    std::set<airflow::Place> seen;
+    std::set<std::pair<std::string, std::string>> seen;
     std::vector<Key> keys;
-    for (const Scenario& s : placements)
-        for (const model::AirPath& path : s.car.air) {
-            if (!seen.insert(path.assumptions.place).second) continue;
-            airflow::PlaceDefaults place = path.assumptions;
-            const auto numbers = airflow::assumptions(place);
-            for (std::size_t i = 0; i < numbers.size(); ++i)
-                if (numbers[i].number->high > numbers[i].number->low)
-                    keys.push_back({path.assumptions.place, i});
-        }
+    for (const Scenario& s : placements) {
+        model::Car car = s.car;
+        for (const model::CarAssumption& a : model::assumptions(car))
+            if (a.number->high > a.number->low && seen.insert({a.of, a.name}).second)
+                keys.push_back({a.of, a.name});
+    }
     return keys;
 }
 
@@ -74,7 +74,7 @@ std::vector<Trial> screen(const std::vector<Scenario>& placements, const Compari
     for (const Key& key : all_keys(placements))
         for (std::size_t p = 0; p < placements.size(); ++p) {
             model::Car car = placements[p].car;
-            const airflow::Assumed* number = find(car, key);
+            const auto number = find(car, key);
             if (!number || number->high <= number->low) continue;
             const double up = number->high - number->value, down = number->low - number->value;
             trials.push_back({key, p, std::abs(up) >= std::abs(down) ? up : down});
@@ -95,7 +95,7 @@ std::vector<Trial> screen(const std::vector<Scenario>& placements, const Compari
         [&](std::size_t i, model::Result&& result) {
             Trial& t = trials[i];
             model::Car car = placements[t.placement].car;
-            const airflow::Assumed* number = find(car, t.key);
+            const auto number = find(car, t.key);
             const auto* v = worst_verdict(result, c.left_out);
             const double base = c.at(t.placement, worst_cycle(c, t.placement)).worst_margin;
             if (v && t.step != 0)
@@ -157,9 +157,8 @@ std::vector<Sensitivity> sensitivities(const std::vector<Scenario>& placements,
     // Of each assumption, the placement that it moves most.
     std::vector<Trial> largest;
     for (const Trial& t : screen(placements, comparison, options)) {
-        auto it = std::find_if(largest.begin(), largest.end(), [&](const Trial& other) {
-            return other.key.place == t.key.place && other.key.index == t.key.index;
-        });
+        auto it = std::find_if(largest.begin(), largest.end(),
+                               [&](const Trial& other) { return other.key == t.key; });
         if (it == largest.end())
             largest.push_back(t);
         else if (t.swing > it->swing)
@@ -173,11 +172,10 @@ std::vector<Sensitivity> sensitivities(const std::vector<Scenario>& placements,
     for (std::size_t i = 0; i < largest.size(); ++i) {
         const Trial& t = largest[i];
         model::Car car = placements[t.placement].car;
-        const airflow::Assumed number = *find(car, t.key);
-        airflow::PlaceDefaults place = airflow::defaults(t.key.place);
+        const Assumed number = *find(car, t.key);
         Sensitivity s;
-        s.place = place.name;
-        s.assumption = airflow::assumptions(place)[t.key.index].name;
+        s.place = t.key.of;
+        s.assumption = t.key.name;
         s.value = number.value;
         s.low = number.low;
         s.high = number.high;

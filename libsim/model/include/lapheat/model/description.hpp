@@ -124,12 +124,13 @@ struct AirPath {
     FilePlace place;
 };
 
-/// A conductance between the fluids of two parts: oil through the block to the coolant. With the
-/// engine off no oil is thrown about; what is left is conduction through iron.
+/// A conductance between the fluids of two parts: oil through the block to the coolant, see
+/// heat::oil_to_block.
 struct HeatLink {
     std::string first_loop, first_part, second_loop, second_part;
-    double conductance = 0;       ///< W/K
+    Assumed conductance;          ///< W/K at heat::block_speed
     double standing_share = 0.3;  ///< of it left with the engine off; assumption, 0.1 to 0.5
+    double speed_exponent = 0.7;
     FilePlace place;
 };
 
