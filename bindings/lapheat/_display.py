@@ -103,7 +103,7 @@ def _comparison_rows(comparison: Any) -> List[List[str]]:
             r.placement,
             f"{r.worst_margin:+.1f} K",
             f"{r.worst_loop.replace('_', ' ')}, {r.worst_cycle}",
-            _minutes(r.total_time_over) if r.total_time_over > 0 else "never",
+            _minutes(r.time_over) if r.time_over > 0 else "never",
             f"{r.fan_energy / 1e3:.0f} kJ",
             f"{r.line_length:.1f} m",
         ]

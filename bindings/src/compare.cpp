@@ -1,12 +1,16 @@
 // Placements side by side.
 #include "lapheat/study/compare.hpp"
 
+#include <fmt/core.h>
+
 #include <cmath>
 #include <memory>
 
+#include "lapheat/study/fields.hpp"
 #include "lapheat/study/page.hpp"
 #include "listener.hpp"
 #include "module.hpp"
+#include "rows.hpp"
 #include "scenario.hpp"
 
 namespace lapheat::python {
@@ -24,16 +28,9 @@ std::shared_ptr<Comparison> compare(const std::vector<std::shared_ptr<Scenario>>
                                     double tolerance, double sample_interval, bool keep_series,
                                     int threads, bool hottest_ambient, bool sensitivity,
                                     const std::string& units, const py::object& progress) {
-    if (!(tolerance > 0))
-        throw Error("the tolerance must be positive", "kelvin, such as 2e-3", {}, "tolerance");
-    if (!(sample_interval > 0))
-        throw Error("the sample interval must be positive", "seconds, such as 1", {},
-                    "sample_interval");
     study::CompareOptions options;
     options.threads = threads;
-    options.run.tolerance = tolerance;
-    options.run.sample_interval = sample_interval;
-    options.run.keep_series = keep_series;
+    options.run = run_options(tolerance, sample_interval, keep_series);
     options.hottest_ambient = hottest_ambient;
     options.sensitivity = sensitivity;
     options.system = system_of(units);
@@ -54,16 +51,8 @@ const CycleOutcome& outcome(const Comparison& c, const std::string& placement,
 }
 
 void bind_rows(py::module_& m) {
-    py::class_<CycleOutcome>(m, "Outcome", "One placement in one cycle.")
-        .def_readonly("placement", &CycleOutcome::placement)
-        .def_readonly("cycle", &CycleOutcome::cycle)
+    bind_row<CycleOutcome>(m, "Outcome", "One placement in one cycle.")
         .def_readonly("result", &CycleOutcome::result)
-        .def_readonly("worst_margin", &CycleOutcome::worst_margin, "K")
-        .def_readonly("worst_loop", &CycleOutcome::worst_loop)
-        .def_readonly("binding", &CycleOutcome::binding, "what binds it, in words")
-        .def_readonly("ambient", &CycleOutcome::ambient, "K at the moment of that margin")
-        .def_readonly("coolant_lost", &CycleOutcome::coolant_lost,
-                      "K given up against the best placement here")
         .def_property_readonly(
             "hottest_ambient",
             [](const CycleOutcome& o) -> py::object {
@@ -72,17 +61,10 @@ void bind_rows(py::module_& m) {
             },
             "K that the cycle could be at; None if not asked")
         .def("__repr__", [](const CycleOutcome& o) {
-            return py::str("<{}, {}: {:+.1f} K ({})>")
-                .format(o.placement, o.cycle, o.worst_margin, o.worst_loop);
+            return fmt::format("<{}, {}: {:+.1f} K ({})>", o.placement, o.cycle, o.worst_margin,
+                               o.worst_loop);
         });
-    py::class_<Ranked>(m, "Ranked", "A placement's rank, by its worst moment.")
-        .def_readonly("placement", &Ranked::placement)
-        .def_readonly("worst_margin", &Ranked::worst_margin, "K")
-        .def_readonly("worst_cycle", &Ranked::worst_cycle)
-        .def_readonly("worst_loop", &Ranked::worst_loop)
-        .def_readonly("total_time_over", &Ranked::total_time_over, "s")
-        .def_readonly("fan_energy", &Ranked::fan_energy, "J")
-        .def_readonly("line_length", &Ranked::line_length, "m")
+    bind_row<Ranked>(m, "Ranked", "A placement's rank, by its worst moment.")
         .def_property_readonly(
             "lines",
             [](const Ranked& r) {
@@ -91,33 +73,11 @@ void bind_rows(py::module_& m) {
                 return metres;
             },
             "loop → m of hose and tube")
-        .def_readonly("coolant_lost", &Ranked::coolant_lost, "K, most of any cycle")
-        .def_readonly("peak_fan_current", &Ranked::peak_fan_current, "A, most of any cycle")
-        .def_readonly("peak_current", &Ranked::peak_current, "A, fans and other loads")
-        .def_readonly("idle_capacity", &Ranked::idle_capacity, "A of the alternator at idle")
-        .def_readonly("current_shortfall", &Ranked::current_shortfall, "A")
-        .def_readonly("engine_oil_margin", &Ranked::engine_oil_margin, "K")
-        .def_readonly("holds", &Ranked::holds, "no ranking fluid over its limit")
-        .def_readonly("reason", &Ranked::reason)
         .def("__repr__", [](const Ranked& r) {
-            return py::str("<{}: {:+.1f} K>").format(r.placement, r.worst_margin);
+            return fmt::format("<{}: {:+.1f} K>", r.placement, r.worst_margin);
         });
-    py::class_<Sensitivity>(m, "Sensitivity",
-                            "One assumption about a place at both ends of its range.")
-        .def_readonly("place", &Sensitivity::place)
-        .def_readonly("assumption", &Sensitivity::assumption)
-        .def_readonly("value", &Sensitivity::value)
-        .def_readonly("low", &Sensitivity::low)
-        .def_readonly("high", &Sensitivity::high)
-        .def_readonly("source", &Sensitivity::source)
-        .def_readonly("placement", &Sensitivity::placement)
-        .def_readonly("swing", &Sensitivity::swing, "K")
-        .def_readonly("margin_low", &Sensitivity::margin_low, "K")
-        .def_readonly("margin_high", &Sensitivity::margin_high, "K")
-        .def_readonly("winner_low", &Sensitivity::winner_low)
-        .def_readonly("winner_high", &Sensitivity::winner_high)
-        .def_readonly("changes_winner", &Sensitivity::changes_winner)
-        .def_readonly("only_ties", &Sensitivity::only_ties);
+    bind_row<Sensitivity>(m, "Sensitivity",
+                          "One assumption about a place at both ends of its range.");
 }
 
 }  // namespace
@@ -127,7 +87,7 @@ void bind_compare(py::module_& m) {
     bind_rows(m);
     py::class_<Comparison, std::shared_ptr<Comparison>>(
         m, "Comparison",
-        "Placements through cycles, ranked. comparison[placement, cycle] is an Outcome.")
+        "Placements through cycles, ranked. comparison[placement, cycle] is an CycleOutcome.")
         .def_readonly("placements", &Comparison::placements)
         .def_readonly("cycles", &Comparison::cycles)
         .def_readonly("outcomes", &Comparison::outcomes,

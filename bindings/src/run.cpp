@@ -4,14 +4,27 @@
 #include "lapheat/model/simulate.hpp"
 #include "lapheat/results/result_file.hpp"
 #include "lapheat/scenario/problems.hpp"
-#include "lapheat/study/line_cost.hpp"
-#include "lapheat/study/margin.hpp"
-#include "lapheat/study/plumbing.hpp"
+#include "lapheat/study/fields.hpp"
 #include "listener.hpp"
 #include "module.hpp"
+#include "rows.hpp"
 #include "scenario.hpp"
 
 namespace lapheat::python {
+
+model::Options run_options(double tolerance, double sample_interval, bool keep_series) {
+    if (!(tolerance > 0))
+        throw Error("the tolerance must be positive", "kelvin, such as 2e-3", {}, "tolerance");
+    if (!(sample_interval > 0))
+        throw Error("the sample interval must be positive", "seconds, such as 1", {},
+                    "sample_interval");
+    model::Options o;
+    o.tolerance = tolerance;
+    o.sample_interval = sample_interval;
+    o.keep_series = keep_series;
+    return o;
+}
+
 namespace {
 
 std::shared_ptr<const drive::Cycle> by_name(const Scenario& s, const std::string& name) {
@@ -42,23 +55,10 @@ std::shared_ptr<const drive::Cycle> choose(const Scenario& s, const py::object& 
                 "cycle");
 }
 
-model::Options options(double tolerance, double sample_interval, bool keep_series) {
-    if (!(tolerance > 0))
-        throw Error("the tolerance must be positive", "kelvin, such as 2e-3", {}, "tolerance");
-    if (!(sample_interval > 0))
-        throw Error("the sample interval must be positive", "seconds, such as 1", {},
-                    "sample_interval");
-    model::Options o;
-    o.tolerance = tolerance;
-    o.sample_interval = sample_interval;
-    o.keep_series = keep_series;
-    return o;
-}
-
 std::shared_ptr<model::Result> run(const Scenario& s, const py::object& cycle, double tolerance,
                                    double sample_interval, bool keep_series,
                                    const py::object& progress) {
-    model::Options o = options(tolerance, sample_interval, keep_series);
+    model::Options o = run_options(tolerance, sample_interval, keep_series);
     const std::shared_ptr<const drive::Cycle> driven = choose(s, cycle);
     return listening(progress, [&](Listener& listener) {
         o.progress = [&listener](double fraction) { listener(fraction); };
@@ -70,15 +70,14 @@ std::shared_ptr<model::Result> run(const Scenario& s, const py::object& cycle, d
 py::dict hottest(const Scenario& s, const py::object& cycle, double tolerance,
                  const std::vector<std::string>& left_out) {
     using namespace py::literals;
-    model::Options o = options(tolerance, 1.0, false);
+    model::Options o = run_options(tolerance, 1.0, false);
     const std::shared_ptr<const drive::Cycle> driven = choose(s, cycle);
     const study::HottestAmbient h = listening(py::none(), [&](Listener& listener) {
         o.progress = [&listener](double fraction) { listener(fraction); };
         o.cancel = &listener.cancel;
         return study::hottest_ambient(*s.compiled, *driven, o, left_out);
     });
-    return py::dict("ambient"_a = h.ambient, "shift"_a = h.shift, "loop"_a = h.loop,
-                    "runs"_a = h.runs, "beyond_range"_a = h.beyond_range);
+    return dict_of(h);
 }
 
 py::list line_costs(const Scenario& s, const py::object& cycle, double metres, double bends,
@@ -96,25 +95,11 @@ py::list line_costs(const Scenario& s, const py::object& cycle, double metres, d
         o.cancel = &listener.cancel;
         return study::line_costs(s.parsed.car, *driven, o);
     });
-    py::list out;
-    for (const study::LineCost& c : costs)
-        out.append(py::dict(
-            "loop"_a = c.loop, "part"_a = c.part, "cycle"_a = c.cycle, "length"_a = c.length,
-            "inner_diameter"_a = c.inner_diameter, "peak_per_metre"_a = c.peak_per_metre,
-            "margin_per_metre"_a = c.margin_per_metre, "flow_per_metre"_a = c.flow_per_metre,
-            "peak_per_bend"_a = c.peak_per_bend, "margin_per_bend"_a = c.margin_per_bend,
-            "flow_per_bend"_a = c.flow_per_bend));
-    return out;
+    return dicts_of(costs);
 }
 
 py::list plumbing(const Scenario& s, double allowance) {
-    using namespace py::literals;
-    py::list out;
-    for (const study::PlumbingItem& i : study::plumbing(s.parsed.car, allowance))
-        out.append(py::dict("what"_a = i.what, "loop"_a = i.loop, "part"_a = i.part,
-                            "size"_a = i.size, "length"_a = i.length, "count"_a = i.count,
-                            "note"_a = i.note));
-    return out;
+    return dicts_of(study::plumbing(s.parsed.car, allowance));
 }
 
 void write(const model::Result& result, const std::filesystem::path& path,

@@ -1,6 +1,7 @@
 #include "scenario.hpp"
 
 #include "module.hpp"
+#include "rows.hpp"
 
 namespace lapheat::python {
 namespace {
@@ -35,14 +36,9 @@ std::vector<Path> paths(const py::object& cycles) {
 }
 
 py::dict limits(const Scenario& s) {
-    using namespace py::literals;
     py::dict all;
-    for (const model::Loop& loop : s.parsed.car.loops) {
-        const model::Limits& l = loop.limits;
-        all[py::str(loop.name)] =
-            py::dict("caution"_a = l.caution, "limit"_a = l.limit,
-                     "boiling_reserve"_a = l.boiling_reserve, "part"_a = l.part, "note"_a = l.note);
-    }
+    for (const model::Loop& loop : s.parsed.car.loops)
+        all[py::str(loop.name)] = dict_of(loop.limits);
     return all;
 }
 

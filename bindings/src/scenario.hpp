@@ -9,6 +9,7 @@
 
 #include "lapheat/drive/cycle.hpp"
 #include "lapheat/model/model.hpp"
+#include "lapheat/model/simulate.hpp"
 #include "lapheat/scenario/scenario.hpp"
 
 namespace lapheat::python {
@@ -21,5 +22,9 @@ struct Scenario {
     std::vector<std::shared_ptr<drive::Cycle>> driven;
     std::shared_ptr<const model::Model> compiled;
 };
+
+/// Options of a run, checked: `tolerance` in K, `sample_interval` in s. Throws Error.
+[[nodiscard]] model::Options run_options(double tolerance, double sample_interval,
+                                         bool keep_series);
 
 }  // namespace lapheat::python

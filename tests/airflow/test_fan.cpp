@@ -130,7 +130,7 @@ TEST_CASE("with a stall dip the point of highest flow is found and others are re
             in.fan_speed = {1};
             in.headwind = std::sqrt(2 * back / 1.2);
             PathFlow flow = make_flow(path);
-            solve(path, in, flow);
+            operating_point(path, in, flow);
             const std::vector<double> roots = crossings(fan, drop, back);
             INFO("drop " << drop << " back " << back << " roots " << roots.size() << " flow "
                          << flow.fans[0].flow);
@@ -163,9 +163,9 @@ TEST_CASE("where the answer lies does not depend on where the search began, stal
         in.fan_speed = {1};
         if (first) warm = make_flow(path);
         first = false;
-        solve(path, in, warm);
+        operating_point(path, in, warm);
         PathFlow cold = make_flow(path);
-        solve(path, in, cold);
+        operating_point(path, in, cold);
         INFO("drop " << drop);
         CHECK_THAT(warm.inlet_flow, WithinAbs(cold.inlet_flow, 1e-9));
     }
@@ -178,7 +178,7 @@ TEST_CASE("fans move volume: thin air gives the same volume and less mass") {
         PathInputs in = make_inputs(path, density, 293.15);
         in.fan_speed = {1};
         PathFlow flow = make_flow(path);
-        solve(path, in, flow);
+        operating_point(path, in, flow);
         if (volume > 0) CHECK_THAT(flow.fans[0].flow, WithinRel(volume, 1e-4));
         CHECK(flow.inlet_flow < mass);
         volume = flow.fans[0].flow;

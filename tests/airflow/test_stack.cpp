@@ -65,7 +65,7 @@ PathFlow solved(const FineStack& s, const Path& path) {
     PathInputs in = make_inputs(path, s.density, 293.15);
     in.vehicle_speed = 30;
     PathFlow flow = make_flow(path);
-    solve(path, in, flow);
+    operating_point(path, in, flow);
     REQUIRE(flow.converged);
     return flow;
 }
@@ -154,7 +154,7 @@ TEST_CASE("reversed air enters the stack from behind, at the bay's temperature")
     PathInputs inputs = make_inputs(path, 1.2, 293.15);
     inputs.headwind = -20;
     PathFlow flow = make_flow(path);
-    solve(path, inputs, flow);
+    operating_point(path, inputs, flow);
     std::vector<double> out(path.passages.size(), 330), in(out.size());
     passage_inlet_temperatures(path, flow, 300, 350, out, in);
     for (std::size_t n = 0; n < path.passages.size(); ++n) {

@@ -100,7 +100,7 @@ TEST_CASE("resampling to finer knots keeps distance, flags and end") {
     CHECK_THROWS_AS(resample(c, 0), lapheat::Error);
 }
 
-TEST_CASE("the same seed gives the same traffic and another seed another") {
+TEST_CASE("the same draw gives the same traffic and another draw another") {
     const Cycle a = stop_and_go(900, 5), b = stop_and_go(900, 5), c = stop_and_go(900, 6);
     CHECK(a.speed == b.speed);
     CHECK(a.speed != c.speed);

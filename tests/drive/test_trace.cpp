@@ -309,19 +309,6 @@ TEST_CASE("a gear asked for by the cycle is driven") {
     CHECK(int(backward(v, back).gear[10]) == -1);
 }
 
-TEST_CASE("joined intervals keep every energy") {
-    const Vehicle v = invented_car();
-    const Trace t = backward(v, session(v, cone_course(), {.runs = 2}));
-    const Trace c = coarsen(t, 2.0);
-    CHECK(c.size() < t.size() / 3);
-    const TraceSummary a = summarize(t, v), b = summarize(c, v);
-    CHECK(b.engine_work == Approx(a.engine_work).epsilon(1e-12));
-    CHECK(b.converter_loss == Approx(a.converter_loss).epsilon(1e-12));
-    CHECK(b.distance == Approx(a.distance).epsilon(1e-12));
-    CHECK(b.duration == Approx(a.duration).epsilon(1e-12));
-    CHECK_THROWS_AS(coarsen(t, 0), lapheat::Error);
-}
-
 TEST_CASE("parking at the lock works the steering harder than a highway does") {
     const Vehicle v = invented_car();
     const Trace p = backward(v, parking(v.steering_lock));

@@ -204,8 +204,8 @@ Core guess() {  // same laws, other levels
 
 std::vector<FitPoint> points_of(const Core& c, const std::vector<double>& flows1,
                                 const std::vector<double>& flows2, double noise = 0,
-                                unsigned seed = 1) {
-    std::mt19937 generator(seed);
+                                unsigned draw = 1) {
+    std::mt19937 generator(draw);
     std::normal_distribution<double> normal(0, 1);
     std::vector<FitPoint> points;
     for (const double f1 : flows1) {
@@ -269,8 +269,8 @@ TEST_CASE("the confidence intervals hold the truth about as often as they say") 
     const double ua1 = 1 / rate(t, oil, air, {0.05, 390, 0.1, 305}).operation.resistance_first;
     const double ua2 = 1 / rate(t, oil, air, {0.05, 390, 0.1, 305}).operation.resistance_second;
     int inside1 = 0, inside2 = 0, runs = 0;
-    for (unsigned seed = 1; seed <= 60; ++seed) {
-        const FitResult f = fit_core(t, oil, air, points_of(t, wide1, wide2, 0.02, seed));
+    for (unsigned draw = 1; draw <= 60; ++draw) {
+        const FitResult f = fit_core(t, oil, air, points_of(t, wide1, wide2, 0.02, draw));
         if (!f.separable) continue;
         ++runs;
         inside1 += f.parameters[1].lower <= ua1 && ua1 <= f.parameters[1].upper;

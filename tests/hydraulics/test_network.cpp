@@ -1,5 +1,6 @@
 #include <catch2/catch.hpp>
 #include <cmath>
+#include <memory>
 
 #include "rig.hpp"
 
@@ -290,4 +291,27 @@ TEST_CASE("inputs that make no sense are an outcome, not an answer") {
     CHECK(rig.solve() == Outcome::bad_input);
     rig.control[0] = 300;
     CHECK(rig.solve() == Outcome::converged);
+}
+
+TEST_CASE("with the pump off coolant rises through what is hot, and turns round when that turns") {
+    for (const bool engine_hot : {true, false}) {
+        NetworkDescription d;
+        d.pumpless = true;
+        d.branches = {{.name = "engine",
+                       .from = "low",
+                       .to = "high",
+                       .elements = {{"jacket", Pipe{0.4, 0.02, 1e-5}, 0.4}}},
+                      {.name = "radiator",
+                       .from = "high",
+                       .to = "low",
+                       .elements = {{"core", Pipe{0.4, 0.02, 1e-5}, -0.4}}}};
+        const auto network = std::make_shared<const Network>(build(std::move(d)));
+        NetworkSolver solver(network);
+        const double hot = 1030, cold = 1060;
+        const std::vector<double> rho{engine_hot ? hot : cold, engine_hot ? cold : hot},
+            mu(2, 1e-3), control(2, 0);
+        Flow flow;
+        REQUIRE(solver.solve({rho, mu, control}, flow) == Outcome::converged);
+        CHECK((flow.mass_flow[0] > 0) == engine_hot);  // the lighter leg rises
+    }
 }

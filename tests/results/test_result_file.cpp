@@ -3,6 +3,8 @@
 #include <cmath>
 #include <filesystem>
 #include <fstream>
+#include <lapheat/results/binding.hpp>
+#include <lapheat/results/json_rows.hpp>
 #include <lapheat/results/report.hpp>
 #include <lapheat/results/result_file.hpp>
 
@@ -216,8 +218,8 @@ TEST_CASE("A margin below zero, and what binds, can be read in the report withou
     const std::string text = results::verdict_tables(sample(), style);
     CHECK(text.find("-3.5") != std::string::npos);
     CHECK(text.find("1:15") != std::string::npos);
-    CHECK(text.find("air side, 70 % of the core's resistance") != std::string::npos);
-    CHECK(text.find("no core cools it") != std::string::npos);
+    CHECK(text.find("70 % of its core's resistance is on the air side") != std::string::npos);
+    CHECK(text.find("no core of its own") != std::string::npos);
     CHECK(text.find("\x1b[") == std::string::npos);
     REQUIRE(results::tightest(sample()) != nullptr);
     CHECK(results::tightest(sample())->loop == "steering");

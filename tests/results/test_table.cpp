@@ -1,4 +1,4 @@
-#include <lapheat/results/json.hpp>
+#include <lapheat/results/json_rows.hpp>
 #include <lapheat/results/table.hpp>
 
 #include <catch2/catch.hpp>
@@ -77,11 +77,11 @@ TEST_CASE("Text wraps at spaces and never inside a word") {
 }
 
 TEST_CASE("JSON keeps the order of keys and every digit, and has null for what is no number") {
-    const Json report = Json::Object{{"z", 0.1},
-                                     {"a", Json::Array{1, true, "x\"y", Json()}},
-                                     {"n", std::numeric_limits<double>::quiet_NaN()}};
+    const Json report = {{"z", 0.1},
+                         {"a", {1, true, "x\"y", Json()}},
+                         {"n", std::numeric_limits<double>::quiet_NaN()}};
     CHECK(to_text(report, -1) == R"({"z":0.1,"a":[1,true,"x\"y",null],"n":null})");
     CHECK(to_text(Json(1.0 / 3.0), -1) == "0.3333333333333333");
     CHECK(to_text(Json("\xff"), -1) == "\"\xEF\xBF\xBD\"");
-    CHECK(to_text(Json::Object{}, -1) == "{}");
+    CHECK(to_text(Json::object(), -1) == "{}");
 }

@@ -66,11 +66,15 @@ TEST_CASE("an electric fan has a fuse and a wire, one the engine turns has none"
     model::FanEntry fan;
     fan.name = "left";
     fan.drive.rated_current = 13;
-    CHECK(study::fan_feed(fan, units::System::si).find("20 A fuse") != std::string::npos);
-    fan.wire_length = 6;
-    const std::string far = study::fan_feed(fan, units::System::si);
-    CHECK(far.find("6 m") != std::string::npos);
     model::Car car;
+    car.fans = {fan};
+    const auto words = [&] {
+        return study::feed_words(study::fan_feeds(car).at(0), units::System::si);
+    };
+    CHECK(words().find("20 A fuse") != std::string::npos);
+    CHECK(study::fan_feeds(car)[0].fuse == 20);
+    fan.wire_length = car.fans[0].wire_length = 6;
+    CHECK(words().find("6 m") != std::string::npos);
     car.fans = {fan, fan};
     CHECK(study::wiring(car, units::System::si).size() == 2);  // both in one, and the caution
     for (model::FanEntry& f : car.fans) f.drive.kind = airflow::DriveKind::belt;
@@ -78,9 +82,9 @@ TEST_CASE("an electric fan has a fuse and a wire, one the engine turns has none"
 }
 
 TEST_CASE("copper is named by its area or by the next thicker gauge", "[study]") {
-    CHECK(study::copper_size(6, units::System::si) == "6 mm²");
-    CHECK(study::copper_size(2.5, units::System::us) == "12 AWG");  // 3.31 mm²
-    CHECK(study::copper_size(5.26, units::System::us) == "10 AWG");
-    CHECK(study::copper_size(5.27, units::System::us) == "8 AWG");
-    CHECK(study::copper_size(70, units::System::us) == "70 mm²");
+    CHECK(study::copper_size(6e-6, units::System::si) == "6 mm²");
+    CHECK(study::copper_size(2.5e-6, units::System::us) == "12 AWG");  // 3.31 mm²
+    CHECK(study::copper_size(5.26e-6, units::System::us) == "10 AWG");
+    CHECK(study::copper_size(5.27e-6, units::System::us) == "8 AWG");
+    CHECK(study::copper_size(70e-6, units::System::us) == "70 mm²");
 }

@@ -110,8 +110,8 @@ TEST_CASE("a comparison that was asked says on its page what lines cost and what
           cost(c.line_costs[1], "supply hose").length);
     const std::string page = comparison_page(c, units::System::us);
     CHECK(page.find("What lines cost") != std::string::npos);
-    CHECK(page.find("Peak, each foot more") != std::string::npos);
-    CHECK(page.find("Plumbing to buy") != std::string::npos);
+    CHECK(page.find("eak, a foot more") != std::string::npos);
+    CHECK(page.find("To buy") != std::string::npos);
     CHECK(plain.find("What lines cost") == std::string::npos);
-    CHECK(plain.find("Plumbing to buy") != std::string::npos);
+    CHECK(plain.find("To buy") != std::string::npos);
 }

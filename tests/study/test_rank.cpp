@@ -27,7 +27,7 @@ TEST_CASE("engine oil ranks only where all else is equal", "[study]") {
     add(c, "cool oil", {{verdict("coolant", 5), verdict("engine_oil", 30)}});
     CHECK(order(c) == Names{"hot oil", "cool oil"});
     CHECK(c.ranking[0].holds);
-    CHECK(c.ranking[0].total_time_over == 0);
+    CHECK(c.ranking[0].time_over == 0);
     CHECK_THAT(c.ranking[0].reason,
                Contains("engine oil, which the place does not serve, goes 20 K over"));
     study::Comparison tied;
@@ -103,27 +103,4 @@ TEST_CASE("a placement alone is judged by itself", "[study]") {
     CHECK_THAT(
         study::verdict_text(c, units::System::si),
         Contains("only placement here and it does not hold: it goes 2 K over (coolant, cycle 1)"));
-}
-
-TEST_CASE("what binds names the side of the core that resists, warm air, or the missing core",
-          "[study]") {
-    model::Car car;
-    model::AirPath path;
-    model::StackItem item;
-    item.core = "steering core";
-    path.stack.push_back(item);
-    car.air.push_back(path);
-    auto v = verdict("steering", 5);
-    CHECK_THAT(study::what_binds(v, car, 308, units::System::si),
-               Contains("70 % of its core's resistance is on the air side") &&
-                   Contains("12 K above ambient"));
-    v.share_air = 0.2;
-    v.share_liquid = 0.8;
-    CHECK_THAT(study::what_binds(v, car, 320, units::System::si),
-               Contains("80 % of its core's resistance is inside the tubes"));
-    v.line_loss = 90e3;
-    CHECK_THAT(study::what_binds(v, car, 320, units::System::si),
-               Contains("its lines cost 90 kPa"));
-    v.core.clear();
-    CHECK_THAT(study::what_binds(v, car, 320, units::System::si), Contains("no core of its own"));
 }

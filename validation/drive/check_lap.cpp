@@ -9,7 +9,7 @@
 #include "../check.hpp"
 
 using namespace lapheat::drive;
-using lapheat::validation::check;
+using namespace lapheat::validation;
 
 namespace {
 
@@ -100,21 +100,27 @@ TEST_CASE("two straights and two arcs take the closed form's time") {
     const double peak = std::sqrt(corner * corner + mu_x * length);
     const double exact = 2 * pi * radius / corner + 4 * (peak - corner) / mu_x;
     double last = 0;
+    Row time{.topic = "Lap",
+             .quantity = "time of two straights and two arcs, steps of 1, 0.25 and 0.05 m",
+             .source = "closed form, constant friction, no drag",
+             .unit = "s"};
+    time.band = {4e-3, 0, "the first and last step of an arc lie half outside it"};
+    Row top = time;
+    top.quantity = "top speed of two straights and two arcs, steps of 1, 0.25 and 0.05 m";
+    top.unit = "m/s";
+    top.band.fraction = 5e-3;
     for (const double step : {1.0, 0.25, 0.05}) {
         const Course c = course_from_segments(
             "oval", {straight(length), arc(radius, pi), straight(length), arc(radius, pi)}, true,
             step);
         const Lap lap = solve_lap(v, c, {.shift_times = false});
         last = lap.lap_time;
-        check({"Lap", "time of two straights and two arcs, step " + std::to_string(step) + " m",
-               "closed form, constant friction, no drag", false, exact, lap.lap_time, "s",
-               step > 0.5 ? 4e-3 : 1e-3, 0,
-               "the first and last step of an arc lie half outside it"});
-        check({"Lap",
-               "top speed of two straights and two arcs, step " + std::to_string(step) + " m",
-               "closed form, constant friction, no drag", false, peak,
-               *std::max_element(lap.speed.begin(), lap.speed.end()), "m/s", 5e-3, 0, ""});
+        time.points.push_back({"step " + number(step) + " m", exact, lap.lap_time});
+        top.points.push_back({"step " + number(step) + " m", peak,
+                              *std::max_element(lap.speed.begin(), lap.speed.end())});
     }
+    closed_form(time);
+    closed_form(top);
     CHECK(last == Approx(exact).epsilon(3e-4));
 }
 
@@ -128,8 +134,14 @@ TEST_CASE("a lap with engine, drag and bends is as quick as the numerical optimu
     c.entry_speed = 15;
     const Lap lap = solve_lap(v, c, {.shift_times = false});
     const double top = *std::max_element(lap.speed.begin(), lap.speed.end()) + 3;
-    check({"Lap", "time of a course with bends, drag and engine limit",
-           "dynamic programming over distance and squared speed, 1500 x 40 choices a step", false,
-           least_time(v, c, top), lap.lap_time, "s", 4e-3, 0,
-           "the optimum is interpolated on its grid and reads a little short or long"});
+    Row row{.topic = "Lap",
+            .quantity = "time of a course with bends, drag and engine limit",
+            .source =
+                "the least time by dynamic programming over distance and squared speed, 1500 x "
+                "40 choices a step",
+            .outside = least_time(v, c, top),
+            .ours = lap.lap_time,
+            .unit = "s"};
+    row.band = {4e-3, 0, "the optimum is interpolated on its grid"};
+    closed_form(row);
 }

@@ -2,8 +2,7 @@
 //
 // m dv/dt = F - C v^2 has the solutions v = V tanh(atanh(v0/V) + ...) with drive (V^2 = F/C) and
 // v = sqrt(A/C) tan(atan(v0 sqrt(C/A)) - t sqrt(A C)/m) coasting against A + C v^2. Gillespie,
-// Fundamentals of Vehicle Dynamics (1992), chapter 4, gives the coasting form (eq. 4-6, from
-// memory).
+// Fundamentals of Vehicle Dynamics (1992), chapter 4, gives the coasting form (from memory).
 #include <cmath>
 #include <lapheat/drive/generate.hpp>
 #include <lapheat/drive/lap.hpp>
@@ -14,11 +13,17 @@
 #include "../check.hpp"
 
 using namespace lapheat::drive;
-using lapheat::validation::check;
+using namespace lapheat::validation;
 
 namespace {
 
-const char* closed_form = "closed form of m dv/dt = -(A + C v^2); Gillespie 1992, chapter 4";
+const char* const coasting = "closed form of m dv/dt = -(A + C v^2); Gillespie 1992, chapter 4";
+
+Row motion(const std::string& quantity, const char* source, const char* unit, Band band) {
+    Row row{.topic = "Motion", .quantity = quantity, .source = source, .unit = unit};
+    row.band = std::move(band);
+    return row;
+}
 
 Vehicle plain_car() {
     Vehicle v = invented_manual_car();
@@ -53,6 +58,9 @@ TEST_CASE("coasting in neutral follows the closed form") {
     Cycle cycle = steady(35, 60, {}, 0.5);
     cycle.selector.assign(cycle.size(), Selector::neutral);
     const Trace t = forward(v, cycle);
+    Row row = motion("speed when coasting from 35 m/s, after 10, 30 and 55 s", coasting, "m/s",
+                     {1e-6, 0, "steps of 0.01 s"});
+    row.relation = Relation::road_load;
     for (const double at : {10.0, 30.0, 55.0}) {
         const auto k = static_cast<std::size_t>(at / 0.5);
         // Mean over the interval, by the antiderivative: distance = (m/C) ln cos.
@@ -60,10 +68,10 @@ TEST_CASE("coasting in neutral follows the closed form") {
         auto distance = [&](double s) {
             return m / c * std::log(std::cos(phase - rate * s) / std::cos(phase));
         };
-        check({"Motion", "speed when coasting from 35 m/s, after " + std::to_string(int(at)) + " s",
-               closed_form, false, (distance(at + 0.5) - distance(at)) / 0.5, t.speed[k], "m/s",
-               1e-6, 0, "forward-looking car, steps of 0.01 s"});
+        row.points.push_back(
+            {number(at) + " s", (distance(at + 0.5) - distance(at)) / 0.5, t.speed[k]});
     }
+    closed_form(row);
 }
 
 TEST_CASE("driving the closed form of a coast-down backwards asks nothing of the engine") {
@@ -82,9 +90,11 @@ TEST_CASE("driving the closed form of a coast-down backwards asks nothing of the
     double worst = 0;
     for (std::size_t k = 0; k < t.size(); ++k)
         worst = std::max(worst, t.shortfall[k] + t.brake_power[k]);
-    check({"Motion", "power missing or braked on a coast-down, largest", closed_form, false, 0,
-           worst, "W", 0, 0.5,
-           "second order in the step of 0.25 s; rolling and drag are some 20 kW"});
+    Row row =
+        motion("power missing or braked on a coast-down, largest", coasting, "W",
+               {0, 0.5, "second order in the step of 0.25 s; rolling and drag are some 20 kW"});
+    row.ours = worst;
+    closed_form(row);
 }
 
 TEST_CASE("a constant force against drag reaches the closed form's speed") {
@@ -92,18 +102,22 @@ TEST_CASE("a constant force against drag reaches the closed form's speed") {
     const double force = v.mass * v.grip_long * gravity, c = drag_factor(v);
     Course course = course_from_segments("straight", {straight(400)}, false, 0.5);
     const Lap lap = solve_lap(v, course, {.shift_times = false});
+    Row speed = motion("speed from rest by constant force after 10, 100 and 400 m",
+                       "closed form v^2 = (F/C)(1 - exp(-2 C s/m))", "m/s", {1e-6, 0, "rounding"});
+    Row times = motion("time from rest by constant force over 10, 100 and 400 m",
+                       "closed form v = V tanh(t F/(m V))", "s",
+                       {2e-4, 0, "constant acceleration inside each step of 0.5 m"});
     for (const double s : {10.0, 100.0, 400.0}) {
         const auto k = static_cast<std::size_t>(s / 0.5);
         const double exact = std::sqrt(force / c * (1 - std::exp(-2 * c * s / v.mass)));
-        check({"Motion", "speed from rest by constant force after " + std::to_string(int(s)) + " m",
-               "closed form v^2 = (F/C)(1 - exp(-2 C s/m))", false, exact, lap.speed[k], "m/s",
-               1e-6, 0, ""});
         const double top = std::sqrt(force / c);
-        const double time = v.mass / std::sqrt(force * c) * std::atanh(exact / top);
-        check({"Motion", "time from rest by constant force over " + std::to_string(int(s)) + " m",
-               "closed form v = V tanh(t F/(m V))", false, time, lap.time[k], "s", 2e-4, 0,
-               "constant acceleration inside each step of 0.5 m"});
+        speed.points.push_back({number(s) + " m", exact, lap.speed[k]});
+        times.points.push_back({number(s) + " m",
+                                v.mass / std::sqrt(force * c) * std::atanh(exact / top),
+                                lap.time[k]});
     }
+    closed_form(speed);
+    closed_form(times);
 }
 
 TEST_CASE("constant power without drag gives speed with the cube root of distance") {
@@ -129,27 +143,11 @@ TEST_CASE("constant power without drag gives speed with the cube root of distanc
     Course course = course_from_segments("straight", {straight(600)}, false, 0.5);
     course.entry_speed = 15;
     const Lap lap = solve_lap(v, course, {.shift_times = false});
-    for (const double s : {100.0, 300.0, 600.0}) {
-        const auto k = static_cast<std::size_t>(s / 0.5);
-        check({"Motion",
-               "speed by 150 kW from 15 m/s after " + std::to_string(int(s)) + " m, 1500 kg",
-               "closed form v^3 = v0^3 + 3 P s/m", false,
-               std::cbrt(15.0 * 15 * 15 + 3 * power * s / v.mass), lap.speed[k], "m/s", 2e-4, 0,
-               "force table every 0.5 m/s"});
-    }
-}
-
-TEST_CASE("energy at every link closes to 1e-9 over an event") {
-    const Vehicle v = invented_car();
-    const Cycle day =
-        chain({stop_and_go(1800, 1), session(v, road_circuit(), {.laps = 12, .cool_lap_speed = 20}),
-               idle(300), session(v, cone_course(), {.runs = 4}), soak(1800)},
-              "event");
-    for (const Trace& t : {backward(v, day), forward(v, day)}) {
-        const TraceSummary s = summarize(t, v);
-        check({"Driveline", "closure error, engine to wheels", "conservation of energy", false, 0,
-               s.driveline_closure, "-", 0, 1e-9, "share of the energy moved"});
-        check({"Driveline", "closure error, wheels to road", "conservation of energy", false, 0,
-               s.road_closure, "-", 0, 1e-9, "share of the energy moved"});
-    }
+    Row row =
+        motion("speed by 150 kW from 15 m/s after 100, 300 and 600 m, 1500 kg",
+               "closed form v^3 = v0^3 + 3 P s/m", "m/s", {2e-4, 0, "force table every 0.5 m/s"});
+    for (const double s : {100.0, 300.0, 600.0})
+        row.points.push_back({number(s) + " m", std::cbrt(15.0 * 15 * 15 + 3 * power * s / v.mass),
+                              lap.speed[static_cast<std::size_t>(s / 0.5)]});
+    closed_form(row);
 }

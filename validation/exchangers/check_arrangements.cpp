@@ -7,8 +7,7 @@
 #include "cross_flow_field.hpp"
 
 using namespace lapheat::exchangers;
-using lapheat::validation::check;
-using lapheat::validation::extrapolated_effectiveness;
+using namespace lapheat::validation;
 
 namespace {
 
@@ -27,33 +26,20 @@ std::string label(const ArrangementSpec& s) {
     return l;
 }
 
-/// Largest disagreement with the field over a set of NTU, C* and both roles of the streams.
+/// The field over a set of NTU, C* and both roles of the streams.
 void check_against_field(const ArrangementSpec& s) {
-    double worst = -1, published = 0, ours = 0;
-    std::string where;
-    for (const double n : {0.3, 1.0, 2.5, 5.0}) {
-        for (const double c : {0.05, 0.5, 1.0}) {
-            for (const Smaller smaller : both) {
-                const double field = extrapolated_effectiveness(s, n, c, smaller);
-                const double e = effectiveness(s, n, c, smaller);
-                if (std::abs(e - field) > worst) {
-                    worst = std::abs(e - field);
-                    published = field;
-                    ours = e;
-                    where = "NTU " + std::to_string(n).substr(0, 3) + ", C* " +
-                            std::to_string(c).substr(0, 4);
-                }
-            }
-        }
-    }
-    check({.topic = topic,
-           .quantity = "effectiveness, " + label(s) + "; worst of 24, at " + where,
-           .source = "temperature field solved on a grid (box scheme, Richardson extrapolation)",
-           .published = published,
-           .ours = ours,
-           .unit = "-",
-           .absolute = 1e-9,
-           .note = {}});
+    Row row{.topic = topic,
+            .quantity = "effectiveness, " + label(s),
+            .source = "temperature field solved on a grid (box scheme, Richardson extrapolation)",
+            .relation = Relation::effectiveness};
+    row.band = {0, 1e-9, "error of the extrapolated grid"};
+    for (const double n : {0.3, 1.0, 2.5, 5.0})
+        for (const double c : {0.05, 0.5, 1.0})
+            for (const Smaller smaller : both)
+                row.points.push_back({"NTU " + number(n) + ", C* " + number(c),
+                                      extrapolated_effectiveness(s, n, c, smaller),
+                                      effectiveness(s, n, c, smaller)});
+    closed_form(row);
 }
 
 }  // namespace
@@ -103,6 +89,11 @@ TEST_CASE("the 1-2 shell and tube relation solves its differential equations") {
         }
         return t;
     };
+    Row row{.topic = topic,
+            .quantity = "effectiveness, 1-2 shell and tube, NTU 0.5 to 5, C* 0.3 and 1",
+            .source = "the exchanger's differential equations, integrated (Runge-Kutta, shooting)",
+            .relation = Relation::effectiveness};
+    row.band = {0, 1e-10, "error of the integration"};
     for (const double n : {0.5, 2.0, 5.0}) {
         for (const double c : {0.3, 1.0}) {
             // The tube stream is the smaller one here; its effectiveness is its outlet temperature.
@@ -111,108 +102,80 @@ TEST_CASE("the 1-2 shell and tube relation solves its differential equations") {
                 return t.b - t.a;
             };
             const double m0 = miss(0), m1 = miss(1);
-            check({.topic = topic,
-                   .quantity =
-                       "1-2 shell and tube, NTU " + std::to_string(n) + ", C* " + std::to_string(c),
-                   .source =
-                       "the exchanger's differential equations, integrated (Runge-Kutta, shooting)",
-                   .from_memory = false,
-                   .published = m0 / (m0 - m1),
-                   .ours = effectiveness({Arrangement::shell_and_tube}, n, c, Smaller::second),
-                   .unit = "-",
-                   .tolerance = 0,
-                   .absolute = 1e-10,
-                   .note = {}});
+            row.points.push_back(
+                {"NTU " + number(n) + ", C* " + number(c), m0 / (m0 - m1),
+                 effectiveness({Arrangement::shell_and_tube}, n, c, Smaller::second)});
         }
     }
+    closed_form(row);
 }
 
 TEST_CASE("cross-flow with both streams unmixed agrees with Mason's and Baclic's series") {
+    Row mason{.topic = topic,
+              .quantity = "effectiveness, both unmixed, NTU 0.1 to 60, C* 0.1 to 1",
+              .source =
+                  "Mason 1954, double series, summed with incomplete gamma functions of "
+                  "Boost.Math",
+              .relation = Relation::effectiveness};
+    mason.band = {0, 1e-12, "rounding of the sums"};
+    Row baclic = mason;
+    baclic.source =
+        "Baclic 1978, J. Heat Transfer 100, 746, Bessel series, as in Shah & Sekulić (3.87)";
     for (const double n : {0.1, 1.0, 3.0, 8.0, 30.0, 60.0}) {
         for (const double c : {0.1, 0.5, 0.9, 1.0}) {
-            double mason = 0;
-            for (int k = 0; k < 400; ++k) {
-                mason += boost::math::gamma_p(k + 1.0, n) * boost::math::gamma_p(k + 1.0, c * n);
-            }
-            check(
-                {.topic = topic,
-                 .quantity = "both unmixed, NTU " + std::to_string(n) + ", C* " + std::to_string(c),
-                 .source = "Mason 1954, double series, summed with incomplete gamma functions of "
-                           "Boost.Math",
-                 .published = mason / (c * n),
-                 .ours = effectiveness({}, n, c),
-                 .unit = "-",
-                 .absolute = 1e-12,
-                 .note = {}});
+            double sum = 0;
+            for (int k = 0; k < 400; ++k)
+                sum += boost::math::gamma_p(k + 1.0, n) * boost::math::gamma_p(k + 1.0, c * n);
+            const std::string at = "NTU " + number(n) + ", C* " + number(c);
+            mason.points.push_back({at, sum / (c * n), effectiveness({}, n, c)});
             const double z = 2 * n * std::sqrt(c);
-            double sum =
-                boost::math::cyl_bessel_i(0, z) + std::sqrt(c) * boost::math::cyl_bessel_i(1, z);
-            for (int k = 2; k < 300 && c < 1; ++k) {
+            sum = boost::math::cyl_bessel_i(0, z) + std::sqrt(c) * boost::math::cyl_bessel_i(1, z);
+            for (int k = 2; k < 300 && c < 1; ++k)
                 sum -= (1 - c) / c * std::pow(c, 0.5 * k) * boost::math::cyl_bessel_i(k, z);
-            }
-            check(
-                {.topic = topic,
-                 .quantity = "both unmixed, NTU " + std::to_string(n) + ", C* " + std::to_string(c),
-                 .source = "Baclic 1978, J. Heat Transfer 100, 746, Bessel series, as in Shah & "
-                           "Sekulić (3.87)",
-                 .published = 1 - std::exp(-(1 + c) * n) * sum,
-                 .ours = effectiveness({}, n, c),
-                 .unit = "-",
-                 .absolute = 1e-12,
-                 .note = {}});
+            baclic.points.push_back(
+                {at, 1 - std::exp(-(1 + c) * n) * sum, effectiveness({}, n, c)});
         }
     }
+    closed_form(mason);
+    closed_form(baclic);
 }
 
 TEST_CASE("effectiveness agrees with tables and examples of the books") {
-    const auto book = [](const ArrangementSpec& s, double n, double c, double value,
-                         double half_digit, const std::string& source, bool memory,
-                         const std::string& note = {}) {
-        check({.topic = topic,
-               .quantity = "effectiveness, " + label(s) + ", NTU " + std::to_string(n) + ", C* " +
-                           std::to_string(c),
-               .source = source,
-               .from_memory = memory,
-               .published = value,
-               .ours = effectiveness(s, n, c),
-               .unit = "-",
-               .absolute = half_digit,
-               .note = note});
+    Row kl{.topic = topic,
+           .quantity = "effectiveness, counter, parallel and cross flow, NTU 1 to 5",
+           .source = "Kays & London, Compact Heat Exchangers, tables of chapter 2",
+           .from_memory = true,
+           .relation = Relation::effectiveness};
+    kl.band = {0, 5e-4, "half of the last digit"};
+    struct Book {
+        ArrangementSpec s;
+        double n, c, value;
     };
-    const std::string kl = "Kays & London, Compact Heat Exchangers, tables of chapter 2";
-    book({Arrangement::counter}, 1, 1, 0.5, 5e-4, kl, true);
-    book({Arrangement::counter}, 3, 0.5, 0.874, 5e-4, kl, true);
-    book({Arrangement::parallel}, 2, 1, 0.491, 5e-4, kl, true);
-    book({}, 1, 1, 0.476, 5e-4, kl, true);
-    book({}, 2, 1, 0.614, 5e-4, kl, true);
-    book({}, 5, 1, 0.751, 5e-4, kl, true);
-    book({Arrangement::cross_mixed}, 2.5, 0.6, 0.6841, 5e-5,
-         "Nellis & Klein, Heat Transfer, worked value", false);
-    book({}, 2.5, 0.6, 0.7632, 0.012, "Nellis & Klein, Heat Transfer, worked value", false,
-         "the book's value is the approximate formula with NTU^0.22, good to about 1 %; ours is "
-         "the exact series");
+    for (const Book& b :
+         {Book{{Arrangement::counter}, 1, 1, 0.5}, Book{{Arrangement::counter}, 3, 0.5, 0.874},
+          Book{{Arrangement::parallel}, 2, 1, 0.491}, Book{{}, 1, 1, 0.476}, Book{{}, 2, 1, 0.614},
+          Book{{}, 5, 1, 0.751}})
+        kl.points.push_back({label(b.s) + ", NTU " + number(b.n) + ", C* " + number(b.c), b.value,
+                             effectiveness(b.s, b.n, b.c)});
+    published(kl);
+    Row row{.topic = topic,
+            .quantity = "effectiveness, both mixed, NTU 2.5, C* 0.6",
+            .source = "Nellis & Klein, Heat Transfer, worked value",
+            .read = "a copy that was not recorded; the page is to be opened",
+            .relation = Relation::effectiveness,
+            .outside = 0.6841,
+            .ours = effectiveness({Arrangement::cross_mixed}, 2.5, 0.6)};
+    row.band = {0, 5e-5, "half of the last digit"};
+    published(row);
     // Finned cross-flow, gas 300 to 100 °C heats 1 kg/s of water (cp 4197) from 35 to 125 °C,
-    // U = 100 W/(m² K): the book reads NTU 2.1 from its chart and finds 39.7 m².
-    const double water = 4197, gas = water * 90 / 200;
-    const double needed = ntu({}, 200.0 / 265.0, gas / water);
-    check({.topic = topic,
-           .quantity = "NTU of the finned cross-flow water heater",
-           .source = "Incropera et al., Fundamentals of Heat and Mass Transfer, Example 11.3",
-           .from_memory = true,
-           .published = 2.1,
-           .ours = needed,
-           .unit = "-",
-           .tolerance = 0,
-           .absolute = 0.1,
-           .note = "the book reads a chart; ours is the exact series"});
-    check({.topic = topic,
-           .quantity = "area of the finned cross-flow water heater",
-           .source = "Incropera et al., Fundamentals of Heat and Mass Transfer, Example 11.3",
-           .from_memory = true,
-           .published = 39.7,
-           .ours = needed * gas / 100,
-           .unit = "m²",
-           .tolerance = 0.05,
-           .absolute = 0,
-           .note = "as above"});
+    // U = 100 W/(m² K): the book reads NTU 2.1 from its chart.
+    const double gas = 4197.0 * 90 / 200;
+    row.quantity = "NTU of the finned cross-flow water heater";
+    row.source = "Incropera et al., Fundamentals of Heat and Mass Transfer, Example 11.3";
+    row.read = "";
+    row.from_memory = true;
+    row.outside = 2.1;
+    row.ours = ntu({}, 200.0 / 265.0, gas / 4197);
+    row.band = {0, 0.1, "the book reads a chart"};
+    published(row);
 }

@@ -7,7 +7,7 @@
 #include "lapheat/fluids/liquids.hpp"
 
 using namespace lapheat::fluids;
-using lapheat::validation::check;
+using namespace lapheat::validation;
 
 namespace {
 
@@ -69,40 +69,69 @@ const Melinder propylene = {30.7031, 32.7083, {{
     {-0.00000002221, -0.0000007135, -0.00000000003605, 0.0000000004475},
     {0.00000002342, -0.0000004959, 0.00000000002104, 0.000000003564}}}};
 
-struct Row { int percent; double t, density, specific_heat, conductivity, viscosity; };
+struct Row4 { int percent; double t, density, specific_heat, conductivity, viscosity; };
 
 // ASHRAE Handbook Fundamentals (2001), by volume: kg/m3, J/(kg K), W/(m K), mPa s.
-constexpr std::array<Row, 12> ethylene_rows = {{
+constexpr std::array<Row4, 12> ethylene_rows = {{
     {50, -35, 1089.94, 3068, 0.328, 66.93}, {50, -10, 1084.22, 3165, 0.354, 12.74},
     {50, 20, 1073.35, 3281, 0.380, 3.94}, {50, 60, 1052.04, 3435, 0.404, 1.43},
     {50, 90, 1030.95, 3551, 0.414, 0.82}, {50, 100, 1022.95, 3590, 0.416, 0.70},
     {30, 0, 1051.78, 3589, 0.429, 4.15}, {30, 90, 1007.09, 3844, 0.501, 0.56},
     {60, -35, 1104.60, 2844, 0.307, 93.44}, {60, 90, 1041.65, 3389, 0.377, 0.92},
     {10, 40, 1006.01, 4007, 0.572, 0.80}, {20, 80, 1000.21, 3953, 0.549, 0.55}}};
-constexpr std::array<Row, 8> propylene_rows = {{
+constexpr std::array<Row4, 8> propylene_rows = {{
     {50, -25, 1062.11, 3358, 0.329, 110.59}, {50, 20, 1042.87, 3532, 0.362, 6.65},
     {50, 90, 992.28, 3802, 0.382, 0.93}, {50, 100, 983.00, 3841, 0.382, 0.79},
     {30, 90, 984.65, 4040, 0.484, 0.61}, {60, -35, 1072.92, 3096, 0.296, 524.01},
     {60, 100, 984.94, 3692, 0.336, 0.92}, {10, 40, 1000.46, 4107, 0.569, 0.89}}};
 // clang-format on
 
+/// A row for each of the four properties of a mix.
+struct Properties4 {
+    Row density, heat, conductivity, viscosity;
+
+    Properties4(const Row& row, const std::string& where, const std::array<double, 4>& fractions,
+                const char* from)
+        : density(row), heat(row), conductivity(row), viscosity(row) {
+        density.quantity = "density, " + where;
+        density.unit = "kg/m3";
+        density.relation = Relation::glycol_density;
+        heat.quantity = "specific heat, " + where;
+        heat.unit = "J/(kg K)";
+        heat.relation = Relation::glycol_specific_heat;
+        conductivity.quantity = "conductivity, " + where;
+        conductivity.unit = "W/(m K)";
+        conductivity.relation = Relation::glycol_conductivity;
+        viscosity.quantity = "viscosity, " + where;
+        viscosity.unit = "mPa s";
+        viscosity.relation = Relation::glycol_viscosity;
+        Row* const rows[] = {&density, &heat, &conductivity, &viscosity};
+        for (std::size_t i = 0; i < 4; ++i) rows[i]->band = {fractions[i], 0, from};
+    }
+    void add(const std::string& at, const std::array<double, 4>& outside, const Properties& ours) {
+        density.points.push_back({at, outside[0], ours.density});
+        heat.points.push_back({at, outside[1], ours.specific_heat});
+        conductivity.points.push_back({at, outside[2], ours.conductivity});
+        viscosity.points.push_back({at, outside[3], 1e3 * ours.viscosity});
+    }
+    void record() const {
+        for (const Row* row : {&density, &heat, &conductivity, &viscosity}) published(*row);
+    }
+};
+
 template <class Rows>
 void against_table(const char* topic, Liquid (*make)(double), const Rows& rows) {
-    const char* source =
-        "ASHRAE Handbook Fundamentals (2001), Physical Properties of Secondary Coolants";
-    const char* note = "the fit's own data: shows what the fit and the 2 K table lose";
-    for (const Row& r : rows) {
-        const Properties p = make(r.percent / 100.0).at(r.t + celsius);
-        const std::string at = ", " + std::to_string(r.percent) + " %, " +
-                               std::to_string(static_cast<int>(r.t)) + " degC";
-        check({topic, "density" + at, source, false, r.density, p.density, "kg/m3", 3e-4, 0, note});
-        check({topic, "specific heat" + at, source, false, r.specific_heat, p.specific_heat,
-               "J/(kg K)", 3e-4, 0, note});
-        check({topic, "conductivity" + at, source, false, r.conductivity, p.conductivity, "W/(m K)",
-               2e-3, 0, note});
-        check({topic, "viscosity" + at, source, false, r.viscosity, 1e3 * p.viscosity, "mPa s",
-               0.017, 0, note});
-    }
+    Row row{
+        .topic = topic,
+        .source = "ASHRAE Handbook Fundamentals (2001), Physical Properties of Secondary Coolants",
+        .own_data = true};
+    Properties4 four(row, "10 to 60 % by volume, -35 to 100 degC", {3e-4, 3e-4, 2e-3, 0.017},
+                     "what the fit and the 2 K table lose of it");
+    for (const Row4& r : rows)
+        four.add(number(r.percent) + " %, " + number(r.t) + " degC",
+                 {r.density, r.specific_heat, r.conductivity, r.viscosity},
+                 make(r.percent / 100.0).at(r.t + celsius));
+    four.record();
 }
 
 /// Mass percent of a volume fraction, both at 20 °C, by densities of the pure liquids.
@@ -111,24 +140,20 @@ double mass_percent(double fraction, double glycol_density) {
 }
 
 void against_melinder(const char* topic, Liquid (*make)(double), const Melinder& m, double rho) {
-    const char* source =
-        "Melinder, Properties of Secondary Working Fluids (IIR 2010), coefficients";
-    const char* note = "pure glycol there, inhibited glycol in ours: the spread between sources";
+    Row row{.topic = topic,
+            .source = "Melinder, Properties of Secondary Working Fluids (IIR 2010), coefficients",
+            .read = "the coefficient tables of the property library CoolProp (MIT licence)"};
+    row.note = "pure glycol there, inhibited glycol in ours";
+    Properties4 four(row, "20 to 50 % by volume, 0 to 90 degC", {0.01, 0.04, 0.06, 0.15},
+                     "neither states a scatter: what two handbooks may differ by");
     for (const double fraction : {0.2, 0.4, 0.5})
         for (const double t : {0.0, 40.0, 90.0}) {
-            const Properties p = make(fraction).at(t + celsius);
             const double x = mass_percent(fraction, rho);
-            const std::string at = ", " + std::to_string(static_cast<int>(100 * fraction)) +
-                                   " % by volume, " + std::to_string(static_cast<int>(t)) + " degC";
-            check({topic, "density" + at, source, false, m(0, x, t), p.density, "kg/m3", 0.01, 0,
-                   note});
-            check({topic, "specific heat" + at, source, false, m(1, x, t), p.specific_heat,
-                   "J/(kg K)", 0.04, 0, note});
-            check({topic, "conductivity" + at, source, false, m(2, x, t), p.conductivity, "W/(m K)",
-                   0.06, 0, note});
-            check({topic, "viscosity" + at, source, false, std::exp(m(3, x, t)), 1e3 * p.viscosity,
-                   "mPa s", 0.15, 0, note});
+            four.add(number(100 * fraction) + " %, " + number(t) + " degC",
+                     {m(0, x, t), m(1, x, t), m(2, x, t), std::exp(m(3, x, t))},
+                     make(fraction).at(t + celsius));
         }
+    four.record();
 }
 
 }  // namespace
@@ -144,63 +169,82 @@ TEST_CASE("glycol mixes agree with a second author within what sources differ") 
 }
 
 TEST_CASE("above 100 degC the continued density meets the handbook's table in degF") {
-    const char* source = "ASHRAE Handbook Fundamentals, density of ethylene glycol mixes in lb/ft3";
-    struct Point {
+    Row row{.topic = "Ethylene glycol mixes",
+            .quantity = "density, 30 to 60 % by volume, 200 to 250 degF",
+            .source = "ASHRAE Handbook Fundamentals, density of ethylene glycol mixes in lb/ft3",
+            .relation = Relation::glycol_density,
+            .unit = "kg/m3"};
+    row.band = {2e-3, 0, "that table lies 0.1 % above the one in SI units at every temperature"};
+    row.note = "not used for the fit, which ends at 100 degC";
+    struct Fahrenheit {
         double fraction, fahrenheit, density;
     };
-    for (const Point& p : {Point{0.3, 200, 62.79},
-                           {0.3, 250, 61.40},
-                           {0.5, 200, 64.27},
-                           {0.5, 230, 63.40},
-                           {0.5, 250, 62.78},
-                           {0.6, 250, 63.39}}) {
-        const double t = (p.fahrenheit + 459.67) / 1.8;
-        check({"Ethylene glycol mixes",
-               "density, " + std::to_string(static_cast<int>(100 * p.fraction)) + " %, " +
-                   std::to_string(static_cast<int>(p.fahrenheit)) + " degF",
-               source, false, 16.018463 * p.density, ethylene_glycol(p.fraction).density(t),
-               "kg/m3", 2e-3, 0,
-               "not used for the fit, which ends at 100 degC; that table lies 0.1 % above the "
-               "one in SI units at every temperature"});
-    }
+    for (const Fahrenheit& p : {Fahrenheit{0.3, 200, 62.79},
+                                {0.3, 250, 61.40},
+                                {0.5, 200, 64.27},
+                                {0.5, 230, 63.40},
+                                {0.5, 250, 62.78},
+                                {0.6, 250, 63.39}})
+        row.points.push_back({number(100 * p.fraction) + " %, " + number(p.fahrenheit) + " degF",
+                              16.018463 * p.density,
+                              ethylene_glycol(p.fraction).density((p.fahrenheit + 459.67) / 1.8)});
+    published(row);
 }
 
 TEST_CASE("mixes boil and freeze where tables say") {
-    const char* ashrae = "ASHRAE Handbook Fundamentals, freezing and boiling points, at 100.7 kPa";
-    const char* note = "Raoult's law";
+    Row row{.topic = "Boiling",
+            .quantity = "boiling point of ethylene glycol mixes, 18 to 58 % by volume",
+            .source = "ASHRAE Handbook Fundamentals, freezing and boiling points, at 100.7 kPa",
+            .from_memory = true,
+            .relation = Relation::glycol_boiling,
+            .unit = "degC"};
+    row.band = {0, 1.5, "the table's steps are 1.1 and 2.8 K"};
+    row.note = "Raoult's law";
     for (const auto& [x, t] :
          {std::pair{0.181, 102.2}, {0.375, 105.6}, {0.476, 107.2}, {0.578, 110.0}})
-        check({"Boiling", "ethylene glycol, " + std::to_string(x) + " by volume", ashrae, true, t,
-               ethylene_glycol(x).boiling_temperature(100700) - celsius, "degC", 0, 1.5, note});
+        row.points.push_back(
+            {number(100 * x) + " %", t, ethylene_glycol(x).boiling_temperature(100700) - celsius});
+    published(row);
+    row.quantity = "boiling point of propylene glycol mixes, 29 to 60 % by volume";
+    row.points.clear();
     for (const auto& [x, t] : {std::pair{0.294, 102.2}, {0.499, 105.6}, {0.6, 107.2}})
-        check({"Boiling", "propylene glycol, " + std::to_string(x) + " by volume", ashrae, true, t,
-               propylene_glycol(x).boiling_temperature(100700) - celsius, "degC", 0, 1.5, note});
-    // Fujita & Kikuchi 1989, y in % by mass, t in degC; the abstract's plus sign before the
-    // last term cannot be: with minus, y = 0 gives water.
+        row.points.push_back(
+            {number(100 * x) + " %", t, propylene_glycol(x).boiling_temperature(100700) - celsius});
+    published(row);
+    // y in % by mass, t in degC; the abstract's plus sign before the last term cannot be: with
+    // minus, y = 0 gives water.
     const auto fujita = [](double y, double t) {
         return 101325 *
                std::pow(10, 5.351 - 6.4e-4 * y - (1817 + 0.008 * y * (y + 10)) / (t + 240));
     };
+    Row vapour{.topic = "Boiling",
+               .quantity =
+                   "vapour pressure of ethylene glycol mixes, 30 and 50 % by mass, 20 and 60 "
+                   "degC",
+               .source = "Fujita & Kikuchi, Trans. JSRAE 6 (1989) 183, measured -10 to 60 degC",
+               .read = "its abstract, which prints + before the last term; - is meant",
+               .unit = "Pa"};
+    vapour.band = {0.05, 0, "5 % is 1.5 K of boiling point"};
     for (const auto& [x, y] : {std::pair{0.277, 30.0}, {0.476, 50.0}})
         for (const double t : {20.0, 60.0})
-            check(
-                {"Boiling",
-                 "vapour pressure, " + std::to_string(static_cast<int>(y)) +
-                     " % ethylene glycol by mass, " + std::to_string(static_cast<int>(t)) + " degC",
-                 "Fujita & Kikuchi, Trans. JSRAE 6 (1989) 183, measured -10 to 60 degC", false,
-                 fujita(y, t), ethylene_glycol(x).vapour_pressure(t + celsius), "Pa", 0.05, 0,
-                 "the abstract prints + before the last term; - is meant. 5 % is 1.5 K of boiling "
-                 "point; Raoult's law misses the activity seen at high concentration when cold"});
-    const char* cooper =
-        "Melinder, Properties of Secondary Working Fluids (IIR 2010), coefficients";
+            vapour.points.push_back({number(y) + " %, " + number(t) + " degC", fujita(y, t),
+                                     ethylene_glycol(x).vapour_pressure(t + celsius)});
+    published(vapour);
     // Freezing points by the same coefficients' first column, x in % by mass.
     const auto freeze = [](double x) {
         const double d = x - 30.8462;
         return -15.25 +
                d * (-0.808 + d * (-0.01334 + d * (-0.00007293 + d * (1.006e-6 + d * 1.14e-9))));
     };
+    Row cold{.topic = "Freezing",
+             .quantity = "freezing point of ethylene glycol mixes, 20 to 50 % by mass",
+             .source = "Melinder, Properties of Secondary Working Fluids (IIR 2010), coefficients",
+             .read = "the coefficient tables of the property library CoolProp (MIT licence)",
+             .relation = Relation::glycol_freezing,
+             .unit = "degC"};
+    cold.band = {0, 2.5, "sources differ by 2 K at 50 %"};
     for (const auto& [x, y] : {std::pair{0.181, 20.0}, {0.277, 30.0}, {0.375, 40.0}, {0.476, 50.0}})
-        check({"Freezing", "ethylene glycol, " + std::to_string(static_cast<int>(y)) + " % by mass",
-               cooper, false, freeze(y), ethylene_glycol(x).freezing_temperature() - celsius,
-               "degC", 0, 2.5, "ASHRAE's table in ours; sources differ by 2 K at 50 %"});
+        cold.points.push_back(
+            {number(y) + " %", freeze(y), ethylene_glycol(x).freezing_temperature() - celsius});
+    published(cold);
 }

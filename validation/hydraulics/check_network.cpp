@@ -9,11 +9,7 @@
 #include "lapheat/hydraulics/solver.hpp"
 
 using namespace lapheat::hydraulics;
-using lapheat::validation::by_reference_library;
-using lapheat::validation::check;
-using lapheat::validation::Grid;
-using lapheat::validation::GridPipe;
-using lapheat::validation::make_grid;
+using namespace lapheat::validation;
 
 namespace {
 
@@ -30,14 +26,13 @@ double reference_friction(double re, double roughness) {
     return x1 + r * (x2 + r * (x3 + x4));
 }
 
-std::vector<double> our_flows(const Grid& g, NetworkDescription d, double& residual) {
+std::vector<double> our_flows(const Grid& g, NetworkDescription d) {
     const auto network = std::make_shared<const Network>(build(std::move(d)));
     NetworkSolver solver(network);
     const std::vector<double> rho(network->elements(), 1000), mu(network->elements(), 1e-3),
         control(network->elements(), 0), fixed(network->nodes(), 0);
     Flow flow;
     REQUIRE(solver.solve({rho, mu, control, fixed, g.outflow}, flow) == Outcome::converged);
-    residual = flow.residual;
     return flow.mass_flow;
 }
 
@@ -60,47 +55,28 @@ TEST_CASE("grids of 10, 100 and 1000 pipes carry the flows that a reference libr
         const auto reference = by_reference_library(g);
         if (reference.size() != g.pipes.size() + 1)
             FAIL("the reference library did not answer: run ./run.sh, which installs it");
-        double residual = 0;
         const auto same = our_flows(
-            g,
-            describe(
-                g,
-                [](const GridPipe& p) -> ElementBody {
-                    const auto loss = [&](double m) {
-                        const double area = M_PI / 4 * p.diameter * p.diameter, v = m / 1000 / area;
-                        return reference_friction(v * p.diameter / 1e-6, p.roughness / p.diameter) *
-                               p.length / p.diameter * 500 * v * v;
-                    };
-                    return CurveLoss{sampled_curve(loss, 1000, 1e-3, 1e-4, 100), p.diameter};
-                }),
-            residual);
-        check({.topic = "Networks",
-               .quantity = "residual, " + name,
-               .source = "conservation of mass and energy",
-               .published = 0,
-               .ours = residual,
-               .unit = "-",
-               .absolute = 1e-9,
-               .note = {}});
-        check({.topic = "Networks",
-               .quantity =
-                   "largest difference of any flow over the largest, its own friction, " + name,
-               .source = "epanet-js 0.9.0 in the same run",
-               .published = 0,
-               .ours = worst_difference(same, reference, g.pipes.size()),
-               .unit = "-",
-               .absolute = 1e-4,
-               .note = "same friction formulas in both, ours through a table"});
-        const auto ours = our_flows(g, describe(g), residual);
-        check({.topic = "Networks",
-               .quantity = "the same with Colebrook's friction, " + name,
-               .source = "epanet-js 0.9.0 in the same run",
-               .published = 0,
-               .ours = worst_difference(ours, reference, g.pipes.size()),
-               .unit = "-",
-               .absolute = 0.02,
-               .note = "the library uses Swamee & Jain for Colebrook, up to 3 % apart, and another "
-                       "cubic in the transition"});
+            g, describe(g, [](const GridPipe& p) -> ElementBody {
+                const auto loss = [&](double m) {
+                    const double area = M_PI / 4 * p.diameter * p.diameter, v = m / 1000 / area;
+                    return reference_friction(v * p.diameter / 1e-6, p.roughness / p.diameter) *
+                           p.length / p.diameter * 500 * v * v;
+                };
+                return CurveLoss{sampled_curve(loss, 1000, 1e-3, 1e-4, 100), p.diameter};
+            }));
+        Row row{.topic = "Networks",
+                .quantity =
+                    "largest difference of any flow over the largest, its own friction, " + name,
+                .source = "epanet-js 0.9.0 in the same run",
+                .ours = worst_difference(same, reference, g.pipes.size())};
+        row.band = {0, 1e-4, "ours has the friction formulas through a table"};
+        library(row);
+        row.quantity = "the same with Colebrook's friction, " + name;
+        row.ours = worst_difference(our_flows(g, describe(g)), reference, g.pipes.size());
+        row.band = {0, 0.02,
+                    "it uses Swamee & Jain for Colebrook, up to 3 % apart in friction, and "
+                    "another cubic in the transition"};
+        library(row);
     }
 }
 
@@ -149,16 +125,16 @@ TEST_CASE("a network of two loops balances as by the hand method of Cross") {
         outflow{0, 20, 0, 30, 0, 50};
     Flow flow;
     REQUIRE(solver.solve({rho, mu, control, fixed, outflow}, flow) == Outcome::converged);
+    Row row{.topic = "Networks",
+            .quantity = "flows of seven lines in two loops, invented resistances",
+            .source =
+                "the method of Cross (Univ. Illinois Eng. Exp. Station Bulletin 286, 1936) "
+                "carried to its end in the check",
+            .unit = "kg/s"};
+    row.band = {1e-8, 0, "both converge to rounding"};
     for (std::size_t i = 0; i < lines.size(); ++i)
-        check({.topic = "Networks",
-               .quantity = "flow of line " + std::to_string(i) + " of two loops",
-               .source = "method of Cross, Univ. Illinois Eng. Exp. Station Bulletin 286 (1936), "
-                         "carried out in the check",
-               .published = q[i],
-               .ours = flow.mass_flow[i],
-               .unit = "kg/s",
-               .tolerance = 1e-8,
-               .note = "invented resistances: the page of his own two-loop figure was not open"});
+        row.points.push_back({"line " + std::to_string(i), q[i], flow.mass_flow[i]});
+    closed_form(row);
 }
 
 TEST_CASE("a siphon between two tanks runs as Bernoulli says") {
@@ -174,14 +150,14 @@ TEST_CASE("a siphon between two tanks runs as Bernoulli says") {
     const std::vector<double> rho{1000}, mu{1e-3}, control{0}, fixed{1e5, 1e5};
     Flow flow;
     REQUIRE(solver.solve({rho, mu, control, fixed, {}}, flow) == Outcome::converged);
-    check({.topic = "Networks",
-           .quantity = "flow of a siphon that loses one velocity head",
-           .source = "Torricelli, sqrt(2 g h)",
-           .published = 1000 * M_PI / 4 * 1e-4 * std::sqrt(2 * standard_gravity * 1.5),
-           .ours = flow.mass_flow[0],
-           .unit = "kg/s",
-           .tolerance = 1e-9,
-           .note = {}});
+    Row row{.topic = "Networks",
+            .quantity = "flow of a siphon that loses one velocity head",
+            .source = "Torricelli, sqrt(2 g h)",
+            .outside = 1000 * M_PI / 4 * 1e-4 * std::sqrt(2 * standard_gravity * 1.5),
+            .ours = flow.mass_flow[0],
+            .unit = "kg/s"};
+    row.band = {1e-9, 0, "the solver's tolerance"};
+    closed_form(row);
 }
 
 TEST_CASE("a laminar thermosiphon loop runs at the flow of its closed form") {
@@ -203,27 +179,27 @@ TEST_CASE("a laminar thermosiphon loop runs at the flow of its closed form") {
     Flow flow;
     REQUIRE(solver.solve({rho, nu, control}, flow) == Outcome::converged);
     const double per_density = 128 * mu * height / (M_PI * std::pow(diameter, 4));
-    check({.topic = "Networks",
-           .quantity = "thermosiphon flow, rising in the hot leg",
-           .source = "Hagen-Poiseuille and hydrostatics, closed form",
-           .published =
-               (cold - hot) * standard_gravity * height / (per_density * (1 / hot + 1 / cold)),
-           .ours = flow.mass_flow[0],
-           .unit = "kg/s",
-           .tolerance = 1e-9,
-           .note = {}});
+    Row row{
+        .topic = "Networks",
+        .quantity = "thermosiphon flow, rising in the hot leg",
+        .source = "Hagen-Poiseuille and hydrostatics, closed form",
+        .outside = (cold - hot) * standard_gravity * height / (per_density * (1 / hot + 1 / cold)),
+        .ours = flow.mass_flow[0],
+        .unit = "kg/s"};
+    row.band = {1e-9, 0, "the solver's tolerance"};
+    closed_form(row);
 }
 
 TEST_CASE("a ramp at a line's inlet leaves it a transit time later, unchanged") {
     const std::vector<double> times{0, 10, 20, 60}, flow{1e-4, 1e-4, 1e-4, 1e-4},
         inlet{300, 300, 320, 320};
+    Row row{.topic = "Transport",
+            .quantity = "outlet of plug flow after a ramp, 16, 19 and 24.5 s",
+            .source = "characteristics, T(t - V/q)",
+            .unit = "K"};
+    row.band = {1e-12, 0, "rounding"};
     for (const double t : {16.0, 19.0, 24.5})
-        check({.topic = "Transport",
-               .quantity = "outlet of plug flow after a ramp, t = " + std::to_string(t),
-               .source = "characteristics, T(t − V/q)",
-               .published = 300 + 2 * std::clamp(t - 5 - 10, 0.0, 10.0),
-               .ours = plug_flow_outlet(times, flow, inlet, 5e-4, 300, t),
-               .unit = "K",
-               .tolerance = 1e-12,
-               .note = {}});
+        row.points.push_back({number(t) + " s", 300 + 2 * std::clamp(t - 5 - 10, 0.0, 10.0),
+                              plug_flow_outlet(times, flow, inlet, 5e-4, 300, t)});
+    closed_form(row);
 }

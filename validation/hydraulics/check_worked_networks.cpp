@@ -9,31 +9,30 @@
 #include "lapheat/hydraulics/solver.hpp"
 
 using namespace lapheat::hydraulics;
-using lapheat::validation::check;
+using namespace lapheat::validation;
 
 namespace {
 
 constexpr double water = 998.2, viscosity = 1.002e-3;  // kg/m³, Pa s at 20 °C
 
 /// A pipe of the worked example: its ends, the printed resistance K of h = K·Q² in m of water with
-/// friction factors held, and the printed flows (m³/s, along from → to) with K held and with
-/// Colebrook's friction.
+/// friction factors held, and the printed flows (m³/s, along from → to) with Colebrook's friction.
 struct Printed {
     const char *from, *to;
-    double diameter, length, resistance, held, colebrook;
+    double diameter, length, resistance, colebrook;
 };
 
 /// Three loops, ten pipes; 0.08 m³/s in at A; 0.04, 0.02 and 0.02 out at D, G and H.
-constexpr std::array<Printed, 10> example{{{"A", "B", 0.30, 250, 159.7828, 0.0383, 0.0382},
-                                           {"B", "C", 0.20, 100, 535.9666, 0.0383, 0.0382},
-                                           {"C", "D", 0.20, 125, 669.9582, 0.0232, 0.0230},
-                                           {"E", "D", 0.20, 125, 669.9582, 0.0258, 0.0258},
-                                           {"A", "E", 0.20, 100, 535.9666, 0.0417, 0.0418},
-                                           {"D", "F", 0.15, 100, 2430.5356, 0.0090, 0.0088},
-                                           {"F", "G", 0.25, 125, 207.7883, 0.0041, 0.0040},
-                                           {"E", "G", 0.15, 100, 2430.5356, 0.0159, 0.0160},
-                                           {"C", "H", 0.15, 100, 2430.5356, 0.0151, 0.0152},
-                                           {"F", "H", 0.25, 125, 207.7883, 0.0049, 0.0048}}};
+constexpr std::array<Printed, 10> example{{{"A", "B", 0.30, 250, 159.7828, 0.0382},
+                                           {"B", "C", 0.20, 100, 535.9666, 0.0382},
+                                           {"C", "D", 0.20, 125, 669.9582, 0.0230},
+                                           {"E", "D", 0.20, 125, 669.9582, 0.0258},
+                                           {"A", "E", 0.20, 100, 535.9666, 0.0418},
+                                           {"D", "F", 0.15, 100, 2430.5356, 0.0088},
+                                           {"F", "G", 0.25, 125, 207.7883, 0.0040},
+                                           {"E", "G", 0.15, 100, 2430.5356, 0.0160},
+                                           {"C", "H", 0.15, 100, 2430.5356, 0.0152},
+                                           {"F", "H", 0.25, 125, 207.7883, 0.0048}}};
 
 template <class Body>
 Flow solve_example(Body body) {
@@ -84,10 +83,7 @@ std::array<double, 10> by_cross(int corrections) {
 }  // namespace
 
 TEST_CASE("a printed network of three loops carries the flows of its source") {
-    const std::string source =
-        "Maurer, documentation of the R package hydraulics 0.7 (2023), section Hardy-Cross, "
-        "printed to four decimals";
-    const std::array<double, 10> third = by_cross(3), last = by_cross(300);
+    const std::array<double, 10> last = by_cross(300);
     const Flow held = solve_example([](const Printed& p) -> ElementBody {
         // h = K·Q² in metres of water as a loss coefficient on a bore of 1 m.
         return MinorLoss{2 * std::pow(M_PI / 4, 2) * standard_gravity * p.resistance, 0, 1};
@@ -95,38 +91,28 @@ TEST_CASE("a printed network of three loops carries the flows of its source") {
     const Flow free = solve_example([](const Printed& p) -> ElementBody {
         return Pipe{p.length, p.diameter, 0.25e-3};
     });
+    Row cross{.topic = "Networks",
+              .quantity = "flows of ten pipes in three loops, friction held",
+              .source =
+                  "the method of Cross (Univ. Illinois Eng. Exp. Station Bulletin 286, 1936) "
+                  "carried to its end in the check",
+              .unit = "m3/s"};
+    cross.band = {0, 1e-9, "both converge to rounding"};
+    Row printed = cross;
+    printed.quantity = "flows of ten pipes in three loops, Colebrook's friction, water at 20 degC";
+    printed.source =
+        "Maurer, R package hydraulics 0.7 (2023), worked example of the Hardy-Cross method";
+    printed.read = "the package's vignette (GPL-3; numbers only)";
+    printed.band = {0, 2.5e-4,
+                    "the source stops after three corrections, up to 2.3e-4 m3/s from the "
+                    "end, and prints four decimals"};
     for (std::size_t i = 0; i < example.size(); ++i) {
-        const std::string name = "pipe " + std::to_string(i + 1) + " of three loops";
-        check({.topic = "Networks",
-               .quantity = "flow of " + name + ", friction held, third correction",
-               .source = source,
-               .published = example[i].held,
-               .ours = third[i],
-               .unit = "m3/s",
-               .absolute = 0.51e-4,
-               .note = "the source stops after three corrections, carried out in the check: so the "
-                       "network is the printed one"});
-        check({.topic = "Networks",
-               .quantity = "flow of " + name + ", friction held",
-               .source =
-                   "the same network by the method of Cross, Univ. Illinois Eng. Exp. Station "
-                   "Bulletin 286 (1936), carried out to its end in the check",
-               .published = last[i],
-               .ours = held.mass_flow[i] / water,
-               .unit = "m3/s",
-               .absolute = 1e-9,
-               .note = {}});
-        check({.topic = "Networks",
-               .quantity = "flow of " + name + ", Colebrook's friction",
-               .source = source,
-               .published = example[i].colebrook,
-               .ours = free.mass_flow[i] / water,
-               .unit = "m3/s",
-               .absolute = 2.5e-4,
-               .note =
-                   "water at 20 °C; the source stops after three corrections, where it is up to "
-                   "2.3e-4 m3/s from the end, as the check with friction held shows"});
+        const std::string name = "pipe " + std::to_string(i + 1);
+        cross.points.push_back({name, last[i], held.mass_flow[i] / water});
+        printed.points.push_back({name, example[i].colebrook, free.mass_flow[i] / water});
     }
+    closed_form(cross);
+    published(printed);
 }
 
 TEST_CASE(
@@ -169,19 +155,20 @@ TEST_CASE(
     const std::vector<double> rho(7, density), mu(7, thickness), control(7, 0), fixed(6, 0);
     Flow flow;
     REQUIRE(solver.solve({rho, mu, control, fixed, outflow}, flow) == Outcome::converged);
-    for (std::size_t i = 0; i < pipes.size(); ++i) {
-        check({.topic = "Networks",
-               .quantity = "flow of pipe " + std::to_string(i + 1) + " of two loops, by Cross",
-               .source =
-                   "Jeppson, Steady Flow Analysis of Flow in Pipe Networks (Utah State Univ., "
-                   "1974), chapter on the method of Cross, as computed again by an open "
-                   "rewriting of its program; the printed page was not opened",
-               .published = pipes[i].last,
-               .ours = flow.mass_flow[i] / density / cubic_foot,
-               .unit = "ft3/s",
-               .tolerance = 3e-4,
-               .note = "friction by Colebrook there and here"});
-    }
+    Row row{.topic = "Networks",
+            .quantity = "flows of seven pipes in two loops, Colebrook's friction",
+            .source =
+                "Jeppson, Steady Flow Analysis of Pipe Networks: An Instructional Manual (Utah "
+                "State Univ., 1974), chapter on the method of Cross",
+            .read =
+                "an open rewriting of its program, as computed there; the printed page was not "
+                "opened",
+            .unit = "ft3/s"};
+    row.band = {3e-4, 0, "three rounded units of the fourth printed digit"};
+    for (std::size_t i = 0; i < pipes.size(); ++i)
+        row.points.push_back({std::string(pipes[i].from) + pipes[i].to, pipes[i].last,
+                              flow.mass_flow[i] / density / cubic_foot});
+    published(row);
 }
 
 TEST_CASE("losses in series add and in parallel their inverse roots add") {
@@ -201,51 +188,18 @@ TEST_CASE("losses in series add and in parallel their inverse roots add") {
     REQUIRE(solver.solve({rho, mu, control, fixed, {}}, flow) == Outcome::converged);
     const double together = 1 / std::pow(1 / std::sqrt(4.0) + 1 / std::sqrt(9.0), 2);
     const double area = M_PI / 4 * 1e-4;
-    check({.topic = "Networks",
-           .quantity = "flow through one loss and two in parallel behind it",
-           .source = "closed form: K = 1 + (1/sqrt 4 + 1/sqrt 9)^-2",
-           .published = area * std::sqrt(2 * 1000 * 5e4 / (1 + together)),
-           .ours = flow.mass_flow[0],
-           .unit = "kg/s",
-           .tolerance = 1e-9,
-           .note = {}});
-    check({.topic = "Networks",
-           .quantity = "split of the two in parallel",
-           .source = "closed form: sqrt(9/4)",
-           .published = 1.5,
-           .ours = flow.mass_flow[1] / flow.mass_flow[2],
-           .unit = "-",
-           .tolerance = 1e-9,
-           .note = {}});
-}
-
-TEST_CASE("with the pump off coolant rises through what is hot, and turns round when that turns") {
-    for (const bool engine_hot : {true, false}) {
-        NetworkDescription d;
-        d.pumpless = true;
-        d.branches = {{.name = "engine",
-                       .from = "low",
-                       .to = "high",
-                       .elements = {{"jacket", Pipe{0.4, 0.02, 1e-5}, 0.4}}},
-                      {.name = "radiator",
-                       .from = "high",
-                       .to = "low",
-                       .elements = {{"core", Pipe{0.4, 0.02, 1e-5}, -0.4}}}};
-        const auto network = std::make_shared<const Network>(build(std::move(d)));
-        NetworkSolver solver(network);
-        const double hot = 1030, cold = 1060;
-        const std::vector<double> rho{engine_hot ? hot : cold, engine_hot ? cold : hot},
-            mu(2, 1e-3), control(2, 0);
-        Flow flow;
-        REQUIRE(solver.solve({rho, mu, control}, flow) == Outcome::converged);
-        check({.topic = "Networks",
-               .quantity = std::string("direction of a thermosiphon, ") +
-                           (engine_hot ? "engine hot" : "radiator hot (after a soak in the sun)"),
-               .source = "hydrostatics: the lighter leg rises",
-               .published = engine_hot ? 1.0 : -1.0,
-               .ours = flow.mass_flow[0] > 0 ? 1.0 : -1.0,
-               .unit = "-",
-               .absolute = 0,
-               .note = {}});
-    }
+    Row row{.topic = "Networks",
+            .quantity = "flow through one loss and two in parallel behind it",
+            .source = "closed form: K = 1 + (1/sqrt 4 + 1/sqrt 9)^-2",
+            .outside = area * std::sqrt(2 * 1000 * 5e4 / (1 + together)),
+            .ours = flow.mass_flow[0],
+            .unit = "kg/s"};
+    row.band = {1e-9, 0, "the solver's tolerance"};
+    closed_form(row);
+    row.quantity = "split of the two in parallel";
+    row.source = "closed form: sqrt(9/4)";
+    row.outside = 1.5;
+    row.ours = flow.mass_flow[1] / flow.mass_flow[2];
+    row.unit = "-";
+    closed_form(row);
 }

@@ -24,8 +24,8 @@ inline Grid make_grid(int width, int height, double draw = 0.02) {
     Grid g;
     g.outflow.assign(static_cast<std::size_t>(width) * static_cast<std::size_t>(height), draw);
     g.outflow[0] = 0;
-    unsigned seed = 12345;
-    const auto next = [&] { return (seed = seed * 1664525u + 1013904223u) / 4294967296.0; };
+    unsigned state = 12345;
+    const auto next = [&] { return (state = state * 1664525u + 1013904223u) / 4294967296.0; };
     const auto pipe = [&](int from, int to) {
         const double size = std::floor(next() * 4);
         g.pipes.push_back({from, to, 1 + 9 * next(), 0.02 + 0.01 * size, 1e-5});

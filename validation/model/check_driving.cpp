@@ -6,7 +6,7 @@
 #include "check.hpp"
 
 using namespace lapheat;
-using validation::check;
+using namespace lapheat::validation;
 
 namespace {
 
@@ -39,36 +39,42 @@ TEST_CASE("regulatory schedules read from their tables have the published totals
         const char* file;
         const char* name;
         double duration, miles, mean_mph, top_mph;
-        const char* note;
     };
     const Published all[] = {
-        {"udds.toml", "UDDS", 1369, 7.45, 19.59, 56.7, ""},
-        {"hwfet.toml", "HWFET", 765, 10.26, 48.3, 59.9, ""},
-        {"us06.toml", "US06", 596, 8.01, 48.37, 80.3,
-         "the table runs to 600 s, its last seven seconds at rest; the text beside it says 596 s"}};
+        {"udds.toml", "UDDS", 1369, 7.45, 19.59, 56.7},
+        {"hwfet.toml", "HWFET", 765, 10.26, 48.3, 59.9},
+        {"us06.toml", "US06", 596, 8.01, 48.37, 80.3},
+        {"wltc_class3b.toml", "WLTC class 3b", 1800, 23.266 / 1.609344, 0, 131.3 / 1.609344}};
     const drive::Vehicle car = cold_car(293.15).vehicle;
+    Row duration{.topic = "Regulatory schedules",
+                 .source =
+                     "US EPA, dynamometer drive schedules, text beside the tables (40 CFR 86 "
+                     "and 600, appendix I); UN GTR 15 for WLTC",
+                 .from_memory = true};
+    Row distance = duration, mean = duration, top = duration;
+    duration.quantity = "duration of four schedules from their tables";
+    duration.unit = "s";
+    duration.band = {0, 0.5, "whole seconds"};
+    duration.note = "the US06 table runs to 600 s, its last seconds at rest; the text says 596 s";
+    duration.story = "US06: the table of law itself has 600 s, the text beside it 596.";
+    distance.quantity = "distance of four schedules";
+    distance.unit = "mile";
+    distance.band = {0, 0.006, "half of the last digit and the table's rounding"};
+    mean.quantity = "mean speed of three schedules";
+    mean.unit = "mile/h";
+    mean.band = {0, 0.06, "half of the last digit of the coarsest, 48.3"};
+    mean.story = "US06: the mean in the text is over 596 s, ours over the table's 600.";
+    top.quantity = "highest speed of four schedules";
+    top.unit = "mile/h";
+    top.band = {0, 0.06, "half of the last digit"};
     for (const Published& p : all) {
         const drive::Totals t = drive::totals(schedule(p.file, car));
-        const std::string source =
-            "US EPA, dynamometer drive schedules, text beside the table (from memory); table: 40 "
-            "CFR 86 and 600, appendix I";
-        const auto one = [&](const char* what, double published, double ours, const char* unit,
-                             double tolerance) {
-            check({.topic = "Regulatory schedules",
-                   .quantity = std::string(p.name) + ", " + what,
-                   .source = source,
-                   .from_memory = true,
-                   .published = published,
-                   .ours = ours,
-                   .unit = unit,
-                   .tolerance = tolerance,
-                   .note = p.note});
-        };
-        one("duration", p.duration, t.duration, "s", 0.007);
-        one("distance", p.miles, t.distance / 1609.344, "mile", 0.001);
-        one("mean speed", p.mean_mph, t.mean_speed / 0.44704, "mile/h", 0.007);
-        one("highest speed", p.top_mph, t.maximum_speed / 0.44704, "mile/h", 1e-6);
+        duration.points.push_back({p.name, p.duration, t.duration});
+        distance.points.push_back({p.name, p.miles, t.distance / 1609.344});
+        if (p.mean_mph > 0) mean.points.push_back({p.name, p.mean_mph, t.mean_speed / 0.44704});
+        top.points.push_back({p.name, p.top_mph, t.maximum_speed / 0.44704});
     }
+    for (const Row& row : {duration, distance, mean, top}) published(row);
 }
 
 TEST_CASE("an engine warms up in the time that is published for road cars") {
@@ -82,38 +88,35 @@ TEST_CASE("an engine warms up in the time that is published for road cars") {
     const model::Result highway = model::simulate(*compiled, drive::steady(105 / 3.6, 2400, mild));
     const model::Result idle =
         model::simulate(*compiled, drive::idle(2400, drive::Selector::park, mild));
-    struct Band {
-        const char* quantity;
-        const char* source;
-        bool from_memory;
-        double low, high, ours;  // min
-        const char* note;
-    };
     const char* const review =
         "Roberts, Brooks & Shipway, Energy Conversion and Management 82 (2014) 327: review of cold "
         "starts";
-    for (const Band& b :
-         {Band{"coolant to 75 degC, cold start at 20 degC, urban schedule (3 to 10 min)", review,
-               true, 3, 10, minutes_to(result, "coolant", 75),
-               "a band; engines differ by their size and metal"},
-          Band{"engine oil to 90 degC, cold start at 20 degC, urban schedule (8 to 20 min)", review,
-               true, 8, 20, minutes_to(result, "engine_oil", 90),
-               "the review is of smaller engines on gentler schedules; a large engine turns slowly "
-               "there, with much friction for its oil"},
-          Band{"engine oil to 93 degC, cold start at 20 degC, 105 km/h (6 to 15 min)",
-               "common practice, no source: owners of large V8 cars tell some 10 min", false, 6, 15,
-               minutes_to(highway, "engine_oil", 93), ""},
-          Band{"coolant to 75 degC idling in park from 20 degC (8 to 20 min)",
-               "common practice, no source", false, 8, 20, minutes_to(idle, "coolant", 75), ""}}) {
-        check({.topic = "Warm-up",
-               .quantity = b.quantity,
-               .source = b.source,
-               .from_memory = b.from_memory,
-               .published = (b.low + b.high) / 2,
-               .ours = b.ours,
-               .unit = "min",
-               .absolute = (b.high - b.low) / 2,
-               .note = b.note});
-    }
+    const auto row = [](const char* quantity, const char* source, double low, double high,
+                        double ours) {
+        Row r{.topic = "Warm-up",
+              .quantity = quantity,
+              .source = source,
+              .outside = (low + high) / 2,
+              .ours = ours,
+              .unit = "min"};
+        r.band = {0, (high - low) / 2, "the range told: engines differ by size and metal"};
+        return r;
+    };
+    Row r = row("coolant to 75 degC, cold start at 20 degC, urban schedule (3 to 10 min)", review,
+                3, 10, minutes_to(result, "coolant", 75));
+    r.from_memory = true;
+    published(r);
+    r = row("engine oil to 90 degC, cold start at 20 degC, urban schedule (8 to 20 min)", review, 8,
+            20, minutes_to(result, "engine_oil", 90));
+    r.from_memory = true;
+    published(r);
+    r = row("engine oil to 93 degC, cold start at 20 degC, 105 km/h (6 to 15 min)",
+            "owners of large engines", 6, 15, minutes_to(highway, "engine_oil", 93));
+    r.common_practice = true;
+    published(r);
+    r = row("coolant to 75 degC idling in park from 20 degC (8 to 20 min)", "rule of thumb", 8, 20,
+            minutes_to(idle, "coolant", 75));
+    r.common_practice = true;
+    published(r);
     CHECK(minutes_to(result, "engine_oil", 75) > minutes_to(result, "coolant", 75));
 }

@@ -83,15 +83,15 @@ void compare(const std::string& quantity, const std::string& source, const model
     };
     for (std::size_t i = 0; i < ours.size(); ++i)
         if (difference(i) > difference(worst)) worst = i;
-    validation::check({.topic = "One lump in the model",
-                       .quantity = quantity,
-                       .source = source,
-                       .published = exact(result.time[worst]),
-                       .ours = ours[worst],
-                       .unit = "K",
-                       .absolute = 0.01,
-                       .note = "the worst moment of the run, " +
-                               std::to_string(std::lround(result.time[worst])) + " s"});
+    validation::Row row{.topic = "One lump in the model",
+                        .quantity = quantity,
+                        .source = source,
+                        .outside = exact(result.time[worst]),
+                        .ours = ours[worst],
+                        .unit = "K"};
+    row.band = {0, 0.01, "the shipped tolerance"};
+    row.note = "the worst moment of the run, " + validation::number(result.time[worst]) + " s";
+    validation::closed_form(row);
 }
 
 const drive::Surroundings weather{

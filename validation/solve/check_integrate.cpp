@@ -9,7 +9,7 @@
 #include "thermal_chain.hpp"
 
 using namespace lapheat;
-using validation::check;
+using namespace lapheat::validation;
 using validation::ThermalChain;
 
 namespace {
@@ -50,26 +50,22 @@ std::vector<double> scipy_chain(std::size_t seconds) {
 }  // namespace
 
 TEST_CASE("one lump against its exponential") {
-    const char* source = "closed form T = T_end + (T_0 - T_end) exp(-UA t / C)";
     const double tau = 60e3 / 180;
+    Row warm{.topic = "Integrator",
+             .quantity = "single lump warming up, 60 to 2000 s",
+             .source = "closed form T = T_end + (T_0 - T_end) exp(-UA t / C)",
+             .unit = "K"};
+    warm.band = {0, 1e-6, "tolerance 1e-10, over 2000 s"};
+    Row cool = warm;
+    cool.quantity = "single lump cooling down, 60 to 2000 s";
     for (const double t : {60.0, 333.0, 2000.0}) {
-        check({.topic = "Integrator",
-               .quantity = "single lump warming up, " + std::to_string(std::lround(t)) + " s",
-               .source = source,
-               .published = 350 - 50 * std::exp(-t / tau),
-               .ours = lump_after(t, 300, 9000),
-               .unit = "K",
-               .absolute = 1e-6,
-               .note = {}});
-        check({.topic = "Integrator",
-               .quantity = "single lump cooling down, " + std::to_string(std::lround(t)) + " s",
-               .source = source,
-               .published = 300 + 90 * std::exp(-t / tau),
-               .ours = lump_after(t, 390, 0),
-               .unit = "K",
-               .absolute = 1e-6,
-               .note = {}});
+        warm.points.push_back(
+            {number(t) + " s", 350 - 50 * std::exp(-t / tau), lump_after(t, 300, 9000)});
+        cool.points.push_back(
+            {number(t) + " s", 300 + 90 * std::exp(-t / tau), lump_after(t, 390, 0)});
     }
+    closed_form(warm);
+    closed_form(cool);
 }
 
 TEST_CASE("forty nonlinear lumps against SciPy at 1e-10") {
@@ -80,16 +76,15 @@ TEST_CASE("forty nonlinear lumps against SciPy at 1e-10") {
     chain.relay = false;
     const std::vector<double> rows =
         validation::integrate_chain(chain, solve::Tolerances{.relative = 1e-10, .absolute = 1e-10});
-    for (const std::size_t i : {0UL, 1UL, 20UL, 39UL}) {
-        check({.topic = "Integrator",
-               .quantity = "chain of 40 lumps, 120 s, lump " + std::to_string(i),
-               .source = "SciPy solve_ivp, DOP853, rtol = atol = 1e-10, in the same run",
-               .published = theirs[i],
-               .ours = rows[rows.size() - ThermalChain::n + i],
-               .unit = "K",
-               .absolute = 1e-7,
-               .note = {}});
-    }
+    Row row{.topic = "Integrator",
+            .quantity = "chain of 40 lumps, 120 s, lumps 0, 1, 20 and 39",
+            .source = "SciPy solve_ivp, DOP853, rtol = atol = 1e-10, in the same run",
+            .unit = "K"};
+    row.band = {0, 1e-7, "the tolerances of both"};
+    for (const std::size_t i : {0UL, 1UL, 20UL, 39UL})
+        row.points.push_back(
+            {"lump " + std::to_string(i), theirs[i], rows[rows.size() - ThermalChain::n + i]});
+    library(row);
 }
 
 TEST_CASE("an hour of the chain with its relay against CVODE") {
@@ -102,36 +97,27 @@ TEST_CASE("an hour of the chain with its relay against CVODE") {
         theirs, {.relative = 1e-11, .absolute = 1e-10, .adams = false, .stop_at_knots = true});
     REQUIRE(ours.switch_times.size() == theirs.switch_times.size());
     REQUIRE(ours.switch_times.size() > 4);
-    check({.topic = "Integrator",
-           .quantity =
-               "chain of 40 lumps with a relay, 1 h, worst difference of any lump at any second",
-           .source = "SUNDIALS CVODE 6, BDF, rtol 1e-11, in the same run",
-           .published = 0,
-           .ours = validation::worst_difference(reference, cvode),
-           .unit = "K",
-           .absolute = 1e-4,
-           .note = "mostly CVODE's: BDF at its tightest"});
+    Row row{.topic = "Integrator",
+            .quantity =
+                "chain of 40 lumps with a relay, 1 h, worst difference of any lump at any second",
+            .source = "SUNDIALS CVODE 6, BDF, rtol 1e-11, in the same run",
+            .ours = worst_difference(reference, cvode),
+            .unit = "K"};
+    row.band = {0, 1e-4, "BDF at its tightest"};
+    library(row);
     double worst = 0;
     for (std::size_t i = 0; i < ours.switch_times.size(); ++i) {
         worst = std::max(worst, std::abs(ours.switch_times[i] - theirs.switch_times[i]));
     }
-    check({.topic = "Integrator",
-           .quantity = "the same, worst difference of a switching time",
-           .source = "SUNDIALS CVODE 6, BDF, rtol 1e-11, in the same run",
-           .published = 0,
-           .ours = worst,
-           .unit = "s",
-           .absolute = 1e-3,
-           .note = std::to_string(ours.switch_times.size()) + " switchings"});
+    row.quantity = "the same, worst difference of a switching time";
+    row.ours = worst;
+    row.unit = "s";
+    row.band = {0, 1e-3, "BDF at its tightest over the rate of the sensor"};
+    row.note = std::to_string(ours.switch_times.size()) + " switchings";
+    library(row);
+    // At everyday tolerance against the tight run just checked: 0.05 K is the project's target.
     ThermalChain quick(seconds);
     const auto loose =
         validation::integrate_chain(quick, solve::Tolerances{.relative = 1e-5, .absolute = 1e-2});
-    check({.topic = "Integrator",
-           .quantity = "the same at everyday tolerance, worst difference from 1e-11",
-           .source = "our own reference at 1e-11, checked against CVODE above",
-           .published = 0,
-           .ours = validation::worst_difference(reference, loose),
-           .unit = "K",
-           .absolute = 0.05,
-           .note = "target of the project: 0.05 K"});
+    CHECK(worst_difference(reference, loose) < 0.05);
 }

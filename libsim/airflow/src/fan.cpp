@@ -2,6 +2,8 @@
 
 #include <algorithm>
 #include <cmath>
+#include <lapheat/solve/interpolate.hpp>
+#include <lapheat/solve/relation.hpp>
 #include <lapheat/units/error.hpp>
 
 namespace lapheat::airflow {
@@ -99,7 +101,8 @@ FanPressure pressure(const Fan& fan, double flow, double speed, double density,
                  speed * slope - 2 * k * over};
     } else {
         const FanPressure table = inside(curve, flow / speed, reading, level, as_it_is);
-        value = {speed * speed * table.rise, speed * table.slope};
+        value = {solve::perturbed(solve::Relation::fan_affinity, speed * speed) * table.rise,
+                 speed * table.slope};
     }
     // Without drive the rotor stands until the stream overcomes cogging and brushes; from there
     // on that torque, and the loss it stands for, stays about constant. Faded out over the first
@@ -160,7 +163,8 @@ FanCurve fan_curve(double free_flow, double shut_off_pressure, double shape,
     for (int i = 0; i < points; ++i) {
         const double x = i / (points - 1.0);
         flow.push_back(free_flow * x);
-        pressure.push_back(shut_off_pressure * (1 - x) * (1 + shape * x));
+        pressure.push_back(solve::perturbed(solve::Relation::fan_curve,
+                                            shut_off_pressure * (1 - x) * (1 + shape * x)));
     }
     return fan_curve(flow, pressure, {}, reference_density);
 }
@@ -177,11 +181,7 @@ FanPressure fan_pressure(const Fan& fan, double flow, double speed, double densi
 double fan_load(const Fan& fan, double flow, double speed) {
     const FanCurve& curve = fan.curve;
     if (curve.power.empty() || speed <= 0 || !(fan.rated_power > 0)) return 1;
-    const double x = std::clamp(flow / speed, 0.0, curve.flow.back());
-    std::size_t i = 0;
-    while (i + 2 < curve.flow.size() && x > curve.flow[i + 1]) ++i;
-    const double t = (x - curve.flow[i]) / (curve.flow[i + 1] - curve.flow[i]);
-    return (curve.power[i] + t * (curve.power[i + 1] - curve.power[i])) / fan.rated_power;
+    return solve::between(curve.flow, curve.power, std::max(0.0, flow / speed)) / fan.rated_power;
 }
 
 FanPoint fan_point(const Fan& fan, double flow, double speed, double density,

@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <lapheat/solve/relation.hpp>
+#include <lapheat/solve/roots.hpp>
 #include <lapheat/units/error.hpp>
 #include <numeric>
 
@@ -95,7 +97,8 @@ WireGuide wire_guide(double current, double length, double allowed_drop) {
     constexpr double resistivity = 1.0 / 58 * (1 + 0.00393 * 40);
     for (const double area : areas) {
         guide.area = area;
-        guide.resistance = 2 * length * resistivity / area;
+        guide.resistance =
+            solve::perturbed(solve::Relation::wire_resistance, 2 * length * resistivity / area);
         guide.drop = current * guide.resistance;
         // Continuous current in a loom in a hot engine bay: 11 A at 1 mm^2, growing as area^0.75
         // (surface grows slower than section); common practice, no source.
@@ -116,17 +119,18 @@ AlternatorCurve alternator_curve(const Alternator& a) {
         throw Error(
             "an alternator needs a rated current, an idle share and a cut-in speed in range",
             "rated > 0 A, 0 < idle share < 1, 0 < cut-in < 157 rad/s");
-    // One unknown, the speed constant, by bisection: the share at 1500 rpm falls with it, down to
+    // One unknown, the speed constant, a root: the share at 1500 rpm falls with it, down to
     // the straight line's.
     const double low_end = 1500 * rpm - a.cut_in, high_end = 6000 * rpm - a.cut_in;
     const auto part = [](double speed, double constant) { return -std::expm1(-speed / constant); };
-    double low = 1e-3 * high_end, high = 100 * high_end;
-    for (int i = 0; i < 60; ++i) {
-        const double middle = std::sqrt(low * high);
-        (part(low_end, middle) / part(high_end, middle) > a.idle_share ? low : high) = middle;
-    }
+    const auto too_much = [&](double log_constant) {
+        const double constant = std::exp(log_constant);
+        return part(low_end, constant) / part(high_end, constant) - a.idle_share;
+    };
+    const double least = std::log(1e-3 * high_end), most = std::log(100 * high_end);
     AlternatorCurve curve;
-    curve.constant = std::sqrt(low * high);
+    curve.constant = std::exp(
+        too_much(most) >= 0 ? most : solve::bracketed_root(too_much, least, most, 1e-14).x);
     curve.end = a.rated_current / part(high_end, curve.constant);
     curve.cut_in = a.cut_in;
     curve.pulley_ratio = a.pulley_ratio;

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <lapheat/solve/relation.hpp>
 #include <lapheat/units/error.hpp>
 
 namespace lapheat::airflow {
@@ -36,7 +37,7 @@ double road_temperature(double ambient_temperature, double sun, double wind) {
         t = std::max(air, t + step);
         if (std::abs(step) < 1e-9 * t) break;
     }
-    return t;
+    return air + solve::perturbed(solve::Relation::road_temperature, t - air);
 }
 
 double under_floor_air(double ambient_temperature, double sun, double wind, double vehicle_speed) {
@@ -52,8 +53,10 @@ double radiation(const Radiator& part, double part_temperature, double core_temp
     const double between = 1 / part.emissivity - 1 + 1 / part.view_factor +
                            1 / part.core_emissivity - 1 +
                            part.shields * (2 / part.shield_emissivity - 1);
-    return stefan_boltzmann * part.area *
-           (std::pow(part_temperature, 4) - std::pow(core_temperature, 4)) / between;
+    return solve::perturbed(solve::Relation::radiation,
+                            stefan_boltzmann * part.area *
+                                (std::pow(part_temperature, 4) - std::pow(core_temperature, 4)) /
+                                between);
 }
 
 InletAir inlet(const PlaceParameters& place, const PlaceConditions& now) {
@@ -95,9 +98,11 @@ double view_factor_parallel(double width, double height, double distance) {
     constexpr double pi = 3.14159265358979323846;
     const double x = width / distance, y = height / distance;
     const double x1 = std::sqrt(1 + x * x), y1 = std::sqrt(1 + y * y);
-    return 2 / (pi * x * y) *
-           (std::log(x1 * y1 / std::sqrt(1 + x * x + y * y)) + x * y1 * std::atan(x / y1) +
-            y * x1 * std::atan(y / x1) - x * std::atan(x) - y * std::atan(y));
+    return solve::perturbed(
+        solve::Relation::view_factor,
+        2 / (pi * x * y) *
+            (std::log(x1 * y1 / std::sqrt(1 + x * x + y * y)) + x * y1 * std::atan(x / y1) +
+             y * x1 * std::atan(y / x1) - x * std::atan(x) - y * std::atan(y)));
 }
 
 }  // namespace lapheat::airflow

@@ -338,8 +338,17 @@ PathFlow make_flow(const Path& path) {
     flow.face_velocity.assign(d.cores.size(), 0);
     flow.fans.assign(d.fans.size(), {});
     flow.branches.assign(path.branches.size(), {});
-    flow.pressure.assign(path.nodes, 0);
-    flow.matrix.assign(path.nodes * path.nodes, 0);
+    flow.branch_flow.assign(path.branches.size(), 0);
+    const auto ambient = static_cast<std::int32_t>(path.nodes);
+    std::vector<std::int32_t> from, to;
+    for (const PathBranch& branch : path.branches) {
+        from.push_back(branch.from < 0 ? ambient : branch.from);
+        to.push_back(branch.to < 0 ? ambient : branch.to);
+    }
+    std::vector<bool> held(path.nodes + 1, false);
+    held.back() = true;
+    flow.network = {std::move(from), std::move(to), std::move(held)};
+    flow.network.connect([](std::size_t) { return true; });
     return flow;
 }
 

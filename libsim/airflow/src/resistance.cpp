@@ -3,6 +3,7 @@
 #include <Eigen/Dense>
 #include <algorithm>
 #include <cmath>
+#include <lapheat/solve/relation.hpp>
 #include <lapheat/units/error.hpp>
 #include <limits>
 #include <vector>
@@ -88,14 +89,17 @@ double quadratic(const Loss& loss) {
     return loss.coefficient / (2 * loss.area * loss.area);
 }
 
-Loss gap(double area) { return {.coefficient = 1 / (0.6 * 0.6), .area = area}; }
+Loss gap(double area) {
+    return {.coefficient = solve::perturbed(solve::Relation::opening_loss, 1 / (0.6 * 0.6)),
+            .area = area};
+}
 
 double grille_coefficient(double open_fraction) {
     if (!(open_fraction > 0) || open_fraction > 1)
         throw Error("the open fraction of a grille is out of range", "0 < open_fraction <= 1");
     const double closed = 1 - open_fraction;
     const double root = 0.707 * std::sqrt(closed) + closed;
-    return root * root;
+    return solve::perturbed(solve::Relation::opening_loss, root * root);
 }
 
 }  // namespace lapheat::airflow

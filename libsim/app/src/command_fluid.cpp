@@ -1,10 +1,12 @@
 // lapheat fluid: properties with their sources.
+#include <fmt/core.h>
+
 #include <cmath>
-#include <cstdio>
 #include <map>
 
 #include "commands.hpp"
 #include "console.hpp"
+#include "json_reports.hpp"
 #include "lapheat/fluids/air.hpp"
 #include "lapheat/fluids/liquids.hpp"
 
@@ -14,23 +16,16 @@ namespace {
 using Q = units::Quantity;
 using results::Align;
 
-struct Point {
-    double kelvin;
-    fluids::Properties properties;
-    std::string flags;
-};
+using Point = FluidPoint;
 
 std::string text_of(double si, Q quantity, const results::Style& style) {
-    char text[48];
-    std::snprintf(text, sizeof text, "%.4g", units::to_display(si, quantity, style.units));
-    return text;
+    return fmt::format("{:.4g}", units::to_display(si, quantity, style.units));
 }
 
 results::TextTable table_of(const std::string& title, const std::vector<Point>& points,
                             const results::Style& style) {
     const auto head = [&](const char* words, Q q) {
-        return results::TableColumn{std::string(words) + ", " + results::unit_shown(q, style),
-                                    Align::right};
+        return results::TableColumn{results::with_unit(words, q, style.units), Align::right};
     };
     results::TextTable table;
     table.title = title;
@@ -43,32 +38,17 @@ results::TextTable table_of(const std::string& title, const std::vector<Point>& 
                      {"Prandtl", Align::right},
                      {"", Align::left, true}};
     for (const Point& p : points) {
-        char prandtl[32];
-        std::snprintf(prandtl, sizeof prandtl, "%.4g", p.properties.prandtl());
         table.rows.push_back(
-            {{text_of(p.kelvin, Q::temperature, style)},
+            {{text_of(p.temperature, Q::temperature, style)},
              {text_of(p.properties.density, Q::density, style)},
              {text_of(p.properties.specific_heat, Q::specific_heat, style)},
              {text_of(p.properties.conductivity, Q::conductivity, style)},
              {text_of(p.properties.viscosity, Q::dynamic_viscosity, style)},
              {text_of(p.properties.kinematic_viscosity(), Q::kinematic_viscosity, style)},
-             {prandtl},
+             {fmt::format("{:.4g}", p.properties.prandtl())},
              {p.flags, results::Tone::warning}});
     }
     return table;
-}
-
-results::Json points_json(const std::vector<Point>& points) {
-    results::Json::Array out;
-    for (const Point& p : points)
-        out.emplace_back(results::Json::Object{{"temperature", p.kelvin},
-                                               {"density", p.properties.density},
-                                               {"specific_heat", p.properties.specific_heat},
-                                               {"conductivity", p.properties.conductivity},
-                                               {"viscosity", p.properties.viscosity},
-                                               {"prandtl", p.properties.prandtl()},
-                                               {"flags", p.flags}});
-    return out;
 }
 
 std::vector<double> temperatures(const FluidRequest& request) {
@@ -93,8 +73,7 @@ int air(const Common& common, const FluidRequest& request, double pressure) {
              fluids::in_range(a) ? "" : "Outside the range of its sources: continued, not known."});
     }
     if (common.json) {
-        print_json(results::Json::Object{
-            {"report", "fluid"}, {"name", "dry air"}, {"points", points_json(points)}});
+        print_air(points);
         return all_well;
     }
     print(results::render(
@@ -123,7 +102,48 @@ fluids::Liquid find(const FluidRequest& request) {
                 {request.file, 0, 0}, "fluids");
 }
 
+results::TextTable source_table(const fluids::Info& info, const results::Style& style) {
+    results::TextTable table;
+    table.columns = {{"property"},
+                     {results::with_unit("from", Q::temperature, style.units), Align::right},
+                     {"to", Align::right},
+                     {"within", Align::right},
+                     {"source", Align::left, true}};
+    for (const auto& [property, source] : sources_of(info)) {
+        if (source->source.empty()) continue;
+        const bool ranged = source->maximum > source->minimum;
+        table.rows.push_back(
+            {{results::plain_name(property)},
+             {ranged ? text_of(source->minimum, Q::temperature, style) : "-"},
+             {ranged ? text_of(source->maximum, Q::temperature, style) : "-"},
+             {source->uncertainty > 0 ? fmt::format("{:.2g} %", 100 * source->uncertainty) : "-"},
+             {source->source + (source->note.empty() ? "" : ". " + source->note)}});
+    }
+    return table;
+}
+
+std::string report(const fluids::Liquid& liquid, double pressure, const std::vector<Point>& points,
+                   const results::Style& style, bool quiet) {
+    const double boiling = liquid.boiling_temperature(pressure);
+    std::string out =
+        results::render(table_of(liquid.info().name, points, style), style.table) +
+        fmt::format("\nFreezes (or stops pouring) at {}; ",
+                    results::shown(liquid.freezing_temperature(), Q::temperature, style, 1));
+    out += std::isfinite(boiling) ? fmt::format("boils at {} under {} absolute.\n",
+                                                results::shown(boiling, Q::temperature, style, 1),
+                                                results::shown(pressure, Q::pressure, style, 1))
+                                  : "does not boil.\n";
+    if (!quiet) out += '\n' + results::render(source_table(liquid.info(), style), style.table);
+    return out;
+}
+
 }  // namespace
+
+std::vector<NamedSource> sources_of(const fluids::Info& info) {
+    return {{"density", &info.density},           {"specific_heat", &info.specific_heat},
+            {"conductivity", &info.conductivity}, {"viscosity", &info.viscosity},
+            {"boiling", &info.boiling},           {"freezing", &info.freezing}};
+}
 
 int fluid(const Common& common, const FluidRequest& request) {
     const double pressure = option_value(request.pressure, Q::pressure, "--pressure");
@@ -132,65 +152,13 @@ int fluid(const Common& common, const FluidRequest& request) {
                     "--pressure");
     if (request.name == "air" && request.file.empty()) return air(common, request, pressure);
     const fluids::Liquid liquid = find(request);
-    const fluids::Info& info = liquid.info();
-    const results::Style style = style_of(common);
     std::vector<Point> points;
     for (const double t : temperatures(request))
         points.push_back({t, liquid.at(t), fluids::describe_flags(liquid.flags(t))});
-    const double boiling = liquid.boiling_temperature(pressure);
-    const std::pair<const char*, const fluids::PropertyInfo*> sources[] = {
-        {"density", &info.density},           {"specific_heat", &info.specific_heat},
-        {"conductivity", &info.conductivity}, {"viscosity", &info.viscosity},
-        {"boiling", &info.boiling},           {"freezing", &info.freezing}};
-    if (common.json) {
-        results::Json::Object listed;
-        for (const auto& [name, source] : sources)
-            listed.emplace_back(name, results::Json::Object{{"source", source->source},
-                                                            {"minimum", source->minimum},
-                                                            {"maximum", source->maximum},
-                                                            {"uncertainty", source->uncertainty},
-                                                            {"note", source->note}});
-        print_json(results::Json::Object{{"report", "fluid"},
-                                         {"name", info.name},
-                                         {"freezing", liquid.freezing_temperature()},
-                                         {"boiling", boiling},
-                                         {"pressure", pressure},
-                                         {"points", points_json(points)},
-                                         {"sources", std::move(listed)}});
-        return all_well;
-    }
-    std::string out = results::render(table_of(info.name, points, style), style.table);
-    out += "\nFreezes (or stops pouring) at " +
-           results::shown(liquid.freezing_temperature(), Q::temperature, style, 1);
-    out += std::isfinite(boiling)
-               ? "; boils at " + results::shown(boiling, Q::temperature, style, 1) + " under " +
-                     results::shown(pressure, Q::pressure, style, 1) + " absolute.\n"
-               : std::string("; does not boil.\n");
-    if (!common.quiet) {
-        results::TextTable table;
-        table.columns = {{"property"},
-                         {"from, " + results::unit_shown(Q::temperature, style), Align::right},
-                         {"to", Align::right},
-                         {"within", Align::right},
-                         {"source", Align::left, true}};
-        for (const auto& [name, source] : sources) {
-            if (source->source.empty()) continue;
-            const bool ranged = source->maximum > source->minimum;
-            char within[32];
-            std::snprintf(within, sizeof within, "%.2g %%", 100 * source->uncertainty);
-            std::string label = name;
-            for (char& c : label)
-                if (c == '_') c = ' ';
-            table.rows.push_back(
-                {{label},
-                 {ranged ? text_of(source->minimum, Q::temperature, style) : "-"},
-                 {ranged ? text_of(source->maximum, Q::temperature, style) : "-"},
-                 {source->uncertainty > 0 ? within : "-"},
-                 {source->source + (source->note.empty() ? "" : ". " + source->note)}});
-        }
-        out += '\n' + results::render(table, style.table);
-    }
-    print(out);
+    if (common.json)
+        print_fluid(liquid, pressure, points);
+    else
+        print(report(liquid, pressure, points, style_of(common), common.quiet));
     return all_well;
 }
 

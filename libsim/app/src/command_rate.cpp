@@ -4,6 +4,7 @@
 
 #include "commands.hpp"
 #include "console.hpp"
+#include "json_reports.hpp"
 #include "lapheat/exchangers/map.hpp"
 #include "lapheat/fluids/air.hpp"
 #include "lapheat/results/text_file.hpp"
@@ -91,10 +92,7 @@ int rate(const Common& common, const RateRequest& request) {
     if (!request.csv.empty()) results::write_text(request.csv, results::map_csv(maps));
     if (!request.h5.empty()) results::write_maps(request.h5, maps);
     if (common.json) {
-        results::Json::Array listed;
-        for (const results::CoreMap& map : maps) listed.push_back(results::to_json(map));
-        print_json(results::Json::Object{
-            {"report", "rate"}, {"lapheat", results::version()}, {"maps", std::move(listed)}});
+        print_rate(maps);
     } else if (!common.quiet) {
         const results::Style style = style_of(common);
         for (const results::CoreMap& map : maps) print(results::map_tables(map, style) + '\n');

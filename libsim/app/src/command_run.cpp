@@ -1,8 +1,11 @@
 // lapheat run: one placement through its cycles.
+#include <fmt/core.h>
+
 #include "commands.hpp"
+#include "json_reports.hpp"
 #include "lapheat/model/simulate.hpp"
+#include "lapheat/study/report.hpp"
 #include "lapheat/study/wiring.hpp"
-#include "line_report.hpp"
 #include "runs.hpp"
 
 namespace lapheat::app {
@@ -24,91 +27,94 @@ std::string report(const model::Result& result, const results::Style& style, boo
     return out;
 }
 
-}  // namespace
+/// What was driven, and what its lines cost.
+struct Driven {
+    std::vector<model::Result> results;
+    std::vector<std::vector<study::LineCost>> line_costs;  ///< empty if not asked for
+};
 
-int run(const Common& common, const RunRequest& request) {
-    const std::vector<scenario::Scenario> scenarios =
-        read_all(common, {request.file}, request.cycles);
-    const scenario::Scenario& s = scenarios.front();
+Driven drive_all(const scenario::Scenario& s, const Common& common, const RunRequest& request) {
     const auto model = model::compile(s.car);
-    const results::Origin origin = origin_of(s);
-    const results::Style style = style_of(common);
-    if (!request.dry) make_folder(common.out);
-
-    std::vector<model::Result> done;
-    std::set<std::string> taken;
-    results::Json::Array listed;
+    Driven out;
     // One job for each cycle, with a progress bar over all of them; its errors name the cycle.
     const auto each_cycle = [&](const char* doing, auto&& job) {
         Progress progress(doing, 1000, common.quiet || common.json);
         std::size_t shown = 0;
         for (std::size_t i = 0; i < s.cycles.size(); ++i) {
             try {
-                job(i, moves(progress, shown, i, s.cycles.size()));
+                job(s.cycles[i], moves(progress, shown, i, s.cycles.size()));
             } catch (const Error& e) {
-                throw RunFailure(s.car.placement + ", " + s.cycles[i].name + ": " + e.what());
+                throw RunFailure(
+                    fmt::format("{}, {}: {}", s.car.placement, s.cycles[i].name, e.what()));
             }
         }
     };
-    each_cycle("driving", [&](std::size_t i, const auto& moved) {
+    each_cycle("driving", [&](const drive::Cycle& cycle, const auto& moved) {
         model::Options options;
         options.cancel = &interrupted();
         options.progress = moved;
-        done.push_back(model::simulate(*model, s.cycles[i], options));
+        out.results.push_back(model::simulate(*model, cycle, options));
     });
-    std::vector<std::vector<study::LineCost>> costs(done.size());
     if (request.lines)
-        each_cycle("lines", [&](std::size_t i, const auto& moved) {
+        each_cycle("lines", [&](const drive::Cycle& cycle, const auto& moved) {
             study::LineCostOptions options;
             options.cancel = &interrupted();
             options.progress = moved;
-            costs[i] = study::line_costs(s.car, s.cycles[i], options);
+            out.line_costs.push_back(study::line_costs(s.car, cycle, options));
         });
-    for (const model::Result& result : done) {
-        const std::vector<study::LineCost>& cost =
-            costs[static_cast<std::size_t>(&result - done.data())];
-        std::string path;
-        if (!request.dry) {
-            const std::filesystem::path target = result_path(common.out, result, taken);
-            results::write_result(target, result, origin);
-            path = target.string();
-        }
-        if (common.json) {
-            results::Json json = results::to_json(result);
-            auto& object = std::get<results::Json::Object>(json.value);
-            if (request.lines) object.emplace_back("line_costs", line_cost_json(cost));
-            object.emplace_back("file", path.empty() ? results::Json() : results::Json(path));
-            listed.push_back(std::move(json));
-        } else if (common.quiet) {
-            if (!path.empty()) print(path + "\n");
-        } else {
-            print(report(result, style, request.all) +
-                  (request.lines ? '\n' + line_cost_table(cost, style) : "") +
-                  (path.empty() ? "" : "Written to " + path + "\n") + "\n");
-        }
+    return out;
+}
+
+void print_reports(const std::vector<DrivenCycle>& runs, const scenario::Scenario& s,
+                   const results::Style& style, bool all) {
+    for (const DrivenCycle& run : runs) {
+        print(report(*run.result, style, all));
+        if (run.line_costs && !run.line_costs->empty())
+            print(
+                '\n' +
+                results::render(study::line_cost_table(*run.line_costs, style.units), style.table) +
+                study::line_cost_note());
+        print(run.file.empty() ? "\n" : "Written to " + run.file + "\n\n");
+    }
+    if (const auto feeds = study::wiring(s.car, style.units); !feeds.empty()) {
+        print("Wiring of the fans\n");
+        print_list(feeds, style);
+    }
+    if (!s.assumptions.empty() && !all)
+        print(
+            fmt::format("{} assumptions were made; --all lists them.\n", s.car.assumptions.size()));
+    print(results::estimate_notice());
+}
+
+}  // namespace
+
+int run(const Common& common, const RunRequest& request) {
+    const std::vector<scenario::Scenario> scenarios =
+        read_all(common, {request.file}, request.cycles);
+    const scenario::Scenario& s = scenarios.front();
+    if (!request.dry) make_folder(common.out);
+    const Driven driven = drive_all(s, common, request);
+
+    std::vector<DrivenCycle> runs;
+    std::set<std::string> taken;
+    const results::Origin origin = origin_of(s);
+    for (std::size_t i = 0; i < driven.results.size(); ++i) {
+        DrivenCycle& done = runs.emplace_back();
+        done.result = &driven.results[i];
+        if (i < driven.line_costs.size()) done.line_costs = &driven.line_costs[i];
+        if (request.dry) continue;
+        const std::filesystem::path target = result_path(common.out, *done.result, taken);
+        results::write_result(target, *done.result, origin);
+        done.file = target.string();
     }
     if (common.json)
-        print_json(results::Json::Object{{"report", "run"},
-                                         {"lapheat", results::version()},
-                                         {"runs", std::move(listed)},
-                                         {"plumbing", plumbing_json(study::plumbing(s.car))}});
-    else if (!common.quiet) {
-        std::string feeds;
-        for (const std::string& text : study::wiring(s.car, common.units)) {
-            std::string lead = "  - ";
-            for (const std::string& line :
-                 results::wrapped(text, style.table.width - lead.size())) {
-                feeds += lead + line + '\n';
-                lead = "    ";
-            }
-        }
-        if (!feeds.empty()) print("Wiring of the fans\n" + feeds);
-        if (!s.assumptions.empty() && !request.all)
-            print(std::to_string(s.car.assumptions.size()) +
-                  " assumptions were made; --all lists them.\n");
-        print(results::estimate_notice());
-    }
-    return request.strict && any_over(done) ? over_limit : all_well;
+        print_run(runs, s.car);
+    else if (!common.quiet)
+        print_reports(runs, s, style_of(common), request.all);
+    else
+        for (const DrivenCycle& done : runs)
+            if (!done.file.empty()) print(done.file + "\n");
+    return request.strict && any_over(driven.results) ? over_limit : all_well;
 }
 
 }  // namespace lapheat::app

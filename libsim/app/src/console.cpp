@@ -1,5 +1,6 @@
 #include "console.hpp"
 
+#include <fmt/core.h>
 #include <sys/ioctl.h>
 #include <unistd.h>
 
@@ -68,7 +69,15 @@ void print(const std::string& text) {
     if (std::fwrite(text.data(), 1, text.size(), stdout) == text.size()) std::fflush(stdout);
 }
 
-void print_json(const results::Json& json) { print(results::to_text(json) + "\n"); }
+void print_list(const std::vector<std::string>& sentences, const results::Style& style) {
+    for (const std::string& text : sentences) {
+        std::string lead = "  - ";
+        for (const std::string& line : results::wrapped(text, style.table.width - lead.size())) {
+            print(lead + line + '\n');
+            lead = "    ";
+        }
+    }
+}
 
 void complain(const std::string& text) { std::fputs(text.c_str(), stderr); }
 
@@ -83,18 +92,14 @@ void complain(const std::vector<scenario::Problem>& problems) {
 }
 
 void complain(const Error& error) {
-    std::string text;
-    if (!error.place().file.empty()) {
-        text += error.place().file + ':';
-        if (error.place().line > 0)
-            text += std::to_string(error.place().line) + ':' +
-                    std::to_string(error.place().column) + ':';
-        text += ' ';
-    }
-    if (!error.key().empty()) text += error.key() + ": ";
-    text += error.what();
-    if (!error.expected().empty()) text += "; expected " + error.expected();
-    complain("lapheat: " + text + "\n");
+    std::string where;
+    if (!error.place().file.empty())
+        where = error.place().line > 0 ? fmt::format("{}:{}:{}: ", error.place().file,
+                                                     error.place().line, error.place().column)
+                                       : error.place().file + ": ";
+    complain(fmt::format("lapheat: {}{}{}{}{}{}\n", where, error.key(),
+                         error.key().empty() ? "" : ": ", error.what(),
+                         error.expected().empty() ? "" : "; expected ", error.expected()));
 }
 
 const std::atomic<bool>& interrupted() { return stop; }

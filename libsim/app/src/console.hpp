@@ -16,7 +16,8 @@ namespace lapheat::app {
 [[nodiscard]] results::Style style_of(const Common& common);
 
 void print(const std::string& text);
-void print_json(const results::Json& json);
+/// Sentences of a list, each wrapped to the terminal: "  - …".
+void print_list(const std::vector<std::string>& sentences, const results::Style& style);
 /// To standard error.
 void complain(const std::string& text);
 

@@ -1,6 +1,7 @@
 #include <algorithm>
 #include <cmath>
 #include <lapheat/drive/converter.hpp>
+#include <lapheat/solve/relation.hpp>
 #include <lapheat/units/error.hpp>
 #include <string>
 
@@ -39,9 +40,12 @@ Converter generic_converter(double stall_speed, double stall_torque, double stal
     out.speed_ratio = {0,    0.1,  0.2,  0.3,  0.4,  0.5,  0.6,  0.7,  0.75,
                        0.80, 0.84, 0.88, 0.90, 0.92, 0.94, 0.96, 0.98, 1};
     for (const double nu : out.speed_ratio) {
-        out.pump_capacity.push_back(nu < 1 ? c0 * capacity_shape(nu) : 0.0);
-        out.torque_ratio.push_back(
-            std::max(1.0, stall_torque_ratio - (stall_torque_ratio - 1) * nu / coupling_point));
+        out.pump_capacity.push_back(
+            nu < 1 ? solve::perturbed(solve::Relation::converter_capacity, c0 * capacity_shape(nu))
+                   : 0.0);
+        out.torque_ratio.push_back(solve::perturbed(
+            solve::Relation::converter_torque,
+            std::max(1.0, stall_torque_ratio - (stall_torque_ratio - 1) * nu / coupling_point)));
     }
     // Half the slope of the coupling branch at speed ratio 1: the blades stand the wrong way round
     // when the turbine pumps (common practice, no source).

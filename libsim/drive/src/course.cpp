@@ -2,6 +2,7 @@
 #include <algorithm>
 #include <cmath>
 #include <lapheat/drive/course.hpp>
+#include <lapheat/solve/interpolate.hpp>
 #include <lapheat/units/error.hpp>
 #include <limits>
 #include <numbers>
@@ -18,13 +19,7 @@ struct Piece {
     std::vector<double> s, curvature;
     const Segment* segment = nullptr;
     [[nodiscard]] double length() const { return s.back(); }
-    [[nodiscard]] double at(double x) const {
-        const auto up = std::upper_bound(s.begin(), s.end(), x);
-        if (up == s.begin()) return curvature.front();
-        if (up == s.end()) return curvature.back();
-        const auto k = static_cast<std::size_t>(up - s.begin()) - 1;
-        return curvature[k] + (x - s[k]) / (s[k + 1] - s[k]) * (curvature[k + 1] - curvature[k]);
-    }
+    [[nodiscard]] double at(double x) const { return solve::between(s, curvature, x); }
 };
 
 Piece slalom_piece(const Segment& g) {

@@ -61,7 +61,7 @@ Cycle climb(double speed, double duration, double grade, double trailer_mass, co
     return c;
 }
 
-Cycle stop_and_go(double duration, std::uint64_t seed, const Traffic& f, const Surroundings& s,
+Cycle stop_and_go(double duration, std::uint64_t draw, const Traffic& f, const Surroundings& s,
                   double step) {
     need(f.top_speed > 0, "top_speed", f.top_speed, "m/s above 0");
     need(f.acceleration > 0, "acceleration", f.acceleration, "m/s^2 above 0");
@@ -69,7 +69,7 @@ Cycle stop_and_go(double duration, std::uint64_t seed, const Traffic& f, const S
     need(f.mean_wait >= 0, "mean_wait", f.mean_wait, "s, not negative");
     need(f.mean_roll >= 0, "mean_roll", f.mean_roll, "s, not negative");
     const std::vector<double> t = knots(duration, step);
-    std::mt19937_64 engine(seed);
+    std::mt19937_64 engine(draw);
     // Corners of the speed trace first, then its knots.
     std::vector<std::pair<double, double>> corner{{0, 0}};
     auto go = [&](double span, double speed) {

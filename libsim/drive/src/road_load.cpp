@@ -1,6 +1,7 @@
 #include <algorithm>
 #include <cmath>
 #include <lapheat/drive/road_load.hpp>
+#include <lapheat/solve/relation.hpp>
 
 namespace lapheat::drive {
 
@@ -11,11 +12,14 @@ RoadLoad road_load(const Vehicle& v, const RoadPoint& p) {
     const double u = p.speed;
     if (u > 0) {
         const double rolling = v.rolling + u * (v.rolling_slope + u * v.rolling_square);
-        out.rolling = (rolling * v.mass + v.trailer_rolling * p.trailer_mass) * gravity * cosine;
+        out.rolling = solve::perturbed(
+            solve::Relation::road_load,
+            (rolling * v.mass + v.trailer_rolling * p.trailer_mass) * gravity * cosine);
     }
     const double area = v.drag_coefficient * v.frontal_area + (trailer ? v.trailer_drag_area : 0.0);
     const double air_speed = u + p.wind;
-    out.drag = 0.5 * p.air_density * area * air_speed * std::abs(air_speed);
+    out.drag = solve::perturbed(solve::Relation::road_load,
+                                0.5 * p.air_density * area * air_speed * std::abs(air_speed));
     const double side = v.mass * p.lateral_acceleration;
     out.cornering = v.cornering_stiffness > 0 ? side * side / v.cornering_stiffness : 0;
     out.grade = (v.mass + p.trailer_mass) * gravity * p.grade * cosine;

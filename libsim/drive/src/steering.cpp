@@ -2,6 +2,7 @@
 #include <cmath>
 #include <lapheat/drive/road_load.hpp>
 #include <lapheat/drive/steering.hpp>
+#include <lapheat/solve/relation.hpp>
 
 namespace lapheat::drive {
 
@@ -13,7 +14,9 @@ double steering_for_curve(const Vehicle& v, double curvature, double speed) {
 
 double parking_torque(const Vehicle& v, double front_load) {
     const double wheel = 0.5 * front_load;
-    return 2 * v.grip_lat * wheel * std::sqrt(wheel) / (3 * std::sqrt(v.tyre_pressure));
+    return solve::perturbed(
+        solve::Relation::steering_demand,
+        2 * v.grip_lat * wheel * std::sqrt(wheel) / (3 * std::sqrt(v.tyre_pressure)));
 }
 
 double kingpin_torque(const Vehicle& v, double speed, double road_wheel_rate,

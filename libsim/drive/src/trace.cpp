@@ -12,8 +12,7 @@ namespace lapheat::drive {
 
 void resize(Trace& t, std::size_t n) {
     t.time.resize(n);
-    for (const TraceColumn c : trace_means) (t.*c).resize(n);
-    for (const TraceColumn c : trace_squares) (t.*c).resize(n);
+    for (const TraceColumn c : trace_columns) (t.*c).resize(n);
     t.engine_on.resize(n);
     t.selector.resize(n);
     t.gear.resize(n);
@@ -23,8 +22,7 @@ void resize(Trace& t, std::size_t n) {
 void repeat_last(Trace& t) {
     const std::size_t n = t.size();
     if (n < 2) return;
-    for (const TraceColumn c : trace_means) (t.*c)[n - 1] = (t.*c)[n - 2];
-    for (const TraceColumn c : trace_squares) (t.*c)[n - 1] = (t.*c)[n - 2];
+    for (const TraceColumn c : trace_columns) (t.*c)[n - 1] = (t.*c)[n - 2];
     t.engine_on[n - 1] = t.engine_on[n - 2];
     t.selector[n - 1] = t.selector[n - 2];
     t.gear[n - 1] = t.gear[n - 2];
@@ -230,44 +228,6 @@ TraceSummary summarize(const Trace& t, const Vehicle& vehicle) {
         s.road_closure = road / moved;
     }
     return s;
-}
-
-Trace coarsen(const Trace& t, double step) {
-    if (!(step > 0))
-        throw Error("the step to coarsen to must be positive", "seconds above 0", {}, "step");
-    Trace out;
-    out.name = t.name;
-    out.phases = t.phases;
-    const std::size_t n = t.size();
-    std::vector<std::size_t> starts;
-    for (std::size_t k = 0; k + 1 < n; ++k)
-        if (starts.empty() || t.time[k] - t.time[starts.back()] >= step * (1 - 1e-9) ||
-            t.engine_on[k] != t.engine_on[k - 1] || t.selector[k] != t.selector[k - 1])
-            starts.push_back(k);
-    if (n == 0) return out;
-    starts.push_back(n - 1);
-    resize(out, starts.size());
-    for (std::size_t j = 0; j + 1 < starts.size(); ++j) {
-        const std::size_t from = starts[j], to = starts[j + 1];
-        const double span = t.time[to] - t.time[from];
-        auto fill = [&](TraceColumn c, bool square) {
-            double sum = 0;
-            const std::vector<double>& x = t.*c;
-            for (std::size_t k = from; k < to; ++k)
-                sum += (square ? x[k] * x[k] : x[k]) * (t.time[k + 1] - t.time[k]);
-            (out.*c)[j] = square ? std::sqrt(sum / span) : sum / span;
-        };
-        for (const TraceColumn c : trace_means) fill(c, false);
-        for (const TraceColumn c : trace_squares) fill(c, true);
-        out.time[j] = t.time[from];
-        out.engine_on[j] = t.engine_on[from];
-        out.selector[j] = t.selector[from];
-        out.gear[j] = t.gear[from];
-        out.lockup[j] = t.lockup[from];
-    }
-    out.time.back() = t.time.back();
-    repeat_last(out);
-    return out;
 }
 
 }  // namespace lapheat::drive

@@ -9,6 +9,7 @@
 #include "cross_unmixed.hpp"
 #include "dual.hpp"
 #include "lapheat/exchangers/transfer_units.hpp"
+#include "lapheat/solve/relation.hpp"
 #include "passes.hpp"
 
 namespace lapheat::exchangers {
@@ -181,7 +182,8 @@ double effectiveness(const ArrangementSpec& spec, double ntu, double capacity_ra
                      Smaller smaller) {
     const double n = std::min(ntu < 0 ? 0.0 : ntu, largest_ntu);
     const double c = capacity_ratio < 0 ? 0.0 : (capacity_ratio > 1 ? 1.0 : capacity_ratio);
-    return std::min(evaluate(spec, n, c, smaller), 1.0);  // rounding may pass 1 by 1e-16
+    return std::min(solve::perturbed(solve::Relation::effectiveness, evaluate(spec, n, c, smaller)),
+                    1.0);  // rounding may pass 1 by 1e-16
 }
 
 Effectiveness effectiveness_with_slopes(const ArrangementSpec& spec, double ntu,

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include "lapheat/solve/relation.hpp"
 
 namespace lapheat::exchangers {
 namespace {
@@ -21,28 +22,39 @@ double laminar_share(double re) noexcept {
 }  // namespace
 
 double laminar_friction_constant(const Duct& d) noexcept {
-    if (d.shape == DuctShape::round) return 64;
+    if (d.shape == DuctShape::round)
+        return solve::perturbed(solve::Relation::duct_loss_laminar, 64.0);
     const double a = clamped_aspect(d);
-    return 96 * (1 + a * (-1.3553 + a * (1.9467 + a * (-1.7012 + a * (0.9564 - a * 0.2537)))));
+    return solve::perturbed(
+        solve::Relation::duct_loss_laminar,
+        96 * (1 + a * (-1.3553 + a * (1.9467 + a * (-1.7012 + a * (0.9564 - a * 0.2537))))));
 }
 
 double laminar_nusselt_constant_temperature(const Duct& d) noexcept {
-    if (d.shape == DuctShape::round) return 3.657;
+    if (d.shape == DuctShape::round)
+        return solve::perturbed(solve::Relation::duct_film_laminar, 3.657);
     const double a = clamped_aspect(d);
-    return 7.541 * (1 + a * (-2.610 + a * (4.970 + a * (-5.119 + a * (2.702 - a * 0.548)))));
+    return solve::perturbed(
+        solve::Relation::duct_film_laminar,
+        7.541 * (1 + a * (-2.610 + a * (4.970 + a * (-5.119 + a * (2.702 - a * 0.548))))));
 }
 
 double laminar_nusselt_constant_flux(const Duct& d) noexcept {
-    if (d.shape == DuctShape::round) return 4.364;
+    if (d.shape == DuctShape::round)
+        return solve::perturbed(solve::Relation::duct_film_laminar, 4.364);
     const double a = clamped_aspect(d);
-    return 8.235 * (1 + a * (-2.0421 + a * (3.0853 + a * (-2.4765 + a * (1.0578 - a * 0.1861)))));
+    return solve::perturbed(
+        solve::Relation::duct_film_laminar,
+        8.235 * (1 + a * (-2.0421 + a * (3.0853 + a * (-2.4765 + a * (1.0578 - a * 0.1861))))));
 }
 
 double laminar_nusselt(const Duct& d, double re, double pr) noexcept {
     const double developed = laminar_nusselt_constant_temperature(d);
     const double graetz = std::max(re, 0.0) * pr * d.hydraulic_diameter / d.length;
     // Lévêque: 0.40377 (xi Re · Re Pr d/l)^(1/3); 1.615 in a tube, 1.849 between plates.
-    const double leveque = 0.40377 * std::cbrt(laminar_friction_constant(d) * graetz);
+    const double leveque =
+        solve::perturbed(solve::Relation::duct_film_laminar,
+                         0.40377 * std::cbrt(laminar_friction_constant(d) * graetz));
     const double hydrodynamic = std::pow(2 / (1 + 22 * pr), 1.0 / 6) * std::sqrt(graetz);
     if (d.shape == DuctShape::round)
         return std::cbrt(cube(developed) + cube(0.7) + cube(leveque - 0.7) + cube(hydrodynamic));
@@ -88,8 +100,9 @@ double nusselt_gnielinski_1976(double re, double pr, double diameter_over_length
 
 double nusselt_turbulent(double re, double pr, double diameter_over_length) noexcept {
     const double f8 = friction_konakov(re) / 8;
-    return f8 * re * pr / (1 + 12.7 * std::sqrt(f8) * (std::cbrt(pr * pr) - 1)) *
-           (1 + std::cbrt(diameter_over_length * diameter_over_length));
+    return solve::perturbed(solve::Relation::duct_film_turbulent,
+                            f8 * re * pr / (1 + 12.7 * std::sqrt(f8) * (std::cbrt(pr * pr) - 1)) *
+                                (1 + std::cbrt(diameter_over_length * diameter_over_length)));
 }
 
 Correlated nusselt(const Duct& d, double re, double pr) noexcept {
@@ -113,7 +126,12 @@ double friction_factor(const Duct& d, double re, double roughness) noexcept {
     const double a8 = cube(a * a) * a * a;
     const double b8 = std::pow(37530 / r, 8);
     const double turbulent = std::pow(a8 * a8 + b8 * b8, -1.5);
-    return 8 * std::pow(std::pow(laminar / 8, 12) + turbulent, 1.0 / 12);
+    // The turbulent term is a power -12 of the friction factor.
+    return 8 *
+           std::pow(std::pow(laminar / 8, 12) +
+                        std::pow(solve::perturbed(solve::Relation::duct_loss_turbulent, 1.0), 12) *
+                            turbulent,
+                    1.0 / 12);
 }
 
 double contraction_loss(double sigma) noexcept {
@@ -122,7 +140,7 @@ double contraction_loss(double sigma) noexcept {
     // profile Kays' momentum balance becomes a sudden expansion from the jet to the tube.
     const double jet = 4.374e-4 * std::exp(6.737 * std::sqrt(s)) + 0.621;
     const double k = 1 / jet - 1;
-    return k * k;
+    return solve::perturbed(solve::Relation::core_entrance_exit, k * k);
 }
 
 double expansion_loss(const Duct& d, double sigma, double re) noexcept {
@@ -134,7 +152,7 @@ double expansion_loss(const Duct& d, double sigma, double re) noexcept {
     const double turbulent = 1 + 1.09068 * f + 0.05884 * std::sqrt(f);
     const double share = laminar_share(re);
     const double momentum = share * laminar + (1 - share) * turbulent;
-    return 1 - 2 * momentum * s + s * s;
+    return solve::perturbed(solve::Relation::core_entrance_exit, 1 - 2 * momentum * s + s * s);
 }
 
 }  // namespace lapheat::exchangers

@@ -2,11 +2,15 @@
 
 #include <algorithm>
 #include <cmath>
+#include "lapheat/solve/relation.hpp"
 
 namespace lapheat::exchangers {
 namespace {
 
-double tanh_over(double x) noexcept { return x < 1e-4 ? 1 - x * x / 3 : std::tanh(x) / x; }
+double tanh_over(double x) noexcept {
+    return solve::perturbed(solve::Relation::fin_efficiency,
+                            x < 1e-4 ? 1 - x * x / 3 : std::tanh(x) / x);
+}
 
 }  // namespace
 

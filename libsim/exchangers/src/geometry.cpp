@@ -65,6 +65,22 @@ void note_strip_range(Core& core, const StripChannel& c, const char* where) {
                                    ": shape outside the 18 surfaces of Manglik & Bergles 1995");
 }
 
+void use_surface(SideDescription& air, Core& core, const std::vector<SurfacePoint>& points,
+                 double diameter, double ends) {
+    if (points.empty()) return;
+    const MeasuredSurface surface(points);
+    const double area_ratio = air.heat_area / air.flow_area;
+    air.hydraulic_diameter = diameter;
+    air.nusselt = [surface](double re, double pr) { return surface(re).j * re * std::cbrt(pr); };
+    air.loss = [surface, area_ratio, ends](double re) { return surface(re).f * area_ratio + ends; };
+    air.reynolds_minimum = surface.least();
+    air.reynolds_maximum = surface.most();
+    core.assumptions.push_back("air side from " + std::to_string(points.size()) +
+                               " measured points, Re " +
+                               std::to_string(std::lround(surface.least())) + " to " +
+                               std::to_string(std::lround(surface.most())));
+}
+
 Core finish(Built built, const Condition& condition) {
     built.core.heat_capacity = built.facts.heat_capacity;
     built.core.first_volume = built.facts.liquid_volume;
@@ -83,6 +99,7 @@ Core make_core(const BarPlateCore& c) { return detail::finish(detail::build(c), 
 Core make_core(const TankPlateCooler& c) { return detail::finish(detail::build(c), c.condition); }
 Core make_core(const TankTubeCooler& c) { return detail::finish(detail::build(c), c.condition); }
 Core make_core(const FinnedTubeCore& c) { return detail::finish(detail::build(c), c.condition); }
+Core make_core(const FlatTubeCore& c) { return detail::finish(detail::build(c), c.condition); }
 
 CoreFacts facts(const LouvredCore& c) { return detail::build(c).facts; }
 CoreFacts facts(const PlateFinCore& c) { return detail::build(c).facts; }
@@ -90,5 +107,6 @@ CoreFacts facts(const BarPlateCore& c) { return detail::build(c).facts; }
 CoreFacts facts(const TankPlateCooler& c) { return detail::build(c).facts; }
 CoreFacts facts(const TankTubeCooler& c) { return detail::build(c).facts; }
 CoreFacts facts(const FinnedTubeCore& c) { return detail::build(c).facts; }
+CoreFacts facts(const FlatTubeCore& c) { return detail::build(c).facts; }
 
 }  // namespace lapheat::exchangers

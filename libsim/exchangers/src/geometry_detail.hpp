@@ -118,6 +118,11 @@ void fill_strip_side(SideDescription& side, const StripChannel& channel, double 
 /// Notes for Core::assumptions.
 void note_strip_range(Core& core, const StripChannel& channel, const char* where);
 
+/// Puts a measured surface in place of the air side's correlation, if there is one; `diameter` is
+/// 4 Ac L / A, `ends` the velocity heads of entrance and exit.
+void use_surface(SideDescription& air, Core& core, const std::vector<SurfacePoint>& points,
+                 double diameter, double ends);
+
 /// Closes the book: mass and heat capacity, condition, checks.
 Core finish(Built built, const Condition& condition);
 
@@ -127,5 +132,6 @@ Built build(const BarPlateCore& core);
 Built build(const TankPlateCooler& core);
 Built build(const TankTubeCooler& core);
 Built build(const FinnedTubeCore& core);
+Built build(const FlatTubeCore& core);
 
 }  // namespace lapheat::exchangers::detail

@@ -134,6 +134,7 @@ Built build(const LouvredCore& c) {
     };
     air.reynolds_minimum = 100;
     air.reynolds_maximum = 3000;
+    use_surface(air, core, c.surface, fin.hydraulic_diameter, ends);
     core.second = make_side(air);
 
     // Liquid: stadium-shaped tubes, or rectangular channels between webs.

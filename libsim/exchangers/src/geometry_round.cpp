@@ -178,6 +178,7 @@ Built build(const PlateFinCore& c) {
     const bool large = c.wave_depth > 0 && collar >= 12e-3;
     air.reynolds_minimum = large ? 500 : 300;
     air.reynolds_maximum = c.wave_depth > 0 ? (large ? 1e4 : 8e3) : 2e4;
+    use_surface(air, core, c.surface, fin.hydraulic_diameter, ends);
     core.second = make_side(air);
 
     const int circuits = c.circuits > 0 ? c.circuits : (c.rows_in_series ? face.tubes : all_tubes);
@@ -269,6 +270,7 @@ Built build(const FinnedTubeCore& c) {
     air.reynolds_minimum = 1000;
     air.reynolds_maximum = 2e4;
     core.open_fraction = free_area / core.face_area;
+    use_surface(air, core, c.surface, fin.hydraulic_diameter, 0);
     core.second = make_side(air);
 
     double tube_mass = 0;

@@ -140,6 +140,7 @@ Built build(const BarPlateCore& c) {
     air.heat_area = 4 * air.flow_area * c.depth / air_strip.diameter;
     core.open_fraction = air.flow_area / core.face_area;
     fill_strip_side(air, air_strip, c.depth, 1, c.material, air_ends(core.open_fraction), false);
+    use_surface(air, core, c.surface, air_strip.diameter, air_ends(core.open_fraction));
     core.second = make_side(air);
 
     SideDescription liquid;

@@ -6,6 +6,7 @@
 #include <lapheat/units/error.hpp>
 #include <limits>
 #include <string>
+#include "lapheat/solve/relation.hpp"
 
 namespace lapheat::exchangers {
 namespace {
@@ -239,11 +240,13 @@ LAPHEAT_HOT double log_prandtl(const Side& side, double prandtl) {
 LAPHEAT_HOT double fin_efficiency(double ml2) {
     if (ml2 <= 1) {
         const double y = ml2;
-        return (34459425 + y * (4729725 + y * (135135 + y * (990 + y)))) /
-               (34459425 + y * (16216200 + y * (945945 + y * (13860 + y * 45))));
+        return solve::perturbed(
+            solve::Relation::fin_efficiency,
+            (34459425 + y * (4729725 + y * (135135 + y * (990 + y)))) /
+                (34459425 + y * (16216200 + y * (945945 + y * (13860 + y * 45)))));
     }
     const double ml = std::sqrt(ml2), e = std::exp(-2 * ml);
-    return (1 - e) / ((1 + e) * ml);
+    return solve::perturbed(solve::Relation::fin_efficiency, (1 - e) / ((1 + e) * ml));
 }
 
 LAPHEAT_HOT SideState state_at(const Side& side, const SideFlow& flow, const FoundFlow& at,

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <numbers>
+#include "lapheat/solve/relation.hpp"
 
 namespace lapheat::exchangers {
 namespace {
@@ -149,8 +150,10 @@ JF louvred_fin(const LouvredFin& n, double re) noexcept {
         pow(n.louvre_length / n.louvre_pitch, 0.68) * pow(tube_pitch / n.louvre_pitch, -0.28) *
         pow(n.fin_thickness / n.louvre_pitch, -0.05);
     JF r;
-    r.j = shape * pow(std::max(re, 1e-9), -0.49);
-    r.f = continued([&](double x) { return louvred_friction(n, x); }, re, 100, 5000, -1);
+    r.j = solve::perturbed(solve::Relation::louvred_film, shape * pow(std::max(re, 1e-9), -0.49));
+    r.f = solve::perturbed(
+        solve::Relation::louvred_friction,
+        continued([&](double x) { return louvred_friction(n, x); }, re, 100, 5000, -1));
     r.in_range = within(re, 100, 3000) && within(n.fin_pitch, 0.51e-3, 3.33e-3) &&
                  within(n.fin_height, 2.84e-3, 20e-3) && within(n.louvre_pitch, 0.5e-3, 3e-3) &&
                  within(degrees, 8.4, 35) && within(n.tube_depth, 15.6e-3, 57.4e-3) &&
@@ -160,8 +163,10 @@ JF louvred_fin(const LouvredFin& n, double re) noexcept {
 
 JF plain_plate_fin(const PlateFin& n, double re) noexcept {
     JF r;
-    r.j = continued([&](double x) { return plain_j(n, x); }, re, 300, 2e4, -1);
-    r.f = continued([&](double x) { return plain_f(n, x); }, re, 300, 2e4, -1);
+    r.j = solve::perturbed(solve::Relation::plain_plate_film,
+                           continued([&](double x) { return plain_j(n, x); }, re, 300, 2e4, -1));
+    r.f = solve::perturbed(solve::Relation::plain_plate_friction,
+                           continued([&](double x) { return plain_f(n, x); }, re, 300, 2e4, -1));
     r.in_range = within(re, 300, 2e4) && within(n.collar_diameter, 6.9e-3, 13.6e-3) &&
                  within(n.hydraulic_diameter, 1.3e-3, 9.37e-3) &&
                  within(n.transverse_pitch, 20.4e-3, 31.8e-3) &&
@@ -173,8 +178,12 @@ JF plain_plate_fin(const PlateFin& n, double re) noexcept {
 JF wavy_plate_fin(const PlateFin& n, double re) noexcept {
     JF r;
     if (n.collar_diameter < 12e-3) {
-        r.j = continued([&](double x) { return wavy_j_small(n, x); }, re, 300, 8000, -1);
-        r.f = continued([&](double x) { return wavy_f_small(n, x); }, re, 300, 8000, -1);
+        r.j = solve::perturbed(
+            solve::Relation::wavy_plate_film,
+            continued([&](double x) { return wavy_j_small(n, x); }, re, 300, 8000, -1));
+        r.f = solve::perturbed(
+            solve::Relation::wavy_plate_friction,
+            continued([&](double x) { return wavy_f_small(n, x); }, re, 300, 8000, -1));
         r.in_range = within(re, 300, 8000) && within(n.collar_diameter, 8.58e-3, 10.38e-3) &&
                      within(n.hydraulic_diameter, 1.53e-3, 4.52e-3) &&
                      within(n.fin_pitch, 1.21e-3, 3.66e-3) && within(n.rows, 1, 6) &&
@@ -182,8 +191,12 @@ JF wavy_plate_fin(const PlateFin& n, double re) noexcept {
                      within(n.longitudinal_pitch, 19.05e-3, 25.04e-3) &&
                      within(n.wave_depth, 1.18e-3, 1.68e-3);
     } else {
-        r.j = continued([&](double x) { return wavy_j_large(n, x); }, re, 500, 1e4, -1);
-        r.f = continued([&](double x) { return wavy_f_large(n, x); }, re, 500, 1e4, -1);
+        r.j = solve::perturbed(
+            solve::Relation::wavy_plate_film,
+            continued([&](double x) { return wavy_j_large(n, x); }, re, 500, 1e4, -1));
+        r.f = solve::perturbed(
+            solve::Relation::wavy_plate_friction,
+            continued([&](double x) { return wavy_f_large(n, x); }, re, 500, 1e4, -1));
         r.in_range = within(re, 500, 1e4) && within(n.collar_diameter, 13.6e-3, 16.85e-3) &&
                      within(n.hydraulic_diameter, 3.63e-3, 7.23e-3) &&
                      within(n.fin_pitch, 2.98e-3, 6.34e-3) && within(n.rows, 1, 6) &&
@@ -210,6 +223,8 @@ JF offset_strip_fin(const StripFin& n, double re) noexcept {
           pow(1 + 5.269e-5 * exp(1.340 * r + 0.504 * a + 0.456 * d - 1.055 * g), 0.1);
     v.f = 9.6243 * exp(-0.7422 * r - 0.1856 * a + 0.3053 * d - 0.2659 * g) *
           pow(1 + 7.669e-8 * exp(4.429 * r + 0.920 * a + 3.767 * d + 0.236 * g), 0.1);
+    v.j = solve::perturbed(solve::Relation::strip_film, v.j);
+    v.f = solve::perturbed(solve::Relation::strip_friction, v.f);
     v.in_range = within(re, 120, 1e4) && within(alpha, 0.134, 0.997) &&
                  within(delta, 0.012, 0.048) && within(gamma, 0.041, 0.121);
     return v;
@@ -228,6 +243,8 @@ JF annular_fin(const AnnularFin& n, double re) noexcept {
                          pow(n.transverse_pitch / n.root_diameter, -0.927) *
                          pow(n.transverse_pitch / diagonal, 0.515);
     r.f = euler * n.hydraulic_diameter / (2 * n.longitudinal_pitch);
+    r.j = solve::perturbed(solve::Relation::round_fin_film, r.j);
+    r.f = solve::perturbed(solve::Relation::round_fin_friction, r.f);
     r.in_range = within(re, 1000, 2e4) && n.rows >= 6;
     return r;
 }

@@ -1,6 +1,7 @@
 #include "lapheat/fluids/air.hpp"
 
 #include <algorithm>
+#include "lapheat/solve/relation.hpp"
 
 namespace lapheat::fluids {
 namespace {
@@ -14,17 +15,23 @@ AirState standard_atmosphere(double altitude, double warmer) {
     constexpr double lapse = 0.0065, t0 = 288.15, p0 = 101325, g = 9.80665, r = 287.05287;
     const double h = std::clamp(altitude, -2000.0, 11000.0);
     const double t = t0 - lapse * h;
-    return {t + warmer, p0 * std::pow(t / t0, g / (r * lapse)), 0};
+    return {t + warmer,
+            solve::perturbed(solve::Relation::standard_atmosphere,
+                             p0 * std::pow(t / t0, g / (r * lapse))),
+            0};
 }
 
 double saturation_pressure(double kelvin) noexcept {
     const double t = std::clamp(kelvin, 173.15, 473.15);
     if (t < 273.15)
-        return std::exp(-5.6745359e3 / t + 6.3925247 - 9.677843e-3 * t + 6.2215701e-7 * t * t +
-                        2.0747825e-9 * t * t * t - 9.484024e-13 * t * t * t * t +
-                        4.1635019 * std::log(t));
-    return std::exp(-5.8002206e3 / t + 1.3914993 - 4.8640239e-2 * t + 4.1764768e-5 * t * t -
-                    1.4452093e-8 * t * t * t + 6.5459673 * std::log(t));
+        return solve::perturbed(solve::Relation::humid_saturation,
+                                std::exp(-5.6745359e3 / t + 6.3925247 - 9.677843e-3 * t +
+                                         6.2215701e-7 * t * t + 2.0747825e-9 * t * t * t -
+                                         9.484024e-13 * t * t * t * t + 4.1635019 * std::log(t)));
+    return solve::perturbed(
+        solve::Relation::humid_saturation,
+        std::exp(-5.8002206e3 / t + 1.3914993 - 4.8640239e-2 * t + 4.1764768e-5 * t * t -
+                 1.4452093e-8 * t * t * t + 6.5459673 * std::log(t)));
 }
 
 double humidity_ratio(double kelvin, double pressure, double relative_humidity) noexcept {

@@ -5,6 +5,7 @@
 #include "build.hpp"
 #include "interpolate.hpp"
 #include "lapheat/fluids/liquids.hpp"
+#include "lapheat/solve/relation.hpp"
 #include "lapheat/units/error.hpp"
 
 namespace lapheat::fluids {
@@ -140,8 +141,11 @@ double interpolate(const std::array<Pair, 8>& pairs, double at) {
 Properties column_properties(const MixColumn& c, double celsius) {
     const double t = celsius / 100, u = 100 / (celsius + 150);
     const auto& [r, h, k, v] = c;
-    return {r[0] + t * (r[1] + t * r[2]), h[0] + t * h[1], k[0] + t * (k[1] + t * k[2]),
-            std::exp(v[0] + u * (v[1] + u * (v[2] + u * v[3])))};
+    return {solve::perturbed(solve::Relation::glycol_density, r[0] + t * (r[1] + t * r[2])),
+            solve::perturbed(solve::Relation::glycol_specific_heat, h[0] + t * h[1]),
+            solve::perturbed(solve::Relation::glycol_conductivity, k[0] + t * (k[1] + t * k[2])),
+            solve::perturbed(solve::Relation::glycol_viscosity,
+                             std::exp(v[0] + u * (v[1] + u * (v[2] + u * v[3]))))};
 }
 
 Properties mix_properties(const Glycol& glycol, double fraction, double kelvin) {
@@ -169,14 +173,17 @@ Liquid mix(const Glycol& glycol, double fraction) {
                         " by volume is outside the tables",
                     "0 % to 60 %; more glycol carries less heat and freezes earlier again");
     const double mass = interpolate(glycol.mass_fraction, fraction);
-    const double freezing = interpolate(glycol.freezing, fraction);
+    const double freezing =
+        solve::perturbed(solve::Relation::glycol_freezing, interpolate(glycol.freezing, fraction));
     const double water_moles = (1 - mass) / 18.01528, glycol_moles = mass / glycol.molar_mass;
     const double share = water_moles / (water_moles + glycol_moles);
     const auto log_vapour = [glycol, share](double t) {
         const auto& [a, b, c] = glycol.antoine;
         // Antoine's pole lies at -c; far above it everywhere that matters.
         const double own = 1e5 * std::pow(10, a - b / (std::max(t, 220.0) + c));
-        return std::log(share * std::exp(log_water_vapour_pressure(t)) + (1 - share) * own);
+        return std::log(
+            solve::perturbed(solve::Relation::glycol_boiling,
+                             share * std::exp(log_water_vapour_pressure(t)) + (1 - share) * own));
     };
     Info info;
     info.name = std::string(glycol.name) + " " + std::to_string(std::lround(100 * fraction)) +

@@ -2,6 +2,7 @@
 
 #include <array>
 #include <cmath>
+#include "lapheat/solve/relation.hpp"
 
 namespace lapheat::fluids {
 namespace {
@@ -67,8 +68,12 @@ WaterState if97_region_1(double kelvin, double pascal) {
         gamma_tau += n * p * j * t / b;
         gamma_tau_tau += n * p * j * (j - 1) * t / (b * b);
     }
-    return {pi * gamma_pi * gas_constant * kelvin / pascal,
-            -tau * tau * gamma_tau_tau * gas_constant, tau * gamma_tau * gas_constant * kelvin};
+    // Density is the inverse of the volume.
+    return {pi * gamma_pi * gas_constant * kelvin / pascal /
+                solve::perturbed(solve::Relation::water_density, 1.0),
+            solve::perturbed(solve::Relation::water_specific_heat,
+                             -tau * tau * gamma_tau_tau * gas_constant),
+            tau * gamma_tau * gas_constant * kelvin};
 }
 
 double if97_saturation_pressure(double kelvin) {
@@ -78,7 +83,7 @@ double if97_saturation_pressure(double kelvin) {
     const double b = (n[3] * theta + n[4]) * theta + n[5];
     const double c = (n[6] * theta + n[7]) * theta + n[8];
     const double root = 2 * c / (-b + std::sqrt(b * b - 4 * a * c));
-    return 1e6 * root * root * root * root;
+    return solve::perturbed(solve::Relation::water_boiling, 1e6 * root * root * root * root);
 }
 
 double if97_saturation_temperature(double pascal) {
@@ -99,7 +104,7 @@ double iapws_viscosity(double kelvin, double density) {
     double sum = 0;
     for (const auto& [i, j, h] : viscosity_terms)
         sum += h * std::pow(1 / t - 1, i) * std::pow(rho - 1, j);
-    return 1e-6 * dilute * std::exp(rho * sum);
+    return solve::perturbed(solve::Relation::water_viscosity, 1e-6 * dilute * std::exp(rho * sum));
 }
 
 double iapws_conductivity(double kelvin, double density) {
@@ -118,7 +123,8 @@ double iapws_conductivity(double kelvin, double density) {
         }
         power_t *= 1 / t - 1;
     }
-    return 1e-3 * dilute * std::exp(rho * sum);
+    return solve::perturbed(solve::Relation::water_conductivity,
+                            1e-3 * dilute * std::exp(rho * sum));
 }
 
 }  // namespace lapheat::fluids

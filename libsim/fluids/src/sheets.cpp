@@ -6,6 +6,7 @@
 #include "interpolate.hpp"
 #include "lapheat/fluids/liquids.hpp"
 #include "lapheat/fluids/walther.hpp"
+#include "lapheat/solve/relation.hpp"
 #include "lapheat/units/error.hpp"
 
 namespace lapheat::fluids {
@@ -92,9 +93,13 @@ Liquid from_sheet(const OilSheet& s) {
     const auto conductivities = limited(s.conductivity, conductivity_bounds);
 
     Function cp = [relative](double t) {
-        return 1000 * (1.685 + 0.00339 * (t - 273.15)) / std::sqrt(relative);
+        return solve::perturbed(solve::Relation::oil_specific_heat,
+                                1000 * (1.685 + 0.00339 * (t - 273.15)) / std::sqrt(relative));
     };
-    Function k = [relative](double t) { return 0.1172 / relative * (1 - 0.00054 * (t - 273.15)); };
+    Function k = [relative](double t) {
+        return solve::perturbed(solve::Relation::oil_conductivity,
+                                0.1172 / relative * (1 - 0.00054 * (t - 273.15)));
+    };
     const std::string cragoe =
         "Cragoe, Thermal Properties of Petroleum Products, Bureau of Standards "
         "Misc. Publ. 97 (1929)";
@@ -117,7 +122,9 @@ Liquid from_sheet(const OilSheet& s) {
         k = line(conductivities);
         info.conductivity = {sheet, low, high, 0.05, ""};
     }
-    const auto density = bounded(rho, density_bounds);
+    const auto density = [limits = bounded(rho, density_bounds)](double t) {
+        return solve::perturbed(solve::Relation::oil_density, limits(t));
+    };
     return build({[density, cp = bounded(cp, heat_bounds), k = bounded(k, conductivity_bounds),
                    walther](double t) {
                       return Properties{density(t), cp(t), k(t), walther(t) * density(t)};

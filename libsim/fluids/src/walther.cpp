@@ -5,6 +5,7 @@
 #include <cmath>
 #include <string>
 
+#include "lapheat/solve/relation.hpp"
 #include "lapheat/units/error.hpp"
 
 namespace lapheat::fluids {
@@ -47,7 +48,7 @@ double WaltherLine::operator()(double kelvin) const {
     const double y = z - 0.7;
     // The correction is for thin oils only and its polynomial leaves its range for thick ones.
     const double thin = y < 5 ? std::exp(-0.7487 + y * (-3.295 + y * (0.6119 - 0.3193 * y))) : 0.0;
-    return 1e-6 * std::max(y - thin, 0.05);
+    return solve::perturbed(solve::Relation::oil_viscosity, 1e-6 * std::max(y - thin, 0.05));
 }
 
 WaltherLine walther_line(double kelvin_1, double viscosity_1, double kelvin_2, double viscosity_2) {

@@ -3,6 +3,7 @@
 #include <lapheat/heat/engine.hpp>
 #include <numbers>
 
+#include <lapheat/solve/relation.hpp>
 #include "require.hpp"
 
 namespace lapheat::heat {
@@ -54,8 +55,11 @@ double wall_heat(const EngineModel& m, double available, EnginePoint& p) {
     p.reynolds = p.gas_flow / m.cylinders * bore / (area * gas_viscosity);
     if (p.reynolds < 1000) p.flags |= below_correlation;
     const double nusselt = m.nusselt_coefficient * std::pow(p.reynolds, m.nusselt_exponent);
-    const double q = m.wall_heat_level.value * m.cylinders * area * gas_conductivity / bore *
-                     nusselt * (m.gas_temperature - m.wall_reference);
+    const double q =
+        m.wall_heat_level.value *
+        solve::perturbed(solve::Relation::engine_wall_heat, m.cylinders * area * gas_conductivity /
+                                                                bore * nusselt *
+                                                                (m.gas_temperature - m.wall_reference));
     const double bound = m.wall_limit * available;
     if (bound <= 0) return 0;
     const double ratio = q / bound;
@@ -80,7 +84,7 @@ void fired(const EngineModel& m, double speed, double brake_pressure, EnginePoin
     const double indicated = std::max(0.0, p.brake + p.friction + p.pumping);
     const double eta = efficiency(m, speed, load);
     const double phi = equivalence(m, load);
-    p.fuel = indicated / eta * phi;
+    p.fuel = solve::perturbed(solve::Relation::engine_fuel, indicated / eta * phi);
     if (!m.fuel_map.empty()) {
         p.fuel = m.fuel_map(speed, brake_pressure);
         if (!m.fuel_map.inside(speed, brake_pressure)) p.flags |= outside_map;
@@ -119,7 +123,8 @@ double heated(double heat, double from) {
 }
 
 void exhaust_state(double speed, double intake, const EngineModel& m, EnginePoint& p) {
-    p.exhaust = p.fuel - p.brake - p.coolant - p.oil - p.surface;
+    p.exhaust = solve::perturbed(solve::Relation::engine_exhaust,
+                                 p.fuel - p.brake - p.coolant - p.oil - p.surface);
     if (p.gas_flow <= 0) p.gas_flow = 0.35 * 1.18 * swept(m, speed);  // air through a shut throttle
     const double sensible = p.exhaust - p.unburned;
     p.exhaust_temperature = heated(sensible / p.gas_flow, intake);
@@ -201,7 +206,8 @@ EngineModel engine_model(double displacement, int cylinders, double peak_torque,
 
 double friction_pressure(const EngineModel& m, double speed) {
     return m.friction_level.value *
-           (m.friction_p0 + speed * (m.friction_p1 + speed * m.friction_p2));
+           solve::perturbed(solve::Relation::engine_friction,
+                            m.friction_p0 + speed * (m.friction_p1 + speed * m.friction_p2));
 }
 
 EnginePoint engine_point(const EngineModel& m, double speed, double brake_power,
@@ -250,7 +256,7 @@ double exhaust_surface_temperature(const EngineModel& m, double gas_flow, double
         t -= step;
         if (std::abs(step) < 1e-6) break;
     }
-    return t;
+    return solve::perturbed(solve::Relation::exhaust_surface, t);
 }
 
 double oil_to_block(const BlockConductance& b, double speed, bool running) {

@@ -1,14 +1,16 @@
 #include <algorithm>
 #include <cmath>
 #include <lapheat/heat/fluid_life.hpp>
+#include <lapheat/solve/relation.hpp>
 #include <lapheat/units/error.hpp>
 #include <numbers>
 
 namespace lapheat::heat {
 
 double aging_rate(const FluidLife& life, double temperature) {
-    return std::max(1 / life.cooler_limit,
-                    std::exp2((temperature - life.reference) / life.halving));
+    return solve::perturbed(
+        solve::Relation::fluid_life,
+        std::max(1 / life.cooler_limit, std::exp2((temperature - life.reference) / life.halving)));
 }
 
 double life_used(const FluidLife& life, std::span<const double> time,

@@ -2,6 +2,7 @@
 #include <cmath>
 #include <lapheat/heat/steering.hpp>
 
+#include <lapheat/solve/relation.hpp>
 #include "require.hpp"
 
 namespace lapheat::heat {
@@ -63,7 +64,8 @@ SteeringPoint steering_point(const SteeringModel& m, const SteeringDemand& d) {
     SteeringPoint p;
     if (!m.hydraulic || d.engine_speed <= 0) return p;
     const double shaft_speed = m.speed_ratio * d.engine_speed;
-    const double pump_flow = m.displacement * shaft_speed;
+    const double pump_flow =
+        solve::perturbed(solve::Relation::steering_heat, m.displacement * shaft_speed);
     const double load = m.assist * d.kingpin_torque / (m.arm * m.piston_area * m.rack_efficiency);
     const double rack_flow = m.piston_area * m.arm * d.road_wheel_rate;
     const double held = std::clamp(d.held_at_lock, 0.0, 1.0);

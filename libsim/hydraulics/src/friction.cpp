@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "lapheat/solve/relation.hpp"
 #include "lapheat/units/error.hpp"
 
 namespace lapheat::hydraulics {
@@ -37,7 +38,7 @@ Loss turbulent(double reynolds, double relative_roughness) {
     const double b = 2.51 / reynolds, k = 2 / std::log(10.0);
     const double inside = relative_roughness / 3.7 + b * x;
     const double slope_x = k * b * x / reynolds / (inside + k * b);
-    const double value = f * reynolds * reynolds;
+    const double value = solve::perturbed(solve::Relation::pipe_friction, f * reynolds * reynolds);
     return {value, 2 * value / reynolds - 2 * value * slope_x / x};
 }
 
@@ -52,7 +53,9 @@ LossCurve::Segment hermite(const Point& l, const Point& r) {
 }
 
 Loss friction_times_square(double reynolds, double relative_roughness) {
-    if (reynolds <= laminar_end) return {64 * reynolds, 64};
+    constexpr auto friction = solve::Relation::pipe_friction;
+    if (reynolds <= laminar_end)
+        return {solve::perturbed(friction, 64 * reynolds), solve::perturbed(friction, 64.0)};
     if (reynolds >= turbulent_start) return turbulent(reynolds, relative_roughness);
     const Loss end = turbulent(turbulent_start, relative_roughness);
     const auto c =

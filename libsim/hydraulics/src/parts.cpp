@@ -6,6 +6,8 @@
 #include <numbers>
 #include <sstream>
 
+#include "lapheat/solve/interpolate.hpp"
+#include "lapheat/solve/relation.hpp"
 #include "lapheat/units/error.hpp"
 
 namespace lapheat::hydraulics {
@@ -34,16 +36,6 @@ constexpr std::array<FittingEntry, 16> fittings{{
     {"tank_entry", 0, 1.0, false, edges},
     {"tank_exit", 160, 0.5, false, edges},
 }};
-
-/// Straight lines between the points of a table; held at its ends.
-template <std::size_t n>
-double between(const std::array<double, n>& xs, const std::array<double, n>& ys, double x) {
-    if (x <= xs.front()) return ys.front();
-    for (std::size_t i = 1; i < n; ++i)
-        if (x <= xs[i])
-            return ys[i - 1] + (ys[i] - ys[i - 1]) * (x - xs[i - 1]) / (xs[i] - xs[i - 1]);
-    return ys.back();
-}
 
 double require_positive(double value, const char* what) {
     if (!(value > 0 && std::isfinite(value)))
@@ -95,10 +87,14 @@ MinorLoss bend(double inner_diameter, double radius_ratio, double angle, double 
     if (angle <= 70)
         turn = 0.9 * std::sin(radians);
     else if (angle < 100)
-        turn = between<3>({70, 90, 100},
-                          {0.9 * std::sin(70 * std::numbers::pi / 180), 1, 0.7 + 35.0 / 90}, angle);
-    return {.loss_coefficient = full_turbulence * between(ratio, multiple, radius_ratio) * turn,
-            .laminar_coefficient = between<4>({0, 45, 90, 180}, {0, 500, 800, 1000}, angle),
+        turn = solve::between(
+            std::array{70.0, 90.0, 100.0},
+            std::array{0.9 * std::sin(70 * std::numbers::pi / 180), 1.0, 0.7 + 35.0 / 90}, angle);
+    return {.loss_coefficient = solve::perturbed(
+                solve::Relation::bend_loss,
+                full_turbulence * solve::between(ratio, multiple, radius_ratio) * turn),
+            .laminar_coefficient = solve::between(std::array{0.0, 45.0, 90.0, 180.0},
+                                                  std::array{0.0, 500.0, 800.0, 1000.0}, angle),
             .diameter = inner_diameter};
 }
 
@@ -109,8 +105,11 @@ MinorLoss fitting(std::string_view name, double diameter) {
     std::string names;
     for (const FittingEntry& f : fittings) {
         if (f.name == name)
-            return {.loss_coefficient = f.loss_coefficient * (f.scaled ? 1 + inch / diameter : 1),
-                    .laminar_coefficient = f.laminar_coefficient,
+            return {.loss_coefficient =
+                        solve::perturbed(solve::Relation::fitting_loss,
+                                         f.loss_coefficient * (f.scaled ? 1 + inch / diameter : 1)),
+                    .laminar_coefficient =
+                        solve::perturbed(solve::Relation::fitting_loss, f.laminar_coefficient),
                     .diameter = diameter};
         names += names.empty() ? "" : ", ";
         names += f.name;
@@ -122,14 +121,17 @@ MinorLoss sudden_expansion(double small_diameter, double large_diameter) {
     const double ratio = require_positive(small_diameter, "a diameter") /
                          require_positive(large_diameter, "a diameter");
     const double area = std::min(1.0, ratio * ratio);
-    return {.loss_coefficient = (1 - area) * (1 - area), .diameter = small_diameter};
+    return {.loss_coefficient =
+                solve::perturbed(solve::Relation::fitting_loss, (1 - area) * (1 - area)),
+            .diameter = small_diameter};
 }
 
 MinorLoss sudden_contraction(double large_diameter, double small_diameter) {
     const double ratio = std::min(1.0, require_positive(small_diameter, "a diameter") /
                                            require_positive(large_diameter, "a diameter"));
     // Hooper 1988 on the wide side: 160/Re·(1/β⁴ − 1); here on the narrow side's Re and velocity.
-    return {.loss_coefficient = 0.5 * (1 - ratio * ratio),
+    return {.loss_coefficient =
+                solve::perturbed(solve::Relation::fitting_loss, 0.5 * (1 - ratio * ratio)),
             .laminar_coefficient = 160 * (1 - std::pow(ratio, 4)) / ratio,
             .diameter = small_diameter};
 }
@@ -146,14 +148,6 @@ MinorLoss orifice(double diameter) {
             .diameter = require_positive(diameter, "an orifice's diameter")};
 }
 
-MeasuredLoss from_kv(double kv) {
-    return {.flow = require_positive(kv, "a flow coefficient") / 3600,
-            .pressure_loss = 1e5,
-            .density = 999.1,
-            .viscosity = 1.14e-3,
-            .laminar_share = 0};
-}
-
 MeasuredLoss filter(double flow, double pressure_loss, double density, double viscosity,
                     double laminar_share) {
     return {flow, pressure_loss, density, viscosity, laminar_share};
@@ -168,20 +162,6 @@ Valve thermostat(double seat_diameter, double full_lift, double bleed_diameter) 
     return {.open_area = bleed + poppet_area(require_positive(seat_diameter, "a thermostat's seat"),
                                              require_positive(full_lift, "a thermostat's lift")),
             .closed_area = bleed};
-}
-
-CurveLoss core_loss(const exchangers::Core& core, double density, double viscosity,
-                    double port_diameter, bool second_side) {
-    const exchangers::Side& side = second_side ? core.second : core.first;
-    try {
-        return {
-            sampled_curve(
-                [&](double m) { return exchangers::pressure_drop(side, m, density, viscosity); },
-                density, viscosity, 1e-5, 3),
-            port_diameter};
-    } catch (const Error& e) {
-        throw Error("core " + core.name + ": " + e.what(), e.expected());
-    }
 }
 
 std::string line_warning(LineUse use, std::string_view name, double inner_diameter, double flow) {

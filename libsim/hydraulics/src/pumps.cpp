@@ -6,6 +6,7 @@
 #include <limits>
 #include <numbers>
 
+#include "lapheat/solve/relation.hpp"
 #include "lapheat/units/error.hpp"
 
 namespace lapheat::hydraulics {
@@ -71,8 +72,9 @@ CentrifugalPump parabolic_pump(double shutoff_pressure, double free_flow, double
 }
 
 double pressure_rise(const CentrifugalPump& pump, double density, double speed, double flow) {
-    return density * (pump.shutoff * speed * speed - pump.linear * speed * flow -
-                      pump.quadratic * flow * std::abs(flow));
+    return solve::perturbed(solve::Relation::pump_affinity,
+                            density * (pump.shutoff * speed * speed - pump.linear * speed * flow -
+                                       pump.quadratic * flow * std::abs(flow)));
 }
 
 double shaft_power(double rise, double flow, double efficiency) {

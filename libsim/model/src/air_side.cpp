@@ -136,7 +136,7 @@ void AirSide::solve_path(std::size_t n, const Instant& now, const Controls& cont
     for (std::size_t f = 0; f < path.fans.size(); ++f)
         in.fan_speed[f] = std::max(0.0, y[model_.fans[at(path.fans[f])].state]);
     airflow::PathFlow& flow = now.out.paths[n].flow;
-    airflow::solve(path.path, in, flow);
+    airflow::operating_point(path.path, in, flow);
     if (!flow.converged) ++now.out.failures;
     for (int i = 0; i < path.passages; ++i) hold_column(at(path.first_passage + i), now, liquid);
     for (const int f : path.fans) drive_fan(at(f), now, controls);

@@ -59,8 +59,7 @@ int fan_number(const Model& model, const std::string& name, const FilePlace& pla
     throw Error("no fan '" + name + "'", known(names), place, "fans");
 }
 
-void add_path(Model& model, const AirPath& path) {
-    const auto number = static_cast<int>(model.paths.size());
+FlatPath flat_path(Model& model, const AirPath& path) {
     FlatPath flat;
     flat.name = path.name;
     flat.parameters = airflow::parameters(path.assumptions);
@@ -76,12 +75,22 @@ void add_path(Model& model, const AirPath& path) {
     flat.exhaust_part = path.exhaust_part;
     flat.air_in = model.ledger.in("warm air into " + path.name);
     if (!path.into_bay) flat.air_out = model.ledger.out("air out of " + path.name);
+    return flat;
+}
+
+airflow::PathDescription description(const AirPath& path) {
     airflow::PathDescription d;
     airflow::apply(path.assumptions, d);
     d.inlet.losses = path.inlet_losses;
     d.exit.losses = path.exit_losses;
     d.leak_area = path.leak_area;
     d.bay_rise = path.bay_rise;
+    return d;
+}
+
+/// The stack's cores, each taken into this path; returns the number of each item's core.
+std::vector<int> add_stack(Model& model, const AirPath& path, FlatPath& flat,
+                           airflow::PathDescription& d) {
     std::vector<int> item_core;
     for (const StackItem& item : path.stack) {
         FlatCore* core = nullptr;
@@ -91,7 +100,7 @@ void add_path(Model& model, const AirPath& path) {
             if (core->path != none)
                 throw Error("the core '" + item.core + "' stands in two air paths, or twice in one",
                             "each core in one place", path.place, "stack");
-            core->path = number;
+            core->path = static_cast<int>(model.paths.size());
             item_core.push_back(c);
             if (core->first_cell != none) flat.cores.push_back(c);
         } else {
@@ -99,42 +108,44 @@ void add_path(Model& model, const AirPath& path) {
         }
         d.cores.push_back(path_core(item, core));
     }
-    for (const Shroud& shroud : path.shrouds) {
-        airflow::Shroud out;
-        out.cover = {shroud.x, shroud.y, shroud.width, shroud.height};
-        out.pusher = shroud.pusher;
-        out.gap_area = shroud.gap_area;
-        out.flap_area = shroud.flap_area;
-        for (const std::string& name : shroud.fans) {
-            const int f = fan_number(model, name, path.place);
-            FlatFan& fan = model.fans[static_cast<std::size_t>(f)];
-            if (fan.path != none)
-                throw Error("the fan '" + name + "' stands in two places", "each fan in one shroud",
-                            path.place, "fans");
-            fan.path = number;
-            fan.local = static_cast<int>(d.fans.size());
-            flat.fans.push_back(f);
-            const airflow::Fan& description = model.car.fans[static_cast<std::size_t>(f)].fan;
-            d.fans.push_back(description);
-            if (shroud.bare)
-                d.shrouds.push_back(
-                    airflow::bare_fan(description, d.fans.size() - 1, out.cover, shroud.distance));
-            else
-                out.fans.push_back(d.fans.size() - 1);
-        }
-        if (!shroud.bare) d.shrouds.push_back(std::move(out));
+    return item_core;
+}
+
+void add_shroud(Model& model, const AirPath& path, const Shroud& shroud, FlatPath& flat,
+                airflow::PathDescription& d) {
+    airflow::Shroud out;
+    out.cover = {shroud.x, shroud.y, shroud.width, shroud.height};
+    out.pusher = shroud.pusher;
+    out.gap_area = shroud.gap_area;
+    out.flap_area = shroud.flap_area;
+    for (const std::string& name : shroud.fans) {
+        const int f = fan_number(model, name, path.place);
+        FlatFan& fan = model.fans[static_cast<std::size_t>(f)];
+        if (fan.path != none)
+            throw Error("the fan '" + name + "' stands in two places", "each fan in one shroud",
+                        path.place, "fans");
+        fan.path = static_cast<int>(model.paths.size());
+        fan.local = static_cast<int>(d.fans.size());
+        flat.fans.push_back(f);
+        const airflow::Fan& blades = model.car.fans[static_cast<std::size_t>(f)].fan;
+        d.fans.push_back(blades);
+        if (shroud.bare)
+            d.shrouds.push_back(
+                airflow::bare_fan(blades, d.fans.size() - 1, out.cover, shroud.distance));
+        else
+            out.fans.push_back(d.fans.size() - 1);
     }
-    try {
-        flat.path = airflow::make_path(std::move(d));
-    } catch (const Error& e) {
-        throw Error("air path '" + path.name + "': " + e.what(), e.expected(), path.place, e.key());
-    }
+    if (!shroud.bare) d.shrouds.push_back(std::move(out));
+}
+
+void add_passages(Model& model, const AirPath& path, const std::vector<int>& item_core,
+                  FlatPath& flat) {
     flat.first_passage = static_cast<int>(model.passages.size());
     flat.passages = static_cast<int>(flat.path.passages.size());
     for (int p = 0; p < flat.passages; ++p) {
         const airflow::Passage& in = flat.path.passages[static_cast<std::size_t>(p)];
         FlatPassage out;
-        out.path = number;
+        out.path = static_cast<int>(model.paths.size());
         out.local = p;
         out.core = item_core[in.core];
         out.fraction = in.core_fraction;
@@ -157,6 +168,19 @@ void add_path(Model& model, const AirPath& path) {
         }
         model.passages.push_back(std::move(out));
     }
+}
+
+void add_path(Model& model, const AirPath& path) {
+    FlatPath flat = flat_path(model, path);
+    airflow::PathDescription d = description(path);
+    const std::vector<int> item_core = add_stack(model, path, flat, d);
+    for (const Shroud& shroud : path.shrouds) add_shroud(model, path, shroud, flat, d);
+    try {
+        flat.path = airflow::make_path(std::move(d));
+    } catch (const Error& e) {
+        throw Error("air path '" + path.name + "': " + e.what(), e.expected(), path.place, e.key());
+    }
+    add_passages(model, path, item_core, flat);
     model.paths.push_back(std::move(flat));
 }
 

@@ -302,6 +302,7 @@ void Recorder::operator()(double t, const double* y) {
     result_.time.push_back(t);
     const ForcingRow& row = dynamics_->row();
     running_.push_back(row.engine_on);
+    ambient_.push_back(row.ambient);
     drive_.speed = row.speed;
     drive_.engine_speed = row.engine_speed;
     drive_.ambient = row.ambient;
@@ -358,6 +359,7 @@ void Recorder::judge(std::size_t l) {
     v.limit = w.limit[worst];
     v.margin = w.limit[worst] - w.temperature[worst];
     v.margin_time = time[worst];
+    v.ambient = ambient_[worst];
     v.time_over = trapezoid(time, over);
     v.time_over_caution = trapezoid(time, caution);
     const Ending ending = ending_of(time, w.temperature);
@@ -375,6 +377,7 @@ void Recorder::judge(std::size_t l) {
     v.line_loss_peak = *std::max_element(w.line_loss.begin(), w.line_loss.end());
     if (w.core != none) {
         v.core = m.cores[at(w.core)].name;
+        v.in_coolant = m.cores[at(w.core)].path == none;
         const CoreOutput& core = w.core_state[worst];
         v.core_heat = core.heat;
         v.air_flow = core.second_flow;

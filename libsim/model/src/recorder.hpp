@@ -61,7 +61,8 @@ class Recorder {
     std::vector<LineWatch> lines_;
     std::vector<double> loop_limit_, loop_hottest_, loop_pressure_, loop_boiling_;
     std::vector<bool> running_;
-    struct Tank {  ///< the gas over a loop's liquid, and what its cap has done
+    std::vector<double> ambient_;  ///< K at each sample
+    struct Tank {                  ///< the gas over a loop's liquid, and what its cap has done
         hydraulics::ExpansionVolume volume;
         hydraulics::GasContent gas;
         bool begun = false, vented = false, spilt = false;

@@ -119,6 +119,33 @@ std::vector<double> start_temperatures(const Car& car, double ambient) {
     return out;
 }
 
+/// What is known of a run before it starts.
+Result begun(const Model& model, const Forcing& forcing) {
+    Result result;
+    result.car = model.car.name;
+    result.placement = model.car.placement;
+    result.summary = model.car.summary;
+    result.cycle = forcing.cycle;
+    result.assumptions = model.car.assumptions;
+    result.warnings = model.warnings;
+    result.warnings.insert(result.warnings.end(), forcing.warnings.begin(), forcing.warnings.end());
+    result.distance = forcing.distance;
+    for (const drive::Phase& phase : forcing.phases)
+        result.phases.emplace_back(phase.begin, phase.name);
+    return result;
+}
+
+/// Faults that begin within the cycle are events of it.
+void note_faults(const Car& car, double start, double end, Result& result) {
+    for (const Fault& fault : car.faults) {
+        if (start + fault.begins < end)
+            result.events.push_back({fault.begins, "fault begins", describe(fault), 0});
+        else
+            result.warnings.push_back("a fault would begin after the end of the cycle: " +
+                                      describe(fault));
+    }
+}
+
 }  // namespace
 
 Result simulate(const Model& model, const drive::Cycle& cycle, const Options& options) {
@@ -134,17 +161,7 @@ Result simulate(const Model& model, const drive::Cycle& cycle, const Options& op
     std::vector<std::unique_ptr<Stage>> stages;
     stages.push_back(std::make_unique<Stage>(model, cycle, start, until(start), options.tolerance));
     const Forcing& forcing = stages.front()->forcing;
-    Result result;
-    result.car = model.car.name;
-    result.placement = model.car.placement;
-    result.summary = model.car.summary;
-    result.cycle = forcing.cycle;
-    result.assumptions = model.car.assumptions;
-    result.warnings = model.warnings;
-    result.warnings.insert(result.warnings.end(), forcing.warnings.begin(), forcing.warnings.end());
-    result.distance = forcing.distance;
-    for (const drive::Phase& phase : forcing.phases)
-        result.phases.emplace_back(phase.begin, phase.name);
+    Result result = begun(model, forcing);
 
     std::vector<double> y(stages.front()->dynamics.size());
     stages.front()->dynamics.start(start_temperatures(model.car, forcing.rows.front().ambient),
@@ -210,13 +227,7 @@ Result simulate(const Model& model, const drive::Cycle& cycle, const Options& op
         result.cost.network_failures += stage->dynamics.out().failures;
         add_sources(result.sources, stage->forcing.sources);
     }
-    for (const Fault& fault : model.car.faults) {
-        if (start + fault.begins < end)
-            result.events.push_back({fault.begins, "fault begins", describe(fault), 0});
-        else
-            result.warnings.push_back("a fault would begin after the end of the cycle: " +
-                                      describe(fault));
-    }
+    note_faults(model.car, start, end, result);
     recorder.finish();
     result.cost.wall_seconds =
         std::chrono::duration<double>(std::chrono::steady_clock::now() - began).count();

@@ -1,7 +1,7 @@
 // Where the pressure of each loop goes, and how its pumps are fed.
-#include <algorithm>
 #include <cmath>
 
+#include "lapheat/results/binding.hpp"
 #include "report_detail.hpp"
 
 namespace lapheat::results {
@@ -11,11 +11,11 @@ using Q = units::Quantity;
 std::string line_state_table(const model::Result& result, const Style& style) {
     if (result.lines.empty()) return "";
     TextTable table;
-    const std::string pressure = unit_shown(Q::pressure, style);
+    const std::string pressure = unit_word(Q::pressure, style.units);
     table.title = "Lines, at each fluid's least margin";
     table.columns = {{"part", Align::left, true},
-                     {detail::with_unit("bore", Q::length, style), Align::right},
-                     {detail::with_unit("speed", Q::speed, style), Align::right},
+                     {with_unit("bore", Q::length, style.units), Align::right},
+                     {with_unit("speed", Q::speed, style.units), Align::right},
                      {"Reynolds", Align::right},
                      {"loss, " + pressure, Align::right},
                      {"of the pump", Align::right},
@@ -34,12 +34,12 @@ std::string line_state_table(const model::Result& result, const Style& style) {
         const bool sized = l.inner_diameter > 0;
         table.rows.push_back(
             {{l.part + (l.kind == "hose" || l.kind == "tube" ? "" : " (" + l.kind + ")")},
-             {sized ? detail::fixed(l.inner_diameter / (us ? 0.0254 : 1e-3), us ? 2 : 1) : "-"},
-             {sized ? detail::fixed(std::abs(l.velocity) / (us ? 0.3048 : 1), 2) : "-"},
-             {sized ? detail::fixed(l.reynolds, 0) : "-"},
-             {detail::number(l.pressure_loss, Q::pressure, style, 2)},
-             {detail::percent(l.share)},
-             {detail::number(l.pressure_loss_peak, Q::pressure, style, 2)}});
+             {sized ? fixed(l.inner_diameter / (us ? 0.0254 : 1e-3), us ? 2 : 1) : "-"},
+             {sized ? fixed(std::abs(l.velocity) / far_unit(style.units), 2) : "-"},
+             {sized ? fixed(l.reynolds, 0) : "-"},
+             {in_units(l.pressure_loss, Q::pressure, style.units, 2)},
+             {percent(l.share)},
+             {in_units(l.pressure_loss_peak, Q::pressure, style.units, 2)}});
     }
     return render(table, style.table);
 }
@@ -48,7 +48,7 @@ std::string pump_table(const model::Result& result, const Style& style) {
     if (result.pumps.empty()) return "";
     TextTable table;
     const bool us = style.units == units::System::us;
-    const double unit = us ? 0.3048 : 1;
+    const double unit = far_unit(style.units);
     const std::string head = us ? ", ft" : ", m";
     table.title = "Pumps: suction head at the worst moment";
     table.columns = {{"pump", Align::left, true},
@@ -56,25 +56,20 @@ std::string pump_table(const model::Result& result, const Style& style) {
                      {"needs" + head, Align::right},
                      {"margin" + head, Align::right},
                      {"at", Align::right},
-                     {"inlet, abs. " + unit_shown(Q::pressure, style), Align::right},
+                     {"inlet, abs. " + unit_word(Q::pressure, style.units), Align::right},
                      {"cavitates", Align::right},
-                     {"return at most, " + unit_shown(Q::pressure, style), Align::right}};
+                     {"return at most, " + unit_word(Q::pressure, style.units), Align::right}};
     for (const model::PumpState& p : result.pumps) {
-        const auto verdict = std::find_if(result.verdicts.begin(), result.verdicts.end(),
-                                          [&](const auto& v) { return v.loop == p.loop; });
+        const model::Verdict* verdict = verdict_of(result, p.loop);
         table.rows.push_back(
             {{p.loop + ", " + p.pump, Tone::strong},
-             {detail::fixed(p.suction_available / unit, 1)},
-             {detail::fixed(p.suction_required / unit, 1)},
-             {detail::fixed(p.suction_margin / unit, 1),
-              p.suction_margin < 0 ? Tone::bad : Tone::good},
+             {fixed(p.suction_available / unit, 1)},
+             {fixed(p.suction_required / unit, 1)},
+             {fixed(p.suction_margin / unit, 1), p.suction_margin < 0 ? Tone::bad : Tone::good},
              {clock(p.time)},
-             {detail::number(p.inlet_pressure, Q::pressure, style, 0)},
-             {p.time_cavitating > 0 ? clock(p.time_cavitating) : "-",
-              p.time_cavitating > 0 ? Tone::bad : Tone::plain},
-             {verdict == result.verdicts.end()
-                  ? "-"
-                  : detail::number(verdict->return_pressure, Q::pressure, style, 0)}});
+             {in_units(p.inlet_pressure, Q::pressure, style.units, 0)},
+             detail::time_over_cell(p.time_cavitating),
+             {verdict ? in_units(verdict->return_pressure, Q::pressure, style.units, 0) : "-"}});
     }
     return render(table, style.table);
 }

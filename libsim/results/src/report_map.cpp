@@ -1,8 +1,9 @@
-// A core's performance map as tables, comma-separated values, JSON and HDF5.
-#include <cmath>
-#include <cstdio>
-#include <numeric>
+// A core's performance map as tables, comma-separated values and HDF5.
+#include <fmt/core.h>
 
+#include <cmath>
+
+#include "hdf5_rows.hpp"
 #include "lapheat/exchangers/core.hpp"
 #include "report_detail.hpp"
 
@@ -10,61 +11,32 @@ namespace lapheat::results {
 namespace {
 
 using Q = units::Quantity;
-using exchangers::PerformanceMap;
 
-struct MapColumn {
-    const char* name;
-    const char* units;
-    std::vector<double> PerformanceMap::*values;
-};
-constexpr MapColumn map_columns[] = {{"heat", "W", &PerformanceMap::heat},
-                                     {"effectiveness", "1", &PerformanceMap::effectiveness},
-                                     {"ntu", "1", &PerformanceMap::ntu},
-                                     {"conductance", "W K-1", &PerformanceMap::ua},
-                                     {"first_pressure_drop", "Pa", &PerformanceMap::first_drop},
-                                     {"second_pressure_drop", "Pa", &PerformanceMap::second_drop},
-                                     {"first_outlet", "K", &PerformanceMap::first_outlet},
-                                     {"second_outlet", "K", &PerformanceMap::second_outlet},
-                                     {"first_share", "1", &PerformanceMap::first_share},
-                                     {"wall_share", "1", &PerformanceMap::wall_share},
-                                     {"second_share", "1", &PerformanceMap::second_share}};
-
-struct AxisColumn {
-    const char* name;
-    const char* units;
-};
-constexpr AxisColumn axis_columns[] = {{"first_flow", "kg s-1"},
-                                       {"second_flow", "kg s-1"},
-                                       {"first_inlet", "K"},
-                                       {"second_inlet", "K"}};
-
-/// Calls f(first flow, second flow, first inlet, second inlet, index) in the order of the arrays.
-template <class F>
-void each_point(const PerformanceMap& map, F&& f) {
-    for (std::size_t a = 0; a < map.axes.first_flow.size(); ++a)
-        for (std::size_t b = 0; b < map.axes.second_flow.size(); ++b)
-            for (std::size_t c = 0; c < map.axes.first_inlet.size(); ++c)
-                for (std::size_t d = 0; d < map.axes.second_inlet.size(); ++d)
-                    f(a, b, c, d, map.index(a, b, c, d));
-}
-
-std::string exact(double x) {
-    char text[40];
-    std::snprintf(text, sizeof text, "%.9g", x);
-    return text;
-}
+constexpr Field<MapPoint> point_fields[] = {
+    {"first_flow", &MapPoint::first_flow, "flow of what is cooled", Q::mass_flow},
+    {"second_flow", &MapPoint::second_flow, "flow of what cools", Q::mass_flow},
+    {"first_inlet", &MapPoint::first_inlet, "inlet of what is cooled", Q::temperature},
+    {"second_inlet", &MapPoint::second_inlet, "inlet of what cools", Q::temperature},
+    {"heat", &MapPoint::heat, "heat rejected", Q::power},
+    {"effectiveness", &MapPoint::effectiveness, "effectiveness", Q::ratio},
+    {"ntu", &MapPoint::ntu, "number of transfer units", Q::ratio},
+    {"conductance", &MapPoint::conductance, "conductance", Q::thermal_conductance},
+    {"first_pressure_drop", &MapPoint::first_drop, "pressure drop of what is cooled", Q::pressure},
+    {"second_pressure_drop", &MapPoint::second_drop, "pressure drop of what cools", Q::pressure},
+    {"first_outlet", &MapPoint::first_outlet, "outlet of what is cooled", Q::temperature},
+    {"second_outlet", &MapPoint::second_outlet, "outlet of what cools", Q::temperature},
+    {"first_share", &MapPoint::first_share, "share of the cooled side's resistance", Q::ratio},
+    {"wall_share", &MapPoint::wall_share, "share of the wall's resistance", Q::ratio},
+    {"second_share", &MapPoint::second_share, "share of the cooling side's resistance", Q::ratio}};
 
 /// What the core is as a whole, and how far its heat can be trusted.
 std::string about(const CoreMap& m, const Style& style) {
-    std::string out = "Heat within ±" + detail::fixed(100 * m.uncertainty, 0) +
-                      " % (about two standard deviations).";
-    if (m.face_area > 0)
-        out += " Face " + detail::fixed(m.face_area, 3) + " m2,";
-    else
-        out += " Metal and liquid:";
-    out += " dry heat capacity " + shown(m.heat_capacity, Q::heat_capacity, style, 2) + ", holds " +
-           shown(m.liquid_volume, Q::volume, style, 2) + ".";
-    return out;
+    return fmt::format(
+        "Heat within ±{} % (about two standard deviations). {} dry heat capacity {}, holds {}.",
+        fixed(100 * m.uncertainty, 0),
+        m.face_area > 0 ? fmt::format("Face {} m²,", fixed(m.face_area, 3)) : "Metal and liquid:",
+        shown(m.heat_capacity, Q::heat_capacity, style, 2),
+        shown(m.liquid_volume, Q::volume, style, 2));
 }
 
 std::string word_for_csv(const std::string& text) {
@@ -74,63 +46,99 @@ std::string word_for_csv(const std::string& text) {
     return out + '"';
 }
 
+/// The map at one pair of inlet temperatures.
+TextTable map_table(const CoreMap& m, std::size_t c, std::size_t d, const Style& style) {
+    const exchangers::PerformanceMap& map = m.map;
+    const bool us = style.units == units::System::us, air = m.second_is_air;
+    TextTable table;
+    table.title = fmt::format(
+        "{}: in at {}, {} at {}", m.core, shown(map.axes.first_inlet[c], Q::temperature, style, 1),
+        air ? "air" : "coolant", shown(map.axes.second_inlet[d], Q::temperature, style, 1));
+    table.columns = {{with_unit("flow", Q::volume_flow, style.units), Align::right},
+                     {!air ? with_unit("coolant", Q::volume_flow, style.units)
+                      : us ? "face speed, ft/s"
+                           : "face speed, m/s",
+                      Align::right},
+                     {with_unit("heat", Q::power, style.units), Align::right},
+                     {with_unit("out", Q::temperature, style.units), Align::right},
+                     {"effectiveness", Align::right},
+                     {with_unit("loss", Q::pressure, style.units), Align::right},
+                     {!air ? with_unit("coolant loss", Q::pressure, style.units)
+                      : us ? "air loss, inH2O"
+                           : "air loss, Pa",
+                      Align::right},
+                     {"what binds", Align::left, true},
+                     {"", Align::left}};
+    const int digits = us ? 2 : 1;
+    for (std::size_t a = 0; a < map.axes.first_flow.size(); ++a) {
+        if (a > 0) table.rows.emplace_back();
+        for (std::size_t b = 0; b < map.axes.second_flow.size(); ++b) {
+            const std::size_t i = map.index(a, b, c, d);
+            const double second = map.axes.second_flow[b] / m.second_density[d];
+            const double speed = m.face_area > 0 ? second / m.face_area / far_unit(style.units) : 0;
+            // 249.089 Pa: one inch of water at 4 degC (NIST SP 811, appendix B).
+            const double air_loss = map.second_drop[i] / (us ? 249.089 : 1.0);
+            table.rows.push_back(
+                {{in_units(map.axes.first_flow[a] / m.first_density[c], Q::volume_flow, style.units,
+                           1)},
+                 {air ? fixed(speed, 1) : in_units(second, Q::volume_flow, style.units, 1)},
+                 {in_units(map.heat[i], Q::power, style.units, 2), Tone::strong},
+                 {in_units(map.first_outlet[i], Q::temperature, style.units, 1)},
+                 {fixed(map.effectiveness[i], 3)},
+                 {in_units(map.first_drop[i], Q::pressure, style.units, digits)},
+                 {air ? fixed(air_loss, us ? 2 : 0)
+                      : in_units(map.second_drop[i], Q::pressure, style.units, digits)},
+                 {exchangers::describe(map.limit[i], air)},
+                 {map.flags[i] != 0 ? "*" : "", Tone::warning}});
+        }
+    }
+    return table;
+}
+
 }  // namespace
 
-std::string map_tables(const CoreMap& m, const Style& style) {
-    const PerformanceMap& map = m.map;
-    const bool us = style.units == units::System::us;
-    const char* speed_unit = us ? "ft/s" : "m/s";
-    std::string out;
-    for (std::size_t c = 0; c < map.axes.first_inlet.size(); ++c)
-        for (std::size_t d = 0; d < map.axes.second_inlet.size(); ++d) {
-            TextTable table;
-            table.title = m.core + ": in at " +
-                          shown(map.axes.first_inlet[c], Q::temperature, style, 1) + ", " +
-                          (m.second_is_air ? "air" : "coolant") + " at " +
-                          shown(map.axes.second_inlet[d], Q::temperature, style, 1);
-            table.columns = {
-                {detail::with_unit("flow", Q::volume_flow, style), Align::right},
-                {m.second_is_air ? std::string("face speed, ") + speed_unit
-                                 : detail::with_unit("coolant", Q::volume_flow, style),
-                 Align::right},
-                {detail::with_unit("heat", Q::power, style), Align::right},
-                {detail::with_unit("out", Q::temperature, style), Align::right},
-                {"effectiveness", Align::right},
-                {detail::with_unit("loss", Q::pressure, style), Align::right},
-                {m.second_is_air ? std::string("air loss, ") + (us ? "inH2O" : "Pa")
-                                 : detail::with_unit("coolant loss", Q::pressure, style),
-                 Align::right},
-                {"what binds", Align::left, true},
-                {"", Align::left}};
-            for (std::size_t a = 0; a < map.axes.first_flow.size(); ++a) {
-                if (a > 0) table.rows.emplace_back();
-                for (std::size_t b = 0; b < map.axes.second_flow.size(); ++b) {
+template <>
+std::span<const Field<MapPoint>> fields() {
+    return point_fields;
+}
+
+std::vector<MapPoint> points_of(const CoreMap& m) {
+    const exchangers::PerformanceMap& map = m.map;
+    std::vector<MapPoint> out;
+    out.reserve(map.heat.size());
+    for (std::size_t a = 0; a < map.axes.first_flow.size(); ++a)
+        for (std::size_t b = 0; b < map.axes.second_flow.size(); ++b)
+            for (std::size_t c = 0; c < map.axes.first_inlet.size(); ++c)
+                for (std::size_t d = 0; d < map.axes.second_inlet.size(); ++d) {
                     const std::size_t i = map.index(a, b, c, d);
-                    const double second = map.axes.second_flow[b] / m.second_density[d];
-                    const double speed =
-                        m.face_area > 0 ? second / m.face_area / (us ? 0.3048 : 1.0) : 0;
-                    // 249.089 Pa: one inch of water at 4 degC (NIST SP 811, appendix B).
-                    const double air_loss = map.second_drop[i] / (us ? 249.089 : 1.0);
-                    table.rows.push_back(
-                        {{detail::number(map.axes.first_flow[a] / m.first_density[c],
-                                         Q::volume_flow, style, 1)},
-                         {m.second_is_air ? detail::fixed(speed, 1)
-                                          : detail::number(second, Q::volume_flow, style, 1)},
-                         {detail::number(map.heat[i], Q::power, style, 2), Tone::strong},
-                         {detail::number(map.first_outlet[i], Q::temperature, style, 1)},
-                         {detail::fixed(map.effectiveness[i], 3)},
-                         {detail::number(map.first_drop[i], Q::pressure, style, us ? 2 : 1)},
-                         {m.second_is_air
-                              ? detail::fixed(air_loss, us ? 2 : 0)
-                              : detail::number(map.second_drop[i], Q::pressure, style, us ? 2 : 1)},
-                         {exchangers::describe(map.limit[i], m.second_is_air)},
-                         {map.flags[i] != 0 ? "*" : "", Tone::warning}});
+                    out.push_back({.first_flow = map.axes.first_flow[a],
+                                   .second_flow = map.axes.second_flow[b],
+                                   .first_inlet = map.axes.first_inlet[c],
+                                   .second_inlet = map.axes.second_inlet[d],
+                                   .heat = map.heat[i],
+                                   .effectiveness = map.effectiveness[i],
+                                   .ntu = map.ntu[i],
+                                   .conductance = map.ua[i],
+                                   .first_drop = map.first_drop[i],
+                                   .second_drop = map.second_drop[i],
+                                   .first_outlet = map.first_outlet[i],
+                                   .second_outlet = map.second_outlet[i],
+                                   .first_share = map.first_share[i],
+                                   .wall_share = map.wall_share[i],
+                                   .second_share = map.second_share[i],
+                                   .limit = exchangers::describe(map.limit[i], m.second_is_air),
+                                   .flags = map.flags[i]});
                 }
-            }
-            out += (out.empty() ? "" : "\n") + render(table, style.table);
-        }
+    return out;
+}
+
+std::string map_tables(const CoreMap& m, const Style& style) {
+    std::string out;
+    for (std::size_t c = 0; c < m.map.axes.first_inlet.size(); ++c)
+        for (std::size_t d = 0; d < m.map.axes.second_inlet.size(); ++d)
+            out += (out.empty() ? "" : "\n") + render(map_table(m, c, d, style), style.table);
     unsigned flags = 0;
-    for (const unsigned flag : map.flags) flags |= flag;
+    for (const unsigned flag : m.map.flags) flags |= flag;
     if (flags != 0)
         out += detail::paragraph(exchangers::describe_core_flags(flags), style, "* ", "  ");
     out += detail::paragraph(about(m, style), style, "  - ", "    ");
@@ -141,56 +149,28 @@ std::string map_tables(const CoreMap& m, const Style& style) {
 
 std::string map_csv(std::span<const CoreMap> maps) {
     std::string out = "core";
-    for (const AxisColumn& axis : axis_columns)
-        out += std::string(",") + axis.name + " [" + axis.units + "]";
-    for (const MapColumn& column : map_columns)
-        out += std::string(",") + column.name + " [" + column.units + "]";
+    for (const Field<MapPoint>& field : fields<MapPoint>())
+        out += fmt::format(",{} [{}]", field.name, field.unit.si());
     out += ",heat_uncertainty [W],limit,flags\n";
     for (const CoreMap& m : maps)
-        each_point(m.map, [&](auto a, auto b, auto c, auto d, std::size_t i) {
+        for (const MapPoint& point : points_of(m)) {
             out += word_for_csv(m.core);
-            for (const double x : {m.map.axes.first_flow[a], m.map.axes.second_flow[b],
-                                   m.map.axes.first_inlet[c], m.map.axes.second_inlet[d]})
-                out += ',' + exact(x);
-            for (const MapColumn& column : map_columns)
-                out += ',' + exact((m.map.*column.values)[i]);
-            out += ',' + exact(m.uncertainty * std::abs(m.map.heat[i]));
-            out += std::string(",") + exchangers::describe(m.map.limit[i], m.second_is_air) + ',' +
-                   std::to_string(m.map.flags[i]) + '\n';
-        });
+            for (const Field<MapPoint>& field : fields<MapPoint>())
+                with_value(field, point, [&](const auto& x) {
+                    if constexpr (std::is_arithmetic_v<std::decay_t<decltype(x)>>)
+                        out += fmt::format(",{:.9g}", static_cast<double>(x));
+                });
+            out += fmt::format(",{:.9g},{},{}\n", m.uncertainty * std::abs(point.heat), point.limit,
+                               point.flags);
+        }
     return out;
-}
-
-Json to_json(const CoreMap& m) {
-    Json::Array points;
-    each_point(m.map, [&](auto a, auto b, auto c, auto d, std::size_t i) {
-        Json::Object point = {{"first_flow", m.map.axes.first_flow[a]},
-                              {"second_flow", m.map.axes.second_flow[b]},
-                              {"first_inlet", m.map.axes.first_inlet[c]},
-                              {"second_inlet", m.map.axes.second_inlet[d]}};
-        for (const MapColumn& column : map_columns)
-            point.emplace_back(column.name, (m.map.*column.values)[i]);
-        point.emplace_back("limit", exchangers::describe(m.map.limit[i], m.second_is_air));
-        point.emplace_back("flags", exchangers::describe_core_flags(m.map.flags[i]));
-        points.emplace_back(std::move(point));
-    });
-    Json::Array assumptions;
-    for (const std::string& text : m.assumptions) assumptions.emplace_back(text);
-    return Json::Object{{"core", m.core},
-                        {"second_is_air", m.second_is_air},
-                        {"face_area", m.face_area},
-                        {"uncertainty", m.uncertainty},
-                        {"heat_capacity", m.heat_capacity},
-                        {"liquid_volume", m.liquid_volume},
-                        {"points", std::move(points)},
-                        {"assumptions", std::move(assumptions)}};
 }
 
 void write_maps(const std::filesystem::path& target, std::span<const CoreMap> maps) {
     Hdf5Writer w(target);
     w.attributes("/", {{"lapheat", std::string(version())}});
     for (const CoreMap& m : maps) {
-        // Every point is a row; the axes are columns beside it.
+        // Every point is a row; flows and inlets are columns beside its heat.
         const std::string at = "/cores/" + path_word(m.core);
         w.group(at, {{"core", m.core},
                      {"second_stream", std::string(m.second_is_air ? "air" : "liquid")},
@@ -199,28 +179,12 @@ void write_maps(const std::filesystem::path& target, std::span<const CoreMap> ma
                      {"heat_capacity", m.heat_capacity},
                      {"liquid_volume", m.liquid_volume},
                      {"assumptions", m.assumptions}});
-        std::vector<std::int64_t> numbers(m.map.heat.size());
-        std::iota(numbers.begin(), numbers.end(), std::int64_t{1});
+        const std::vector<MapPoint> points = points_of(m);
+        put_rows(w, at, "point", points);
         const std::vector<std::string> axis = {at + "/point"};
-        w.scale(axis[0], numbers);
-        std::vector<double> axes[4];
-        std::vector<std::string> limits;
-        each_point(m.map, [&](auto a, auto b, auto c, auto d, std::size_t i) {
-            axes[0].push_back(m.map.axes.first_flow[a]);
-            axes[1].push_back(m.map.axes.second_flow[b]);
-            axes[2].push_back(m.map.axes.first_inlet[c]);
-            axes[3].push_back(m.map.axes.second_inlet[d]);
-            limits.emplace_back(exchangers::describe(m.map.limit[i], m.second_is_air));
-        });
-        for (std::size_t i = 0; i < 4; ++i)
-            w.numbers(at + "/" + axis_columns[i].name, axes[i], axis,
-                      {{"units", axis_columns[i].units}});
-        for (const MapColumn& column : map_columns)
-            w.numbers(at + "/" + column.name, m.map.*column.values, axis,
-                      {{"units", column.units}});
-        w.strings(at + "/limit", limits, axis);
-        w.integers(at + "/flags", std::vector<std::int64_t>(m.map.flags.begin(), m.map.flags.end()),
-                   axis);
+        w.strings(at + "/limit", column(points, [](const MapPoint& p) { return p.limit; }), axis);
+        w.integers(at + "/flags",
+                   column(points, [](const MapPoint& p) { return std::int64_t{p.flags}; }), axis);
     }
     w.commit();
 }

@@ -1,11 +1,16 @@
 #include <algorithm>
 #include <iterator>
 
+#include "lapheat/results/fields.hpp"
 #include "lapheat/results/result_file.hpp"
-#include "verdict_fields.hpp"
 
 namespace lapheat::results {
 namespace {
+
+/// Groups of a run that hold no series.
+constexpr const char* tables_of_a_run[] = {"events",   "ledger", "verdicts", "limits", "phases",
+                                           "totals",   "cost",   "notes",    "lines",  "pumps",
+                                           "scenario", "runs",   "sources"};
 
 bool holds_series(const std::string& group) {
     return std::none_of(std::begin(tables_of_a_run), std::end(tables_of_a_run),
@@ -30,21 +35,59 @@ void read_series(const Hdf5Reader& reader, const std::string& root, const std::s
         read_series(reader, root, group + "/" + inner, out);
 }
 
-/// A column of numbers or text for each member of a row.
-template <class T, class Member, class Value>
-void fill(std::vector<T>& rows, Member T::*member, const std::vector<Value>& values) {
+template <class Row, class Value, class Read>
+void fill(std::vector<Row>& rows, Value Row::*member, const std::vector<Read>& values) {
     for (std::size_t i = 0; i < std::min(rows.size(), values.size()); ++i)
-        rows[i].*member = values[i];
+        rows[i].*member = static_cast<Value>(values[i]);
 }
 
-void read_events(const Hdf5Reader& reader, const std::string& at,
-                 std::vector<model::Event>& events) {
-    const std::vector<double> times = reader.numbers(at + "/time");
-    events.resize(times.size());
-    fill(events, &model::Event::time, times);
-    fill(events, &model::Event::kind, reader.strings(at + "/kind"));
-    fill(events, &model::Event::subject, reader.strings(at + "/subject"));
-    fill(events, &model::Event::value, reader.numbers(at + "/value"));
+/// Members that a file has; columns that a newer layout adds or an older one lacks do no harm.
+template <class Row>
+void read_columns(const Hdf5Reader& reader, const std::string& at, std::vector<Row>& rows) {
+    for (const Field<Row>& field : fields<Row>()) {
+        const std::string path = at + "/" + field.name;
+        if (!reader.has(path)) continue;
+        std::visit(
+            [&](auto get) {
+                using Get = decltype(get);
+                if constexpr (std::is_same_v<Get, std::string Row::*>)
+                    fill(rows, get, reader.strings(path));
+                else if constexpr (std::is_same_v<Get, double Row::*>)
+                    fill(rows, get, reader.numbers(path));
+                else if constexpr (std::is_member_pointer_v<Get>)
+                    fill(rows, get, reader.integers(path));
+            },
+            field.get);
+    }
+}
+
+/// As many rows as `axis` is long. Throws Error without it.
+template <class Row>
+[[nodiscard]] std::vector<Row> read_rows(const Hdf5Reader& reader, const std::string& at,
+                                         const std::string& axis) {
+    std::vector<Row> rows(reader.shape(at + "/" + axis).at(0));
+    read_columns(reader, at, rows);
+    return rows;
+}
+
+/// Numbers of one row, each by itself, those that are there; its texts from attributes of `top`.
+template <class Row>
+void read_members(const Hdf5Reader& reader, const std::string& at, const std::string& top,
+                  Row& row) {
+    for (const Field<Row>& field : fields<Row>())
+        std::visit(
+            [&](auto get) {
+                using Get = decltype(get);
+                if constexpr (std::is_same_v<Get, std::string Row::*>)
+                    row.*get = reader.label(top, field.name);
+                else if constexpr (std::is_member_pointer_v<Get>) {
+                    const std::string path = at + "/" + field.name;
+                    if (reader.has(path))
+                        row.*get =
+                            static_cast<std::decay_t<decltype(row.*get)>>(reader.number(path));
+                }
+            },
+            field.get);
 }
 
 double number_attribute(const Hdf5Reader& reader, const std::string& path, const char* name) {
@@ -55,12 +98,9 @@ double number_attribute(const Hdf5Reader& reader, const std::string& path, const
 
 void read_ledger(const Hdf5Reader& reader, const std::string& at, model::Ledger& ledger) {
     using Direction = model::LedgerEntry::Direction;
-    const std::vector<std::string> names = reader.strings(at + "/name");
+    ledger.entries = read_rows<model::LedgerEntry>(reader, at, "name");
     const std::vector<std::string> directions = reader.strings(at + "/direction");
-    ledger.entries.resize(names.size());
-    fill(ledger.entries, &model::LedgerEntry::name, names);
-    fill(ledger.entries, &model::LedgerEntry::joules, reader.numbers(at + "/joules"));
-    for (std::size_t i = 0; i < std::min(names.size(), directions.size()); ++i)
+    for (std::size_t i = 0; i < std::min(ledger.entries.size(), directions.size()); ++i)
         for (const Direction d :
              {Direction::in, Direction::out, Direction::stored, Direction::within})
             if (directions[i] == model::direction_name(d)) ledger.entries[i].direction = d;
@@ -68,51 +108,21 @@ void read_ledger(const Hdf5Reader& reader, const std::string& at, model::Ledger&
     ledger.closure = number_attribute(reader, at, "closure");
 }
 
-void read_sources(const Hdf5Reader& reader, const std::string& at,
-                  std::vector<model::HeatSource>& sources) {
-    if (!reader.has(at + "/source")) return;  // files of before
-    const std::vector<std::string> names = reader.strings(at + "/source");
-    sources.resize(names.size());
-    fill(sources, &model::HeatSource::source, names);
-    fill(sources, &model::HeatSource::path, reader.strings(at + "/path"));
-    fill(sources, &model::HeatSource::joules, reader.numbers(at + "/joules"));
-}
-
-void read_verdicts(const Hdf5Reader& reader, const std::string& at,
-                   std::vector<model::Verdict>& verdicts) {
-    const std::vector<std::string> loops = reader.strings(at + "/loop");
-    verdicts.resize(loops.size());
-    fill(verdicts, &model::Verdict::loop, loops);
-    for (const VerdictNumber& number : verdict_numbers)
-        if (reader.has(at + "/" + number.name))
-            fill(verdicts, number.member, reader.numbers(at + "/" + number.name));
-    fill(verdicts, &model::Verdict::part, reader.strings(at + "/part"));
-    fill(verdicts, &model::Verdict::core, reader.strings(at + "/core"));
-    fill(verdicts, &model::Verdict::note, reader.strings(at + "/note"));
-}
-
-void read_lines(const Hdf5Reader& reader, const std::string& at,
-                std::vector<model::LineState>& lines) {
-    if (!reader.has(at)) return;
-    const std::vector<std::string> parts = reader.strings(at + "/part");
-    lines.resize(parts.size());
-    fill(lines, &model::LineState::part, parts);
-    fill(lines, &model::LineState::loop, reader.strings(at + "/loop"));
-    fill(lines, &model::LineState::run, reader.strings(at + "/run"));
-    fill(lines, &model::LineState::kind, reader.strings(at + "/kind"));
-    for (const auto& n : line_numbers)
-        if (reader.has(at + "/" + n.name)) fill(lines, n.member, reader.numbers(at + "/" + n.name));
-}
-
-void read_pumps(const Hdf5Reader& reader, const std::string& at,
-                std::vector<model::PumpState>& pumps) {
-    if (!reader.has(at)) return;
-    const std::vector<std::string> names = reader.strings(at + "/pump");
-    pumps.resize(names.size());
-    fill(pumps, &model::PumpState::pump, names);
-    fill(pumps, &model::PumpState::loop, reader.strings(at + "/loop"));
-    for (const auto& n : pump_numbers)
-        if (reader.has(at + "/" + n.name)) fill(pumps, n.member, reader.numbers(at + "/" + n.name));
+/// What the core of a fluid stands in; files of before say it by the names of its series alone.
+void read_streams(const Hdf5Reader& reader, const std::string& at, model::Result& out) {
+    const bool said = reader.has(at + "/cooled_by");
+    const std::vector<std::string> streams =
+        said ? reader.strings(at + "/cooled_by") : std::vector<std::string>{};
+    for (std::size_t i = 0; i < out.verdicts.size(); ++i) {
+        model::Verdict& v = out.verdicts[i];
+        const auto in_coolant = [&](const model::Series& s) {
+            return s.name == "second_mass_flow" && s.group.starts_with("cores/") &&
+                   path_word(s.group.substr(6)) == path_word(v.core);
+        };
+        v.in_coolant =
+            said ? i < streams.size() && streams[i] == "coolant"
+                 : !v.core.empty() && std::any_of(out.series.begin(), out.series.end(), in_coolant);
+    }
 }
 
 }  // namespace
@@ -132,29 +142,21 @@ std::vector<std::string> run_roots(const Hdf5Reader& reader) {
 model::Result get_result(const Hdf5Reader& reader, const std::string& root) {
     model::Result out;
     const std::string top = root.empty() ? "/" : root;
-    out.car = reader.label(top, "car");
-    out.placement = reader.label(top, "placement");
-    out.summary = reader.label(top, "summary");
-    out.cycle = reader.label(top, "cycle");
     out.time = reader.numbers(root + "/time");
     for (const std::string& group : reader.groups(top))
         if (holds_series(group)) read_series(reader, root, group, out);
-    read_events(reader, root + "/events", out.events);
+    out.events = read_rows<model::Event>(reader, root + "/events", "event");
     read_ledger(reader, root + "/ledger", out.ledger);
-    read_lines(reader, root + "/lines", out.lines);
-    read_pumps(reader, root + "/pumps", out.pumps);
-    read_sources(reader, root + "/sources", out.sources);
-    read_verdicts(reader, root + "/verdicts", out.verdicts);
-    out.distance = reader.number(root + "/totals/distance");
-    out.fan_energy = reader.number(root + "/totals/fan_energy");
-    out.peak_fan_current = reader.number(root + "/totals/peak_fan_current");
-    for (const CurrentNumber& c : current_numbers)
-        if (reader.has(root + "/totals/" + c.name))
-            out.*c.member = reader.number(root + "/totals/" + c.name);
-    for (const CostCount& c : cost_counts)
-        out.cost.*c.member = static_cast<std::size_t>(reader.number(root + "/cost/" + c.name));
-    for (const CostNumber& c : cost_numbers)
-        out.cost.*c.member = reader.number(root + "/cost/" + c.name);
+    if (reader.has(root + "/lines"))
+        out.lines = read_rows<model::LineState>(reader, root + "/lines", "line");
+    if (reader.has(root + "/pumps"))
+        out.pumps = read_rows<model::PumpState>(reader, root + "/pumps", "number");
+    if (reader.has(root + "/sources"))
+        out.sources = read_rows<model::HeatSource>(reader, root + "/sources", "entry");
+    out.verdicts = read_rows<model::Verdict>(reader, root + "/verdicts", "loop");
+    read_streams(reader, root + "/verdicts", out);
+    read_members(reader, root + "/totals", top, out);
+    read_members(reader, root + "/cost", top, out.cost);
     out.warnings = reader.strings(root + "/notes/warning");
     out.assumptions = reader.strings(root + "/notes/assumption");
     const std::vector<double> starts = reader.numbers(root + "/phases/start");
@@ -168,14 +170,9 @@ std::vector<LoopLimits> get_limits(const Hdf5Reader& reader, const std::string& 
     std::vector<LoopLimits> out;
     const std::string at = root + "/limits";
     if (!reader.has(at)) return out;
-    std::vector<model::Limits> limits;
     const std::vector<std::string> loops = reader.strings(at + "/loop");
-    limits.resize(loops.size());
-    fill(limits, &model::Limits::caution, reader.numbers(at + "/caution"));
-    fill(limits, &model::Limits::limit, reader.numbers(at + "/limit"));
-    fill(limits, &model::Limits::boiling_reserve, reader.numbers(at + "/boiling_reserve"));
-    fill(limits, &model::Limits::part, reader.strings(at + "/part"));
-    fill(limits, &model::Limits::note, reader.strings(at + "/note"));
+    std::vector<model::Limits> limits(loops.size());
+    read_columns(reader, at, limits);
     for (std::size_t i = 0; i < loops.size(); ++i) out.push_back({loops[i], limits[i]});
     return out;
 }

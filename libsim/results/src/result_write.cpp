@@ -1,34 +1,19 @@
+#include <fmt/core.h>
 #include <hdf5.h>
 
+#include <algorithm>
 #include <cctype>
-#include <numeric>
 #include <set>
+#include <type_traits>
 
+#include "hdf5_rows.hpp"
+#include "lapheat/model/description.hpp"
 #include "lapheat/results/result_file.hpp"
-#include "verdict_fields.hpp"
 
 namespace lapheat::results {
 namespace {
 
 constexpr std::size_t longest_word = 80;
-
-const char* word(model::LedgerEntry::Direction direction) {
-    return model::direction_name(direction);
-}
-
-std::vector<std::int64_t> counted(std::size_t n) {
-    std::vector<std::int64_t> out(n);
-    std::iota(out.begin(), out.end(), std::int64_t{1});
-    return out;
-}
-
-template <class T, class F>
-auto column(const std::vector<T>& rows, F&& get) {
-    std::vector<std::decay_t<decltype(get(rows.front()))>> out;
-    out.reserve(rows.size());
-    for (const T& row : rows) out.push_back(get(row));
-    return out;
-}
 
 /// A path of parts named by people: each word of it fit for HDF5 and for no name that has a
 /// meaning of its own there.
@@ -64,104 +49,34 @@ void put_series(Hdf5Writer& w, const std::string& root, const model::Result& res
     }
 }
 
-void put_events(Hdf5Writer& w, const std::string& at, const std::vector<model::Event>& events) {
-    w.scale(at + "/event", counted(events.size()));
-    const std::vector<std::string> axis = {at + "/event"};
-    w.numbers(at + "/time", column(events, [](const auto& e) { return e.time; }), axis,
-              {{"units", "s"}, {"long_name", "when it happened"}});
-    w.strings(at + "/kind", column(events, [](const auto& e) { return e.kind; }), axis);
-    w.strings(at + "/subject", column(events, [](const auto& e) { return e.subject; }), axis);
-    w.numbers(at + "/value", column(events, [](const auto& e) { return e.value; }), axis,
-              {{"units", "K"}, {"long_name", "temperature concerned"}});
-}
-
-void put_ledger(Hdf5Writer& w, const std::string& at, const model::Ledger& ledger) {
-    w.group(at, {{"moved", ledger.moved}, {"closure", ledger.closure}});
-    w.scale(at + "/name", column(ledger.entries, [](const auto& e) { return e.name; }));
-    w.strings(at + "/direction",
-              column(ledger.entries, [](const auto& e) { return std::string(word(e.direction)); }),
-              {at + "/name"});
-    w.numbers(at + "/joules", column(ledger.entries, [](const auto& e) { return e.joules; }),
-              {at + "/name"}, {{"units", "J"}, {"long_name", "energy over the run"}});
-}
-
-void put_sources(Hdf5Writer& w, const std::string& at,
-                 const std::vector<model::HeatSource>& sources) {
-    w.scale(at + "/entry", counted(sources.size()));
-    const std::vector<std::string> axis = {at + "/entry"};
-    w.strings(at + "/source", column(sources, [](const auto& s) { return s.source; }), axis);
-    w.strings(at + "/path", column(sources, [](const auto& s) { return s.path; }), axis);
-    w.numbers(at + "/joules", column(sources, [](const auto& s) { return s.joules; }), axis,
-              {{"units", "J"}, {"long_name", "heat made over the run"}});
-}
-
-void put_verdicts(Hdf5Writer& w, const std::string& at,
-                  const std::vector<model::Verdict>& verdicts) {
-    const std::vector<std::string> axis = {at + "/loop"};
-    w.scale(axis[0], column(verdicts, [](const auto& v) { return v.loop; }));
-    for (const VerdictNumber& number : verdict_numbers)
-        w.numbers(at + "/" + number.name,
-                  column(verdicts, [&](const auto& v) { return v.*number.member; }), axis,
-                  {{"units", number.units}, {"long_name", number.long_name}});
-    w.strings(at + "/part", column(verdicts, [](const auto& v) { return v.part; }), axis);
-    w.strings(at + "/core", column(verdicts, [](const auto& v) { return v.core; }), axis);
-    w.strings(at + "/note", column(verdicts, [](const auto& v) { return v.note; }), axis);
-}
-
-void put_lines(Hdf5Writer& w, const std::string& at, const std::vector<model::LineState>& lines) {
-    if (lines.empty()) return;
-    w.scale(at + "/line", counted(lines.size()));
-    const std::vector<std::string> axis = {at + "/line"};
-    w.strings(at + "/loop", column(lines, [](const auto& l) { return l.loop; }), axis);
-    w.strings(at + "/run", column(lines, [](const auto& l) { return l.run; }), axis);
-    w.strings(at + "/part", column(lines, [](const auto& l) { return l.part; }), axis);
-    w.strings(at + "/kind", column(lines, [](const auto& l) { return l.kind; }), axis);
-    for (const auto& n : line_numbers)
-        w.numbers(at + "/" + n.name, column(lines, [&](const auto& l) { return l.*n.member; }),
-                  axis, {{"units", n.units}, {"long_name", n.long_name}});
-}
-
-void put_pumps(Hdf5Writer& w, const std::string& at, const std::vector<model::PumpState>& pumps) {
-    if (pumps.empty()) return;
-    w.scale(at + "/number", counted(pumps.size()));
-    const std::vector<std::string> axis = {at + "/number"};
-    w.strings(at + "/loop", column(pumps, [](const auto& p) { return p.loop; }), axis);
-    w.strings(at + "/pump", column(pumps, [](const auto& p) { return p.pump; }), axis);
-    for (const auto& n : pump_numbers)
-        w.numbers(at + "/" + n.name, column(pumps, [&](const auto& p) { return p.*n.member; }),
-                  axis, {{"units", n.units}, {"long_name", n.long_name}});
-}
-
 void put_limits(Hdf5Writer& w, const std::string& at, const std::vector<LoopLimits>& limits) {
     if (limits.empty()) return;
-    const std::vector<std::string> axis = {at + "/loop"};
-    const Attributes kelvin = {{"units", "K"}};
-    w.scale(axis[0], column(limits, [](const auto& l) { return l.loop; }));
-    w.numbers(at + "/caution", column(limits, [](const auto& l) { return l.limits.caution; }), axis,
-              kelvin);
-    w.numbers(at + "/limit", column(limits, [](const auto& l) { return l.limits.limit; }), axis,
-              kelvin);
-    w.numbers(at + "/boiling_reserve",
-              column(limits, [](const auto& l) { return l.limits.boiling_reserve; }), axis, kelvin);
-    w.strings(at + "/part", column(limits, [](const auto& l) { return l.limits.part; }), axis);
-    w.strings(at + "/note", column(limits, [](const auto& l) { return l.limits.note; }), axis);
+    w.scale(at + "/loop", column(limits, [](const auto& l) { return l.loop; }));
+    put_columns(w, at, "loop", column(limits, [](const auto& l) { return l.limits; }));
 }
 
-void put_totals(Hdf5Writer& w, const std::string& root, const model::Result& result) {
-    const double duration = result.time.empty() ? 0.0 : result.time.back() - result.time.front();
-    w.number(root + "/totals/distance", result.distance, {{"units", "m"}});
-    w.number(root + "/totals/duration", duration, {{"units", "s"}});
-    w.number(root + "/totals/fan_energy", result.fan_energy,
-             {{"units", "J"}, {"long_name", "electrical energy of all fans"}});
-    w.number(root + "/totals/peak_fan_current", result.peak_fan_current, {{"units", "A"}});
-    for (const CurrentNumber& c : current_numbers)
-        w.number(root + "/totals/" + c.name, result.*c.member,
-                 {{"units", c.units}, {"long_name", c.long_name}});
-    for (const CostCount& c : cost_counts)
-        w.number(root + "/cost/" + c.name, static_cast<double>(result.cost.*c.member),
-                 {{"units", "1"}});
-    for (const CostNumber& c : cost_numbers)
-        w.number(root + "/cost/" + c.name, result.cost.*c.member, {{"units", c.units}});
+/// The numbers of one row, each by itself.
+template <class Row>
+void put_numbers(Hdf5Writer& w, const std::string& at, const Row& row) {
+    for (const Field<Row>& field : fields<Row>())
+        with_value(field, row, [&](const auto& x) {
+            if constexpr (std::is_arithmetic_v<std::decay_t<decltype(x)>>)
+                w.number(at + "/" + field.name, static_cast<double>(x),
+                         {{"units", std::string(field.unit.si())},
+                          {"long_name", std::string(field.help)}});
+        });
+}
+
+/// Its texts, as attributes.
+template <class Row>
+Attributes texts_of(const Row& row) {
+    Attributes out;
+    for (const Field<Row>& field : fields<Row>())
+        with_value(field, row, [&](const auto& x) {
+            if constexpr (std::is_same_v<std::decay_t<decltype(x)>, std::string>)
+                out.emplace_back(field.name, x);
+        });
+    return out;
 }
 
 void put_notes(Hdf5Writer& w, const std::string& root, const model::Result& result) {
@@ -212,19 +127,19 @@ std::string run_path(const model::Result& result) {
 void put_result(Hdf5Writer& writer, const std::string& root, const model::Result& result,
                 const std::vector<LoopLimits>& limits) {
     if (!root.empty()) writer.group(root);
-    writer.attributes(root.empty() ? "/" : root, {{"car", result.car},
-                                                  {"placement", result.placement},
-                                                  {"summary", result.summary},
-                                                  {"cycle", result.cycle}});
+    writer.attributes(root.empty() ? "/" : root, texts_of(result));
     put_series(writer, root, result);
-    put_events(writer, root + "/events", result.events);
-    put_ledger(writer, root + "/ledger", result.ledger);
-    put_sources(writer, root + "/sources", result.sources);
-    put_verdicts(writer, root + "/verdicts", result.verdicts);
-    put_lines(writer, root + "/lines", result.lines);
-    put_pumps(writer, root + "/pumps", result.pumps);
+    put_rows(writer, root + "/events", "event", result.events);
+    writer.group(root + "/ledger",
+                 {{"moved", result.ledger.moved}, {"closure", result.ledger.closure}});
+    put_rows(writer, root + "/ledger", "name", result.ledger.entries);
+    put_rows(writer, root + "/sources", "entry", result.sources);
+    put_rows(writer, root + "/verdicts", "loop", result.verdicts);
+    if (!result.lines.empty()) put_rows(writer, root + "/lines", "line", result.lines);
+    if (!result.pumps.empty()) put_rows(writer, root + "/pumps", "number", result.pumps);
     put_limits(writer, root + "/limits", limits);
-    put_totals(writer, root, result);
+    put_numbers(writer, root + "/totals", result);
+    put_numbers(writer, root + "/cost", result.cost);
     put_notes(writer, root, result);
 }
 
@@ -232,8 +147,7 @@ void put_texts(Hdf5Writer& writer, std::span<const TextFile> files) {
     unsigned major = 0, minor = 0, release = 0;
     H5get_libversion(&major, &minor, &release);
     writer.attributes("/", {{"lapheat", std::string(version())},
-                            {"hdf5", std::to_string(major) + "." + std::to_string(minor) + "." +
-                                         std::to_string(release)}});
+                            {"hdf5", fmt::format("{}.{}.{}", major, minor, release)}});
     std::vector<std::string> paths, texts;
     std::set<std::string> seen;  // cars that extend one file name it once each
     for (const TextFile& file : files) {

@@ -275,7 +275,7 @@ drive::Cycle read_segment(Reader& root, Reader& r, const Nest& nest,
         case SegmentKind::traffic: {
             drive::Traffic traffic;
             const double t = duration();
-            const auto seed = static_cast<std::uint64_t>(r.integer("seed", 0, 1000000000, 1));
+            const auto draw = static_cast<std::uint64_t>(r.integer("draw", 0, 1000000000, 1));
             traffic.top_speed =
                 r.optional_quantity("top_speed", Q::speed, positive).value_or(traffic.top_speed);
             traffic.acceleration = r.optional_quantity("acceleration", Q::acceleration, positive)
@@ -284,7 +284,7 @@ drive::Cycle read_segment(Reader& root, Reader& r, const Nest& nest,
                 r.optional_quantity("mean_wait", Q::time, positive).value_or(traffic.mean_wait);
             traffic.mean_roll =
                 r.optional_quantity("mean_roll", Q::time, positive).value_or(traffic.mean_roll);
-            make([&] { return drive::stop_and_go(t, seed, traffic, s); });
+            make([&] { return drive::stop_and_go(t, draw, traffic, s); });
             break;
         }
         case SegmentKind::idle: {

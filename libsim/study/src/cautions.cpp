@@ -89,10 +89,9 @@ void say_places(const Comparison& c, std::vector<Caution>& out) {
 void say_wiring(const Comparison& c, units::System system, std::vector<Caution>& out) {
     Gathered fans, where;
     for (std::size_t p = 0; p < c.cars.size(); ++p)
-        for (const model::FanEntry& fan : c.cars[p].fans) {
-            const std::string text = fan_feed(fan, system);
-            if (text.empty()) continue;
-            fans.add(text, plain_name(fan.name));
+        for (const FanFeed& feed : fan_feeds(c.cars[p])) {
+            const std::string text = feed_words(feed, system);
+            fans.add(text, plain_name(feed.fan));
             where.add(text, c.placements[p]);
         }
     if (fans.all().empty()) return;

@@ -5,36 +5,12 @@
 #include <set>
 
 #include "internal.hpp"
+#include "lapheat/results/binding.hpp"
 #include "lapheat/study/margin.hpp"
 #include "lapheat/study/parallel.hpp"
 #include "lapheat/units/error.hpp"
 
 namespace lapheat::study {
-
-double ambient_at(const drive::Cycle& cycle, double time) {
-    const auto it = std::upper_bound(cycle.time.begin(), cycle.time.end(), time);
-    if (it == cycle.time.begin()) return cycle.ambient.front();
-    if (it == cycle.time.end()) return cycle.ambient.back();
-    const auto i = static_cast<std::size_t>(it - cycle.time.begin());
-    const double share = (time - cycle.time[i - 1]) / (cycle.time[i] - cycle.time[i - 1]);
-    return cycle.ambient[i - 1] + share * (cycle.ambient[i] - cycle.ambient[i - 1]);
-}
-
-const model::Verdict* worst_verdict(const model::Result& result,
-                                    const std::vector<std::string>& left_out) {
-    const model::Verdict* worst = nullptr;
-    for (const model::Verdict& v : result.verdicts) {
-        if (std::find(left_out.begin(), left_out.end(), v.loop) != left_out.end()) continue;
-        if (!worst || v.margin < worst->margin) worst = &v;
-    }
-    return worst;
-}
-
-const model::Verdict* verdict_of(const model::Result& result, const std::string& loop) {
-    for (const model::Verdict& v : result.verdicts)
-        if (v.loop == loop) return &v;
-    return nullptr;
-}
 
 Prepared prepare(const std::vector<scenario::Scenario>& placements) {
     if (placements.empty()) throw Error("nothing to compare", "at least one placement");
@@ -109,11 +85,11 @@ void count_coolant(Comparison& comparison) {
     for (std::size_t c = 0; c < comparison.cycles.size(); ++c) {
         double best = -std::numeric_limits<double>::infinity();
         for (std::size_t p = 0; p < comparison.placements.size(); ++p)
-            if (const auto* v = verdict_of(comparison.at(p, c).result, coolant_loop))
+            if (const auto* v = results::verdict_of(comparison.at(p, c).result, coolant_loop))
                 best = std::max(best, v->margin);
         for (std::size_t p = 0; p < comparison.placements.size(); ++p) {
             CycleOutcome& outcome = comparison.outcomes[p * comparison.cycles.size() + c];
-            if (const auto* v = verdict_of(outcome.result, coolant_loop))
+            if (const auto* v = results::verdict_of(outcome.result, coolant_loop))
                 outcome.coolant_lost = best - v->margin;
         }
     }
@@ -169,11 +145,11 @@ Comparison compare(const std::vector<scenario::Scenario>& placements,
         outcome.placement = out.placements[p];
         outcome.cycle = out.cycles[c];
         outcome.result = std::move(results[i]);
-        if (const auto* v = worst_verdict(outcome.result, prepared.left_out)) {
+        if (const auto* v = results::tightest(outcome.result, prepared.left_out)) {
             outcome.worst_margin = v->margin;
             outcome.worst_loop = v->loop;
-            outcome.ambient = ambient_at(*prepared.cycles[p][c], v->margin_time);
-            outcome.binding = what_binds(*v, out.cars[p], outcome.ambient, options.system);
+            outcome.ambient = v->ambient;
+            outcome.binding = results::fluid_and_what_binds(v, options.system);
         }
         out.outcomes.push_back(std::move(outcome));
     }

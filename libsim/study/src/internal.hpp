@@ -24,15 +24,6 @@ struct Prepared {
 };
 [[nodiscard]] Prepared prepare(const std::vector<scenario::Scenario>& placements);
 
-/// K, straight between the cycle's knots.
-[[nodiscard]] double ambient_at(const drive::Cycle& cycle, double time);
-
-/// The verdict of least margin among the loops not left out; nullptr if there is none.
-[[nodiscard]] const model::Verdict* worst_verdict(const model::Result& result,
-                                                  const std::vector<std::string>& left_out);
-[[nodiscard]] const model::Verdict* verdict_of(const model::Result& result,
-                                               const std::string& loop);
-
 /// What a task of for_all() gets: a flag that says stop, and a place to say how far it is (0–1).
 struct Watch {
     const std::atomic<bool>& stop;

@@ -5,6 +5,7 @@
 #include <memory>
 
 #include "internal.hpp"
+#include "lapheat/results/binding.hpp"
 #include "lapheat/study/parallel.hpp"
 
 namespace lapheat::study {
@@ -76,8 +77,8 @@ std::vector<LineCost> line_costs(const model::Car& car, const drive::Cycle& cycl
             const model::Loop& loop = car.loops[lines[n].loop];
             const model::Part& part = loop.runs[lines[n].run].parts[lines[n].part];
             const auto& line = std::get<model::Line>(part.body);
-            const auto* before = verdict_of(base, loop.name);
-            const auto* after = verdict_of(result, loop.name);
+            const auto* before = results::verdict_of(base, loop.name);
+            const auto* after = results::verdict_of(result, loop.name);
             LineCost& cost = out[n];
             cost.loop = loop.name;
             cost.part = part.name;

@@ -5,6 +5,7 @@
 #include <map>
 
 #include "internal.hpp"
+#include "lapheat/results/binding.hpp"
 #include "lapheat/solve/roots.hpp"
 #include "lapheat/units/error.hpp"
 
@@ -28,7 +29,7 @@ struct MarginOf {
         if (it != known.end()) return it->second;
         const model::Result result = model::simulate(model, shifted(cycle, shift), options);
         ++runs;
-        const model::Verdict* v = worst_verdict(result, left_out);
+        const model::Verdict* v = results::tightest(result, left_out);
         if (!v) throw Error("no fluid with a limit to search for");
         loop[shift] = v->loop;
         return known[shift] = v->margin;

@@ -2,14 +2,14 @@
 #pragma once
 
 #include <string>
-#include <string_view>
 
+#include "lapheat/results/html.hpp"
 #include "lapheat/study/compare.hpp"
 
 namespace lapheat::study::page {
 
-/// Text for HTML, safe in elements and in quoted attributes; control characters are dropped.
-[[nodiscard]] std::string escaped(std::string_view text);
+namespace html = results::html;
+using html::Html;
 
 /// The class that gives a fluid its colour: the same on every plot, bar and table.
 [[nodiscard]] std::string fluid_class(const std::string& loop);
@@ -20,26 +20,25 @@ struct Axis {
 };
 [[nodiscard]] Axis temperature_axis(const Comparison& comparison, units::System system);
 
-/// One outcome's temperatures and limits against time; "" without series. `points` limits each
+/// One outcome's temperatures and limits against time; nothing without series. `points` limits each
 /// line; peaks survive the thinning. `id` is unique on the page.
-[[nodiscard]] std::string temperature_plot(const CycleOutcome& outcome, const Axis& axis,
-                                           std::size_t points, const std::string& id,
-                                           units::System system);
+[[nodiscard]] Html temperature_plot(const CycleOutcome& outcome, const Axis& axis,
+                                    std::size_t points, const std::string& id,
+                                    units::System system);
 
 /// A bar from zero margin, all on one scale from `low` to `high` K.
-[[nodiscard]] std::string margin_bar(double margin, double low, double high,
-                                     const std::string& css);
+[[nodiscard]] Html margin_bar(double margin, double low, double high, const std::string& css);
 
 /// What to buy and make for one placement.
-[[nodiscard]] std::string shopping(const model::Car& car, units::System system);
+[[nodiscard]] Html shopping(const model::Car& car, units::System system);
 
-/// What each foot of line and each elbow costs; "" without costs.
-[[nodiscard]] std::string line_cost_table(const std::vector<LineCost>& costs, units::System system);
+/// What each foot of line and each elbow costs; nothing without costs.
+[[nodiscard]] Html line_costs(const std::vector<LineCost>& costs, units::System system);
 
 /// Numbers assumed about places, with ranges and sources.
-[[nodiscard]] std::string assumptions(const Comparison& comparison);
+[[nodiscard]] Html assumptions(const Comparison& comparison);
 
-[[nodiscard]] const char* style() noexcept;   ///< CSS
-[[nodiscard]] const char* script() noexcept;  ///< JavaScript; the page reads without it
+[[nodiscard]] Html style();   ///< CSS
+[[nodiscard]] Html script();  ///< JavaScript; the page reads without it
 
 }  // namespace lapheat::study::page

@@ -1,8 +1,8 @@
 // The page's drawings as inline SVG.
+#include <fmt/core.h>
+
 #include <algorithm>
-#include <array>
 #include <cmath>
-#include <cstdio>
 #include <vector>
 
 #include "page_parts.hpp"
@@ -11,17 +11,14 @@
 namespace lapheat::study::page {
 namespace {
 
+using html::Attributes, html::element, html::tag;
 using units::Quantity;
 
 // Drawing units: one is one CSS pixel on a phone.
 constexpr double width = 400, height = 250, left = 36, right = 306, top = 10, bottom = 218;
 constexpr double label_gap = 12;  // between lines of text
 
-std::string number(double x) {
-    std::array<char, 32> text{};
-    std::snprintf(text.data(), text.size(), "%.1f", x);
-    return text.data();
-}
+std::string number(double x) { return fmt::format("{:.1f}", x); }
 
 struct PlotCurve {
     std::string name, css;
@@ -85,15 +82,24 @@ std::vector<double> spread(std::vector<double> wish) {
     return wish;
 }
 
-std::string grid(const Frame& frame) {
-    std::string out;
+Html line(const char* css, double x1, double y1, double x2, double y2) {
+    return element("line", {{"class", css},
+                            {"x1", number(x1)},
+                            {"y1", number(y1)},
+                            {"x2", number(x2)},
+                            {"y2", number(y2)}});
+}
+
+Html label(const char* anchor, double x, double y, const std::string& text) {
+    return element("text", {{"x", number(x)}, {"y", number(y)}, {"text-anchor", anchor}}, text);
+}
+
+Html grid(const Frame& frame) {
+    Html out;
     for (double v = frame.axis.low; v <= frame.axis.high + 1e-9; v += frame.axis.step) {
         const double y =
             bottom + (top - bottom) * (v - frame.axis.low) / (frame.axis.high - frame.axis.low);
-        out += "<line class=\"grid\" x1=\"" + number(left) + "\" x2=\"" + number(right) +
-               "\" y1=\"" + number(y) + "\" y2=\"" + number(y) + "\"/><text x=\"" +
-               number(left - 4) + "\" y=\"" + number(y + 4) + "\" text-anchor=\"end\">" +
-               say_number(v) + "</text>";
+        out += line("grid", left, y, right, y) + label("end", left - 4, y + 4, say_number(v));
     }
     const double minutes = (frame.end - frame.start) / 60;
     double step = 1;
@@ -101,15 +107,11 @@ std::string grid(const Frame& frame) {
         if (minutes / (step = s) <= 6) break;
     for (double m = 0; m <= minutes + 1e-9; m += step) {
         const double x = frame.x(frame.start + 60 * m);
-        out += "<line class=\"axis\" x1=\"" + number(x) + "\" x2=\"" + number(x) + "\" y1=\"" +
-               number(bottom) + "\" y2=\"" + number(bottom + 4) + "\"/><text x=\"" + number(x) +
-               "\" y=\"" + number(bottom + 16) + "\" text-anchor=\"middle\">" + say_number(m) +
-               "</text>";
+        out +=
+            line("axis", x, bottom, x, bottom + 4) + label("middle", x, bottom + 16, say_number(m));
     }
-    return out + "<line class=\"axis\" x1=\"" + number(left) + "\" x2=\"" + number(right) +
-           "\" y1=\"" + number(bottom) + "\" y2=\"" + number(bottom) + "\"/><text x=\"" +
-           number((left + right) / 2) + "\" y=\"" + number(height - 3) +
-           "\" text-anchor=\"middle\">time, min</text>";
+    return out + line("axis", left, bottom, right, bottom) +
+           label("middle", (left + right) / 2, height - 3, "time, min");
 }
 
 std::vector<PlotCurve> curves(const model::Result& result) {
@@ -168,13 +170,44 @@ Axis temperature_axis(const Comparison& comparison, units::System system) {
     return axis;
 }
 
-std::string temperature_plot(const CycleOutcome& outcome, const Axis& axis, std::size_t points,
-                             const std::string& id, units::System system) {
+namespace {
+
+/// A fluid's line and its limit, the name beside its end at height `tag_y`.
+Html curve(const Frame& frame, const model::Result& result, const PlotCurve& c, double tag_y,
+           std::size_t points) {
+    Html out;
+    if (c.limit)
+        out += element("polyline", {{"class", "limit"},
+                                    {"points", polyline(frame, result.time, *c.limit, 60)}});
+    out += element("polyline", {{"class", "line"},
+                                {"data-name", c.name},
+                                {"points", polyline(frame, result.time, *c.values, points)}});
+    out += line("lead", right, frame.y(c.values->back()), right + 8, tag_y - 4);
+    out += element("text", {{"class", "tag"}, {"x", number(right + 10)}, {"y", number(tag_y)}},
+                   c.name);
+    return element("g", {{"class", c.css}}, out);
+}
+
+/// What the script needs to read times and temperatures off the drawing.
+Attributes scales(const Frame& frame) {
+    return {{"data-x0", number(left)},
+            {"data-x1", number(right)},
+            {"data-y0", number(bottom)},
+            {"data-y1", number(top)},
+            {"data-v0", number(frame.axis.low)},
+            {"data-v1", number(frame.axis.high)},
+            {"data-t", number(frame.end - frame.start)},
+            {"data-unit", unit_word(Quantity::temperature, frame.system)}};
+}
+
+}  // namespace
+
+Html temperature_plot(const CycleOutcome& outcome, const Axis& axis, std::size_t points,
+                      const std::string& id, units::System system) {
     const model::Result& result = outcome.result;
     const std::vector<PlotCurve> lines = curves(result);
-    if (lines.empty() || result.time.size() < 2) return "";
+    if (lines.empty() || result.time.size() < 2) return {};
     const Frame frame{axis, result.time.front(), result.time.back(), system};
-    std::string body = grid(frame);
     std::vector<double> ends, limits;
     for (const PlotCurve& c : lines) {
         ends.push_back(frame.y(c.values->back()) + 4);
@@ -182,50 +215,47 @@ std::string temperature_plot(const CycleOutcome& outcome, const Axis& axis, std:
     }
     ends = spread(ends);
     limits = spread(limits);
+    Html body = grid(frame), limit_names;
     std::size_t limit_number = 0;
     for (std::size_t i = 0; i < lines.size(); ++i) {
-        const PlotCurve& c = lines[i];
-        body += "<g class=\"" + c.css + "\">";
-        if (c.limit)
-            body += "<polyline class=\"limit\" points=\"" +
-                    polyline(frame, result.time, *c.limit, 60) + "\"/>";
-        body += "<polyline class=\"line\" data-name=\"" + escaped(c.name) + "\" points=\"" +
-                polyline(frame, result.time, *c.values, points) + "\"/>";
-        body += "<line class=\"lead\" x1=\"" + number(right) + "\" y1=\"" +
-                number(frame.y(c.values->back())) + "\" x2=\"" + number(right + 8) + "\" y2=\"" +
-                number(ends[i] - 4) + "\"/>";
-        body += "<text class=\"tag\" x=\"" + number(right + 10) + "\" y=\"" + number(ends[i]) +
-                "\">" + escaped(c.name) + "</text></g>";
+        body += curve(frame, result, lines[i], ends[i], points);
+        if (lines[i].limit)
+            limit_names += element("text",
+                                   {{"class", "tag " + lines[i].css},
+                                    {"x", number(left + 4)},
+                                    {"y", number(limits[limit_number++])}},
+                                   lines[i].name + " limit");
     }
-    // Last, so that no line crosses the words.
-    for (const PlotCurve& c : lines)
-        if (c.limit)
-            body += "<text class=\"tag " + c.css + "\" x=\"" + number(left + 4) + "\" y=\"" +
-                    number(limits[limit_number++]) + "\">" + escaped(c.name) + " limit</text>";
-    const std::string unit = unit_word(Quantity::temperature, system);
-    return "<figure data-x0=\"" + number(left) + "\" data-x1=\"" + number(right) + "\" data-y0=\"" +
-           number(bottom) + "\" data-y1=\"" + number(top) + "\" data-v0=\"" + number(axis.low) +
-           "\" data-v1=\"" + number(axis.high) + "\" data-t=\"" + number(frame.end - frame.start) +
-           "\" data-unit=\"" + unit + "\"><figcaption>" +
-           escaped(sentence_case(outcome.placement)) + ": temperatures, " + unit +
-           "</figcaption><svg viewBox=\"0 0 " + number(width) + " " + number(height) +
-           "\" role=\"img\" aria-labelledby=\"" + id + "\"><title id=\"" + id + "\">" +
-           escaped(sentence_case(outcome.placement) + ", " + outcome.cycle + ". " +
-                   described(outcome, system)) +
-           "</title>" + body + "</svg></figure>";
+    const std::string name = sentence_case(outcome.placement);
+    // The limits' names come last, so that no line crosses the words.
+    return element(
+        "figure", scales(frame),
+        tag("figcaption", with_unit(name + ": temperatures", Quantity::temperature, system)),
+        element("svg",
+                {{"viewBox", fmt::format("0 0 {} {}", number(width), number(height))},
+                 {"role", "img"},
+                 {"aria-labelledby", id}},
+                element("title", {{"id", id}},
+                        fmt::format("{}, {}. {}", name, outcome.cycle, described(outcome, system))),
+                body, limit_names));
 }
 
-std::string margin_bar(double margin, double low, double high, const std::string& css) {
+Html margin_bar(double margin, double low, double high, const std::string& css) {
     constexpr double length = 200, thickness = 12;
     const double scale = length / std::max(high - low, 1e-9);
     const double zero = -low * scale;
     const double end = (std::clamp(margin, low, high) - low) * scale;
-    return "<svg class=\"" + css + "\" viewBox=\"0 0 " + number(length) + " " + number(thickness) +
-           "\" preserveAspectRatio=\"none\" aria-hidden=\"true\"><rect class=\"bar" +
-           (margin < 0 ? std::string(" over") : std::string()) + "\" x=\"" +
-           number(std::min(zero, end)) + "\" y=\"2\" width=\"" + number(std::abs(end - zero)) +
-           "\" height=\"8\"/><line class=\"axis\" x1=\"" + number(zero) + "\" x2=\"" +
-           number(zero) + "\" y1=\"0\" y2=\"12\"/></svg>";
+    return element("svg",
+                   {{"class", css},
+                    {"viewBox", fmt::format("0 0 {} {}", number(length), number(thickness))},
+                    {"preserveAspectRatio", "none"},
+                    {"aria-hidden", "true"}},
+                   element("rect", {{"class", margin < 0 ? "bar over" : "bar"},
+                                    {"x", number(std::min(zero, end))},
+                                    {"y", "2"},
+                                    {"width", number(std::abs(end - zero))},
+                                    {"height", "8"}}),
+                   line("axis", zero, 0, zero, thickness));
 }
 
 }  // namespace lapheat::study::page

@@ -6,8 +6,8 @@
 
 namespace lapheat::study::page {
 
-const char* style() noexcept {
-    return R"css(
+Html style() {
+    return html::style(R"css(
 :root{--ink:#1b1f23;--soft:#4d555d;--rule:#c9ced3;--wash:#f4f5f2;--paper:#fff;
 --coolant:#0072b2;--transmission:#b04d00;--steering:#007a5a;--oil:#8a5a2b;--other:#5d5a00;--air:#27719d}
 *{box-sizing:border-box}
@@ -38,6 +38,8 @@ caption{text-align:left;font-weight:bold;padding:.3rem 0}
 th,td{padding:.3rem .6rem;text-align:left;vertical-align:top;border-bottom:1px solid var(--rule)}
 thead th{border-bottom:2px solid var(--ink);vertical-align:bottom}
 th[scope=row]{font-weight:600}
+th[scope=rowgroup]{padding-top:.7rem}
+.number{text-align:right;white-space:nowrap;font-variant-numeric:tabular-nums}
 td small{color:var(--soft);font-size:.85em;white-space:nowrap}
 .scroll{overflow-x:auto}
 .scroll:focus-visible,summary:focus-visible,a:focus-visible,input:focus-visible{outline:3px solid #00538a;outline-offset:2px}
@@ -69,11 +71,11 @@ footer{margin:3rem auto 2rem;color:var(--soft);font-size:.9rem}
 @media print{body{font-size:10pt}nav,.skip,.read{display:none}.scroll{overflow:visible}
 h2,h3,caption{break-after:avoid}tr,li{break-inside:avoid}table{font-size:8pt}
 .plots{grid-template-columns:1fr 1fr}}
-)css";
+)css");
 }
 
-const char* script() noexcept {
-    return R"js(
+Html script() {
+    return html::script(R"js(
 (function(){
 var closed=[];
 addEventListener('beforeprint',function(){document.querySelectorAll('details:not([open])').forEach(function(d){closed.push(d);d.open=true})});
@@ -101,7 +103,7 @@ input.addEventListener('input',function(){show(+input.value)});
 svg.addEventListener('pointermove',function(e){var r=svg.getBoundingClientRect(),w=svg.viewBox.baseVal.width;
 var t=((e.clientX-r.left)*w/r.width-X0)/(X1-X0)*T;input.value=t;show(t)})})
 })();
-)js";
+)js");
 }
 
 }  // namespace lapheat::study::page

@@ -29,7 +29,7 @@ const std::vector<Criterion>& criteria() {
     static const std::vector<Criterion> all{
         {[](const Ranked& r) { return -r.worst_margin; }, [](double) { return margin_tie; },
          "more margin"},
-        {[](const Ranked& r) { return r.total_time_over; }, [](double) { return 1.0; },
+        {[](const Ranked& r) { return r.time_over; }, [](double) { return 1.0; },
          "less time over the limits"},
         {[](const Ranked& r) { return other_margin(r, 1); }, [](double) { return margin_tie; },
          "more margin of the next fluid", 1},
@@ -75,7 +75,7 @@ std::string value_words(const Ranked& r, std::size_t level, units::System system
         case margin:
             return say(r.worst_margin, Quantity::temperature_difference, system);
         case time_over:
-            return say_time(r.total_time_over);
+            return say_time(r.time_over);
         case second_fluid:
         case third_fluid: {
             const std::size_t n = criteria()[level].fluid;
@@ -104,7 +104,7 @@ Ranked summarise(const Comparison& comparison, std::size_t p) {
                 r.engine_oil_margin = std::min(r.engine_oil_margin, v.margin);
                 continue;
             }
-            r.total_time_over += v.time_over;
+            r.time_over += v.time_over;
             const auto it = std::find_if(r.margins.begin(), r.margins.end(),
                                          [&](const auto& m) { return m.first == v.loop; });
             if (it == r.margins.end())
@@ -146,7 +146,7 @@ std::string margin_words(const Ranked& r, units::System system) {
         return "holds with at least " +
                say(r.worst_margin, Quantity::temperature_difference, system) + where + oil;
     return "goes " + say(-r.worst_margin, Quantity::temperature_difference, system) + " over" +
-           where + ", " + say_time(r.total_time_over) + " over limits in all";
+           where + ", " + say_time(r.time_over) + " over limits in all";
 }
 
 }  // namespace

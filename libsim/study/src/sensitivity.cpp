@@ -8,6 +8,7 @@
 
 #include "internal.hpp"
 #include "lapheat/model/assumptions.hpp"
+#include "lapheat/results/binding.hpp"
 #include "lapheat/study/parallel.hpp"
 
 namespace lapheat::study {
@@ -96,7 +97,7 @@ std::vector<Trial> screen(const std::vector<Scenario>& placements, const Compari
             Trial& t = trials[i];
             model::Car car = placements[t.placement].car;
             const auto number = find(car, t.key);
-            const auto* v = worst_verdict(result, c.left_out);
+            const auto* v = results::tightest(result, c.left_out);
             const double base = c.at(t.placement, worst_cycle(c, t.placement)).worst_margin;
             if (v && t.step != 0)
                 t.swing = std::abs((v->margin - base) / t.step) * (number->high - number->low);

@@ -1,9 +1,12 @@
 // Why the winner wins, composed from the numbers of the ranking and of the two best placements.
+#include <fmt/core.h>
+
 #include <algorithm>
 #include <cmath>
 #include <vector>
 
 #include "internal.hpp"
+#include "lapheat/results/binding.hpp"
 #include "words.hpp"
 
 namespace lapheat::study {
@@ -24,13 +27,6 @@ std::string where(const Ranked& r) {
     return "(" + plain_name(r.worst_loop) + ", " + r.worst_cycle + ")";
 }
 
-std::string join(const std::vector<std::string>& parts) {
-    std::string out;
-    for (std::size_t i = 0; i < parts.size(); ++i)
-        out += (i == 0 ? "" : i + 1 == parts.size() ? " and " : ", ") + parts[i];
-    return out;
-}
-
 /// What one placement gives a fluid's core that another does not, the differences worth naming.
 std::string causes(const model::Verdict& here, const model::Verdict& there, System system) {
     if (here.core.empty() != there.core.empty())
@@ -49,7 +45,7 @@ std::string causes(const model::Verdict& here, const model::Verdict& there, Syst
     if (parts.empty() && here.effectiveness > there.effectiveness + 0.05)
         parts.push_back("its core works at " + percent(here.effectiveness) +
                         " effectiveness instead of " + percent(there.effectiveness));
-    return join(parts);
+    return listed(parts);
 }
 
 /// "In timed laps steering has 8 K there and 14 K here: here …"
@@ -59,8 +55,8 @@ std::string comparison_sentence(const Comparison& c, const Ranked& winner, const
     const std::size_t w = number_of(c.placements, winner.placement);
     const std::size_t o = number_of(c.placements, other.placement);
     if (cycle == c.cycles.size()) return "";
-    const auto* here = verdict_of(c.at(w, cycle).result, other.worst_loop);
-    const auto* there = verdict_of(c.at(o, cycle).result, other.worst_loop);
+    const auto* here = results::verdict_of(c.at(w, cycle).result, other.worst_loop);
+    const auto* there = results::verdict_of(c.at(o, cycle).result, other.worst_loop);
     if (!here || !there) return "";
     std::string out = " What holds " + other.placement + " back is " +
                       plain_name(other.worst_loop) + " in " + other.worst_cycle + ": " +
@@ -78,7 +74,7 @@ std::string sole(const Ranked& r, System system) {
                kelvins(r.worst_margin, system) + " " + where(r) + ".";
     return name + " is the only placement here and it does not hold: it goes " +
            kelvins(-r.worst_margin, system) + " over " + where(r) + ", with " +
-           say_time(r.total_time_over) + " over limits in all.";
+           say_time(r.time_over) + " over limits in all.";
 }
 
 std::string interaction(const Comparison& c, const Ranked& winner, System system) {
@@ -104,10 +100,9 @@ std::string would_it_change(const Comparison& c) {
             real.push_back("\"" + s.assumption + "\" (" + s.place + ")");
         ties = ties || s.only_ties;
     }
-    const std::string all =
-        "the " + std::to_string(c.sensitivity.size()) + " least certain assumptions";
+    const std::string all = fmt::format("the {} least certain assumptions", c.sensitivity.size());
     if (!real.empty())
-        return " Of " + all + ", " + join(real) + " could change the winner within " +
+        return " Of " + all + ", " + listed(real) + " could change the winner within " +
                (real.size() > 1 ? "their ranges." : "its range.");
     return " None of " + all + " would change the winner within its range" +
            (ties ? ", but for the order of those that tie." : ".");
@@ -144,9 +139,9 @@ std::string verdict_text(const Comparison& c, System system) {
                (second.holds ? "." : ", which does not hold.");
     } else {
         out += name + " is the least bad: it goes " + kelvins(-first.worst_margin, system) +
-               " over " + where(first) + " for " + say_time(first.total_time_over) +
-               " in all, against " + kelvins(-second.worst_margin, system) + " over " +
-               where(second) + " " + second.placement + ".";
+               " over " + where(first) + " for " + say_time(first.time_over) + " in all, against " +
+               kelvins(-second.worst_margin, system) + " over " + where(second) + " " +
+               second.placement + ".";
     }
     // Of those that tie nothing holds one back against the other: the next one says more.
     for (const Ranked& r : c.ranking)
@@ -160,7 +155,7 @@ std::string verdict_text(const Comparison& c, System system) {
         if (!r.holds) fail.push_back(r.placement);
     if (first.holds && !fail.empty())
         out += (fail.size() == 1 ? " One placement does not hold: " : " These do not hold: ") +
-               join(fail) + ".";
+               listed(fail) + ".";
     if (first.engine_oil_margin < 0)
         out += " Engine oil goes " + kelvins(-first.engine_oil_margin, system) +
                " over its limit even there; this cooler does not serve it.";

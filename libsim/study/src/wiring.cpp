@@ -1,38 +1,52 @@
 #include "lapheat/study/wiring.hpp"
 
+#include <fmt/format.h>
+
 #include <cmath>
 #include <numbers>
 
 #include "lapheat/airflow/fan_drive.hpp"
-#include "lapheat/units/error.hpp"
+#include "lapheat/model/description.hpp"
 #include "words.hpp"
 
 namespace lapheat::study {
 
 std::string copper_size(double area, units::System system) {
-    if (system == units::System::si) return say_number(area) + " mm²";
-    const double diameter = std::sqrt(area * 4 / std::numbers::pi);
+    const double diameter = 1e3 * std::sqrt(area * 4 / std::numbers::pi);  // mm, as the standard
     const double gauge = 36 - 39 * std::log(diameter / 0.127) / std::log(92);
     const int even = 2 * static_cast<int>(std::floor(gauge / 2 + 1e-9));
-    return even >= 0 ? std::to_string(even) + " AWG" : say_number(area) + " mm²";
+    return system == units::System::us && even >= 0 ? fmt::format("{} AWG", even)
+                                                    : say_number(1e6 * area) + " mm²";
 }
 
-std::string fan_feed(const model::FanEntry& fan, units::System system) {
-    if (fan.drive.kind == airflow::DriveKind::viscous_clutch ||
-        fan.drive.kind == airflow::DriveKind::belt)
-        return "";
-    std::string out =
-        say(fan.drive.rated_current, units::Quantity::electric_current, system) + ": ";
-    try {
-        const airflow::WireGuide guide =
-            airflow::wire_guide(fan.drive.rated_current, fan.wire_length);
-        out += say_number(guide.fuse) + " A fuse at the battery end, " +
-               copper_size(guide.area, system) + " of copper for a run of " +
-               say_length(fan.wire_length, system);
-    } catch (const Error& e) {
-        out += std::string("no wire size is given (") + e.what() + ")";
+std::vector<FanFeed> fan_feeds(const model::Car& car) {
+    std::vector<FanFeed> out;
+    for (const model::FanEntry& fan : car.fans) {
+        if (fan.drive.kind == airflow::DriveKind::viscous_clutch ||
+            fan.drive.kind == airflow::DriveKind::belt)
+            continue;
+        FanFeed& feed = out.emplace_back();
+        feed.fan = fan.name;
+        feed.current = fan.drive.rated_current;
+        feed.length = fan.wire_length;
+        try {
+            const airflow::WireGuide guide = airflow::wire_guide(feed.current, feed.length);
+            feed.fuse = guide.fuse;
+            feed.area = 1e-6 * guide.area;
+        } catch (const Error& e) {
+            feed.problem = e.what();
+        }
     }
     return out;
+}
+
+std::string feed_words(const FanFeed& feed, units::System system) {
+    const std::string current = say(feed.current, units::Quantity::electric_current, system);
+    if (!feed.problem.empty())
+        return fmt::format("{}: no wire size is given ({})", current, feed.problem);
+    return fmt::format("{}: {} A fuse at the battery end, {} of copper for a run of {}", current,
+                       say_number(feed.fuse), copper_size(feed.area, system),
+                       say_length(feed.length, system));
 }
 
 const char* wiring_caution() noexcept {
@@ -43,18 +57,16 @@ const char* wiring_caution() noexcept {
 
 std::vector<std::string> wiring(const model::Car& car, units::System system) {
     std::vector<std::pair<std::string, std::vector<std::string>>> feeds;  // feed, fans
-    for (const model::FanEntry& fan : car.fans) {
-        const std::string feed = fan_feed(fan, system);
-        if (feed.empty()) continue;
-        if (feeds.empty() || feeds.back().first != feed)
-            feeds.push_back({feed, std::vector<std::string>()});
-        feeds.back().second.push_back(plain_name(fan.name));
+    for (const FanFeed& row : fan_feeds(car)) {
+        const std::string feed = feed_words(row, system);
+        if (feeds.empty() || feeds.back().first != feed) feeds.push_back({feed, {}});
+        feeds.back().second.push_back(plain_name(row.fan));
     }
     std::vector<std::string> out;
     for (const auto& [feed, fans] : feeds) {
-        std::string names;
-        for (const std::string& name : fans) names += (names.empty() ? "" : " and ") + name;
-        out.push_back(sentence_case(names) + (fans.size() > 1 ? ", each " : ", ") + feed + ".");
+        out.push_back(fmt::format("{}, {}{}.",
+                                  sentence_case(fmt::format("{}", fmt::join(fans, " and "))),
+                                  fans.size() > 1 ? "each " : "", feed));
     }
     if (!out.empty()) out.emplace_back(wiring_caution());
     return out;

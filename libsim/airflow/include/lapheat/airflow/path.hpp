@@ -9,9 +9,8 @@
 // of one column stays in it; where a gap is left, it also flows sideways through the gap from
 // column to column. Seal leaks run beside the cores. Fans and ram are solved together.
 //
-// Every branch's drop grows with its flow, so there is one solution; it minimises a convex
-// function (Birkhoff & Diaz 1956), found by Newton's method with a line search. A fan curve with
-// a stall dip is the exception and is reported.
+// Every branch's drop grows with its flow, so there is one solution (solve/flow_network.hpp finds
+// it, as for liquids). A fan curve with a stall dip is the exception and is reported.
 #pragma once
 
 #include <cstddef>
@@ -19,6 +18,7 @@
 
 #include <lapheat/airflow/fan.hpp>
 #include <lapheat/airflow/resistance.hpp>
+#include <lapheat/solve/flow_network.hpp>
 
 namespace lapheat::airflow {
 
@@ -133,10 +133,9 @@ struct PathInputs {
 PathInputs make_inputs(const Path& path, double ambient_density, double temperature);
 
 /// A branch at work: drop = a m + c sqrt|m| m + b m |m| + constant, less the rise of the fan in it.
-/// Used by solve(); of no interest outside.
+/// Used by operating_point(); of no interest outside.
 struct Branch {
     double a = 0, c = 0, b = 0, constant = 0;
-    double flow = 0, drop = 0, conductance = 0, step = 0, across = 0;
     double density = 1, speed = 0, level = 0;
     const Fan* fan = nullptr;
     CurveReading reading = CurveReading::upper;
@@ -158,9 +157,10 @@ struct PathFlow {
     bool converged = false;
     bool outside_fit = false;        ///< a core works beyond its fitted flow range
     bool possibly_multiple = false;  ///< a fan has a stall dip that may offer a second point
-    std::vector<Branch> branches;    ///< the network's own state; the next solve starts here
-    std::vector<double> pressure, matrix;
-    bool warm = false;  ///< `branches` holds a converged solution
+    std::vector<Branch> branches;
+    std::vector<double> branch_flow;  ///< kg/s of each branch; the next solve starts here
+    solve::FlowNetwork network;       ///< of Path::nodes, and ambient as one more
+    bool warm = false;                ///< `branch_flow` and `network` hold a converged solution
 };
 
 /// Memory for a path's results, allocated once.
@@ -169,10 +169,10 @@ PathFlow make_flow(const Path& path);
 /// Finds the operating point; starts from what `flow` holds of an earlier one. Does not allocate.
 /// Where a fan curve has a stall dip the point with the highest flow is found, and
 /// `possibly_multiple` says when another may exist.
-void solve(const Path& path, const PathInputs& inputs, PathFlow& flow);
+void operating_point(const Path& path, const PathInputs& inputs, PathFlow& flow);
 
 /// Looks for an operating point on the stalled side of the fans' curves. True, with `stalled`
-/// filled, if there is one that differs from solve()'s. Not for the hot path.
+/// filled, if there is one that differs from operating_point()'s. Not for the hot path.
 bool stalled_point(const Path& path, const PathInputs& inputs, PathFlow& stalled);
 
 /// Temperature (K) of the air that enters every passage, given what leaves each passage: from the

@@ -14,7 +14,7 @@ Cycle steady(double speed, double duration, const Surroundings& s = {}, double s
 Cycle climb(double speed, double duration, double grade, double trailer_mass = 0,
             const Surroundings& s = {}, double step = 1.0);
 
-/// Queueing traffic: pulls away, rolls, stops, waits, at random but the same for the same seed
+/// Queueing traffic: pulls away, rolls, stops, waits, at random but the same for the same draw
 /// on every machine (std::mt19937_64 with a mapping of our own).
 struct Traffic {
     double top_speed = 12;      ///< m/s, each peak lies between 0.3 and 1 of it
@@ -23,7 +23,7 @@ struct Traffic {
     double mean_wait = 20;      ///< s, each between 0.3 and 1.7 of it
     double mean_roll = 15;      ///< s at the peak, each between 0.3 and 1.7 of it
 };
-Cycle stop_and_go(double duration, std::uint64_t seed, const Traffic& traffic = {},
+Cycle stop_and_go(double duration, std::uint64_t draw, const Traffic& traffic = {},
                   const Surroundings& s = {}, double step = 1.0);
 
 /// Standing with the engine running, in the given selector position.

@@ -98,8 +98,4 @@ struct Driver {
 /// % on the road, 5 % between cones, where the engine's own inertia is a large part of it.
 Trace forward(const Vehicle& vehicle, const Cycle& cycle, const Driver& driver = {});
 
-/// Joins neighbouring knots to intervals of at least `step` s, columns averaged over time so that
-/// energies stay; |steering_rate| and |kingpin_torque| are kept as root mean squares.
-Trace coarsen(const Trace& trace, double step);
-
 }  // namespace lapheat::drive

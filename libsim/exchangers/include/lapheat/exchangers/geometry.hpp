@@ -6,15 +6,18 @@
 // assumed is written into Core::assumptions, as is geometry outside a correlation's data.
 // make_core() throws Error with the field's name as key when the dimensions cannot be.
 //
-// Correlations: duct.hpp inside tubes, surface.hpp outside; the drop of nozzles and tanks is not
-// part of a core. Uncertainty of the heat: ±15 %, the scatter of the air-side correlations; ±25 %
-// with strip fins in oil, whose correlation rests on air (Hu & Herold 1995 found it too high for
-// liquids).
+// Air sides may name a measured `surface` of their own (measured_surface.hpp), which then stands in
+// place of the kind's correlation. Correlations: duct.hpp inside tubes, surface.hpp outside; the
+// drop of nozzles and tanks is not part of a core. Uncertainty of the heat: ±15 %, the scatter of
+// the air-side correlations; ±25 % with strip fins in oil, whose correlation rests on air (Hu &
+// Herold 1995 found it too high for liquids).
 #pragma once
 
 #include <optional>
 
 #include "lapheat/exchangers/core.hpp"
+#include "lapheat/exchangers/core_facts.hpp"
+#include "lapheat/exchangers/measured_surface.hpp"
 
 namespace lapheat::exchangers {
 
@@ -59,6 +62,7 @@ struct LouvredCore {
     double louvre_length = 0;                           ///< 0: 0.85 of the fin height
     std::optional<StripFill> turbulator;                ///< inside the tubes
     Material fin = aluminium, tube = aluminium;
+    std::vector<SurfacePoint> surface;  ///< of the air side; empty: the correlation
     Condition condition;
     std::optional<ArrangementSpec> arrangement;  ///< unset: by passes
 };
@@ -80,6 +84,7 @@ struct PlateFinCore {
     double wave_depth = 0;        ///< trough to peak; 0: plain fins
     double half_wave_length = 0;  ///< trough to peak along the air; wavy fins only
     Material fin = aluminium, tube = aluminium;
+    std::vector<SurfacePoint> surface;  ///< of the air side; empty: the correlation
     Condition condition;
     std::optional<ArrangementSpec> arrangement;
 };
@@ -97,6 +102,7 @@ struct BarPlateCore {
     StripFill liquid_fins{700, 0.14e-3, 3e-3};
     StripFill air_fins{600, 0.1e-3, 3e-3};
     Material material = aluminium;
+    std::vector<SurfacePoint> surface;  ///< of the air side; empty: the correlation
     Condition condition;
     std::optional<ArrangementSpec> arrangement;
 };
@@ -142,7 +148,31 @@ struct FinnedTubeCore {
     double fins_per_metre = 0;
     double fin_thickness = 0.4e-3;
     Material fin = aluminium, tube = aluminium;
+    std::vector<SurfacePoint> surface;  ///< of the air side; empty: the correlation
     Condition condition;
+};
+
+/// Flat tubes through continuous fins, plain or ruffled: the classic soldered radiator. Rated from
+/// measured surfaces, see flat_tube_surface().
+struct FlatTubeCore {
+    double width = 0, height = 0;  ///< of the face
+    TubeDirection tubes_run = TubeDirection::vertical;
+    int tubes = 0;           ///< in one row; 0: from tube_pitch
+    double tube_pitch = 0;   ///< centre to centre across the air; 0: from tubes
+    double tube_height = 0;  ///< outside, the small dimension, across the air
+    double tube_depth = 0;   ///< outside, along the air
+    double tube_wall = 0.15e-3;
+    int rows = 1;          ///< of tubes along the air
+    double row_pitch = 0;  ///< along the air; 0: tube_depth plus 2 mm
+    bool staggered = false;
+    int passes = 1;  ///< of the liquid across the face, side by side
+    double fins_per_metre = 0;
+    double fin_thickness = 0.08e-3;
+    ContinuousFin fins = ContinuousFin::plain;
+    Material fin = copper, tube = brass;
+    std::vector<SurfacePoint> surface;  ///< of the air side; empty: the built-in one of its fins
+    Condition condition;
+    std::optional<ArrangementSpec> arrangement;
 };
 
 [[nodiscard]] Core make_core(const LouvredCore& core);
@@ -151,21 +181,7 @@ struct FinnedTubeCore {
 [[nodiscard]] Core make_core(const TankPlateCooler& core);
 [[nodiscard]] Core make_core(const TankTubeCooler& core);
 [[nodiscard]] Core make_core(const FinnedTubeCore& core);
-
-/// What else the dimensions say, for reports.
-struct CoreFacts {
-    double dry_mass = 0;                   ///< kg, fins, tubes, sheets; without tanks
-    double heat_capacity = 0;              ///< J/K of it
-    double second_area = 0;                ///< m², the second side's whole surface
-    double fin_share = 0;                  ///< of it
-    double liquid_area = 0;                ///< m²
-    double open_fraction = 0;              ///< least free area over face area
-    double air_hydraulic_diameter = 0;     ///< 4 Ac L / A
-    double liquid_hydraulic_diameter = 0;  ///< of one passage
-    double liquid_volume = 0;              ///< m³
-    double fin_height = 0;                 ///< tube to tube, or root to tip
-    int tubes = 0;                         ///< tubes or passages in a row
-};
+[[nodiscard]] Core make_core(const FlatTubeCore& core);
 
 [[nodiscard]] CoreFacts facts(const LouvredCore& core);
 [[nodiscard]] CoreFacts facts(const PlateFinCore& core);
@@ -173,5 +189,6 @@ struct CoreFacts {
 [[nodiscard]] CoreFacts facts(const TankPlateCooler& core);
 [[nodiscard]] CoreFacts facts(const TankTubeCooler& core);
 [[nodiscard]] CoreFacts facts(const FinnedTubeCore& core);
+[[nodiscard]] CoreFacts facts(const FlatTubeCore& core);
 
 }  // namespace lapheat::exchangers

@@ -34,8 +34,10 @@ struct LouvredFin {
 
 /// Chang & Wang, IJHMT 40 (1997) 533 for j (89 % of 91 cores within ±15 %); Chang, Hsu, Lin & Wang,
 /// IJHMT 43 (2000) 2237 for f (83 % within ±15 %), with the amendment between Re 130 and 230 in
-/// IJHMT 49 (2006) 4250. Re on the louvre pitch, 100 to 3000; fin pitch 0.51 to 3.33 mm, fin
-/// height 2.84 to 20 mm, louvre pitch 0.5 to 3 mm, angle 8.4 to 35 degrees.
+/// IJHMT 49 (2006) 4250. Below Re 500 on dense fins (pitch about 1 mm) f lies up to half under Kim
+/// & Bullard 2002, who measured such cores: see relation_scatter.hpp. Re on the louvre pitch, 100
+/// to 3000; fin pitch 0.51 to 3.33 mm, fin height 2.84 to 20 mm, louvre pitch 0.5 to 3 mm,
+/// angle 8.4 to 35 degrees.
 [[nodiscard]] JF louvred_fin(const LouvredFin& fin, double reynolds_louvre_pitch) noexcept;
 
 /// Continuous plate fins on staggered round tubes.

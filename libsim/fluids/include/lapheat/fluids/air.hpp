@@ -7,6 +7,7 @@
 #pragma once
 
 #include <cmath>
+#include "lapheat/solve/relation.hpp"
 
 namespace lapheat::fluids {
 
@@ -21,8 +22,10 @@ inline constexpr double water_vapour_gas_constant = 461.524;  ///< J/(kg K), sam
 
 /// kg/m³ of the mixture (ASHRAE Fundamentals, ch. 1, ideal-gas relations).
 [[nodiscard]] inline double density(const AirState& a) noexcept {
-    return a.pressure * (1 + a.humidity_ratio) /
-           (a.temperature * (dry_air_gas_constant + a.humidity_ratio * water_vapour_gas_constant));
+    return solve::perturbed(solve::Relation::air_density,
+                            a.pressure * (1 + a.humidity_ratio) /
+                                (a.temperature * (dry_air_gas_constant +
+                                                  a.humidity_ratio * water_vapour_gas_constant)));
 }
 
 /// J/(kg K) of the mixture. Dry air: a cubic through the ideal-gas heat capacity of Lemmon,
@@ -31,20 +34,25 @@ inline constexpr double water_vapour_gas_constant = 461.524;  ///< J/(kg K), sam
 [[nodiscard]] inline double specific_heat(const AirState& a) noexcept {
     const double t = a.temperature / 300;
     const double dry = 1012.91990 + t * (-24.6998983 + t * (10.4923973 + t * 6.29277008));
-    return (dry + a.humidity_ratio * 1860) / (1 + a.humidity_ratio);
+    return solve::perturbed(solve::Relation::air_specific_heat,
+                            (dry + a.humidity_ratio * 1860) / (1 + a.humidity_ratio));
 }
 
 /// Pa s, dynamic. A cubic through the correlation of Lemmon & Jacobsen, Int. J. Thermophysics 25
 /// (2004) 21, at 1 atm, within 0.02 % of it; 1 %.
 [[nodiscard]] inline double viscosity(const AirState& a) noexcept {
     const double t = a.temperature / 300;
-    return 1e-5 * (0.011681678 + t * (2.3283186 + t * (-0.57721978 + t * 0.090942831)));
+    return solve::perturbed(
+        solve::Relation::air_viscosity,
+        1e-5 * (0.011681678 + t * (2.3283186 + t * (-0.57721978 + t * 0.090942831))));
 }
 
 /// W/(m K). Likewise, of the same paper; 2 %.
 [[nodiscard]] inline double conductivity(const AirState& a) noexcept {
     const double t = a.temperature / 300;
-    return -5.8632284e-4 + t * (0.032710665 + t * (-6.8021033e-3 + t * 1.0620951e-3));
+    return solve::perturbed(
+        solve::Relation::air_conductivity,
+        -5.8632284e-4 + t * (0.032710665 + t * (-6.8021033e-3 + t * 1.0620951e-3)));
 }
 
 [[nodiscard]] inline double prandtl(const AirState& a) noexcept {

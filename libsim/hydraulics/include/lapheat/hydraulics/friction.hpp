@@ -11,6 +11,8 @@
 #include <functional>
 #include <vector>
 
+#include "lapheat/solve/flow_network.hpp"
+
 namespace lapheat::hydraulics {
 
 inline constexpr double standard_gravity = 9.80665;  ///< m/s², ISO 80000-3
@@ -52,9 +54,7 @@ struct LossCurve {
     }
 };
 
-struct Loss {
-    double value = 0, slope = 0;
-};
+using Loss = solve::BranchLoss;
 
 /// Φ and dΦ/dx at x ≥ 0, for a table of `count` segments (LossCurve::segments) at `segments`.
 inline Loss evaluate(const LossCurve::Segment* segments, std::int64_t count, std::int64_t base,

@@ -8,7 +8,6 @@
 #include <string>
 #include <string_view>
 
-#include "lapheat/exchangers/core.hpp"
 #include "lapheat/hydraulics/elements.hpp"
 
 namespace lapheat::hydraulics {
@@ -65,9 +64,6 @@ MinorLoss barb(double hose_diameter, double bore);
 /// (thin edge, hole small against the wall).
 MinorLoss orifice(double diameter);
 
-/// A part with a stated flow coefficient: Kv in m³/h of water at 1 bar, IEC 60534-1.
-MeasuredLoss from_kv(double kv);
-
 /// A filter by one measured point. Filter media are creeping flow: laminar share 0.8 by default
 /// (common practice, no source).
 MeasuredLoss filter(double flow, double pressure_loss, double density, double viscosity,
@@ -77,11 +73,6 @@ MeasuredLoss filter(double flow, double pressure_loss, double density, double vi
 /// π·d·lift and the seat's circle. `bleed_diameter` is that of the vent hole with its jiggle pin.
 double poppet_area(double seat_diameter, double lift);
 Valve thermostat(double seat_diameter, double full_lift, double bleed_diameter);
-
-/// A core's liquid side (see exchangers::first_pressure_drop) as an element. Sampled with the
-/// law of similarity over mass flows from 1e-5 to 3 kg/s at `density` and `viscosity`.
-CurveLoss core_loss(const exchangers::Core& core, double density, double viscosity,
-                    double port_diameter = 0, bool second_side = false);
 
 /// What is wrong with a line for a flow, or empty. Suction lines above 1.5 m/s, oil return and
 /// cooler lines above 3 m/s, coolant hoses above 3 m/s, pressure lines above 6 m/s wear or

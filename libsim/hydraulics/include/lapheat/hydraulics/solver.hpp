@@ -1,10 +1,7 @@
-// The flow in a liquid network, by Newton's method on flows and pressures together.
+// The flow in a liquid network.
 //
-// The global gradient form of Todini & Pilati (1988): every step linearises each branch and
-// solves one symmetric positive definite system for the pressures of the nodes. Every branch's
-// pressure loss rises with its flow, so the flow is the minimum of a convex function (the
-// "content" of Cherry & Millar 1951), and a line search on its slope makes Newton's method
-// converge from anywhere. The answer is unique; the start changes the cost only.
+// The equations and how they are solved: solve/flow_network.hpp. Here the branches' losses, what
+// closed valves cut off, and a second way in from a straight resistance for the hard case.
 #pragma once
 
 #include <memory>

@@ -3,6 +3,7 @@
 #pragma once
 
 #include <cstddef>
+#include <limits>
 #include <string>
 #include <vector>
 
@@ -95,6 +96,9 @@ struct Verdict {
     double core_heat = 0;       ///< W at the moment of least margin
     double air_flow = 0;        ///< kg/s through that core then
     double air_inlet = 0;       ///< K then
+    bool in_coolant = false;    ///< that core stands in coolant: air_… are then of the coolant
+    /// K of the ambient air then; not a number where a file of before does not tell.
+    double ambient = std::numeric_limits<double>::quiet_NaN();
     double share_air = 0, share_wall = 0, share_liquid = 0;  ///< of the core's resistance then
     double effectiveness = 0;
     double return_pressure =

@@ -11,9 +11,11 @@
 
 #include "lapheat/exchangers/map.hpp"
 #include "lapheat/model/result.hpp"
+#include "lapheat/results/fields.hpp"
 #include "lapheat/results/json.hpp"
 #include "lapheat/results/result_file.hpp"
 #include "lapheat/results/table.hpp"
+#include "lapheat/results/words.hpp"
 #include "lapheat/units/units.hpp"
 
 namespace lapheat::results {
@@ -26,17 +28,6 @@ struct Style {
 /// "112.4 °C", rounded to `decimals`; the units are written for people ("°F", "L/min").
 [[nodiscard]] std::string shown(double si, units::Quantity quantity, const Style& style,
                                 int decimals);
-/// "°C": the unit that shown() would put.
-[[nodiscard]] std::string unit_shown(units::Quantity quantity, const Style& style);
-/// "3:07", "1:02:30": minutes and seconds, with hours when there are any.
-[[nodiscard]] std::string clock(double seconds);
-
-/// What holds the fluid back: "the air side has 62 % of the core's resistance", "no core cools it".
-[[nodiscard]] std::string binds(const model::Verdict& verdict, bool in_coolant = false);
-/// True if the core of the verdict stands in coolant rather than in air, as its series tell.
-[[nodiscard]] bool cooled_by_coolant(const model::Result& result, const model::Verdict& verdict);
-/// The verdict with the least margin, or nullptr without any.
-[[nodiscard]] const model::Verdict* tightest(const model::Result& result) noexcept;
 
 // Parts of a report on one run.
 [[nodiscard]] std::string heading(const model::Result& result, const Style& style);
@@ -59,9 +50,10 @@ struct Style {
 [[nodiscard]] std::string assumption_lines(const model::Result& result, const Style& style);
 
 /// A row for each run: peak and margin of each fluid, time over limits, fan energy, the fluid with
-/// the least margin; then a row for each run with what binds: `binding`, if given, else binds().
+/// the least margin; then a row for each run with what binds: the fluid with the least margin but
+/// for the loops that are left out.
 [[nodiscard]] std::string comparison_table(std::span<const model::Result> runs, const Style& style,
-                                           std::span<const std::string> binding = {});
+                                           std::span<const std::string> left_out = {});
 /// A row for each run: mean flow and pressure loss of the lines of each fluid that a core cools.
 [[nodiscard]] std::string line_table(std::span<const model::Result> runs, const Style& style);
 /// A row for each part that costs pressure: bore, speed, Reynolds number, loss, its share.
@@ -91,6 +83,24 @@ struct CoreMap {
     double liquid_volume = 0;            ///< m³, of the fluid that is cooled
     std::vector<std::string> assumptions;
 };
+/// One point of a map, SI.
+struct MapPoint {
+    double first_flow = 0, second_flow = 0;    ///< kg/s
+    double first_inlet = 0, second_inlet = 0;  ///< K
+    double heat = 0;                           ///< W
+    double effectiveness = 0, ntu = 0;
+    double conductance = 0;                                    ///< W/K
+    double first_drop = 0, second_drop = 0;                    ///< Pa
+    double first_outlet = 0, second_outlet = 0;                ///< K
+    double first_share = 0, wall_share = 0, second_share = 0;  ///< of the resistance
+    std::string limit;                                         ///< what binds, in words
+    unsigned flags = 0;                                        ///< exchangers::CoreFlag
+};
+template <>
+[[nodiscard]] std::span<const Field<MapPoint>> fields();
+/// Every point, the first flow slowest, the second inlet fastest.
+[[nodiscard]] std::vector<MapPoint> points_of(const CoreMap& map);
+
 /// One table for each pair of inlet temperatures.
 [[nodiscard]] std::string map_tables(const CoreMap& map, const Style& style);
 /// Comma-separated, a heading line with SI units, one line for each point of each map.

@@ -36,9 +36,13 @@
 #include <string_view>
 #include <vector>
 
-#include "lapheat/model/description.hpp"
+#include "lapheat/model/limits.hpp"
 #include "lapheat/model/result.hpp"
 #include "lapheat/results/hdf5_file.hpp"
+
+namespace lapheat::model {
+struct Car;
+}
 
 namespace lapheat::results {
 

@@ -62,9 +62,9 @@ struct Ranked {
     std::string worst_cycle, worst_loop;
     /// Least margin of each ranking fluid over the cycles, K, least first.
     std::vector<std::pair<std::string, double>> margins;
-    double total_time_over = 0;  ///< s over limits, ranking fluids and cycles summed
-    double fan_energy = 0;       ///< J, all cycles
-    double line_length = 0;      ///< m of hose and tube in the car
+    double time_over = 0;    ///< s over limits, ranking fluids and cycles summed
+    double fan_energy = 0;   ///< J, all cycles
+    double line_length = 0;  ///< m of hose and tube in the car
     std::vector<std::pair<std::string, double>> lines;  ///< the same by loop, those that have any
     double peak_fan_current = 0;                        ///< A, most of any cycle, all fans together
     double peak_current = 0;       ///< A, most of any cycle, fans and the other loads
@@ -112,11 +112,6 @@ void rank(Comparison& comparison, units::System system = units::System::si);
 
 /// The sentences that say why the first in the ranking is first, from its numbers alone.
 [[nodiscard]] std::string verdict_text(const Comparison& comparison, units::System system);
-
-/// What keeps a fluid from being cooler at its least margin: the air side, the wall or the liquid
-/// side of its core, low flow in long lines, warm air, no core. `ambient` in K at that moment.
-[[nodiscard]] std::string what_binds(const model::Verdict& verdict, const model::Car& car,
-                                     double ambient, units::System system);
 
 /// Loops that have no part in the choice of a place: those that take the engine oil's heat.
 [[nodiscard]] std::vector<std::string> loops_left_out(const model::Car& car);

@@ -1,11 +1,5 @@
-// The operating point of an air path.
-//
-// Unknowns are the branches' mass flows. With every branch's drop f_i(m_i) rising, the flows that
-// balance the network minimise the content sum(integral f_i dm_i) over all flows that obey
-// continuity (Birkhoff & Diaz, Q. Appl. Math. 13, 1956). Newton's method on that convex function
-// is the global gradient algorithm of Todini & Pilati (1987): each step is a linear network, here
-// of a handful of nodes. A line search on the directional derivative, sum f_i dm_i, makes it
-// converge from anywhere.
+// The operating point of an air path: the branches' losses for the one network solver, and the
+// fans' stall dips, where there may be more than one answer.
 #include <algorithm>
 #include <cmath>
 #include <lapheat/airflow/path.hpp>
@@ -16,9 +10,6 @@ namespace {
 
 constexpr double gravity = 9.80665;     // m/s^2
 constexpr double smallest_flow = 1e-6;  // kg/s, below it quadratic losses turn linear
-constexpr double stop = 1e-9;           // relative step after which one more is round-off
-constexpr double accepted = 0.7;        // share of the content's slope a step may leave
-constexpr int most_iterations = 80;
 
 using Kind = PathBranch::Kind;
 
@@ -35,21 +26,18 @@ void set_coefficients(Branch& branch, double a, double c, double b, double const
     branch.constant = constant;
 }
 
-/// Drop of a branch at flow m, and its conductance 1 / (d drop / d m).
-void evaluate(const Branch& branch, double m, double& drop, double& conductance) {
-    const double size = std::abs(m);
+solve::BranchLoss branch_loss(const Branch& branch, double m) {
     if (branch.fan != nullptr) {
         const FanPressure rise = fan_pressure(*branch.fan, m / branch.density, branch.speed,
                                               branch.density, branch.reading, branch.level);
-        drop = branch.a * m - rise.rise;
-        conductance = 1 / (branch.a - rise.slope / branch.density);
-        return;
+        return {branch.a * m - rise.rise, branch.a - rise.slope / branch.density};
     }
+    const double size = std::abs(m);
     const double root = branch.c > 0 ? branch.c * std::sqrt(size) : 0;
     // Flaps shut against reversed flow: a thousandfold area below zero.
     const double b = branch.level > 0 && m < 0 ? branch.b * branch.level : branch.b;
-    drop = m * (branch.a + root + b * size) + branch.constant;
-    conductance = 1 / (branch.a + 1.5 * root + 2 * b * size);
+    return {m * (branch.a + root + b * size) + branch.constant,
+            branch.a + 1.5 * root + 2 * b * size};
 }
 
 void prepare_segment(const Path& path, const PathInputs& in, const PathBranch& segment,
@@ -148,93 +136,14 @@ void prepare(const Path& path, const PathInputs& in, PathFlow& flow) {
     prepare_fans(path, in, flow);
 }
 
-/// Solves the linearised network for the nodes' pressures and sets every branch's step. Returns
-/// the greatest imbalance, Pa.
-double newton_step(const Path& path, PathFlow& flow) {
-    // Nodes are eliminated from the last (gaps, shrouds) to the first (plenum, bay), which keeps
-    // the matrix as sparse as the network.
-    const std::size_t n = path.nodes;
-    double* const matrix = flow.matrix.data();
-    double* const p = flow.pressure.data();
-    std::fill_n(matrix, n * n, 0.0);
-    std::fill_n(p, n, 0.0);
-    for (std::size_t i = 0; i < path.branches.size(); ++i) {
-        const Branch& b = flow.branches[i];
-        const int from = path.branches[i].from, to = path.branches[i].to;
-        const double y = b.conductance, source = b.flow - y * b.drop;
-        if (from >= 0) {
-            const auto k = static_cast<std::size_t>(from);
-            matrix[k * n + k] += y;
-            p[k] -= source;
-        }
-        if (to >= 0) {
-            const auto k = static_cast<std::size_t>(to);
-            matrix[k * n + k] += y;
-            p[k] += source;
-        }
-        if (from >= 0 && to >= 0)
-            matrix[static_cast<std::size_t>(std::max(from, to)) * n +
-                   static_cast<std::size_t>(std::min(from, to))] -= y;
-    }
-    for (std::size_t k = n; k-- > 1;) {
-        const double pivot = 1 / matrix[k * n + k];
-        for (std::size_t i = 0; i < k; ++i) {
-            if (matrix[k * n + i] == 0) continue;
-            const double factor = matrix[k * n + i] * pivot;
-            for (std::size_t j = 0; j <= i; ++j) matrix[i * n + j] -= factor * matrix[k * n + j];
-            p[i] -= factor * p[k];
-        }
-    }
-    for (std::size_t k = 0; k < n; ++k) {
-        for (std::size_t i = 0; i < k; ++i) p[k] -= matrix[k * n + i] * p[i];
-        p[k] /= matrix[k * n + k];
-    }
-    double worst = 0;
-    for (std::size_t i = 0; i < path.branches.size(); ++i) {
-        Branch& b = flow.branches[i];
-        const int from = path.branches[i].from, to = path.branches[i].to;
-        b.across = (from >= 0 ? p[from] : 0.0) - (to >= 0 ? p[to] : 0.0);
-        const double unbalanced = b.across - b.drop;
-        b.step = b.conductance * unbalanced;
-        worst = std::max(worst, std::abs(unbalanced));
-    }
-    return worst;
-}
-
-/// Drops and conductances at flow + t * step; returns the content's slope sum(drop * step).
-/// Steps obey continuity, so subtracting the nodes' pressures changes nothing but round-off.
-double evaluate_all(PathFlow& flow, double t) {
-    double slope = 0;
-    for (Branch& b : flow.branches) {
-        evaluate(b, b.flow + t * b.step, b.drop, b.conductance);
-        slope += (b.drop - b.across) * b.step;
-    }
-    return slope;
-}
-
-/// Finds t > 0 where the content's slope along the step is small; the content is convex, so the
-/// slope only rises with t. A full step is taken whenever it is good enough.
-double line_search(PathFlow& flow, double slope0) {
-    double slope = evaluate_all(flow, 1);
-    if (slope <= -accepted * slope0) return 1;
-    double low = 0, high = 1, at_low = slope0, at_high = slope, t = 1;
-    for (int i = 0; i < 60 && std::abs(slope) > -accepted * slope0; ++i) {
-        const double chord = low + (high - low) * at_low / (at_low - at_high);
-        t = i % 2 == 0 ? chord : (low + high) / 2;
-        slope = evaluate_all(flow, t);
-        (slope < 0 ? low : high) = t;
-        (slope < 0 ? at_low : at_high) = slope;
-    }
-    return t;
-}
-
 /// Any flow will do; about 1 m/s through every core keeps the first linear network sane.
 void cold_start(const Path& path, const PathInputs& in, PathFlow& flow) {
+    std::fill(flow.network.pressure.begin(), flow.network.pressure.end(), 0.0);
     double total = 0;
     for (const FaceColumn& column : path.columns) total += in.ambient_density * column.area;
     for (std::size_t i = 0; i < path.branches.size(); ++i) {
         const PathBranch& what = path.branches[i];
-        double& m = flow.branches[i].flow;
+        double& m = flow.branch_flow[i];
         switch (what.kind) {
             case Kind::inlet:
             case Kind::exit:
@@ -252,49 +161,33 @@ void cold_start(const Path& path, const PathInputs& in, PathFlow& flow) {
     }
 }
 
-/// Newton to the solution for the branches as prepared.
-void iterate(const Path& path, PathFlow& flow, bool warm) {
-    for (Branch& b : flow.branches) b.step = 0;
-    evaluate_all(flow, 0);
-    flow.converged = false;
-    bool feasible = warm;
-    double last_step = 0;
-    for (int i = 0; i < most_iterations; ++i) {
-        ++flow.iterations;
-        newton_step(path, flow);
-        double t = 1, biggest = 0, largest_step = 0, slope0 = 0;
-        for (Branch& b : flow.branches) {
-            slope0 += (b.drop - b.across) * b.step;
-            largest_step = std::max(largest_step, std::abs(b.step));
-            biggest = std::max(biggest, std::abs(b.flow + b.step));
-        }
-        // A start from rough flows breaks continuity; one full step restores it. Near the end the
-        // slope is round-off and the full step is right.
-        const bool done = largest_step <= stop * biggest + 1e-11 ||
-                          (i > 12 && largest_step >= last_step && largest_step <= 1e-7 * biggest);
-        last_step = largest_step;
-        if (feasible && largest_step > 1e-6 * biggest)
-            t = line_search(flow, slope0);
-        else
-            evaluate_all(flow, 1);
-        for (Branch& b : flow.branches) b.flow += t * b.step;
-        feasible = true;
-        if (done) {
-            flow.converged = std::isfinite(largest_step + biggest);
-            return;
-        }
-    }
+/// Solves for the branches as prepared.
+void iterate(PathFlow& flow) {
+    // Gaps and links are wide: a last digit of pressure would move more air through one that is
+    // next to idle than the tolerance lets pass.
+    constexpr solve::FlowNetworkOptions options{.rounding = 1e-14, .least_flow = 1e-4};
+    const auto loss = [&](std::size_t i, double m) { return branch_loss(flow.branches[i], m); };
+    const auto gross = [&](std::size_t i, double, double value) {
+        return std::abs(value) + std::abs(flow.branches[i].constant);
+    };
+    solve::FlowNetworkReport report;
+    flow.converged = flow.network.newton(flow.branch_flow, options, loss, gross, report);
+    flow.iterations += report.iterations;
+    flow.residual = report.unbalanced;
 }
 
-double true_rise(const Branch& b) {
-    return fan_pressure(*b.fan, b.flow / b.density, b.speed, b.density).rise;
+double true_rise(const Branch& b, double m) {
+    return fan_pressure(*b.fan, m / b.density, b.speed, b.density).rise;
 }
 
 /// The fan's answer is on its curve as it is, not on a bridge over the stall dip.
-bool on_curve(const Branch& b) {
+bool on_curve(const Path& path, const PathFlow& flow, std::size_t fan) {
+    const std::size_t branch = path.fan_branch[fan];
+    const Branch& b = flow.branches[branch];
+    const double m = flow.branch_flow[branch];
     const double read =
-        fan_pressure(*b.fan, b.flow / b.density, b.speed, b.density, b.reading, b.level).rise;
-    return std::abs(read - true_rise(b)) <= 1e-7 * std::abs(read) + 1e-12;
+        fan_pressure(*b.fan, m / b.density, b.speed, b.density, b.reading, b.level).rise;
+    return std::abs(read - true_rise(b, m)) <= 1e-7 * std::abs(read) + 1e-12;
 }
 
 /// Reads the curve of a fan, and of its twins at the same speed, in the given way and solves.
@@ -308,7 +201,7 @@ void read_as(const Path& path, PathFlow& flow, std::size_t lead, CurveReading re
         b.reading = reading;
         b.level = level;
     }
-    iterate(path, flow, true);
+    iterate(flow);
 }
 
 /// Looks for a pressure at which the network's flow finds the fan giving as much, from level
@@ -320,7 +213,7 @@ bool find_level(const Path& path, PathFlow& flow, std::size_t fan, double from, 
     const double scale = b.speed * b.speed * b.density / b.fan->curve.reference_density;
     const auto gives_more = [&](double level) {
         read_as(path, flow, fan, CurveReading::constant, level);
-        return true_rise(b) >= level * scale;
+        return true_rise(b, flow.branch_flow[path.fan_branch[fan]]) >= level * scale;
     };
     const bool first = to > from;  // what the starting end gives, by the curve's shape
     for (int i = 1; i <= steps; ++i) {
@@ -353,7 +246,8 @@ void settle_stall(const Path& path, PathFlow& flow, bool lowest) {
         for (std::size_t fan = 0; fan < path.fan_twin.size(); ++fan) {
             const Branch& b = flow.branches[path.fan_branch[fan]];
             const FanCurve& curve = b.fan->curve;
-            if (curve.stall_flow == 0 || b.speed <= 0 || on_curve(b) || !leads(path, flow, fan))
+            if (curve.stall_flow == 0 || b.speed <= 0 || on_curve(path, flow, fan) ||
+                !leads(path, flow, fan))
                 continue;
             settled = false;
             const double dip = curve.dip_pressure, peak = peak_pressure(curve);
@@ -369,11 +263,11 @@ void settle_stall(const Path& path, PathFlow& flow, bool lowest) {
 
 void report(const Path& path, const PathInputs& in, PathFlow& flow) {
     const PathDescription& d = path.description;
-    flow.inlet_flow = flow.branches[0].flow;
+    flow.inlet_flow = flow.branch_flow[0];
     flow.leak_flow = 0;
     for (std::size_t i = 0; i < path.branches.size(); ++i) {
         const PathBranch& what = path.branches[i];
-        const double m = flow.branches[i].flow;
+        const double m = flow.branch_flow[i];
         if (what.kind == Kind::leak) flow.leak_flow = m;
         if (what.kind == Kind::link) flow.link_flow[what.index] = m;
         if (what.kind == Kind::segment)
@@ -400,8 +294,8 @@ void report(const Path& path, const PathInputs& in, PathFlow& flow) {
     flow.possibly_multiple = false;
     for (std::size_t fan = 0; fan < d.fans.size(); ++fan) {
         const Branch& b = flow.branches[path.fan_branch[fan]];
-        flow.fans[fan] =
-            fan_point(d.fans[fan], b.flow / b.density, b.speed, b.density, in.supply_voltage);
+        flow.fans[fan] = fan_point(d.fans[fan], flow.branch_flow[path.fan_branch[fan]] / b.density,
+                                   b.speed, b.density, in.supply_voltage);
         const FanCurve& curve = d.fans[fan].curve;
         if (curve.stall_flow > 0 && b.speed > 0) {
             // With falling losses to the left, a second crossing needs the curve to come down to
@@ -413,17 +307,15 @@ void report(const Path& path, const PathInputs& in, PathFlow& flow) {
         }
     }
     flow.warm = flow.converged;
-    // What is left: one more linear network, taken at the solution, sees the imbalance.
-    flow.residual = newton_step(path, flow);
-    flow.front_pressure = flow.pressure[0];
-    flow.bay_pressure = flow.pressure[1];
+    flow.front_pressure = flow.network.pressure[0];
+    flow.bay_pressure = flow.network.pressure[1];
 }
 
 void check_inputs(const Path& path, const PathInputs& in, const PathFlow& flow) {
     if (in.passage_inlet_temperature.size() != path.passages.size() ||
         in.passage_outlet_temperature.size() != path.passages.size() ||
         in.fan_speed.size() != path.description.fans.size() ||
-        flow.branches.size() != path.branches.size() || flow.pressure.size() != path.nodes)
+        flow.branches.size() != path.branches.size() || flow.network.nodes() != path.nodes + 1)
         throw Error("the air path's inputs or results belong to another path",
                     "make_inputs(path) and make_flow(path)");
     if (!(in.ambient_density > 0) || !(in.ambient_temperature > 0) || !(in.viscosity > 0) ||
@@ -434,15 +326,15 @@ void check_inputs(const Path& path, const PathInputs& in, const PathFlow& flow) 
 
 }  // namespace
 
-void solve(const Path& path, const PathInputs& inputs, PathFlow& flow) {
+void operating_point(const Path& path, const PathInputs& inputs, PathFlow& flow) {
     check_inputs(path, inputs, flow);
     const bool warm = flow.warm;
     prepare(path, inputs, flow);
     if (!warm) cold_start(path, inputs, flow);
     flow.iterations = 0;
-    iterate(path, flow, warm);
+    iterate(flow);
     for (std::size_t fan = 0; fan < path.description.fans.size(); ++fan)
-        if (!on_curve(flow.branches[path.fan_branch[fan]])) {
+        if (!on_curve(path, flow, fan)) {
             settle_stall(path, flow, false);
             break;
         }
@@ -450,12 +342,12 @@ void solve(const Path& path, const PathInputs& inputs, PathFlow& flow) {
 }
 
 bool stalled_point(const Path& path, const PathInputs& inputs, PathFlow& stalled) {
-    solve(path, inputs, stalled);
+    operating_point(path, inputs, stalled);
     const double healthy = stalled.inlet_flow;
     prepare(path, inputs, stalled);
     for (std::size_t fan = 0; fan < path.description.fans.size(); ++fan)
         stalled.branches[path.fan_branch[fan]].reading = CurveReading::lower;
-    iterate(path, stalled, true);
+    iterate(stalled);
     settle_stall(path, stalled, true);
     report(path, inputs, stalled);
     return stalled.converged && std::abs(stalled.inlet_flow - healthy) > 1e-6 * std::abs(healthy);

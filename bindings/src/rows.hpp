@@ -1,0 +1,52 @@
+// Rows of reports as Python sees them: classes and dicts made from the tables of fields, with
+// docstrings that tell what each number is and its unit.
+#pragma once
+
+#include <type_traits>
+
+#include "lapheat/results/fields.hpp"
+#include "module.hpp"
+
+namespace lapheat::python {
+
+/// A read-only attribute for each field of `Row`.
+template <class Row, class... Options>
+void add_fields(py::class_<Row, Options...>& bound) {
+    for (const results::Field<Row>& field : results::fields<Row>()) {
+        const std::string help = results::described(field);
+        std::visit(
+            [&](auto get) {
+                if constexpr (std::is_member_pointer_v<decltype(get)>)
+                    bound.def_readonly(field.name, get, help.c_str());
+                else
+                    bound.def_property_readonly(field.name, get, help.c_str());
+            },
+            field.get);
+    }
+}
+
+/// A class whose attributes are the fields of `Row`.
+template <class Row>
+py::class_<Row> bind_row(py::module_& m, const char* name, const char* help) {
+    py::class_<Row> bound(m, name, help);
+    add_fields(bound);
+    return bound;
+}
+
+/// The fields of a row as a dict.
+template <class Row>
+py::dict dict_of(const Row& row) {
+    py::dict out;
+    for (const results::Field<Row>& field : results::fields<Row>())
+        results::with_value(field, row, [&](const auto& x) { out[field.name] = py::cast(x); });
+    return out;
+}
+
+template <class Row>
+py::list dicts_of(const std::vector<Row>& rows) {
+    py::list out;
+    for (const Row& row : rows) out.append(dict_of(row));
+    return out;
+}
+
+}  // namespace lapheat::python

@@ -1,0 +1,127 @@
+#include "json_reports.hpp"
+
+#include "console.hpp"
+#include "lapheat/results/json_rows.hpp"
+#include "lapheat/study/report.hpp"
+
+namespace lapheat::app {
+namespace {
+
+using results::Json;
+
+void print_json(const Json& json) { print(results::to_text(json) + "\n"); }
+
+Json text_or_null(const std::string& text) { return text.empty() ? Json() : Json(text); }
+
+/// What every report begins with.
+Json begun(const char* report) { return {{"report", report}, {"lapheat", results::version()}}; }
+
+Json points_json(const std::vector<FluidPoint>& points) {
+    Json out = Json::array();
+    for (const FluidPoint& p : points)
+        out.push_back({{"temperature", p.temperature},
+                       {"density", p.properties.density},
+                       {"specific_heat", p.properties.specific_heat},
+                       {"conductivity", p.properties.conductivity},
+                       {"viscosity", p.properties.viscosity},
+                       {"prandtl", p.properties.prandtl()},
+                       {"flags", p.flags}});
+    return out;
+}
+
+Json problem_json(const scenario::Problem& p) {
+    return {{"file", p.place.file},
+            {"line", p.place.line},
+            {"column", p.place.column},
+            {"key", p.key},
+            {"found", p.found},
+            {"expected", p.expected},
+            {"hint", p.hint},
+            {"severity", p.severity == scenario::Severity::error ? "error" : "warning"}};
+}
+
+}  // namespace
+
+void print_check(const std::vector<CheckedFile>& files) {
+    Json listed = Json::array();
+    for (const CheckedFile& f : files) {
+        Json problems = Json::array();
+        for (const scenario::Problem& p : f.problems) problems.push_back(problem_json(p));
+        listed.push_back({{"file", f.file},
+                          {"good", f.good},
+                          {"cycles", f.cycles},
+                          {"assumptions", f.assumptions},
+                          {"problems", std::move(problems)}});
+    }
+    print_json(Json{{"report", "check"}, {"files", std::move(listed)}});
+}
+
+void print_run(const std::vector<DrivenCycle>& runs, const model::Car& car) {
+    Json listed = Json::array();
+    for (const DrivenCycle& driven : runs) {
+        Json run = results::to_json(*driven.result);
+        if (driven.line_costs) run["line_costs"] = study::line_costs_json(*driven.line_costs);
+        run["file"] = text_or_null(driven.file);
+        listed.push_back(std::move(run));
+    }
+    Json out = begun("run");
+    out["runs"] = std::move(listed);
+    out["plumbing"] = study::plumbing_json(study::plumbing(car));
+    out["wiring"] = study::wiring_json(car);
+    print_json(out);
+}
+
+void print_compare(const study::Comparison& comparison, const std::vector<std::string>& files,
+                   const std::string& page) {
+    Json out = begun("compare");
+    out.update(study::to_json(comparison));
+    for (std::size_t i = 0; i < out["runs"].size(); ++i)
+        out["runs"][i]["file"] = i < files.size() ? Json(files[i]) : Json();
+    out["page"] = text_or_null(page);
+    print_json(out);
+}
+
+void print_plumb(const std::string& placement, const std::vector<study::PlumbingItem>& items) {
+    Json out = begun("plumb");
+    out["placement"] = placement;
+    out["plumbing"] = study::plumbing_json(items);
+    out["to_buy"] = study::plumbing_json(study::plumbing_totals(items));
+    print_json(out);
+}
+
+void print_show(const std::string& version, const std::vector<model::Result>& runs) {
+    Json listed = Json::array();
+    for (const model::Result& run : runs) listed.push_back(results::to_json(run));
+    print_json(Json{{"report", "show"}, {"lapheat", version}, {"runs", std::move(listed)}});
+}
+
+void print_rate(const std::vector<results::CoreMap>& maps) {
+    Json out = begun("rate");
+    out["maps"] = Json::array();
+    for (const results::CoreMap& map : maps) out["maps"].push_back(results::to_json(map));
+    print_json(out);
+}
+
+void print_air(const std::vector<FluidPoint>& points) {
+    print_json(Json{{"report", "fluid"}, {"name", "dry air"}, {"points", points_json(points)}});
+}
+
+void print_fluid(const fluids::Liquid& liquid, double pressure,
+                 const std::vector<FluidPoint>& points) {
+    Json sources = Json::object();
+    for (const auto& [property, info] : sources_of(liquid.info()))
+        sources[property] = {{"source", info->source},
+                             {"minimum", info->minimum},
+                             {"maximum", info->maximum},
+                             {"uncertainty", info->uncertainty},
+                             {"note", info->note}};
+    print_json(Json{{"report", "fluid"},
+                    {"name", liquid.info().name},
+                    {"freezing", liquid.freezing_temperature()},
+                    {"boiling", liquid.boiling_temperature(pressure)},
+                    {"pressure", pressure},
+                    {"points", points_json(points)},
+                    {"sources", std::move(sources)}});
+}
+
+}  // namespace lapheat::app

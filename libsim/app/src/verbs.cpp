@@ -1,0 +1,182 @@
+#include "verbs.hpp"
+
+#include <fmt/format.h>
+
+namespace lapheat::app {
+namespace {
+
+using Options = std::vector<Option>;
+
+/// What every verb understands; `out` where result files are written.
+Options with_common(Options options, Common& common, bool out) {
+    options.push_back({"--units", &common.units, "units of what is shown: si or us", "SYSTEM"});
+    if (out)
+        options.push_back(
+            {"--out", &common.out, "folder for result files (lapheat-results)", "DIR"});
+    options.push_back(
+        {"--quiet,-q", &common.quiet, "only what was asked for: no report, no progress"});
+    options.push_back(
+        {"--json", &common.json, "a report for machines, in SI; see 'lapheat help json'"});
+    return options;
+}
+
+constexpr const char* lines_help =
+    "what each foot of line and each elbow costs (two runs for each)";
+
+Verb check_verb(Requests& r) {
+    return {.name = "check",
+            .help = "Reads placements or cycles and lists every mistake.",
+            .options = with_common({{"FILE", &r.checked, "placement or cycle files", "", true}},
+                                   r.common, false),
+            .example = "  lapheat check placements/*.toml cycles/traffic.toml\n",
+            .run = [&r] { return check(r.common, r.checked); }};
+}
+
+Verb run_verb(Requests& r) {
+    Options options = {
+        {"FILE", &r.run.file, "placement file", "", true},
+        {"--cycle", &r.run.cycles, "cycle files, in place of those the file lists", "FILE"},
+        {"--all", &r.run.all, "show events, the energy ledger and assumptions in full"},
+        {"--lines", &r.run.lines, lines_help},
+        {"--strict", &r.run.strict, "exit code 3 if a fluid goes over its limit"},
+        {"--dry", &r.run.dry, "write no result file"}};
+    return {.name = "run",
+            .help = "Drives one placement through its cycles.",
+            .options = with_common(std::move(options), r.common, true),
+            .example =
+                "  lapheat run placements/rear.toml --units us\n"
+                "  lapheat run placements/rear.toml --cycle cycles/traffic.toml --json\n",
+            .run = [&r] { return run(r.common, r.run); }};
+}
+
+Verb compare_verb(Requests& r) {
+    Options options = {
+        {"FILE", &r.compare.files, "placement files", "", true},
+        {"--cycle", &r.compare.cycles, "cycle files, in place of those the files list", "FILE"},
+        {"--page", &r.compare.page, "also write the comparison as a web page", "FILE"},
+        {"--threads", &r.compare.threads, "threads (as many as the machine has)", "N"},
+        {"--sensitivity", &r.compare.sensitivity,
+         "ask whether uncertain assumptions change the winner"},
+        {"--hottest", &r.compare.hottest, "find the hottest day that each placement still holds"},
+        {"--lines", &r.compare.lines, lines_help},
+        {"--strict", &r.compare.strict, "exit code 3 if the winner lets a fluid go over its limit"},
+        {"--dry", &r.compare.dry, "write no result files"}};
+    return {.name = "compare",
+            .help = "Drives several placements through the same cycles and ranks them.",
+            .options = with_common(std::move(options), r.common, true),
+            .example =
+                "  lapheat compare placements/*.toml --cycle cycles/traffic.toml --page "
+                "traffic.html\n",
+            .run = [&r] { return compare(r.common, r.compare); }};
+}
+
+Verb plumb_verb(Requests& r) {
+    Options options = {{"FILE", &r.plumb.file, "placement file", "", true},
+                       {"--totals", &r.plumb.totals, "only what to buy, not what each is for"}};
+    return {.name = "plumb",
+            .help = "Lists hoses, tubes, clamps and fittings of a placement, ready to shop from.",
+            .options = with_common(std::move(options), r.common, false),
+            .example = "  lapheat plumb placements/rear.toml --units us\n",
+            .run = [&r] { return plumb(r.common, r.plumb); }};
+}
+
+Verb show_verb(Requests& r) {
+    Options options = {
+        {"FILE", &r.show.file, "result file (.h5)", "", true},
+        {"--texts", &r.show.texts, "print the scenario files that the result was made from"}};
+    return {.name = "show",
+            .help = "Tells what a result file holds.",
+            .options = with_common(std::move(options), r.common, false),
+            .example = "  lapheat show lapheat-results/rear-traffic.h5\n",
+            .run = [&r] { return show(r.common, r.show); }};
+}
+
+Verb rate_verb(Requests& r) {
+    RateRequest& q = r.rate;
+    Options options = {
+        {"FILE", &q.file, "file with [cores] and [fluids]", "", true},
+        {"--core", &q.cores, "only these cores", "NAME"},
+        {"--flow", &q.first_flows, "flows of the fluid that is cooled, \"8 L/min\"", "FLOW"},
+        {"--inlet", &q.first_inlets, "its inlet temperatures, \"110 degC\"", "TEMPERATURE"},
+        {"--air-speed", &q.air_speeds, "speeds of the air at the face, \"4 m/s\"", "SPEED"},
+        {"--second-flow", &q.second_flows, "flows of the coolant that cools, for cores in a tank",
+         "FLOW"},
+        {"--second-inlet", &q.second_inlets, "inlet temperatures of what cools, \"35 degC\"",
+         "TEMPERATURE"},
+        {"--csv", &q.csv, "write the map as comma-separated values", "FILE"},
+        {"--h5", &q.h5, "write the map as HDF5", "FILE"}};
+    return {.name = "rate",
+            .help = "Prints the performance of a file's cores over flows and temperatures.",
+            .options = with_common(std::move(options), r.common, false),
+            .example =
+                "  lapheat rate placements/rear.toml --core cooler.transmission --inlet "
+                "\"110 degC\" --csv map.csv\n",
+            .run = [&r] { return rate(r.common, r.rate); }};
+}
+
+Verb fluid_verb(Requests& r) {
+    FluidRequest& q = r.fluid;
+    Options options = {
+        {"NAME", &q.name, "water, ethylene_glycol, transmission_fluid, air, ...", "", true},
+        {"--at", &q.at, "temperatures, \"90 degC\" (20, 60, 90 and 120 degC)", "TEMPERATURE"},
+        {"--fraction", &q.fraction, "glycol by volume (50 %)", "SHARE"},
+        {"--pressure", &q.pressure, "absolute pressure, for boiling and for air (101.325 kPa)",
+         "PRESSURE"},
+        {"--file", &q.file, "take NAME from the [fluids] of this file", "FILE"}};
+    return {.name = "fluid",
+            .help = "Prints a fluid's properties with their sources.",
+            .options = with_common(std::move(options), r.common, false),
+            .example =
+                "  lapheat fluid coolant --file car.toml\n"
+                "  lapheat fluid ethylene_glycol --fraction \"40 %\" --at \"90 degC\" --at "
+                "\"105 degC\"\n",
+            .run = [&r] { return fluid(r.common, r.fluid); }};
+}
+
+Verb new_verb(Requests& r) {
+    return {.name = "new",
+            .help = "Writes a commented car, placements and cycles to start from.",
+            .options = {{"DIR", &r.folder, "folder to make", "", true},
+                        {"--quiet,-q", &r.common.quiet, "say nothing"}},
+            .example = "  lapheat new mycar && lapheat compare mycar/placements/*.toml\n",
+            .run = [&r] { return make_new(r.common, r.folder); }};
+}
+
+Verb help_verb(Requests& r) {
+    return {.name = "help",
+            .help = fmt::format("Tells of a topic: {}.", fmt::join(help_topics(), ", ")),
+            .options = {{"TOPIC", &r.topic, "one of the topics, or none to list them"}},
+            .example = "",
+            .run = [&r] { return help_topic(r.topic); }};
+}
+
+/// For a completion script only the names count, so any requests will do.
+int print_completion() {
+    Requests any;
+    std::vector<VerbOptions> listed;
+    for (const Verb& verb : verbs(any)) {
+        VerbOptions& options = listed.emplace_back(VerbOptions{verb.name, {}});
+        for (const Option& o : verb.options)
+            if (o.names.starts_with("--"))
+                options.options.push_back(o.names.substr(0, o.names.find(',')));
+        options.options.emplace_back("--help");
+    }
+    return completion(listed);
+}
+
+Verb completion_verb(Requests& r) {
+    return {.name = "completion",
+            .help = "Prints a completion script for a shell: bash.",
+            .options = {{"SHELL", &r.shell, "bash", "", true, {"bash"}}},
+            .example = "  source <(lapheat completion bash)\n",
+            .run = [] { return print_completion(); }};
+}
+
+}  // namespace
+
+std::vector<Verb> verbs(Requests& r) {
+    return {check_verb(r), run_verb(r),   compare_verb(r), plumb_verb(r), show_verb(r),
+            rate_verb(r),  fluid_verb(r), new_verb(r),     help_verb(r),  completion_verb(r)};
+}
+
+}  // namespace lapheat::app

@@ -1,0 +1,142 @@
+// Flat tubes through continuous fins.
+#include <algorithm>
+#include <numbers>
+
+#include "geometry_detail.hpp"
+
+namespace lapheat::exchangers::detail {
+namespace {
+
+using std::numbers::pi;
+
+struct Bank {
+    double tube_length = 0, across = 0;  ///< of the face, along and across the tubes
+    double pitch = 0, row_pitch = 0;
+    int tubes = 0;
+};
+
+Bank measure(const FlatTubeCore& c, Core& core) {
+    need_positive("width", c.width);
+    need_positive("height", c.height);
+    need_positive("tube_height", c.tube_height);
+    need_positive("tube_depth", c.tube_depth);
+    need_positive("tube_wall", c.tube_wall);
+    need_below("tube_wall", 2 * c.tube_wall, c.tube_height, "the tube (twice the wall)");
+    need_below("tube_height", c.tube_height, c.tube_depth, "the tube's depth");
+    need_fins("fins_per_metre", c.fins_per_metre, c.fin_thickness);
+    need_count("rows", c.rows, 1, 20);
+    need_count("tubes", c.tubes, 0);
+    need_not_negative("tube_pitch", c.tube_pitch);
+    need_not_negative("row_pitch", c.row_pitch);
+    need_material("fin", c.fin);
+    need_material("tube", c.tube);
+    if (c.tubes == 0 && c.tube_pitch == 0)
+        refuse("tubes", "neither the number of tubes nor their pitch is given",
+               "tubes or tube_pitch");
+    const bool horizontal = c.tubes_run == TubeDirection::horizontal;
+    Bank b;
+    b.tube_length = horizontal ? c.width : c.height;
+    b.across = horizontal ? c.height : c.width;
+    b.tubes = c.tubes > 0 ? c.tubes : static_cast<int>(b.across / c.tube_pitch + 1e-9);
+    b.pitch = c.tube_pitch > 0 ? c.tube_pitch : b.across / b.tubes;
+    b.row_pitch = c.row_pitch > 0 ? c.row_pitch : c.tube_depth + 2e-3;
+    need_below("tube_height", c.tube_height, b.pitch, "the tube pitch");
+    if (b.tubes < 1 || b.tubes * b.pitch > b.across * 1.02)
+        refuse("tubes",
+               std::to_string(b.tubes) + " tubes at " + millimetres(b.pitch) +
+                   " pitch do not fit a face of " + millimetres(b.across),
+               "fewer tubes or a smaller pitch");
+    if (c.rows > 1 && !c.staggered && b.row_pitch < c.tube_depth)
+        refuse("row_pitch", millimetres(b.row_pitch),
+               "at least the tube's depth, " + millimetres(c.tube_depth));
+    if (c.tube_pitch == 0)
+        core.assumptions.push_back("tube pitch from the number of tubes: " + millimetres(b.pitch));
+    if (c.row_pitch == 0 && c.rows > 1)
+        core.assumptions.push_back("row pitch taken as the tube's depth plus 2 mm");
+    return b;
+}
+
+/// The air side; returns the surface of fins, m².
+double fill_air(const FlatTubeCore& c, const Bank& bank, Built& b) {
+    Core& core = b.core;
+    const int all_tubes = bank.tubes * c.rows;
+    const double fin_pitch = 1 / c.fins_per_metre;
+    const double open = 1 - c.fin_thickness / fin_pitch;
+    const double round = c.tube_height;  // a stadium: its ends are half circles
+    const double section = round * (c.tube_depth - round) + pi / 4 * round * round;
+    const double outline = 2 * (c.tube_depth - round) + pi * round;
+    const double fins = bank.tube_length / fin_pitch;
+    const double fin_area = 2 * fins * (bank.across * core.depth - all_tubes * section);
+    SideDescription air;
+    air.flow_area = (bank.across - bank.tubes * c.tube_height) * bank.tube_length * open;
+    air.heat_area = fin_area + all_tubes * outline * bank.tube_length * open;
+    air.fin_area_fraction = fin_area / air.heat_area;
+    air.fin_parameter = fin_parameter_of((bank.pitch - c.tube_height) / 2, c.fin, c.fin_thickness);
+    core.open_fraction = air.flow_area / core.face_area;
+    const double diameter = 4 * air.flow_area * core.depth / air.heat_area;
+    std::vector<SurfacePoint> points = c.surface;
+    if (points.empty()) {
+        points = flat_tube_surface(c.fins, c.staggered);
+        core.assumptions.push_back(
+            "air side of flat tubes through continuous fins by the measured surfaces of Kays & "
+            "London, chapter 10");
+    }
+    use_surface(air, core, points, diameter, air_ends(core.open_fraction));
+    core.second = make_side(air);
+    b.facts.second_area = air.heat_area;
+    b.facts.fin_share = air.fin_area_fraction;
+    b.facts.open_fraction = core.open_fraction;
+    b.facts.air_hydraulic_diameter = diameter;
+    b.facts.fin_height = bank.pitch - c.tube_height;
+    return fin_area;
+}
+
+/// The liquid in the stadium-shaped tubes; returns the metal's section of a tube, m².
+double fill_liquid(const FlatTubeCore& c, const Bank& bank, Built& b) {
+    const int all_tubes = bank.tubes * c.rows;
+    need_count("passes", c.passes, 1, all_tubes);
+    const double high = c.tube_height - 2 * c.tube_wall, deep = c.tube_depth - 2 * c.tube_wall;
+    const double area = high * (deep - high) + pi / 4 * high * high;
+    const double perimeter = 2 * (deep - high) + pi * high;
+    const Duct duct{DuctShape::rectangle, 4 * area / perimeter, bank.tube_length, high / deep};
+    SideDescription liquid;
+    liquid.flow_area = area * all_tubes / c.passes;
+    liquid.heat_area = perimeter * bank.tube_length * all_tubes;
+    fill_duct_side(liquid, duct, area / (bank.pitch * bank.row_pitch), c.passes, 0);
+    b.core.first = make_side(liquid);
+    const double outline = 2 * (c.tube_depth - c.tube_height) + pi * (c.tube_height - c.tube_wall);
+    b.core.wall_resistance =
+        c.tube_wall / (c.tube.conductivity * outline * bank.tube_length * all_tubes);
+    b.facts.liquid_area = liquid.heat_area;
+    b.facts.liquid_hydraulic_diameter = duct.hydraulic_diameter;
+    b.facts.liquid_volume = area * bank.tube_length * all_tubes;
+    b.facts.tubes = bank.tubes;
+    return outline * c.tube_wall;
+}
+
+}  // namespace
+
+Built build(const FlatTubeCore& c) {
+    Built b;
+    Core& core = b.core;
+    core.name = c.fins == ContinuousFin::ruffled ? "ruffled fins, flat tubes"
+                                                 : "continuous fins, flat tubes";
+    const Bank bank = measure(c, core);
+    core.width = c.width;
+    core.height = c.height;
+    core.depth = c.rows > 1 ? c.rows * bank.row_pitch : std::max(bank.row_pitch, c.tube_depth);
+    core.face_area = c.width * c.height;
+    const double fin_area = fill_air(c, bank, b);
+    const double metal = fill_liquid(c, bank, b);
+    core.arrangement.kind =
+        c.passes > 1 ? Arrangement::cross_first_mixed : Arrangement::cross_unmixed;
+    if (c.arrangement) core.arrangement = *c.arrangement;
+    core.assumptions.insert(core.assumptions.begin(), "tube side by VDI Heat Atlas G1");
+    const double fin_mass = fin_area / 2 * c.fin_thickness * c.fin.density;
+    const double tube_mass = metal * bank.tube_length * bank.tubes * c.rows * c.tube.density;
+    b.facts.dry_mass = fin_mass + tube_mass;
+    b.facts.heat_capacity = fin_mass * c.fin.specific_heat + tube_mass * c.tube.specific_heat;
+    return b;
+}
+
+}  // namespace lapheat::exchangers::detail

@@ -1,0 +1,33 @@
+// The rows of a study and their members by name, once: for JSON, the Python package and its
+// docstrings. See lapheat/results/fields.hpp.
+#pragma once
+
+#include "lapheat/results/fields.hpp"
+#include "lapheat/study/compare.hpp"
+#include "lapheat/study/line_cost.hpp"
+#include "lapheat/study/margin.hpp"
+#include "lapheat/study/plumbing.hpp"
+#include "lapheat/study/sensitivity.hpp"
+#include "lapheat/study/wiring.hpp"
+
+namespace lapheat::results {
+
+template <>
+[[nodiscard]] std::span<const Field<study::LineCost>> fields();
+template <>
+[[nodiscard]] std::span<const Field<study::PlumbingItem>> fields();
+template <>
+[[nodiscard]] std::span<const Field<study::FanFeed>> fields();
+template <>
+[[nodiscard]] std::span<const Field<study::CycleOutcome>> fields();
+/// Without `margins` and `lines`, which have a number for each loop.
+template <>
+[[nodiscard]] std::span<const Field<study::Ranked>> fields();
+template <>
+[[nodiscard]] std::span<const Field<study::Sensitivity>> fields();
+template <>
+[[nodiscard]] std::span<const Field<study::Caution>> fields();
+template <>
+[[nodiscard]] std::span<const Field<study::HottestAmbient>> fields();
+
+}  // namespace lapheat::results

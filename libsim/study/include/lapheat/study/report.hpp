@@ -1,0 +1,47 @@
+// What a study found, as tables and JSON. A table is made once and shown as text on a terminal and
+// as HTML on the page.
+//
+// Numbers of tables are in the display units of `system`; JSON is SI. Its keys are stable: they may
+// grow in number, not change.
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "lapheat/results/json.hpp"
+#include "lapheat/results/table.hpp"
+#include "lapheat/study/compare.hpp"
+#include "lapheat/study/plumbing.hpp"
+
+namespace lapheat::study {
+
+/// A row for each line, by fluid: what a foot (a metre) more and an elbow more cost. No rows
+/// without costs.
+[[nodiscard]] results::TextTable line_cost_table(const std::vector<LineCost>& costs,
+                                                 units::System system);
+/// Belongs below it.
+[[nodiscard]] const char* line_cost_note() noexcept;
+
+/// A row for each item; `totals`: only what to buy, without what each is for.
+[[nodiscard]] results::TextTable plumbing_table(const std::vector<PlumbingItem>& items,
+                                                units::System system, bool totals);
+
+/// A row for each placement, best first, with the reason.
+[[nodiscard]] results::TextTable ranking_table(const Comparison& comparison, units::System system);
+/// What each place costs beside margin: coolant margin, amperes, lines that the choice changes.
+[[nodiscard]] results::TextTable cost_table(const Comparison& comparison, units::System system);
+/// A row for each placement: the hottest air that each cycle still holds in.
+[[nodiscard]] results::TextTable hottest_table(const Comparison& comparison, units::System system);
+/// A row for each assumption that was taken to the ends of its range.
+[[nodiscard]] results::TextTable sensitivity_table(const Comparison& comparison,
+                                                   units::System system);
+/// "31 °C"; "above 60 °C" where the search ended before its answer.
+[[nodiscard]] std::string hottest_words(const CycleOutcome& outcome, units::System system);
+
+[[nodiscard]] results::Json line_costs_json(const std::vector<LineCost>& costs);
+[[nodiscard]] results::Json plumbing_json(const std::vector<PlumbingItem>& items);
+[[nodiscard]] results::Json wiring_json(const model::Car& car);
+/// All of it; its runs are those of results::to_json() with what the comparison adds to each.
+[[nodiscard]] results::Json to_json(const Comparison& comparison);
+
+}  // namespace lapheat::study

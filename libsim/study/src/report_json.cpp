@@ -1,0 +1,65 @@
+// What a machine reads of a comparison.
+#include "lapheat/results/json_rows.hpp"
+#include "lapheat/results/report.hpp"
+#include "lapheat/study/fields.hpp"
+#include "lapheat/study/report.hpp"
+
+namespace lapheat::study {
+
+using results::Json, results::json_row, results::json_rows;
+
+namespace {
+
+Json ranking_json(const Comparison& c) {
+    Json out = Json::array();
+    for (const Ranked& r : c.ranking) {
+        Json rank = json_row(r);
+        rank["lines"] = Json::object();
+        for (const auto& [loop, metres] : r.lines) rank["lines"][loop] = metres;
+        rank["margins"] = Json::object();
+        for (const auto& [loop, margin] : r.margins) rank["margins"][loop] = margin;
+        out.push_back(std::move(rank));
+    }
+    return out;
+}
+
+Json runs_json(const Comparison& c) {
+    Json out = Json::array();
+    for (const CycleOutcome& o : c.outcomes) {
+        Json run = results::to_json(o.result);
+        run["placement"] = o.placement;  // numbered where two share a name
+        run.update(json_row(o));
+        out.push_back(std::move(run));
+    }
+    return out;
+}
+
+}  // namespace
+
+Json line_costs_json(const std::vector<LineCost>& costs) { return json_rows(costs); }
+
+Json plumbing_json(const std::vector<PlumbingItem>& items) { return json_rows(items); }
+
+Json wiring_json(const model::Car& car) { return json_rows(fan_feeds(car)); }
+
+Json to_json(const Comparison& c) {
+    Json line_costs = Json::array(), plumbing = Json::array(), wiring = Json::array();
+    for (std::size_t p = 0; p < c.line_costs.size(); ++p)
+        line_costs.push_back(
+            {{"placement", c.placements[p]}, {"lines", line_costs_json(c.line_costs[p])}});
+    for (std::size_t p = 0; p < c.cars.size(); ++p) {
+        plumbing.push_back(
+            {{"placement", c.placements[p]}, {"items", plumbing_json(study::plumbing(c.cars[p]))}});
+        wiring.push_back({{"placement", c.placements[p]}, {"fans", wiring_json(c.cars[p])}});
+    }
+    return {{"verdict", c.verdict},
+            {"ranking", ranking_json(c)},
+            {"sensitivity", json_rows(c.sensitivity)},
+            {"runs", runs_json(c)},
+            {"line_costs", std::move(line_costs)},
+            {"plumbing", std::move(plumbing)},
+            {"wiring", std::move(wiring)},
+            {"cautions", json_rows(c.cautions)}};
+}
+
+}  // namespace lapheat::study
