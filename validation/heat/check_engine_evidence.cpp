@@ -11,7 +11,7 @@
 
 using namespace lapheat;
 using namespace lapheat::heat;
-using validation::check;
+using namespace lapheat::validation;
 
 namespace {
 
@@ -159,31 +159,28 @@ TEST_CASE(
     "the default heat to the walls is the weighted mean of all evidence, its range the scatter") {
     const Summary all = summarize(all_evidence());
     const EngineModel m;
-    const char* const source = "the rows \"heat over brake power\" of this table, weighed";
-    check({.topic = "Engine heat",
-           .quantity = "coefficient of the wall heat relation, modern engines",
-           .source = source,
-           .published = all.coefficient,
-           .ours = m.nusselt_coefficient,
-           .unit = "-",
-           .tolerance = 0.03,
-           .note = "Taylor & Toong's 10.4 is of older engines"});
-    check({.topic = "Engine heat",
-           .quantity = "upper end of the range over its value",
-           .source = source,
-           .published = all.scatter,
-           .ours = m.wall_heat_level.high,
-           .unit = "-",
-           .tolerance = 0.05,
-           .note = "one standard deviation of the logarithms"});
-    check({.topic = "Engine heat",
-           .quantity = "exponent of the Reynolds number in it",
-           .source = source,
-           .published = all.exponent,
-           .ours = m.nusselt_exponent,
-           .unit = "-",
-           .absolute = 0.10,
-           .note = "0.10 is the standard error of the line's slope"});
+    Row row{.topic = "Engine heat",
+            .quantity = "coefficient of the wall heat relation, modern engines",
+            .source = "the rows \"heat over brake power\" of this table, weighed",
+            .own_data = true,
+            .relation = Relation::engine_wall_heat,
+            .outside = all.coefficient,
+            .ours = m.nusselt_coefficient};
+    row.band = {0.03, 0, "two digits of the coefficient"};
+    row.note = "Taylor & Toong's 10.4 is of older engines";
+    published(row);
+    row.quantity = "upper end of the range over its value";
+    row.outside = all.scatter;
+    row.ours = m.wall_heat_level.high;
+    row.band = {0.05, 0, "two digits of the range"};
+    row.note = "one standard deviation of the logarithms";
+    published(row);
+    row.quantity = "exponent of the Reynolds number in it";
+    row.outside = all.exponent;
+    row.ours = m.nusselt_exponent;
+    row.band = {0, 0.10, "standard error of the line's slope"};
+    row.note = {};
+    published(row);
     CHECK(m.wall_heat_level.low * m.wall_heat_level.high == Approx(1).epsilon(0.01));
 }
 
@@ -193,18 +190,20 @@ TEST_CASE("heat of engines of our time against brake power") {
         low.wall_heat_level.value = low.wall_heat_level.low;
         high.wall_heat_level.value = high.wall_heat_level.high;
         const double ours = ratio_of(e, e.model);
-        const bool outside = e.weight <= 0;
-        check({.topic = "Engine heat",
-               .quantity = "heat over brake power, " + e.engine,
-               .source = e.source,
-               .published = e.ratio,
-               .ours = ours,
-               .unit = "-",
-               // Twice the range on either side: two standard deviations.
-               .absolute = outside ? 2.0 * e.ratio : 2 * (ratio_of(e, high) - ours),
-               .note = "asks for " + std::to_string(coefficient_asked(e)).substr(0, 4) +
-                       ", weight " + std::to_string(e.weight).substr(0, 3) + "; " + e.note});
-        if (!outside) CHECK(ratio_of(e, low) < ours);
+        const bool shown_only = e.weight <= 0;
+        Row row{.topic = "Engine heat",
+                .quantity = "heat over brake power, " + e.engine,
+                .source = e.source,
+                .common_practice = e.source == practice,
+                .own_data = !shown_only,
+                .relation = Relation::engine_wall_heat,
+                .outside = e.ratio,
+                .ours = ours};
+        row.band = {0, 2 * (ratio_of(e, high) - ours), "twice the scatter of all such rows"};
+        row.note = "asks for " + number(coefficient_asked(e), 3) + ", weight " + number(e.weight, 2) +
+                   "; " + e.note;
+        published(row);
+        if (!shown_only) CHECK(ratio_of(e, low) < ours);
     }
 }
 
@@ -227,43 +226,40 @@ TEST_CASE("friction of engines of our time") {
                "friction 3 % over brake 29 % of the fuel, the same", 5500, 3.0 / 29 * 11.45 / 0.85,
                "the same"}}) {
         const EngineModel m;
-        check({.topic = "Engine heat",
-               .quantity = std::string("friction, ") + s.what,
-               .source = s.source,
-               .published = s.bar * 1e5,
-               .ours = friction_pressure(m, s.speed * rpm),
-               .unit = "Pa",
-               // Twice the scatter that is the range of friction_level.
-               .tolerance = 0.6,
-               .note = s.note});
+        Row row{.topic = "Engine heat",
+                .quantity = std::string("friction, ") + s.what,
+                .source = s.source,
+                .own_data = true,
+                .relation = Relation::engine_friction,
+                .outside = s.bar * 1e5,
+                .ours = friction_pressure(m, s.speed * rpm),
+                .unit = "Pa"};
+        row.band = {0.6, 0, "twice the scatter of these rows, which is the range of friction_level"};
+        row.note = s.note;
+        published(row);
     }
 }
 
 TEST_CASE("mass and fluids of an engine of which a data sheet tells them") {
     const EngineLumps l = engine_lumps(engine_model(4.3e-3, 6, 325), false);
-    const char* const source = "maker's data sheet of a 4.3 L V6 industrial engine (2016)";
-    check({.topic = "Engine heat",
-           .quantity = "dry long block of iron, 4.3 L V6",
-           .source = source,
-           .published = 195,
-           .ours = l.jacket_metal / 0.40 / 560,
-           .unit = "kg",
-           .tolerance = 0.1,
-           .note = {}});
-    check({.topic = "Engine heat",
-           .quantity = "coolant in the engine only, 4.3 L V6",
-           .source = source,
-           .published = 7.33e-3,
-           .ours = l.jacket_volume,
-           .unit = "m3",
-           .tolerance = 0.15,
-           .note = "7.75 quarts"});
-    check({.topic = "Engine heat",
-           .quantity = "oil, 4.3 L V6",
-           .source = source,
-           .published = 4.25e-3,
-           .ours = l.oil_volume,
-           .unit = "m3",
-           .tolerance = 0.15,
-           .note = {}});
+    Row row{.topic = "Engine heat",
+            .quantity = "dry long block of iron, 4.3 L V6",
+            .source = "maker's data sheet of a 4.3 L V6 industrial engine (2016)",
+            .outside = 195,
+            .ours = l.jacket_metal / 0.40 / 560,
+            .unit = "kg"};
+    row.band = {0.10, 0, "engines of one size differ by a tenth in mass"};
+    published(row);
+    row.quantity = "coolant in the engine only, 4.3 L V6";
+    row.outside = 7.33e-3;
+    row.ours = l.jacket_volume;
+    row.unit = "m3";
+    row.band = {0.15, 0, "engines of one size differ by some 15 % in fluids"};
+    row.note = "7.75 quarts";
+    published(row);
+    row.quantity = "oil, 4.3 L V6";
+    row.outside = 4.25e-3;
+    row.ours = l.oil_volume;
+    row.note = {};
+    published(row);
 }

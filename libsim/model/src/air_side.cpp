@@ -209,7 +209,7 @@ void AirSide::cores(const Instant& now) {
         }
         airflow::PathInputs& in = inputs_[n];
         found.inlet = y[path.state];
-        found.heat = 0;
+        found.heat = found.heat_back = 0;
         // Air that runs backwards comes from behind the cores: the engine bay, or the air of the
         // place with all that warms it. It is never as fresh as what ram would bring.
         const double bay = path.into_bay ? y[bay_] : y[path.state];
@@ -243,7 +243,10 @@ void AirSide::work_column(std::size_t passage, double temperature_in, const Inst
     const FlatPassage& p = model_.passages[passage];
     const Column& held = columns_[passage];
     double rise = held.heat > 0 ? held.heat / held.capacity : 0.0;
-    now.out.paths[at(p.path)].heat += held.heat;
+    PathOutput& path = now.out.paths[at(p.path)];
+    const bool back = path.flow.passage_flow[at(p.local)] < 0;
+    path.heat += held.heat;
+    if (back) path.heat_back += held.heat;
     if (p.heat) {
         now.balance.cross(held.heat, model_.condenser);
         now.out.condenser += held.heat;
@@ -255,7 +258,8 @@ void AirSide::work_column(std::size_t passage, double temperature_in, const Inst
         const double heat =
             held.working * (found.first_inlet - temperature_in) + held.standing * still;
         now.balance.out_of_cell(core.first_cell, heat, core.ledger);
-        now.out.paths[at(p.path)].heat += heat;
+        path.heat += heat;
+        if (back) path.heat_back += heat;
         found.heat += heat;
         found.second_inlet += held.air * temperature_in;
         rise += still + (held.mixing > 0 ? held.mixing * (heat / held.capacity - still) : 0.0);

@@ -10,7 +10,7 @@ std::vector<CarAssumption> assumptions(Car& car) {
     for (AirPath& path : car.air)
         add(path.assumptions.name, airflow::assumptions(path.assumptions));
     add("engine", heat::assumptions(car.engine));
-    for (Link& link : car.links)
+    for (HeatLink& link : car.links)
         out.push_back({link.first_part + " to " + link.second_part, "conductance through the block",
                        &link.conductance});
     return out;

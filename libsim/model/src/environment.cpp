@@ -87,15 +87,16 @@ void Environment::surfaces(const Instant& now) const {
 
 Environment::Leaving Environment::leaving(std::size_t n, const Instant& now) const {
     const FlatPath& path = model_.paths[n];
-    double flow = 0, sum = 0;
+    double flow = 0, back = 0, sum = 0;
     for (int i = 0; i < path.passages; ++i) {
         const FlatPassage& p = model_.passages[at(path.first_passage + i)];
         const double m = now.out.paths[n].flow.passage_flow[at(i)];
         if ((m >= 0 ? p.downstream : p.upstream) != none) continue;  // still inside the stack
         flow += std::abs(m);
+        if (m < 0) back += -m;
         sum += std::abs(m) * now.y[p.state];
     }
-    return {flow, (sum + creeping_air * now.y[path.state]) / (flow + creeping_air)};
+    return {flow, (sum + creeping_air * now.y[path.state]) / (flow + creeping_air), back};
 }
 
 void Environment::inlets(const Instant& now) {
@@ -152,12 +153,15 @@ void Environment::bay(const Instant& now) const {
     for (std::size_t n = 0; n < model_.paths.size(); ++n) {
         const FlatPath& path = model_.paths[n];
         const PathOutput& found = now.out.paths[n];
-        const double capacity = leaving_[n].flow * cp;
-        const double brought = capacity * (found.inlet - row.ambient);
+        // Backwards through a path into the bay goes air of the bay, which leaves at the front with
+        // what it took up; fresh air takes its place.
+        const double back = path.into_bay ? leaving_[n].back : 0;
+        const double brought = (leaving_[n].flow - back) * cp * (found.inlet - row.ambient);
         balance.cross(brought, path.air_in);
         if (path.into_bay) {
-            gained += brought + found.heat;
-            away += capacity * rise;
+            gained += brought + found.heat - found.heat_back;
+            away += leaving_[n].flow * cp * rise;
+            balance.cross(found.heat_back, model_.bay_out);
         } else {
             balance.cross(brought + found.heat, path.air_out);
         }

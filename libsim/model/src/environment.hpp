@@ -29,6 +29,7 @@ class Environment {
     /// Air that leaves a path.
     struct Leaving {
         double flow = 0, temperature = 0;  ///< kg/s, K
+        double back = 0;                   ///< kg/s of it that leaves at the front
     };
     [[nodiscard]] Leaving leaving(std::size_t path, const Instant& now) const;
     void inlet(std::size_t path, const Instant& now) const;

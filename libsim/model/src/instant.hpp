@@ -83,6 +83,7 @@ struct PathOutput {
     airflow::PathFlow flow;       ///< as last solved
     double inlet = 0;             ///< K of the air that enters
     double heat = 0;              ///< W that its air takes up in cores and condenser
+    double heat_back = 0;         ///< W of that in air that runs backwards, out at the front
     bool shares_limited = false;  ///< see airflow::InletAir
 };
 
