@@ -94,13 +94,12 @@ TEST_CASE("air of the engine bay", "[bay]") {
     const double idle = bay_temperature(bay, 301, 0, 1900, 0.3, 319) - 301;
     // At 100 km/h: 1.4 kg/s that have taken 18 kW, manifold and block 4.5 kW.
     const double cruise = bay_temperature(bay, 301, 28, 4500, 1.4, 301 + 18e3 / (1.4 * 1007)) - 301;
-    Row row{
-        .topic = "Engine bay",
-        .quantity = "air over ambient after long idle",
-        .source = "open logs: intake air of one car, 28 to 54 degC in 2204 s; others to +39 K",
-        .outside = 28,
-        .ours = idle,
-        .unit = "K"};
+    Row row{.topic = "Engine bay",
+            .quantity = "air over ambient after long idle",
+            .source = "open logs: intake air of one car, 28 to 54 degC in 2204 s; others to +39 K",
+            .outside = 28,
+            .ours = idle,
+            .unit = "K"};
     row.band = {0, 11, "the logs' difference; the intake mixes bay air and fresh air"};
     measured(row);
     row.quantity = "air over ambient at cruise";

@@ -42,13 +42,13 @@ TEST_CASE("the invented car's engine bay against logged cars", "[bay]") {
         return r;
     };
     Row r = row("Engine bay", "invented car, air over ambient after 2204 s of idle at 28 degC",
-                "open logs of one car's intake air: +28 K; another owner's, standing: +39 K", 28, 39,
-                9.5, last(idle, "air", "engine_bay_temperature") - mild.ambient, "K");
+                "open logs of one car's intake air: +28 K; another owner's, standing: +39 K", 28,
+                39, 9.5, last(idle, "air", "engine_bay_temperature") - mild.ambient, "K");
     r.band.from = "half the spread of the two and 10 K: intake air is bay air mixed with fresh";
     measured(r);
     r = row("Engine bay", "invented car, air over ambient at 100 km/h",
-            "open logs of one car's intake air: +13 K; another owner's at 60 km/h: +27 K", 13, 27, 5,
-            last(cruise, "air", "engine_bay_temperature") - mild.ambient, "K");
+            "open logs of one car's intake air: +13 K; another owner's at 60 km/h: +27 K", 13, 27,
+            5, last(cruise, "air", "engine_bay_temperature") - mild.ambient, "K");
     r.band.from = "half the spread of the two and 5 K: intake air is bay air mixed with fresh";
     measured(r);
     r = row("Exhaust", "invented car, manifold skin at idle",
@@ -60,6 +60,7 @@ TEST_CASE("the invented car's engine bay against logged cars", "[bay]") {
     r = row("Exhaust", "invented car, gas behind the converter at idle",
             "idle at 2800 m, an abstract: 310 degC; open logs of a small car: 252 degC", 252, 310,
             101, last(idle, "exhaust/catalyst", "gas_temperature") - 273.15, "degC");
-    r.band.from = "half the spread of the two and 100 K: their converters stand nearer to the ports";
+    r.band.from =
+        "half the spread of the two and 100 K: their converters stand nearer to the ports";
     measured(r);
 }

@@ -55,11 +55,10 @@ double wall_heat(const EngineModel& m, double available, EnginePoint& p) {
     p.reynolds = p.gas_flow / m.cylinders * bore / (area * gas_viscosity);
     if (p.reynolds < 1000) p.flags |= below_correlation;
     const double nusselt = m.nusselt_coefficient * std::pow(p.reynolds, m.nusselt_exponent);
-    const double q =
-        m.wall_heat_level.value *
-        solve::perturbed(solve::Relation::engine_wall_heat, m.cylinders * area * gas_conductivity /
-                                                                bore * nusselt *
-                                                                (m.gas_temperature - m.wall_reference));
+    const double q = m.wall_heat_level.value *
+                     solve::perturbed(solve::Relation::engine_wall_heat,
+                                      m.cylinders * area * gas_conductivity / bore * nusselt *
+                                          (m.gas_temperature - m.wall_reference));
     const double bound = m.wall_limit * available;
     if (bound <= 0) return 0;
     const double ratio = q / bound;

@@ -149,11 +149,11 @@ std::string verdict_tables(const model::Result& result, const Style& style) {
                       render(bound_table(result, style), style.table);
     for (const model::Verdict& v : result.verdicts)
         if (v.end_rate > 0)
-            out += fmt::format(
-                "Still rising at the end: {} by {} a minute, {}\n", v.loop,
-                shown(60 * v.end_rate, Q::temperature_difference, style, 2),
-                v.heading > 0 ? "towards " + shown(v.heading, Q::temperature, style, 0)
-                              : std::string("and no end of it can be told"));
+            out +=
+                fmt::format("Still rising at the end: {} by {} a minute, {}\n", v.loop,
+                            shown(60 * v.end_rate, Q::temperature_difference, style, 2),
+                            v.heading > 0 ? "towards " + shown(v.heading, Q::temperature, style, 0)
+                                          : std::string("and no end of it can be told"));
     for (const model::Verdict& v : result.verdicts)
         if (v.fluid_life_used > 0)
             out += fmt::format("Life of the {} fluid used in this run: {} %\n", v.loop,
