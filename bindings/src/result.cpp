@@ -41,8 +41,8 @@ void bind_small(py::module_& m) {
         model::LineState, model::PumpState, model::Verdict;
     bind_row<Event>(m, "Event", "Something that happened at a moment, located by the integrator.")
         .def("__repr__", [](const Event& e) {
-            return e.value == 0 ? fmt::format("<{:.1f} s: {}, {}>", e.time, e.kind, e.subject)
-                                : fmt::format("<{:.1f} s: {}, {}, {:.1f} °C>", e.time, e.kind,
+            return e.value == 0 ? fmt::format("<{:.1f} s: {}, {}>", e.time, name(e.kind), e.subject)
+                                : fmt::format("<{:.1f} s: {}, {}, {:.1f} °C>", e.time, name(e.kind),
                                               e.subject, e.value - 273.15);
         });
     bind_row<LedgerEntry>(m, "LedgerEntry", "One path of energy over the whole run.")
@@ -146,7 +146,13 @@ in SI units; it keeps the result alive. Temperatures are in K.)",
         .def_readonly("lines", &Result::lines, "list of LineState, every part that costs pressure")
         .def_readonly("pumps", &Result::pumps, "list of PumpState")
         .def_readonly("cost", &Result::cost)
-        .def_readonly("warnings", &Result::warnings)
+        .def_property_readonly("warnings",
+                               [](const Result& r) {
+                                   std::vector<std::string> all;
+                                   for (const Diagnostic& d : r.warnings)
+                                       all.push_back(words(d, units::System::si));
+                                   return all;
+                               })
         .def_readonly("assumptions", &Result::assumptions)
         .def_readonly("phases", &Result::phases, "list of (start in s, name)")
         .def("__getitem__", &item, "path"_a)

@@ -66,7 +66,9 @@ void bind_scenario(py::module_& m) {
                                "list of (key, value, why): defaults that were used")
         .def_property_readonly("warnings",
                                [](const Scenario& s) {
-                                   std::vector<std::string> all = model::warnings(*s.compiled);
+                                   std::vector<std::string> all;
+                                   for (const Diagnostic& d : model::warnings(*s.compiled))
+                                       all.push_back(words(d, units::System::si));
                                    for (const scenario::Problem& p : s.parsed.warnings)
                                        all.push_back(to_string(p));
                                    return all;

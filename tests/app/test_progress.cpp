@@ -1,6 +1,9 @@
 #include "progress.hpp"
 
+#include <unistd.h>
+
 #include <catch2/catch.hpp>
+#include <cstdio>
 #include <string>
 #include <vector>
 
@@ -48,12 +51,24 @@ TEST_CASE("Longer work shows a bar at most ten times a second and wipes it") {
 }
 
 TEST_CASE("A bar that may not draw stays silent however long it takes") {
-    Progress::Clock::time_point now{};
-    Progress bar("runs", 2, 60, nullptr, [&] { return now; });
-    now += std::chrono::seconds(10);
-    bar.add();
-    bar.done();
-    SUCCEED("nothing was drawn and nothing thrown");
+    // What the process writes to its standard error meanwhile.
+    std::FILE* seen = std::tmpfile();
+    REQUIRE(seen);
+    const int kept = dup(STDERR_FILENO);
+    dup2(fileno(seen), STDERR_FILENO);
+    {
+        Progress::Clock::time_point now{};
+        Progress bar("runs", 2, 60, nullptr, [&] { return now; });
+        now += std::chrono::seconds(10);
+        bar.add();
+        bar.done();
+    }
+    std::fflush(stderr);
+    dup2(kept, STDERR_FILENO);
+    close(kept);
+    std::fseek(seen, 0, SEEK_END);
+    CHECK(std::ftell(seen) == 0);
+    std::fclose(seen);
 }
 
 TEST_CASE("The bar grows with the work and never leaves its width") {

@@ -147,16 +147,16 @@ TEST_CASE("a car that cannot be driven is refused by the name of what is wrong")
     CHECK(key_of(v) == "mass");
     v = invented_car();
     v.gearbox.ratio = {1.5, 2.5, 1.0, 0.7};
-    CHECK(key_of(v) == "gearbox.ratio");
+    CHECK(key_of(v) == "gearbox.ratios");
     v = invented_car();
     v.gearbox.efficiency.pop_back();
-    CHECK(key_of(v) == "gearbox.ratio");
+    CHECK(key_of(v) == "gearbox.ratios");
     v = invented_car();
     v.engine.full_torque.clear();
-    CHECK(key_of(v) == "full_torque");
+    CHECK(key_of(v) == "engine.full_load");
     v = invented_car();
     v.converter = generic_converter(60, 500);  // stalls the engine at idle
-    CHECK(key_of(v) == "converter.pump_capacity");
+    CHECK(key_of(v) == "converter.stall_torque");
     v = invented_car();
     v.shift.hysteresis = 1.2;
     CHECK(key_of(v) == "shift.hysteresis");

@@ -6,6 +6,7 @@
 #include <lapheat/exchangers/map.hpp>
 #include <lapheat/exchangers/rate.hpp>
 #include <lapheat/fluids/liquids.hpp>
+#include <lapheat/units/diagnostic.hpp>
 #include <lapheat/units/error.hpp>
 #include <limits>
 
@@ -211,7 +212,11 @@ TEST_CASE("inputs that are no numbers give a flag and no heat, never a crash") {
               .flags == core_not_finite);
     CHECK(operate(Core{}, oil_in(0.1, 380), air_in(0.3, 310)).flags == core_empty);
     CHECK(describe_core_flags(0).empty());
-    CHECK_FALSE(describe_core_flags(core_first_range | core_envelope).empty());
+    using lapheat::Code;
+    CHECK(core_codes(core_first_range | core_envelope) ==
+          std::vector<Code>{Code::core_first_beyond, Code::core_beyond_rating});
+    CHECK(describe_core_flags(core_first_range | core_envelope) ==
+          describe_core_flags(core_first_range) + " " + describe_core_flags(core_envelope));
 }
 
 TEST_CASE("leaving a correlation's range or the rated envelope is flagged") {

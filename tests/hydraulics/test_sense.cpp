@@ -4,23 +4,28 @@
 #include <functional>
 #include <vector>
 
+#include "lapheat/hydraulics/network_error.hpp"
 #include "lapheat/hydraulics/parts.hpp"
-#include "lapheat/units/error.hpp"
 #include "rig.hpp"
 
 using namespace lapheat::hydraulics;
+using lapheat::Code;
 
 namespace {
 
-std::string complaint(const std::function<void(NetworkDescription&)>& spoil) {
+NetworkError refusal(const std::function<void(NetworkDescription&)>& spoil) {
     NetworkDescription d = coolant_loop();
     spoil(d);
     try {
         build(std::move(d));
-    } catch (const lapheat::Error& e) {
-        return e.what();
+    } catch (const NetworkError& e) {
+        return e;
     }
-    return "";
+    return {"", "", {}};
+}
+
+std::string complaint(const std::function<void(NetworkDescription&)>& spoil) {
+    return refusal(spoil).what();
 }
 
 }  // namespace
@@ -36,23 +41,37 @@ TEST_CASE("a description that cannot be is refused by the name of its part") {
     CHECK_THAT(
         complaint([](D& d) { std::get<Pipe>(d.branches[1].elements[1].body).roughness = 0.01; }),
         Catch::Contains("upper"));
-    CHECK_THAT(complaint([](D& d) { d.branches[3].to = "nowhere"; }),
-               Catch::Contains("heater") && Catch::Contains("nowhere"));
-    CHECK_THAT(complaint([](D& d) { d.branches[0].to = "nowhere"; }),
-               Catch::Contains("deadhead") && Catch::Contains("engine"));
-    CHECK_THAT(
-        complaint([](D& d) { d.branches[0].elements.erase(d.branches[0].elements.begin()); }),
-        Catch::Contains("no pump"));
-    CHECK_THAT(complaint([](D& d) {
-                   for (std::size_t i = 1; i < 4; ++i) d.branches[i].closed = true;
-               }),
-               Catch::Contains("deadhead"));
-    CHECK_THAT(complaint([](D& d) { d.branches[3].from = "x", d.branches[3].to = "x"; }),
-               Catch::Contains("not connected"));
+    const auto loose = refusal([](D& d) { d.branches[3].to = "nowhere"; });
+    CHECK(loose.code() == Code::loose_end);
+    CHECK(loose.diagnostic()->names == std::vector<std::string>{"heater", "nowhere"});
+    CHECK(loose.spot().branch == 3);
+    const auto hanging = refusal([](D& d) { d.branches[0].to = "nowhere"; });
+    CHECK(hanging.code() == Code::deadhead_loose_end);
+    CHECK(hanging.diagnostic()->names == std::vector<std::string>{"engine", "nowhere"});
+    CHECK(hanging.spot().branch == 0);
+    CHECK(refusal([](D& d) {
+              d.branches[0].elements.erase(d.branches[0].elements.begin());
+          }).code() == Code::no_pump);
+    const auto shut = refusal([](D& d) {
+        for (std::size_t i = 1; i < 4; ++i) d.branches[i].closed = true;
+    });
+    CHECK(shut.code() == Code::deadhead_no_way);
+    CHECK(shut.diagnostic()->names == std::vector<std::string>{"engine"});
+    CHECK(refusal([](D& d) { d.branches[0].closed = true; }).code() == Code::deadhead_capped);
+    const auto apart = refusal([](D& d) { d.branches[3].from = "x", d.branches[3].to = "x"; });
+    CHECK(apart.code() == Code::nodes_apart);
+    CHECK(apart.diagnostic()->names.at(0) == "x");
+    CHECK(apart.spot().node >= 0);
     CHECK_THAT(complaint([](D& d) { d.branches[3].name = "bypass"; }), Catch::Contains("bypass"));
     CHECK_THAT(complaint([](D& d) { d.branches[2].elements.clear(); }), Catch::Contains("bypass"));
-    CHECK_THAT(complaint([](D& d) { d.branches[1].elements[1].rise = 1; }),
-               Catch::Contains("add up"));
+    const auto uneven = refusal([](D& d) { d.branches[1].elements[1].rise = 1; });
+    CHECK(uneven.code() == Code::rises_unequal);
+    CHECK(std::abs(uneven.diagnostic()->values.at(0).si) == Approx(0.7));  // 1 in place of 0.3
+    const auto thin =
+        refusal([](D& d) { std::get<Pipe>(d.branches[1].elements[1].body).length = 0; });
+    CHECK(thin.code() == Code::bad_input);
+    CHECK(thin.spot().branch == 1);
+    CHECK(thin.spot().element == 1);
     CHECK_THAT(complaint([](D& d) { d.branches.clear(); }), Catch::Contains("no branches"));
     CHECK_THAT(complaint([](D& d) {
                    d.branches[0].elements[0].body = CentrifugalPump{1, 0, 0};
@@ -68,7 +87,8 @@ TEST_CASE("a displacement pump that a valve can shut in without relief is possib
                    .to = "a",
                    .elements = {{"pump", pump}, {"rack", Valve{1e-4, 0, 2}}}}};
     REQUIRE(build(d).warnings.size() == 1);
-    CHECK_THAT(build(d).warnings[0], Catch::Contains("pump") && Catch::Contains("rack"));
+    CHECK(build(d).warnings[0].code == Code::no_relief);
+    CHECK(build(d).warnings[0].names == std::vector<std::string>{"pump", "rack"});
     pump.relief_pressure = 8e6;
     d.branches[0].elements[0].body = pump;
     CHECK(build(d).warnings.empty());

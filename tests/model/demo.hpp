@@ -51,11 +51,18 @@ inline const std::vector<double>& series(const Result& result, const std::string
     throw Error("no series " + group + "/" + name);
 }
 
-inline std::vector<Event> events(const Result& result, const std::string& kind) {
+inline std::vector<Event> events(const Result& result, EventKind kind) {
     std::vector<Event> found;
     std::copy_if(result.events.begin(), result.events.end(), std::back_inserter(found),
                  [&](const Event& e) { return e.kind == kind; });
     return found;
+}
+
+/// The first warning of that code, about `subject` if one is given; nullptr if there is none.
+inline const Diagnostic* warning(const Result& result, Code code, const std::string& subject = {}) {
+    for (const Diagnostic& d : result.warnings)
+        if (d.code == code && (subject.empty() || d.subject == subject)) return &d;
+    return nullptr;
 }
 
 /// The part of that name, wherever it is in the loop.

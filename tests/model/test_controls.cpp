@@ -45,8 +45,8 @@ TEST_CASE("the thermostat opens on warming and closes on cooling, apart by its h
     const Result result =
         run(car, drive::chain({drive::steady(25, 900, hot_day), drive::soak(5 * 3600, hot_day)},
                               "drive and stand"));
-    const auto opens = events(result, "thermostat starts to open"),
-               shuts = events(result, "thermostat is shut");
+    const auto opens = events(result, EventKind::thermostat_starts_to_open),
+               shuts = events(result, EventKind::thermostat_shut);
     REQUIRE(!opens.empty());
     REQUIRE(!shuts.empty());
     CHECK(opens.front().value == Approx(thermostat.opens).margin(1e-6));
@@ -59,7 +59,8 @@ TEST_CASE("the fan switch goes on and off at its own two temperatures") {
     const Car car = demo_car("under_floor");
     // Without air conditioning, which would keep the fans running.
     const Result result = run(car, drive::stop_and_go(900, 7, {}, hot_day));
-    const auto on = events(result, "fan switch closes"), off = events(result, "fan switch opens");
+    const auto on = events(result, EventKind::fan_switch_closes),
+               off = events(result, EventKind::fan_switch_opens);
     REQUIRE(on.size() > 2);
     REQUIRE(off.size() > 2);
     const auto one_of = [&](const Event& e, double FanSwitch::*threshold) {
@@ -110,7 +111,7 @@ TEST_CASE("flows that are held between steps move no temperature by 0.15 K") {
         Options exact;
         exact.tolerance = 1e-6;
         const Result reference = simulate(*model, cycle, exact);
-        REQUIRE(events(reference, "fan switch closes").size() > 20);
+        REQUIRE(events(reference, EventKind::fan_switch_closes).size() > 20);
         double worst = 0;
         for (std::size_t s = 0; s < shipped.series.size(); ++s) {
             if (shipped.series[s].name != "temperature") continue;
@@ -141,11 +142,11 @@ TEST_CASE("radiator fans run when the transmission calls them, whatever the cool
         fan.switches = {{.loop = "transmission", .part = "sump", .on = 325, .off = 318, .lag = 6}};
     }
     const Result result = run(car, drive::steady(20, 1800, hot_day));
-    const auto on = events(result, "fan switch closes");
+    const auto on = events(result, EventKind::fan_switch_closes);
     REQUIRE(on.size() >= 2);
     CHECK(on.front().value == Approx(325).margin(0.05));
     // Without that switch, and none else, they stand.
     for (FanEntry& fan : car.fans) fan.switches.front().on = 450;
     for (FanEntry& fan : car.fans) fan.switches.front().off = 440;
-    CHECK(events(run(car, drive::steady(20, 1800, hot_day)), "fan switch closes").empty());
+    CHECK(events(run(car, drive::steady(20, 1800, hot_day)), EventKind::fan_switch_closes).empty());
 }

@@ -30,7 +30,7 @@ Car car_with(const Changes& changes) {
 
 const drive::Cycle idling = drive::idle(300, drive::Selector::drive, hot_day);
 
-double first(const Result& result, const std::string& kind, const std::string& subject) {
+double first(const Result& result, EventKind kind, const std::string& subject) {
     for (const Event& e : events(result, kind))
         if (e.subject == subject) return e.time;
     return 1e9;
@@ -44,12 +44,6 @@ double highest(const std::vector<double>& values) {
     return *std::max_element(values.begin(), values.end());
 }
 
-bool warns(const Result& result, const std::string& words) {
-    return std::any_of(
-        result.warnings.begin(), result.warnings.end(),
-        [&](const std::string& text) { return text.find(words) != std::string::npos; });
-}
-
 }  // namespace
 
 TEST_CASE("a switch in the head or the inlet hose closes before one in the outlet tank") {
@@ -60,7 +54,7 @@ TEST_CASE("a switch in the head or the inlet hose closes before one in the outle
         for (FanEntry& fan : car.fans)
             for (FanSwitch& s : fan.switches) s.part = part;
         return first(run(car, drive::idle(1200, drive::Selector::drive, hot_day)),
-                     "fan switch closes", "radiator_left");
+                     EventKind::fan_switch_closes, "radiator_left");
     };
     const double head = closes("jacket"), inlet = closes("upper hose"), outlet = closes("radiator");
     INFO("head " << head << " s, inlet hose " << inlet << " s, outlet tank " << outlet << " s");
@@ -87,10 +81,11 @@ TEST_CASE("a pulse-width fan follows its sensor between two temperatures and hol
                           {"fans.radiator_right.switches", ramp}};
     const Result r = run(car_with(both), drive::idle(1200, drive::Selector::drive, hot_day));
     const double now = speed(r).back();
-    INFO("speed " << now << ", switched " << events(r, "fan switch closes").size() << " times");
+    INFO("speed " << now << ", switched " << events(r, EventKind::fan_switch_closes).size()
+                  << " times");
     CHECK(now > 0.35);
     CHECK(now < 0.98);
-    CHECK(events(r, "fan switch closes").size() <= 2);
+    CHECK(events(r, EventKind::fan_switch_closes).size() <= 2);
     const std::vector<double>& all = speed(r);
     CHECK(all[1100] == Approx(now).margin(0.02));
 }
@@ -178,9 +173,12 @@ TEST_CASE("loads beyond the alternator at idle are told, with what the battery g
     CHECK(small.peak_current == Approx(small.peak_fan_current + 40));
     CHECK(small.current_shortfall == Approx(small.peak_current - small.idle_capacity).margin(2));
     CHECK(small.battery_charge > 0.8 * 250 * small.current_shortfall);
-    CHECK(warns(small, "more than the alternator gave"));
+    const Diagnostic* told = warning(small, Code::loads_beyond_alternator);
+    REQUIRE(told);
+    CHECK(told->values.at(0).si == small.current_shortfall);
+    CHECK(told->values.at(1).si == small.battery_charge);
     CHECK(large.current_shortfall == 0);
     CHECK(large.battery_charge == 0);
-    CHECK_FALSE(warns(large, "alternator"));
+    CHECK_FALSE(warning(large, Code::loads_beyond_alternator));
     CHECK(large.idle_capacity > 2 * small.idle_capacity);
 }

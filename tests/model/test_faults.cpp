@@ -58,8 +58,8 @@ TEST_CASE("every fault of the cooling system makes the coolant's margin smaller 
         CHECK(verdict(result, "coolant").margin < whole);
         CHECK(result.ledger.closure < 1e-9);
         CHECK(result.cost.network_failures == 0);
-        REQUIRE(events(result, "fault begins").size() == 1);
-        CHECK(events(result, "fault begins").front().subject == describe(f));
+        REQUIRE(events(result, EventKind::fault_begins).size() == 1);
+        CHECK(events(result, EventKind::fault_begins).front().subject == describe(f));
     }
 }
 
@@ -79,14 +79,12 @@ TEST_CASE("a thermostat stuck shut overheats the engine, and the time to the lim
     const Verdict& coolant = verdict(result, "coolant");
     CHECK(coolant.margin < 0);
     CHECK(coolant.first_over > 300);
-    const auto passed = events(result, "over the limit");
+    const auto passed = events(result, EventKind::over_limit);
     REQUIRE(!passed.empty());
     CHECK(passed.front().time == coolant.first_over);
     CHECK(verdict(broken({}, jam()), "coolant").first_over == -1);
-    CHECK(events(result, "boils").size() == 1);
-    CHECK(std::any_of(result.warnings.begin(), result.warnings.end(), [](const std::string& w) {
-        return w.find("coolant boils") != std::string::npos;
-    }));
+    CHECK(events(result, EventKind::boils).size() == 1);
+    CHECK(warning(result, Code::fluid_boils, "coolant"));
 }
 
 TEST_CASE("a thermostat stuck open warms the engine more slowly and keeps it cooler") {

@@ -91,21 +91,21 @@ TEST_CASE("after shut-down the highest temperature of the standing coolant is an
     const Result result =
         run(car, drive::chain({drive::climb(28, 900, 0.05, 0, hot_day), drive::soak(900, hot_day)},
                               "climb and stand"));
-    REQUIRE(events(result, "engine stops").size() == 1);
-    const double stop = events(result, "engine stops").front().time;
+    REQUIRE(events(result, EventKind::engine_stops).size() == 1);
+    const double stop = events(result, EventKind::engine_stops).front().time;
     const std::vector<double>& coolant = series(result, "loops/coolant", "watched_temperature");
     double highest = 0;
     for (std::size_t i = 0; i < result.time.size(); ++i)
         if (result.time[i] >= stop) highest = std::max(highest, coolant[i]);
     bool found = false;
-    for (const Event& e : events(result, "hottest after shut-down"))
+    for (const Event& e : events(result, EventKind::hottest_after_stop))
         if (e.subject == "coolant") {
             found = true;
             CHECK(e.value == highest);
             CHECK(e.time > stop);
         }
     CHECK(found);
-    CHECK(events(result, "boils after shut-down").empty());
+    CHECK(events(result, EventKind::boils_after_stop).empty());
 }
 
 TEST_CASE("a radiator that stands in still air after shut-down cools within hours") {
@@ -130,7 +130,7 @@ TEST_CASE("an engine stopped hot without cap pressure boils after shut-down") {
     const Result result =
         run(car, drive::chain({drive::climb(20, 900, 0.08, 600, high), drive::soak(600, high)},
                               "climb and stand"));
-    CHECK(events(result, "vapour at the hot walls after shut-down").size() == 1);
+    CHECK(events(result, EventKind::wall_vapour_after_stop).size() == 1);
     CHECK(verdict(result, "coolant").margin < 0);
 }
 

@@ -254,7 +254,7 @@ TEST_CASE(
     const Result r = drive_on(car, 25, 300, 300, 263.15);
     CHECK(pump(r, "oil pump").time_relieving > 10);
     CHECK(pump(r, "oil pump").pressure_rise_peak < 1.2 * 150e3);
-    CHECK(events(r, "relief valve opens first").size() == 1);
+    CHECK(events(r, EventKind::relief_opens_first).size() == 1);
 }
 
 TEST_CASE("barbed ends with a narrow bore cost flow") {
@@ -281,10 +281,14 @@ TEST_CASE("a water pump keeps its suction head under a cap and loses it open on 
     const Result starved = drive_on(open, 30, 900, 3000);
     CHECK(pump(starved, "water pump").suction_margin < 0);
     CHECK(pump(starved, "water pump").time_cavitating > 0);
-    CHECK_FALSE(events(starved, "pump cavitates").empty());
-    CHECK(std::any_of(starved.warnings.begin(), starved.warnings.end(), [](const std::string& w) {
-        return w.find("water pump cavitates") != std::string::npos;
-    }));
+    CHECK_FALSE(events(starved, EventKind::pump_cavitates).empty());
+    const Diagnostic* told = warning(starved, Code::pump_cavitates, "coolant");
+    REQUIRE(told);
+    CHECK(told->names == std::vector<std::string>{"water pump"});
+    const PumpState& state = pump(starved, "water pump");
+    CHECK(told->values.at(0).si == state.time_cavitating);
+    CHECK(told->values.at(1).si == state.suction_available);
+    CHECK(told->values.at(2).si == state.suction_required);
 }
 
 TEST_CASE("under a closed cap the pressure rises with the coolant, and a small tank spills") {
@@ -297,7 +301,7 @@ TEST_CASE("under a closed cap the pressure rises with the coolant, and a small t
     for (Loop& loop : small.loops) loop.expansion_volume = 1e-4;
     small.start_warm = false;
     const Result spilt = drive_on(small, 30, 1800);
-    CHECK_FALSE(events(spilt, "liquid is pushed out past the cap").empty());
+    CHECK_FALSE(events(spilt, EventKind::liquid_pushed_out).empty());
 }
 
 TEST_CASE("losses of the parts of a run add up to what its pump gives") {
@@ -383,12 +387,18 @@ TEST_CASE("a line that runs too fast or above its rating is named in the warning
     hose.rated_temperature = 320;
     hose.rated_pressure = 1e4;
     const Result r = drive_on(car, 30, 600);
-    const auto warned = [&](const char* words) {
-        return std::any_of(r.warnings.begin(), r.warnings.end(), [&](const std::string& w) {
-            return w.find("supply hose") != std::string::npos && w.find(words) != std::string::npos;
-        });
+    const auto values = [&](Code code) {
+        const Diagnostic* told = warning(r, code, "transmission");
+        REQUIRE(told);
+        CHECK(told->names.at(0) == "supply hose");
+        return told->values;
     };
-    CHECK(warned("m/s"));
-    CHECK(warned("°C it is rated for"));
-    CHECK(warned("bar it is rated for"));
+    const auto speed = values(Code::cooler_line_fast), hot = values(Code::part_too_hot),
+               pressed = values(Code::part_over_pressure);
+    CHECK(speed.at(0).si > speed.at(1).si);
+    CHECK(speed.at(2).si > 0.0045);  // the bore that would do
+    CHECK(hot.at(0).si > 320);
+    CHECK(hot.at(1).si == 320);
+    CHECK(pressed.at(0).si > 1e4);
+    CHECK(pressed.at(1).si == 1e4);
 }

@@ -36,8 +36,8 @@ model::Result sample(const std::string& placement = "at the rear",
         flow.values.push_back(390 + x / 100);
     }
     r.series = {t, flow};
-    r.events = {{12.5, "fan switch closes", "radiator_left", 366.15},
-                {20, "engine off", "engine", 0}};
+    r.events = {{12.5, model::EventKind::fan_switch_closes, "radiator_left", 366.15},
+                {20, model::EventKind::engine_stops, "engine", 0}};
     using Direction = model::LedgerEntry::Direction;
     r.ledger.entries = {{"engine to coolant", Direction::in, 2e6},
                         {"radiator", Direction::out, 1.5e6},
@@ -83,7 +83,11 @@ model::Result sample(const std::string& placement = "at the rear",
     r.current_shortfall = 15;
     r.battery_charge = 4200;
     r.cost = {.rhs_calls = 1234, .steps = 99, .wall_seconds = 0.01, .simulated_seconds = 600};
-    r.warnings = {"radiator: dusty"};
+    r.warnings = {{Code::core_second_beyond, "radiator"},
+                  {Code::part_over_pressure,
+                   "coolant",
+                   {"upper hose"},
+                   {{2.5e5, units::Quantity::pressure}, {2e5, units::Quantity::pressure}}}};
     r.assumptions = {"material = aluminium", "sun = 0 W/m2 (shade)"};
     r.phases = {{0, "grid"}, {120, "lap 1"}};
     return r;
@@ -254,7 +258,7 @@ TEST_CASE("The time to a limit is counted from the fault before it, else from th
     r.verdicts[1].first_over = 400;
     CHECK_THAT(results::fault_lines(r, {}),
                Catch::Contains("Time to the limit: steering after 6:40"));
-    r.events.push_back({300, "fault begins", "the fan left is dead", 0});
+    r.events.push_back({300, model::EventKind::fault_begins, "the fan left is dead", 0});
     const std::string lines = results::fault_lines(r, {});
     CHECK_THAT(lines, Catch::Contains("Fault from 5:00, the fan left is dead"));
     CHECK_THAT(lines, Catch::Contains("from the fault: steering after 1:40"));

@@ -197,15 +197,15 @@ parts = [
 }
 
 TEST_CASE("What is possible but unwise is a warning that names the part") {
-    const auto warned = [](const std::string& changes, const std::string& words) {
+    const auto warned = [](const std::string& changes, Code code) {
         INFO(changes);
         const scenario::Scenario s = trial::read(changes);
         const auto model = model::compile(s.car);
         bool found = false, told = false;
-        for (const std::string& w : model::warnings(*model))
-            found = found || w.find(words) != std::string::npos;
+        for (const Diagnostic& d : model::warnings(*model)) found = found || d.code == code;
         for (const scenario::Problem& p : s.warnings)
-            told = told || (p.found.find(words) != std::string::npos && p.place.line > 0);
+            told = told || (p.said && p.said->code == code && p.place.line > 0 &&
+                            p.found == words(*p.said, units::System::si));
         CHECK(found);
         CHECK(told);
     };
@@ -218,8 +218,8 @@ parts = [
   { kind = "core", name = "radiator", core = "radiator" },
 ]
 )",
-           "with thermostat shut, deadhead");
-    warned("[loops.coolant]\ncap_pressure = \"0 psi\"\n", "boils as in an open pot");
-    warned("[loops.coolant]\nexpansion_volume = \"0 L\"\n", "no expansion volume");
+           Code::valve_may_deadhead);
+    warned("[loops.coolant]\ncap_pressure = \"0 psi\"\n", Code::no_cap);
+    warned("[loops.coolant]\nexpansion_volume = \"0 L\"\n", Code::no_expansion_volume);
     CHECK(model::warnings(*model::compile(trial::read("").car)).empty());
 }

@@ -24,7 +24,7 @@ fluids::Liquid constant_liquid() {
     sheet.conductivity = {{270, 0.2}, {400, 0.2}};
     sheet.viscosity = {{270, 1e-2}, {400, 5e-3}};
     sheet.freezing = 230;
-    sheet.boiling = {600, 101325};  // beyond all that is reached: boiling would hold it
+    sheet.boiling = {490, 101325};  // beyond all that is reached: boiling would hold it
     return fluids::from_sheet(sheet);
 }
 

@@ -49,7 +49,7 @@ int check(const Common& common, const std::vector<std::string>& files) {
             code = bad_input;
         else if (!common.json && !common.quiet)
             print(fmt::format("{}: good: {}\n", file, what));
-        complain(found.problems);
+        complain(found.problems, common.units);
     }
     if (common.json) print_check(report);
     return code;

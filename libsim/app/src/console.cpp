@@ -81,24 +81,27 @@ void print_list(const std::vector<std::string>& sentences, const results::Style&
 
 void complain(const std::string& text) { std::fputs(text.c_str(), stderr); }
 
-void complain(const std::vector<scenario::Problem>& problems) {
+void complain(const std::vector<scenario::Problem>& problems, units::System system) {
     const bool terminal = isatty(STDERR_FILENO) != 0;
     const std::vector<scenario::SourceFile> files =
         terminal ? sources(problems) : std::vector<scenario::SourceFile>{};
-    for (const scenario::Problem& p : problems)
+    for (const scenario::Problem& problem : problems) {
+        const scenario::Problem p = scenario::in_units(problem, system);
         complain((terminal ? scenario::to_string(p, files, coloured(STDERR_FILENO))
                            : scenario::to_string(p)) +
                  "\n");
+    }
 }
 
-void complain(const Error& error) {
+void complain(const Error& error, units::System system) {
     std::string where;
     if (!error.place().file.empty())
         where = error.place().line > 0 ? fmt::format("{}:{}:{}: ", error.place().file,
                                                      error.place().line, error.place().column)
                                        : error.place().file + ": ";
+    const std::string what = error.diagnostic() ? words(*error.diagnostic(), system) : error.what();
     complain(fmt::format("lapheat: {}{}{}{}{}{}\n", where, error.key(),
-                         error.key().empty() ? "" : ": ", error.what(),
+                         error.key().empty() ? "" : ": ", what,
                          error.expected().empty() ? "" : "; expected ", error.expected()));
 }
 

@@ -22,9 +22,9 @@ void print_list(const std::vector<std::string>& sentences, const results::Style&
 void complain(const std::string& text);
 
 /// Every problem on a line of its own to standard error; with its line and a caret on a terminal.
-void complain(const std::vector<scenario::Problem>& problems);
+void complain(const std::vector<scenario::Problem>& problems, units::System system);
 /// "lapheat: words, expected …" with the place as the error has it.
-void complain(const Error& error);
+void complain(const Error& error, units::System system);
 
 /// Set by the first Ctrl-C, for the solver to stop at its next step; the second one kills.
 [[nodiscard]] const std::atomic<bool>& interrupted();

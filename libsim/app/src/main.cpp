@@ -15,7 +15,7 @@ namespace {
 
 using namespace lapheat;
 
-constexpr const char* about =
+constexpr const char* purpose =
     "lapheat estimates whether a car's coolant, transmission fluid and steering fluid stay within\n"
     "their limits, and which place for a cooler is best. Estimates only.";
 
@@ -56,14 +56,14 @@ void add_option(CLI::App& command, const app::Option& option) {
 }
 
 /// Runs a verb and says what went wrong.
-int guarded(const std::function<int()>& verb) {
+int guarded(const std::function<int()>& verb, units::System system) {
     try {
         return verb();
     } catch (const scenario::Errors& e) {
-        app::complain(e.problems());
+        app::complain(e.problems(), system);
         return app::bad_input;
     } catch (const Error& e) {
-        app::complain(e);
+        app::complain(e, system);
         return app::bad_input;
     } catch (const std::exception& e) {
         app::complain(fmt::format("lapheat: {}\n", e.what()));
@@ -74,7 +74,7 @@ int guarded(const std::function<int()>& verb) {
 }  // namespace
 
 int main(int argc, char** argv) {
-    CLI::App cli(about, "lapheat");
+    CLI::App cli(purpose, "lapheat");
     cli.footer(fmt::format("{}{}.\n", examples, fmt::join(app::help_topics(), ", ")));
     cli.require_subcommand(1);
     cli.set_version_flag("--version", results::version(), "the version");
@@ -100,5 +100,5 @@ int main(int argc, char** argv) {
     }
     if (chosen->name == "help" && requests.topic.empty()) return app::print(cli.help()), 0;
     app::watch_interrupts();
-    return guarded(chosen->run);
+    return guarded(chosen->run, requests.common.units);
 }

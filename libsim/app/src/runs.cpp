@@ -23,7 +23,7 @@ std::vector<scenario::Scenario> read_all(const Common& common,
                            "a list such as cycles = [\"cycles/traffic.toml\"], or --cycle FILE");
     }
     problems.throw_if_any();
-    if (!common.quiet) complain(problems.sorted());
+    if (!common.quiet) complain(problems.sorted(), common.units);
     return out;
 }
 

@@ -66,7 +66,7 @@ Converter converter_from_table(const std::vector<double>& speed_ratio,
         if (speed_ratio[k] >= 1) break;
         if (!(capacity_factor[k] > 0))
             throw Error("row " + std::to_string(k + 1) + ": the capacity factor must be positive",
-                        "rad/s per sqrt(N m)", {}, "capacity_factor");
+                        "rad/s per sqrt(N m)", {}, "table");
         out.speed_ratio.push_back(speed_ratio[k]);
         out.torque_ratio.push_back(torque_ratio[k]);
         out.pump_capacity.push_back(1 / (capacity_factor[k] * capacity_factor[k]));
@@ -102,13 +102,13 @@ void validate(const Converter& c) {
         const std::string row = "row " + std::to_string(k + 1) + ": ";
         if (!(c.speed_ratio[k + 1] > c.speed_ratio[k]))
             throw Error(row + "the converter's speed ratio does not ascend",
-                        "ascending from 0 to 1", {}, "speed_ratio");
+                        "ascending from 0 to 1", {}, "table");
         if (!(c.pump_capacity[k] > 0))
             throw Error(row + "the converter's capacity must be positive", "N m s^2", {},
                         "pump_capacity");
         if (!(c.torque_ratio[k] >= c.torque_ratio[k + 1] && c.torque_ratio[k + 1] >= 1))
             throw Error(row + "the torque ratio must fall and not go below 1", "e.g. 2.0 ... 1.0",
-                        {}, "torque_ratio");
+                        {}, "table");
         // d/nu^2 must fall all along the piece d = alpha + s nu: 2 alpha/nu + s > 0 at its end.
         const double nu0 = c.speed_ratio[k], nu1 = c.speed_ratio[k + 1];
         const double s = (turbine_capacity(c, k + 1) - turbine_capacity(c, k)) / (nu1 - nu0);

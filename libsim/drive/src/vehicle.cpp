@@ -108,15 +108,16 @@ void validate(const Vehicle& v) {
          "1 to 2, about 1.04");
     need(v.frontal_area >= 0, "frontal_area", v.frontal_area, "m^2, not negative");
     need(v.drag_coefficient >= 0, "drag_coefficient", v.drag_coefficient, "not negative");
-    need(v.rolling >= 0 && v.rolling < 0.2, "rolling", v.rolling, "0 to 0.2, about 0.012");
+    need(v.rolling >= 0 && v.rolling < 0.2, "rolling_resistance", v.rolling,
+         "0 to 0.2, about 0.012");
     need(v.tyre_radius > 0.1 && v.tyre_radius < 1, "tyre_radius", v.tyre_radius, "0.1 to 1 m");
     need(v.tyre_pressure > 0, "tyre_pressure", v.tyre_pressure, "Pa above 0");
     need(v.wheelbase > 0.5, "wheelbase", v.wheelbase, "m above 0.5");
     need(v.centre_height >= 0 && v.centre_height < v.wheelbase, "centre_height", v.centre_height,
          "m, not negative and below the wheelbase");
-    need(v.front_share > 0 && v.front_share < 1, "front_share", v.front_share, "0 to 1");
+    need(v.front_share > 0 && v.front_share < 1, "front_weight_share", v.front_share, "0 to 1");
     need(v.grip_long > 0, "grip_long", v.grip_long, "above 0, about 0.9");
-    need(v.grip_lat > 0, "grip_lat", v.grip_lat, "above 0, about 0.9");
+    need(v.grip_lat > 0, "grip_lateral", v.grip_lat, "above 0, about 0.9");
     need(v.cornering_stiffness >= 0, "cornering_stiffness", v.cornering_stiffness,
          "N/rad, 0 for no cornering drag");
     need(v.steering_ratio > 0, "steering_ratio", v.steering_ratio, "above 0, about 16");
@@ -125,12 +126,12 @@ void validate(const Vehicle& v) {
     const Engine& e = v.engine;
     if (e.speed.size() < 2 || e.speed.size() != e.full_torque.size())
         throw Error("the engine's full-load curve needs two columns of equal length",
-                    "at least 2 rows of speed and torque", {}, "full_torque");
+                    "at least 2 rows of speed and torque", {}, "engine.full_load");
     for (std::size_t k = 0; k < e.speed.size(); ++k) {
-        need(e.speed[k] > (k ? e.speed[k - 1] : 0), "engine.speed", e.speed[k],
-             "rad/s, ascending, row " + std::to_string(k + 1));
-        need(e.full_torque[k] >= 0, "engine.full_torque", e.full_torque[k],
-             "N m, not negative, row " + std::to_string(k + 1));
+        need(e.speed[k] > (k ? e.speed[k - 1] : 0), "engine.full_load", e.speed[k],
+             "engine speeds in rad/s, ascending, row " + std::to_string(k + 1));
+        need(e.full_torque[k] >= 0, "engine.full_load", e.full_torque[k],
+             "torques in N m, not negative, row " + std::to_string(k + 1));
     }
     need(e.idle_speed > 0 && e.idle_speed < e.redline, "engine.idle_speed", e.idle_speed,
          "rad/s, above 0 and below the redline");
@@ -139,10 +140,10 @@ void validate(const Vehicle& v) {
     const Gearbox& g = v.gearbox;
     if (g.ratio.empty() || g.ratio.size() > 12 || g.ratio.size() != g.efficiency.size())
         throw Error("the gearbox needs 1 to 12 forward gears, each with an efficiency",
-                    "as many efficiencies as ratios", {}, "gearbox.ratio");
+                    "as many efficiencies as ratios", {}, "gearbox.ratios");
     for (std::size_t k = 0; k < g.ratio.size(); ++k) {
-        need(g.ratio[k] > 0 && (k == 0 || g.ratio[k] < g.ratio[k - 1]), "gearbox.ratio", g.ratio[k],
-             "positive, falling from first gear on");
+        need(g.ratio[k] > 0 && (k == 0 || g.ratio[k] < g.ratio[k - 1]), "gearbox.ratios",
+             g.ratio[k], "positive, falling from first gear on");
         need(g.efficiency[k] > 0.5 && g.efficiency[k] <= 1, "gearbox.efficiency", g.efficiency[k],
              "0.5 to 1");
     }
@@ -150,8 +151,8 @@ void validate(const Vehicle& v) {
     need(g.final_drive_efficiency > 0.5 && g.final_drive_efficiency <= 1,
          "gearbox.final_drive_efficiency", g.final_drive_efficiency, "0.5 to 1");
     need(g.reverse_ratio > 0, "gearbox.reverse_ratio", g.reverse_ratio, "above 0");
-    need(v.shift.full_speed >= v.shift.light_speed && v.shift.light_speed > 0, "shift.full_speed",
-         v.shift.full_speed, "not below shift.light_speed");
+    need(v.shift.full_speed >= v.shift.light_speed && v.shift.light_speed > 0,
+         "shift.full_load_speed", v.shift.full_speed, "not below shift.light_load_speed");
     need(v.shift.hysteresis > 0 && v.shift.hysteresis < 1, "shift.hysteresis", v.shift.hysteresis,
          "0 to 1");
     if (v.coupling == Coupling::converter) {
@@ -163,7 +164,7 @@ void validate(const Vehicle& v) {
         if (idle_load > full_torque(e, e.idle_speed))
             throw Error("the engine cannot idle in gear against this converter",
                         "a looser converter (higher stall speed) or a higher idle speed", {},
-                        "converter.pump_capacity");
+                        "converter.stall_torque");
     }
 }
 

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <lapheat/units/diagnostic.hpp>
 #include <lapheat/units/error.hpp>
 #include <limits>
 
@@ -131,21 +132,22 @@ double exchanged_heat(const Core& core, double ua, double first_capacity, double
     return e * least * (first_inlet - second_inlet);
 }
 
+std::vector<Code> core_codes(unsigned flags) {
+    constexpr std::pair<CoreFlag, Code> said[] = {
+        {core_first_range, Code::core_first_beyond}, {core_second_range, Code::core_second_beyond},
+        {core_envelope, Code::core_beyond_rating},   {core_no_flow, Code::core_stands_still},
+        {core_empty, Code::core_not_described},      {core_not_finite, Code::core_not_finite}};
+    std::vector<Code> out;
+    for (const auto& [flag, code] : said)
+        if (flags & flag) out.push_back(code);
+    return out;
+}
+
 std::string describe_core_flags(unsigned flags) {
-    std::string s;
-    const auto say = [&](unsigned flag, const char* text) {
-        if (!(flags & flag)) return;
-        if (!s.empty()) s += ' ';
-        s += text;
-    };
-    say(core_first_range, "The liquid side works outside the range of its correlation.");
-    say(core_second_range,
-        "The air side (or second liquid) works outside the range of its correlation.");
-    say(core_envelope, "The core works outside the flows or temperature it was rated for.");
-    say(core_no_flow, "A stream stands still.");
-    say(core_empty, "The core has not been described.");
-    say(core_not_finite, "A stream's properties, flow or temperature are not usable numbers.");
-    return s;
+    std::string text;
+    for (const Code code : core_codes(flags))
+        text += (text.empty() ? "" : " ") + sentence({code}, units::System::si);
+    return text;
 }
 
 Core make_core(Core core) {

@@ -81,56 +81,64 @@ void fit_drops(FitResult& result, const Medium& first, const Medium& second,
     result.second_drop_rms = fit_drop(result.core.second, re2, ratio2);
 }
 
-void explain(FitResult& result, bool second_is_air, const std::vector<FitPoint>& points) {
-    const std::string second = second_is_air ? "air" : "second liquid";
-    const std::string first = second_is_air ? "liquid" : "first liquid";
-    auto& say = result.findings;
+namespace {
+
+/// One flow stood still, the other did not move the heat enough.
+std::string steady_flow(const std::string& still, const std::string& other, double ratio) {
+    return "The " + still + " flow is nearly the same at all points (within a factor of " +
+           text(ratio) + ") and the " + other +
+           " flow did not change the heat enough: the data cannot tell the " + still +
+           " side from the " + other + " side. Measure at two or more " + still +
+           " flows a factor of two apart.";
+}
+
+/// Why the points could not part the two sides.
+std::string inseparable(const FitResult& result, const std::string& first,
+                        const std::string& second, const std::vector<FitPoint>& points) {
+    const std::size_t asked = result.parameters.size() - 1;
+    if (points.size() < asked)
+        return std::to_string(points.size()) + " point(s) cannot fix " + std::to_string(asked) +
+               " unknowns; the data give the total conductance only.";
     SeenRange flow1, flow2;
     for (const FitPoint& p : points) {
         flow1.add(p.duty.first_flow);
         flow2.add(p.duty.second_flow);
     }
     const bool narrow1 = flow1.ratio() < 1.25, narrow2 = flow2.ratio() < 1.25;
+    if (narrow1 && narrow2)
+        return "Both flows are nearly the same at all points (" + first + " within a factor of " +
+               text(flow1.ratio()) + ", " + second + " " + text(flow2.ratio()) +
+               "): the data give the total conductance, but cannot tell the " + second +
+               " side from the " + first + " side. Measure at two or more " + second +
+               " flows a factor of two apart.";
+    if (narrow2) return steady_flow(second, first, flow2.ratio());
+    if (narrow1) return steady_flow(first, second, flow1.ratio());
+    return "The flows vary, but the heat changes too little with them against its errors to tell "
+           "the " +
+           second + " side from the " + first + " side.";
+}
+
+/// Parameters that only their combination is known of.
+void tell_ties(FitResult& result) {
     const std::size_t asked = result.parameters.size() - 1;
-    if (!result.separable && asked > 0) {
-        if (points.size() < asked) {
-            say.push_back(std::to_string(points.size()) + " point(s) cannot fix " +
-                          std::to_string(asked) +
-                          " unknowns; the data give the total conductance only.");
-        } else if (narrow1 && narrow2) {
-            say.push_back("Both flows are nearly the same at all points (" + first +
-                          " within a factor of " + text(flow1.ratio()) + ", " + second + " " +
-                          text(flow2.ratio()) +
-                          "): the data give the total conductance, but cannot tell the " + second +
-                          " side from the " + first + " side. Measure at two or more " + second +
-                          " flows a factor of two apart.");
-        } else if (narrow2) {
-            say.push_back("The " + second +
-                          " flow is nearly the same at all points (within a factor of " +
-                          text(flow2.ratio()) + ") and the " + first +
-                          " flow did not change the heat enough: "
-                          "the data cannot tell the " +
-                          second + " side from the " + first +
-                          " side. Measure at two "
-                          "or more " +
-                          second + " flows a factor of two apart.");
-        } else if (narrow1) {
-            say.push_back("The " + first +
-                          " flow is nearly the same at all points (within a factor of " +
-                          text(flow1.ratio()) + ") and the " + second +
-                          " flow did not change the heat enough: "
-                          "the data cannot tell the " +
-                          first + " side from the " + second +
-                          " side. Measure at two "
-                          "or more " +
-                          first + " flows a factor of two apart.");
-        } else {
-            say.push_back(
-                "The flows vary, but the heat changes too little with them against its errors to "
-                "tell "
-                "the " +
-                second + " side from the " + first + " side.");
+    for (std::size_t i = 0; i < asked; ++i)
+        for (std::size_t j = i + 1; j < asked; ++j) {
+            const double c = result.correlation[i * asked + j];
+            if (std::abs(c) > 0.95)
+                result.findings.push_back("The " + result.parameters[i + 1].name + " and the " +
+                                          result.parameters[j + 1].name +
+                                          " are strongly tied (correlation " + text(c) +
+                                          "): their combination is better known than either.");
         }
+}
+
+}  // namespace
+
+void explain(FitResult& result, bool second_is_air, const std::vector<FitPoint>& points) {
+    auto& say = result.findings;
+    if (!result.separable && result.parameters.size() > 1) {
+        say.push_back(inseparable(result, second_is_air ? "liquid" : "first liquid",
+                                  second_is_air ? "air" : "second liquid", points));
         say.emplace_back(
             "One factor was fitted to the total conductance; the split of the resistances is "
             "that of the core the fit started from.");
@@ -143,19 +151,7 @@ void explain(FitResult& result, bool second_is_air, const std::vector<FitPoint>&
                            ? " (standard error " + text(100 * p.relative_error) + " %)."
                            : "."));
     }
-    if (result.separable) {
-        for (std::size_t i = 0; i < asked; ++i) {
-            for (std::size_t j = i + 1; j < asked; ++j) {
-                const double c = result.correlation[i * asked + j];
-                if (std::abs(c) > 0.95) {
-                    say.push_back("The " + result.parameters[i + 1].name + " and the " +
-                                  result.parameters[j + 1].name +
-                                  " are strongly tied (correlation " + text(c) +
-                                  "): their combination is better known than either.");
-                }
-            }
-        }
-    }
+    if (result.separable) tell_ties(result);
     if (result.degrees_of_freedom > 0 && result.chi_squared > 2.5 * result.degrees_of_freedom) {
         say.push_back("The points scatter " +
                       text(std::sqrt(result.chi_squared / result.degrees_of_freedom)) +

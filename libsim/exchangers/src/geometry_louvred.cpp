@@ -78,18 +78,13 @@ Stack measure(const LouvredCore& c, Core& core) {
     return s;
 }
 
-}  // namespace
+/// The air side: what its fins are, and their area in m².
+struct AirSide {
+    SideDescription side;
+    double fin_area = 0, hydraulic_diameter = 0;
+};
 
-Built build(const LouvredCore& c) {
-    Built b;
-    Core& core = b.core;
-    core.name = "louvred fins, flat tubes";
-    const Stack s = measure(c, core);
-    core.width = c.width;
-    core.height = c.height;
-    core.depth = c.depth;
-    core.face_area = c.width * c.height;
-
+AirSide air_side(const LouvredCore& c, const Stack& s, Core& core) {
     // Air: a face of fin cells, one fin pitch wide and one tube pitch high. Layers of fins: on both
     // sides of every tube, as many as the face has room for.
     const double fin_pitch = 1 / c.fins_per_metre;
@@ -117,7 +112,8 @@ Built build(const LouvredCore& c) {
     if (!louvred_fin(fin, 1000).in_range)
         core.assumptions.push_back("fins outside the 91 cores of Chang & Wang 1997");
 
-    SideDescription air;
+    AirSide out{{}, fin_area, fin.hydraulic_diameter};
+    SideDescription& air = out.side;
     air.flow_area = free_area;
     air.hydraulic_diameter = c.louvre_pitch;
     air.heat_area = fin_area + bare_area;
@@ -135,8 +131,16 @@ Built build(const LouvredCore& c) {
     air.reynolds_minimum = 100;
     air.reynolds_maximum = 3000;
     use_surface(air, core, c.surface, fin.hydraulic_diameter, ends);
-    core.second = make_side(air);
+    return out;
+}
 
+/// The liquid side, and the flow area of one tube in m².
+struct LiquidSide {
+    SideDescription side;
+    double tube_area = 0;
+};
+
+LiquidSide liquid_side(const LouvredCore& c, const Stack& s, Core& core) {
     // Liquid: stadium-shaped tubes, or rectangular channels between webs.
     const int all_tubes = s.tubes * c.rows;
     need_count("passes", c.passes, 1, all_tubes);
@@ -156,7 +160,8 @@ Built build(const LouvredCore& c) {
     duct.aspect = std::min(inner_height, channel_depth) / std::max(inner_height, channel_depth);
     const double tube_area = channel_area * c.channels;
     const double sigma = tube_area / ((s.fin_height + c.tube_height) * s.tube_depth);
-    SideDescription liquid;
+    LiquidSide out{{}, tube_area};
+    SideDescription& liquid = out.side;
     if (c.turbulator) {
         const StripChannel strip = strip_channel(*c.turbulator, inner_height);
         note_strip_range(core, strip, "in the tubes");
@@ -169,7 +174,26 @@ Built build(const LouvredCore& c) {
         liquid.heat_area = channel_perimeter * c.channels * s.tube_length * all_tubes;
         fill_duct_side(liquid, duct, sigma, c.passes, 0);
     }
-    core.first = make_side(liquid);
+    return out;
+}
+
+}  // namespace
+
+Built build(const LouvredCore& c) {
+    Built b;
+    Core& core = b.core;
+    core.name = "louvred fins, flat tubes";
+    const Stack s = measure(c, core);
+    core.width = c.width;
+    core.height = c.height;
+    core.depth = c.depth;
+    core.face_area = c.width * c.height;
+
+    const AirSide air = air_side(c, s, core);
+    core.second = make_side(air.side);
+    const LiquidSide liquid = liquid_side(c, s, core);
+    core.first = make_side(liquid.side);
+    const int all_tubes = s.tubes * c.rows;
 
     const double outline = 2 * (s.tube_depth + c.tube_height) - 4 * c.tube_wall;
     core.wall_resistance =
@@ -183,18 +207,19 @@ Built build(const LouvredCore& c) {
                             "air side by Chang & Wang 1997 and Chang et al. 2000, tube side by VDI "
                             "Heat Atlas G1");
 
-    const double fin_mass = fin_area / 2 * c.fin_thickness * c.fin.density;
+    const double inner_height = c.tube_height - 2 * c.tube_wall;
+    const double fin_mass = air.fin_area / 2 * c.fin_thickness * c.fin.density;
     const double metal = (outline + (c.channels - 1) * inner_height) * c.tube_wall;
     const double tube_mass = metal * s.tube_length * all_tubes * c.tube.density;
     b.facts.dry_mass = fin_mass + tube_mass;
     b.facts.heat_capacity = fin_mass * c.fin.specific_heat + tube_mass * c.tube.specific_heat;
-    b.facts.second_area = air.heat_area;
-    b.facts.fin_share = air.fin_area_fraction;
-    b.facts.liquid_area = liquid.heat_area;
+    b.facts.second_area = air.side.heat_area;
+    b.facts.fin_share = air.side.fin_area_fraction;
+    b.facts.liquid_area = liquid.side.heat_area;
     b.facts.open_fraction = core.open_fraction;
-    b.facts.air_hydraulic_diameter = fin.hydraulic_diameter;
-    b.facts.liquid_hydraulic_diameter = liquid.hydraulic_diameter;
-    b.facts.liquid_volume = tube_area * s.tube_length * all_tubes;
+    b.facts.air_hydraulic_diameter = air.hydraulic_diameter;
+    b.facts.liquid_hydraulic_diameter = liquid.side.hydraulic_diameter;
+    b.facts.liquid_volume = liquid.tube_area * s.tube_length * all_tubes;
     b.facts.fin_height = s.fin_height;
     b.facts.tubes = s.tubes;
     return b;

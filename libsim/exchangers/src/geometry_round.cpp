@@ -111,20 +111,14 @@ PlateFace measure(const PlateFinCore& c, Core& core) {
     return f;
 }
 
-}  // namespace
+/// The air side of a core: its description, fin area in m², 4 Ac L / A and fin height in m.
+struct AirSide {
+    SideDescription side;
+    double fin_area = 0, hydraulic_diameter = 0, fin_height = 0;
+};
 
-Built build(const PlateFinCore& c) {
-    Built b;
-    Core& core = b.core;
-    core.name = c.wave_depth > 0 ? "wavy plate fins, round tubes" : "plate fins, round tubes";
-    const PlateFace face = measure(c, core);
+AirSide air_side(const PlateFinCore& c, const PlateFace& face, Core& core) {
     const int all_tubes = face.tubes * c.rows;
-    need_count("circuits", c.circuits, 0, all_tubes);
-    core.width = c.width;
-    core.height = c.height;
-    core.depth = c.rows * face.longitudinal;
-    core.face_area = c.width * c.height;
-
     const double fin_pitch = 1 / c.fins_per_metre;
     const double collar = c.tube_diameter + 2 * c.fin_thickness;
     const double fins = c.width * c.fins_per_metre;
@@ -156,7 +150,8 @@ Built build(const PlateFinCore& c) {
             "tubes and fins outside the cores of the Wang et al. correlations (Shah & Sekulić "
             "7.5.4)");
 
-    SideDescription air;
+    AirSide out{{}, fin_area, fin.hydraulic_diameter, 0};
+    SideDescription& air = out.side;
     air.flow_area = free_area;
     air.hydraulic_diameter = collar;
     air.heat_area = fin_area + bare_area;
@@ -164,6 +159,7 @@ Built build(const PlateFinCore& c) {
     const double root = collar / 2;
     const double tip = plate_fin_equivalent_radius(root, face.transverse, face.longitudinal,
                                                    c.staggered && c.rows > 1);
+    out.fin_height = tip - root;
     const double length = (tip - root) * (1 + 0.35 * std::log(tip / root));
     air.fin_parameter = fin_parameter_of(length, c.fin, c.fin_thickness);
     air.nusselt = [fin, surface](double re, double pr) {
@@ -179,32 +175,15 @@ Built build(const PlateFinCore& c) {
     air.reynolds_minimum = large ? 500 : 300;
     air.reynolds_maximum = c.wave_depth > 0 ? (large ? 1e4 : 8e3) : 2e4;
     use_surface(air, core, c.surface, fin.hydraulic_diameter, ends);
-    core.second = make_side(air);
-
-    const int circuits = c.circuits > 0 ? c.circuits : (c.rows_in_series ? face.tubes : all_tubes);
-    double tube_mass = 0;
-    fill_bundle(b,
-                {c.tube_diameter, c.tube_wall, c.width, all_tubes, circuits,
-                 face.transverse * face.longitudinal},
-                c.tube, tube_mass);
-    core.arrangement = c.arrangement ? *c.arrangement : rows_of_tubes(c.rows, c.rows_in_series);
-    core.assumptions.insert(core.assumptions.begin(),
-                            "air side by Wang et al. (Shah & Sekulić 7.5.4), tube side by VDI Heat "
-                            "Atlas G1");
-
-    const double fin_mass = fin_area / 2 * c.fin_thickness * c.fin.density;
-    b.facts.dry_mass = fin_mass + tube_mass;
-    b.facts.heat_capacity = fin_mass * c.fin.specific_heat + tube_mass * c.tube.specific_heat;
-    b.facts.second_area = air.heat_area;
-    b.facts.fin_share = air.fin_area_fraction;
-    b.facts.open_fraction = core.open_fraction;
-    b.facts.air_hydraulic_diameter = fin.hydraulic_diameter;
-    b.facts.fin_height = tip - root;
-    b.facts.tubes = face.tubes;
-    return b;
+    return out;
 }
 
-Built build(const FinnedTubeCore& c) {
+/// Distances between the tubes' axes in m, across the air and along it.
+struct TubePitch {
+    double run = 0, row = 0;
+};
+
+TubePitch measure(const FinnedTubeCore& c) {
     need_positive("run_length", c.run_length);
     need_count("runs", c.runs);
     need_count("rows", c.rows, 1, 20);
@@ -225,15 +204,11 @@ Built build(const FinnedTubeCore& c) {
                "at least the fin diameter, " + millimetres(c.fin_diameter));
     if (c.rows > 1 && std::hypot(run_pitch / 2, row_pitch) < c.fin_diameter)
         refuse("row_pitch", millimetres(row_pitch), "rows that do not run into each other");
+    return {run_pitch, row_pitch};
+}
 
-    Built b;
-    Core& core = b.core;
-    core.name = "finned tube";
+AirSide air_side(const FinnedTubeCore& c, const TubePitch& pitch, Core& core) {
     const double height = (c.fin_diameter - c.tube_diameter) / 2;
-    core.width = c.run_length;
-    core.height = c.runs * run_pitch;
-    core.depth = c.fin_diameter + (c.rows - 1) * row_pitch;
-    core.face_area = core.width * core.height;
     const double metal = c.tube_diameter + 2 * height * c.fin_thickness * c.fins_per_metre;
     const double free_area = core.face_area - c.runs * c.run_length * metal;
     const double length = c.run_length * c.runs * c.rows;
@@ -249,11 +224,12 @@ Built build(const FinnedTubeCore& c) {
     fin.fin_height = height;
     fin.fin_spacing = 1 / c.fins_per_metre - c.fin_thickness;
     fin.fin_thickness = c.fin_thickness;
-    fin.transverse_pitch = run_pitch;
-    fin.longitudinal_pitch = row_pitch;
+    fin.transverse_pitch = pitch.run;
+    fin.longitudinal_pitch = pitch.row;
     fin.rows = c.rows;
-    fin.hydraulic_diameter = 4 * free_area * c.rows * row_pitch / (fin_area + bare_area);
-    SideDescription air;
+    fin.hydraulic_diameter = 4 * free_area * c.rows * pitch.row / (fin_area + bare_area);
+    AirSide out{{}, fin_area, fin.hydraulic_diameter, height};
+    SideDescription& air = out.side;
     air.flow_area = free_area;
     air.hydraulic_diameter = c.tube_diameter;
     air.heat_area = fin_area + bare_area;
@@ -271,11 +247,64 @@ Built build(const FinnedTubeCore& c) {
     air.reynolds_maximum = 2e4;
     core.open_fraction = free_area / core.face_area;
     use_surface(air, core, c.surface, fin.hydraulic_diameter, 0);
-    core.second = make_side(air);
+    return out;
+}
+
+}  // namespace
+
+Built build(const PlateFinCore& c) {
+    Built b;
+    Core& core = b.core;
+    core.name = c.wave_depth > 0 ? "wavy plate fins, round tubes" : "plate fins, round tubes";
+    const PlateFace face = measure(c, core);
+    const int all_tubes = face.tubes * c.rows;
+    need_count("circuits", c.circuits, 0, all_tubes);
+    core.width = c.width;
+    core.height = c.height;
+    core.depth = c.rows * face.longitudinal;
+    core.face_area = c.width * c.height;
+
+    const AirSide air = air_side(c, face, core);
+    core.second = make_side(air.side);
+
+    const int circuits = c.circuits > 0 ? c.circuits : (c.rows_in_series ? face.tubes : all_tubes);
+    double tube_mass = 0;
+    fill_bundle(b,
+                {c.tube_diameter, c.tube_wall, c.width, all_tubes, circuits,
+                 face.transverse * face.longitudinal},
+                c.tube, tube_mass);
+    core.arrangement = c.arrangement ? *c.arrangement : rows_of_tubes(c.rows, c.rows_in_series);
+    core.assumptions.insert(core.assumptions.begin(),
+                            "air side by Wang et al. (Shah & Sekulić 7.5.4), tube side by VDI Heat "
+                            "Atlas G1");
+
+    const double fin_mass = air.fin_area / 2 * c.fin_thickness * c.fin.density;
+    b.facts.dry_mass = fin_mass + tube_mass;
+    b.facts.heat_capacity = fin_mass * c.fin.specific_heat + tube_mass * c.tube.specific_heat;
+    b.facts.second_area = air.side.heat_area;
+    b.facts.fin_share = air.side.fin_area_fraction;
+    b.facts.open_fraction = core.open_fraction;
+    b.facts.air_hydraulic_diameter = air.hydraulic_diameter;
+    b.facts.fin_height = air.fin_height;
+    b.facts.tubes = face.tubes;
+    return b;
+}
+
+Built build(const FinnedTubeCore& c) {
+    const TubePitch pitch = measure(c);
+    Built b;
+    Core& core = b.core;
+    core.name = "finned tube";
+    core.width = c.run_length;
+    core.height = c.runs * pitch.run;
+    core.depth = c.fin_diameter + (c.rows - 1) * pitch.row;
+    core.face_area = core.width * core.height;
+    const AirSide air = air_side(c, pitch, core);
+    core.second = make_side(air.side);
 
     double tube_mass = 0;
     fill_bundle(
-        b, {c.tube_diameter, c.tube_wall, c.run_length, c.runs * c.rows, 1, run_pitch * row_pitch},
+        b, {c.tube_diameter, c.tube_wall, c.run_length, c.runs * c.rows, 1, pitch.run * pitch.row},
         c.tube, tube_mass);
     core.arrangement = rows_of_tubes(c.rows, c.rows > 1);
     core.uncertainty = c.rows < 6 ? 0.25 : 0.15;
@@ -283,16 +312,17 @@ Built build(const FinnedTubeCore& c) {
         "air side by Briggs & Young 1963 and Robinson & Briggs 1966, for six rows in a duct; fewer "
         "rows lowered as in VDI Heat Atlas M1");
 
+    const double fins = c.run_length * c.runs * c.rows * c.fins_per_metre;
     const double fin_mass = fins * pi / 4 *
                             (c.fin_diameter * c.fin_diameter - c.tube_diameter * c.tube_diameter) *
                             c.fin_thickness * c.fin.density;
     b.facts.dry_mass = fin_mass + tube_mass;
     b.facts.heat_capacity = fin_mass * c.fin.specific_heat + tube_mass * c.tube.specific_heat;
-    b.facts.second_area = air.heat_area;
-    b.facts.fin_share = air.fin_area_fraction;
+    b.facts.second_area = air.side.heat_area;
+    b.facts.fin_share = air.side.fin_area_fraction;
     b.facts.open_fraction = core.open_fraction;
-    b.facts.air_hydraulic_diameter = fin.hydraulic_diameter;
-    b.facts.fin_height = height;
+    b.facts.air_hydraulic_diameter = air.hydraulic_diameter;
+    b.facts.fin_height = air.fin_height;
     b.facts.tubes = c.runs;
     return b;
 }

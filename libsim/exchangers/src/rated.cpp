@@ -21,6 +21,7 @@ struct Settled {
     double diameter = 0, flow_area = 0, length = 0;
     double face = 0, width = 0, height = 0, depth = 0;
     ResistanceSplit split;
+    int split_assumption = -1;
 };
 
 std::string text(double value, int digits = 3) {
@@ -85,6 +86,7 @@ Settled settle(const RatedShape& s, const Medium& first, const Medium& second, c
     const double sum = r.split.first + r.split.wall + r.split.second;
     r.split = {r.split.first / sum, r.split.wall / sum, r.split.second / sum};
     if (!s.split) {
+        r.split_assumption = static_cast<int>(say.size());
         say.push_back("Resistance at the rating assumed " + text(100 * r.split.first, 2) +
                       " % liquid, " + text(100 * r.split.wall, 2) + " % wall, " +
                       text(100 * r.split.second, 2) + " % " + (air ? "air" : "second liquid") +
@@ -202,8 +204,8 @@ RatingState rating_state(const RatedShape& shape, const Medium& first, const Med
     return r;
 }
 
-Core rated_core(const RatedShape& shape, const Medium& first, const Medium& second,
-                const Rating& rating) {
+RatedCore rate_one(const RatedShape& shape, const Medium& first, const Medium& second,
+                   const Rating& rating) {
     check_shape(shape);
     require(!first.is_air, shape, "the first stream is air", "a liquid; air is the second stream");
     require(rating.first_drop >= 0 && rating.second_drop >= 0, shape, "a pressure drop is negative",
@@ -266,7 +268,12 @@ Core rated_core(const RatedShape& shape, const Medium& first, const Medium& seco
     core.first_volume = shape.first_volume > 0 ? shape.first_volume : s.flow_area * s.length;
     core.envelope = {rating.duty.first_flow / 4, rating.duty.first_flow * 4,
                      rating.duty.second_flow / 4, rating.duty.second_flow * 4, 1e9};
-    return make_core(std::move(core));
+    return {make_core(std::move(core)), s.split_assumption};
+}
+
+Core rated_core(const RatedShape& shape, const Medium& first, const Medium& second,
+                const Rating& rating) {
+    return rate_one(shape, first, second, rating).core;
 }
 
 double gross_weight_heat(double mass, const GrossWeightAssumption& a) {

@@ -24,4 +24,13 @@ struct RatingState {
 RatingState rating_state(const RatedShape& shape, const Medium& first, const Medium& second,
                          const Duty& duty, double heat);
 
+/// A core from one rating, and which of its assumptions is that on the split of its resistance; -1:
+/// none, for the shape states it.
+struct RatedCore {
+    Core core;
+    int split_assumption = -1;
+};
+RatedCore rate_one(const RatedShape& shape, const Medium& first, const Medium& second,
+                   const Rating& rating);
+
 }  // namespace lapheat::exchangers

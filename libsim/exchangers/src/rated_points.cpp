@@ -18,7 +18,7 @@ Core rated_core(const RatedShape& shape, const Medium& first, const Medium& seco
     };
     std::sort(order.begin(), order.end(),
               [&](std::size_t a, std::size_t b) { return size(a) < size(b); });
-    Core core = rated_core(shape, first, second, points[order[order.size() / 2]]);
+    auto [core, split_assumption] = rate_one(shape, first, second, points[order[order.size() / 2]]);
     if (points.size() == 1) return core;
     std::vector<FitPoint> measured;
     measured.reserve(points.size());
@@ -28,12 +28,9 @@ Core rated_core(const RatedShape& shape, const Medium& first, const Medium& seco
     }
     FitResult fit = fit_core(core, first, second, measured);
     core = std::move(fit.core);
-    if (fit.separable && !shape.split) {
-        // The sentence on the assumed split no longer holds.
-        std::erase_if(core.assumptions, [](const std::string& s) {
-            return s.starts_with("Resistance at the rating assumed");
-        });
-    }
+    // Measured points that tell the sides apart put an end to the assumed split.
+    if (fit.separable && split_assumption >= 0)
+        core.assumptions.erase(core.assumptions.begin() + split_assumption);
     const std::vector<std::string> found = describe_fit(fit);
     core.assumptions.insert(core.assumptions.end(), found.begin(), found.end());
     core.uncertainty = std::max(shape.uncertainty, fit.worst);

@@ -7,6 +7,7 @@
 
 #include "build.hpp"
 #include "lapheat/fluids/liquids.hpp"
+#include "lapheat/units/diagnostic.hpp"
 #include "lapheat/units/error.hpp"
 
 namespace lapheat::fluids {
@@ -148,17 +149,21 @@ unsigned Liquid::flags(double kelvin) const noexcept {
            (kelvin < data_->freezing ? flag_frozen : 0u);
 }
 
+std::vector<Code> flag_codes(unsigned flags) {
+    constexpr std::pair<Flag, Code> said[] = {{flag_below_range, Code::fluid_too_cold},
+                                              {flag_above_range, Code::fluid_too_hot},
+                                              {flag_frozen, Code::fluid_frozen},
+                                              {flag_not_a_number, Code::fluid_not_finite}};
+    std::vector<Code> out;
+    for (const auto& [flag, code] : said)
+        if ((flags & flag) != 0) out.push_back(code);
+    return out;
+}
+
 std::string describe_flags(unsigned flags) {
     std::string text;
-    const auto add = [&](unsigned flag, const char* sentence) {
-        if ((flags & flag) == 0) return;
-        if (!text.empty()) text += ' ';
-        text += sentence;
-    };
-    add(flag_below_range, "Colder than the sources of its properties: continued, not known.");
-    add(flag_above_range, "Hotter than the sources of its properties: continued, not known.");
-    add(flag_frozen, "Below its freezing or pour point.");
-    add(flag_not_a_number, "Its temperature is not a number.");
+    for (const Code code : flag_codes(flags))
+        text += (text.empty() ? "" : " ") + sentence({code}, units::System::si);
     return text;
 }
 

@@ -146,8 +146,8 @@ void validate(const EngineModel& m) {
     require_within(m.air_fuel_ratio, 5, 20, "air_fuel_ratio");
     require_within(m.full_load_equivalence, 1, 1.5, "full_load_equivalence");
     require_within(m.unburned, 0, 0.2, "unburned");
-    require_within(m.retard, -10, 40, "retard");
-    require_within(m.idle_retard, 0, 40, "idle_retard");
+    require_within(m.retard, -10, 40, "spark_retard");
+    require_within(m.idle_retard, 0, 40, "idle_spark_retard");
     require_within(m.friction_p0, 0, 5e5, "friction_p0");
     require_within(m.friction_level.value, 0.2, 3, "friction_level");
     require_within(m.wall_heat_level.value, 0.3, 3, "wall_heat_level");

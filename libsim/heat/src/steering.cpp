@@ -45,8 +45,8 @@ void add_state(const SteeringModel& m, double weight, double pump_flow, double r
 
 void validate(const SteeringModel& m) {
     if (!m.hydraulic) return;
-    require_within(m.displacement, 1e-7, 1e-5, "displacement");
-    require_within(m.speed_ratio, 0.3, 3, "speed_ratio");
+    require_within(m.displacement, 1e-7, 1e-5, "pump_displacement");
+    require_within(m.speed_ratio, 0.3, 3, "pump_speed_ratio");
     require_within(m.controlled_flow, 1e-5, 1e-3, "controlled_flow");
     require_within(m.relief_pressure, 1e6, 2e7, "relief_pressure");
     require_within(m.control_pressure, 0, 2e6, "control_pressure");

@@ -4,10 +4,12 @@
 #include <sstream>
 
 #include "internal.hpp"
-#include "lapheat/units/error.hpp"
+#include "lapheat/hydraulics/network_error.hpp"
 
 namespace lapheat::hydraulics {
 namespace {
+
+using units::Quantity;
 
 std::string text(double value) {
     std::ostringstream out;
@@ -18,22 +20,27 @@ std::string text(double value) {
 /// Says which size of which part is wrong.
 struct Sizes {
     const std::string& part;
+    NetworkSpot spot;
+
+    [[noreturn]] void refuse(const std::string& what, std::string expected) const {
+        throw NetworkError(part + ": " + what, std::move(expected), spot);
+    }
 
     void positive(double value, const char* what) const {
         if (!(value > 0 && std::isfinite(value)))
-            throw Error(part + ": its " + what + " is " + text(value),
-                        "a " + std::string(what) + " above zero");
+            refuse(std::string("its ") + what + " is " + text(value),
+                   "a " + std::string(what) + " above zero");
     }
     void not_negative(double value, const char* what) const {
         if (!(value >= 0 && std::isfinite(value)))
-            throw Error(part + ": its " + what + " is " + text(value), "zero or more");
+            refuse(std::string("its ") + what + " is " + text(value), "zero or more");
     }
     void operator()(const Pipe& p) const {
         positive(p.length, "length");
         positive(p.inner_diameter, "inner diameter");
         if (!(p.roughness >= 0 && p.roughness <= 0.05 * p.inner_diameter))
-            throw Error(part + ": its roughness is " + text(p.roughness) + " m",
-                        "from zero to 0.05 inner diameters, the range of the Moody chart");
+            refuse("its roughness is " + text(p.roughness) + " m",
+                   "from zero to 0.05 inner diameters, the range of the Moody chart");
     }
     void operator()(const MinorLoss& f) const {
         not_negative(f.loss_coefficient, "loss coefficient");
@@ -46,11 +53,11 @@ struct Sizes {
         positive(m.density, "test density");
         positive(m.viscosity, "test viscosity");
         if (!(m.laminar_share >= 0 && m.laminar_share <= 1))
-            throw Error(part + ": its laminar share is " + text(m.laminar_share), "0 to 1");
+            refuse("its laminar share is " + text(m.laminar_share), "0 to 1");
     }
     void operator()(const CurveLoss& c) const {
         if (c.curve.segments.size() < 3)
-            throw Error(part + ": its loss curve is empty", "a curve from sampled_curve");
+            refuse("its loss curve is empty", "a curve from sampled_curve");
         not_negative(c.diameter, "diameter");
     }
     void operator()(const Valve& v) const {
@@ -58,8 +65,7 @@ struct Sizes {
         not_negative(v.closed_area, "closed area");
         positive(v.loss_coefficient, "loss coefficient");
         if (v.closed_area > v.open_area)
-            throw Error(part + ": it is wider closed than open",
-                        "a closed area below the open area");
+            refuse("it is wider closed than open", "a closed area below the open area");
     }
     void operator()(const CheckValve& v) const {
         not_negative(v.loss_coefficient, "loss coefficient");
@@ -73,8 +79,8 @@ struct Sizes {
         not_negative(p.linear, "linear coefficient");
         not_negative(p.quadratic, "quadratic coefficient");
         if (!(p.quadratic > 0 || p.linear > 0))
-            throw Error(part + ": its pressure does not fall with its flow",
-                        "a pump curve that falls; see fit_pump");
+            refuse("its pressure does not fall with its flow",
+                   "a pump curve that falls; see fit_pump");
     }
     void operator()(const DisplacementPump& p) const {
         positive(p.displacement, "displacement");
@@ -127,29 +133,38 @@ void settle_nodes(Network& n) {
     for (std::size_t i = 0; i < nodes.size(); ++i)
         for (std::size_t j = 0; j < i; ++j)
             if (nodes[i].name == nodes[j].name)
-                throw Error("two nodes are named " + nodes[i].name, "a name for each");
+                throw NetworkError("two nodes are named " + nodes[i].name, "a name for each",
+                                   {.node = static_cast<int>(i)});
     if (n.description.branches.empty())
-        throw Error("the network has no branches", "at least one branch");
-    for (const Branch& b : n.description.branches) {
+        throw NetworkError("the network has no branches", "at least one branch", {});
+    const auto& branches = n.description.branches;
+    for (const Branch& b : branches) {
+        const NetworkSpot here{.branch = static_cast<int>(&b - branches.data())};
         if (b.name.empty() || b.from.empty() || b.to.empty())
-            throw Error("a branch lacks a name or an end" + (b.name.empty() ? "" : ": " + b.name),
-                        "a name and two nodes for each branch");
-        for (const Branch& other : n.description.branches)
+            throw NetworkError(
+                "a branch lacks a name or an end" + (b.name.empty() ? "" : ": " + b.name),
+                "a name and two nodes for each branch", here);
+        for (const Branch& other : branches)
             if (&other != &b && other.name == b.name)
-                throw Error("two branches are named " + b.name, "a name for each");
+                throw NetworkError("two branches are named " + b.name, "a name for each", here);
         if (b.elements.empty())
-            throw Error("branch " + b.name + " has no parts", "at least one pipe, fitting or pump");
+            throw NetworkError("branch " + b.name + " has no parts",
+                               "at least one pipe, fitting or pump", here);
         n.from.push_back(number(b.from));
         n.to.push_back(number(b.to));
     }
 }
 
 void check_parts(const Network& n) {
-    for (const Branch& b : n.description.branches)
+    const auto& branches = n.description.branches;
+    for (const Branch& b : branches)
         for (const Element& e : b.elements) {
             const std::string name = e.name.empty() ? "a part of branch " + b.name : e.name;
-            std::visit(Sizes{name}, e.body);
-            if (!std::isfinite(e.rise)) throw Error(name + ": its rise is not a number");
+            const Sizes sizes{name,
+                              {.branch = static_cast<int>(&b - branches.data()),
+                               .element = static_cast<int>(&e - b.elements.data())}};
+            std::visit(sizes, e.body);
+            if (!std::isfinite(e.rise)) sizes.refuse("its rise is not a number", {});
         }
 }
 
@@ -194,9 +209,9 @@ void settle_rises(Network& n) {
         for (const Element& e : branch.elements)
             if (const auto* pipe = std::get_if<Pipe>(&e.body)) length += pipe->length;
         if (!given || length == 0)
-            throw Error("the rises around the loop closed by branch " + branch.name +
-                            " add up to " + text(-rest) + " m",
-                        "rises that add up to zero around every loop: what goes up comes down");
+            throw NetworkError(
+                {Code::rises_unequal, {}, {branch.name}, {{-rest, Quantity::length}}},
+                {.branch = static_cast<int>(b)});
         for (Element& e : branch.elements)
             if (const auto* pipe = std::get_if<Pipe>(&e.body))
                 e.rise += rest * pipe->length / length;
@@ -217,8 +232,8 @@ void check_graph(Network& n) {
     const auto all = groups(n, [](std::size_t) { return true; });
     for (std::size_t i = 0; i < nodes.size(); ++i)
         if (all[i] != all[0])
-            throw Error("node " + nodes[i].name + " is not connected to node " + nodes[0].name,
-                        "one network that hangs together; give separate loops a network each");
+            throw NetworkError({Code::nodes_apart, {}, {nodes[i].name, nodes[0].name}},
+                               {.node = static_cast<int>(i)});
 
     std::vector<int> open(nodes.size()), capped(nodes.size());
     for (std::size_t b = 0; b < n.branches(); ++b) {
@@ -239,13 +254,11 @@ void check_graph(Network& n) {
         for (const auto end :
              {static_cast<std::size_t>(n.from[b]), static_cast<std::size_t>(n.to[b])}) {
             if (open[end] + capped[end] == 1 && !may_end(end)) {
-                if (has_pump(branches[b]))
-                    throw Error("deadhead: the pump in branch " + branches[b].name +
-                                    " has nothing connected at " + nodes[end].name,
-                                "a way round for its flow");
-                throw Error("branch " + branches[b].name + " is not connected at its end " +
-                                nodes[end].name,
-                            "another branch at that node, or the branch closed (capped)");
+                throw NetworkError(
+                    {has_pump(branches[b]) ? Code::deadhead_loose_end : Code::loose_end,
+                     {},
+                     {branches[b].name, nodes[end].name}},
+                    {.branch = static_cast<int>(b), .node = static_cast<int>(end)});
             }
         }
     }
@@ -263,18 +276,16 @@ void check_graph(Network& n) {
     for (std::size_t b = 0; b < n.branches(); ++b) {
         if (!has_pump(branches[b])) continue;
         if (branches[b].closed)
-            throw Error(
-                "deadhead: the pump in branch " + branches[b].name + " stands in a capped branch",
-                "an open branch for a pump");
+            throw NetworkError({Code::deadhead_capped, {}, {branches[b].name}},
+                               {.branch = static_cast<int>(b)});
         pumped = true;
         const auto label =
             groups(n, [&](std::size_t other) { return other != b && !branches[other].closed; });
         const auto from = label[static_cast<std::size_t>(n.from[b])],
                    to = label[static_cast<std::size_t>(n.to[b])];
         if (from != to && !(outside(label, from) && outside(label, to)))
-            throw Error(
-                "deadhead: the pump in branch " + branches[b].name + " has nowhere to deliver",
-                "an open way from its outlet back to its inlet");
+            throw NetworkError({Code::deadhead_no_way, {}, {branches[b].name}},
+                               {.branch = static_cast<int>(b)});
     }
     for (const Branch& b : branches)
         for (const Element& pump : b.elements) {
@@ -282,12 +293,10 @@ void check_graph(Network& n) {
             if (body == nullptr || body->relief_pressure > 0) continue;
             for (const Element& valve : b.elements)
                 if (const auto* v = std::get_if<Valve>(&valve.body); v && v->closed_area < 1e-12)
-                    n.warnings.push_back(pump.name + " has no relief valve and " + valve.name +
-                                         " can shut it in");
+                    n.warnings.push_back({Code::no_relief, {}, {pump.name, valve.name}});
         }
     if (!pumped && !through && !n.description.pumpless)
-        throw Error("the loop of branch " + branches.front().name + " has no pump",
-                    "a pump, or `pumpless` for a loop meant to run by buoyancy alone");
+        throw NetworkError({Code::no_pump, {}, {branches.front().name}}, {.branch = 0});
 }
 
 }  // namespace lapheat::hydraulics

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "lapheat/units/diagnostic.hpp"
 #include "lapheat/units/error.hpp"
 
 namespace lapheat::hydraulics {
@@ -56,10 +57,11 @@ double gas_volume_needed(double swelling, double fill_pressure, double fill_temp
 void check_cap(double cap_pressure, double rating, std::string_view rated_part) {
     if (!(cap_pressure >= 0)) throw Error("a cap's pressure is negative", "zero or more, gauge");
     if (cap_pressure > rating) {
-        const auto bar = [](double p) { return std::to_string(p / 1e5).substr(0, 5) + " bar"; };
-        throw Error("the cap opens at " + bar(cap_pressure) + ", above the " + bar(rating) +
-                        " that " + std::string(rated_part) + " is rated for",
-                    "a cap at or below the weakest part's rating");
+        using units::Quantity;
+        throw Error(Diagnostic{Code::cap_above_rating,
+                               {},
+                               {std::string(rated_part)},
+                               {{cap_pressure, Quantity::pressure}, {rating, Quantity::pressure}}});
     }
 }
 

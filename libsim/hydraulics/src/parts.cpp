@@ -164,29 +164,29 @@ Valve thermostat(double seat_diameter, double full_lift, double bleed_diameter) 
             .closed_area = bleed};
 }
 
-std::string line_warning(LineUse use, std::string_view name, double inner_diameter, double flow) {
-    struct Limit {
+std::optional<Diagnostic> line_warning(LineUse use, std::string_view name, double inner_diameter,
+                                       double flow) {
+    struct Usual {
         double speed;
-        std::string_view what;
+        Code beyond;
     };
-    constexpr std::array<Limit, 4> limits{
-        {{1.5, "a suction line, where more starves the pump"},
-         {3, "a cooler line"},
-         {3, "a coolant hose, where more wears it and costs pressure"},
-         {6, "a pressure line"}}};
-    const Limit& limit = limits[static_cast<std::size_t>(use)];
+    constexpr std::array<Usual, 4> usual{{{1.5, Code::suction_line_fast},
+                                          {3, Code::cooler_line_fast},
+                                          {3, Code::coolant_hose_fast},
+                                          {6, Code::pressure_line_fast}}};
+    const Usual& limit = usual[static_cast<std::size_t>(use)];
     const double area = std::numbers::pi / 4 * inner_diameter * inner_diameter;
     const double speed = std::abs(flow) / area;
     if (!(speed > limit.speed)) return {};
     const double enough = std::sqrt(std::abs(flow) / limit.speed * 4 / std::numbers::pi);
     const int sold =
         2 * static_cast<int>(std::ceil(enough * 8 / inch - 1e-9));  // even dash numbers
-    std::ostringstream out;
-    out.precision(3);
-    out << name << ": the fluid runs at " << speed << " m/s, above the " << limit.speed
-        << " m/s that is usual for " << limit.what << "; " << enough * 1000
-        << " mm inside would do, sold as " << size_as_sold(dash_diameter(sold));
-    return out.str();
+    using units::Quantity;
+    return Diagnostic{
+        limit.beyond,
+        {},
+        {std::string(name), size_as_sold(dash_diameter(sold))},
+        {{speed, Quantity::speed}, {limit.speed, Quantity::speed}, {enough, Quantity::length}}};
 }
 
 }  // namespace lapheat::hydraulics

@@ -1,7 +1,6 @@
 #include "air_watch.hpp"
 
 #include <algorithm>
-#include <cstdio>
 
 namespace lapheat::model {
 namespace {
@@ -9,11 +8,9 @@ namespace {
 constexpr double turned_back = -0.01;  // kg/s through a core that is more than a breath
 constexpr double worth_telling = 5;    // s; shorter spells are switching, not working
 
-void note(Result& result, double seconds, const std::string& who, const char* what) {
-    if (seconds < worth_telling) return;
-    char text[64];
-    std::snprintf(text, sizeof text, " for %.0f s", seconds);
-    result.warnings.push_back(who + ": " + what + text);
+void note(Result& result, double seconds, const std::string& subject, Code code) {
+    if (seconds >= worth_telling)
+        result.warnings.push_back({code, subject, {}, {{seconds, units::Quantity::time}}});
 }
 
 }  // namespace
@@ -69,29 +66,22 @@ void AirWatch::tell(Result& result) const {
     result.current_shortfall = shortfall_;
     result.battery_charge = charge_;
     for (std::size_t p = 0; p < paths_.size(); ++p) {
-        const std::string who = "air path " + m.paths[p].name;
-        note(result, paths_[p].backwards, who, "air ran backwards through a core");
-        note(result, paths_[p].outside_fit, who,
-             "a core worked beyond the flows its pressure drop was fitted for");
-        note(result, paths_[p].two_points, who,
-             "a fan's stall dip may offer a second operating point; the one of more flow is told");
-        note(result, paths_[p].shares_limited, who,
-             "the shares of hotter air came to more than 95 % and were scaled");
+        const std::string& path = m.paths[p].name;
+        note(result, paths_[p].backwards, path, Code::air_backwards);
+        note(result, paths_[p].outside_fit, path, Code::air_beyond_fit);
+        note(result, paths_[p].two_points, path, Code::air_two_points);
+        note(result, paths_[p].shares_limited, path, Code::air_shares_scaled);
     }
     for (std::size_t f = 0; f < fans_.size(); ++f) {
-        const std::string who = "fan " + m.fans[f].name;
-        note(result, fans_[f].stalled, who, "ran left of its curve's last peak (stalled)");
-        note(result, fans_[f].reversed, who, "turned against air that came from behind");
+        note(result, fans_[f].stalled, m.fans[f].name, Code::fan_stalled);
+        note(result, fans_[f].reversed, m.fans[f].name, Code::fan_reversed);
     }
-    if (charge_ > 0) {
-        char text[200];
-        std::snprintf(
-            text, sizeof text,
-            "loads took up to %.0f A more than the alternator gave; the battery gave %.2f "
-            "A h for it",
-            shortfall_, charge_ / 3600);
-        result.warnings.emplace_back(text);
-    }
+    if (charge_ > 0)
+        result.warnings.push_back({Code::loads_beyond_alternator,
+                                   {},
+                                   {},
+                                   {{shortfall_, units::Quantity::electric_current},
+                                    {charge_, units::Quantity::electric_charge}}});
 }
 
 }  // namespace lapheat::model

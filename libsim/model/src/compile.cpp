@@ -253,12 +253,13 @@ std::shared_ptr<Model> compile_as_it_is(const Car& car) {
         const bool used = std::any_of(model->heats.begin(), model->heats.end(),
                                       [&](const HeatInto& h) { return h.stream == stream.stream; });
         if (stream.warms_liquid && !used)
-            model->warnings.push_back(std::string("the heat '") + stream.name +
-                                      "' enters no part of any loop");
+            model->warnings.push_back({Code::heat_without_part, stream.name});
     }
     for (const FlatLoop& loop : model->loops)
-        for (const std::string& w : loop.network->warnings)
-            model->warnings.push_back(loop.name + ": " + w);
+        for (Diagnostic w : loop.network->warnings) {
+            w.subject = loop.name;
+            model->warnings.push_back(std::move(w));
+        }
     return model;
 }
 
@@ -285,7 +286,7 @@ bool has_condenser(const Car& car) {
     });
 }
 
-const std::vector<std::string>& warnings(const Model& model) { return model.warnings; }
+const std::vector<Diagnostic>& warnings(const Model& model) { return model.warnings; }
 const Car& car(const Model& model) { return model.car; }
 
 }  // namespace lapheat::model

@@ -202,7 +202,7 @@ void compile_air(Model& model) {
         const auto index = static_cast<std::size_t>(&core - model.cores.data());
         if (core.first_cell == none) {
             if (core.path != none || core.second_cell != none)
-                model.warnings.push_back("no fluid flows through the core '" + core.name + "'");
+                model.warnings.push_back({Code::core_without_fluid, core.name});
             continue;
         }
         if (core.path == none && core.second_cell == none)
@@ -219,8 +219,7 @@ void compile_air(Model& model) {
         }
     }
     for (const FlatFan& fan : model.fans)
-        if (fan.path == none)
-            model.warnings.push_back("the fan '" + fan.name + "' stands in no air path");
+        if (fan.path == none) model.warnings.push_back({Code::fan_without_path, fan.name});
 }
 
 }  // namespace lapheat::model

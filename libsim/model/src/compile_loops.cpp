@@ -5,6 +5,7 @@
 #include <cmath>
 
 #include "lapheat/hydraulics/expansion.hpp"
+#include "lapheat/hydraulics/network_error.hpp"
 #include "loop_builder.hpp"
 
 namespace lapheat::model {
@@ -26,16 +27,6 @@ Caloric caloric_of(const fluids::Liquid& fluid) {
     out.c1 = (n * stc - st * sc) / (n * stt - st * st);
     out.c0 = (sc - out.c1 * st) / n;
     return out;
-}
-
-/// The network's words in those of a scenario file.
-std::string in_words_of_files(std::string text) {
-    for (std::size_t at = 0; (at = text.find("branch", at)) != std::string::npos;)
-        text.replace(at, 6, "run");
-    // A file has no word for a loop that runs by buoyancy alone.
-    if (const std::size_t at = text.find(", or `pumpless`"); at != std::string::npos)
-        text.resize(at);
-    return text;
 }
 
 }  // namespace
@@ -110,6 +101,7 @@ void LoopBuilder::add_run(const Run& run) {
         throw Error("the run '" + run.name + "' holds no fluid",
                     "at least one line, tank or core among its parts", run.place, "parts");
     model_.runs.push_back(out);
+    elements_.push_back(branch.elements.size());
     network_.branches.push_back(std::move(branch));
 }
 
@@ -158,9 +150,9 @@ FlatLoop LoopBuilder::build() {
     try {
         flat_.network =
             std::make_shared<hydraulics::Network>(hydraulics::build(std::move(network_)));
-    } catch (const Error& e) {
-        throw Error("loop '" + loop_.name + "': " + in_words_of_files(e.what()),
-                    in_words_of_files(e.expected()), place_of(e.what()), e.key());
+    } catch (const hydraulics::NetworkError& e) {
+        if (e.diagnostic()) throw Error(of_this_loop(*e.diagnostic()), place_of(e), e.key());
+        throw Error(loop_.name + ": " + e.what(), e.expected(), place_of(e), e.key());
     }
     assign_element_cells();
     for (const Pending& p : pending_) {
@@ -216,32 +208,39 @@ void LoopBuilder::assign_element_cells() {
     }
 }
 
-FilePlace LoopBuilder::place_of(const std::string& message) const {
-    const Run* run = nullptr;
-    const Part* part = nullptr;
-    for (const Run& r : loop_.runs) {
-        if (message.find("branch " + r.name) != std::string::npos &&
-            (!run || r.name.size() > run->name.size()))
-            run = &r;
-        for (const Part& p : r.parts)
-            if (message.rfind(p.name, 0) == 0 && (!part || p.name.size() > part->name.size()))
-                part = &p;
-    }
-    if (part) return part->place;
-    for (const Run& r : loop_.runs)
-        for (const std::string& end : {r.from, r.to})
-            if (!run && message.find("node " + end) != std::string::npos) run = &r;
+Diagnostic LoopBuilder::of_this_loop(Diagnostic said) const {
+    said.subject = loop_.name;
+    return said;
+}
+
+FilePlace LoopBuilder::place_of(const hydraulics::NetworkError& e) const {
+    const hydraulics::NetworkSpot& spot = e.spot();
+    const Run* run = spot.branch < 0 ? nullptr : &loop_.runs[static_cast<std::size_t>(spot.branch)];
+    if (!run && spot.node >= 0)
+        for (const Run& r : loop_.runs)
+            for (const std::string& end : {r.from, r.to})
+                if (const auto node = nodes_.find(end);
+                    !run && node != nodes_.end() && node->second == spot.node)
+                    run = &r;
     if (!run) return loop_.place;
-    if (run->to_place.line > 0 && message.ends_with("its end " + run->to)) return run->to_place;
-    if (run->from_place.line > 0 && message.ends_with("its end " + run->from))
-        return run->from_place;
-    // A deadhead is the pump's, the rest the run's.
-    if (message.rfind("deadhead", 0) == 0)
+    if (spot.element >= 0) {
+        std::size_t flat = static_cast<std::size_t>(spot.element);
+        for (std::size_t b = 0; b < static_cast<std::size_t>(spot.branch); ++b)
+            flat += elements_[b];
+        return run->parts[static_cast<std::size_t>(flat_.element_part[flat])].place;
+    }
+    // A deadhead is the pump's, the rest the run's or that of its loose end.
+    if (hydraulics::is_deadhead(e.code()))
         for (const Part& p : run->parts)
             if (std::holds_alternative<Pump>(p.body) ||
                 std::holds_alternative<FlowSource>(p.body) ||
                 std::holds_alternative<CoolerFeed>(p.body))
                 return p.place;
+    if (e.code() == Code::loose_end) {
+        const bool at_end = nodes_.at(run->to) == spot.node;
+        const FilePlace& end = at_end ? run->to_place : run->from_place;
+        if (end.line > 0) return end;
+    }
     return run->place;
 }
 
@@ -264,15 +263,13 @@ void LoopBuilder::check_shut_valves() {
     if (!by_hand && tight.empty()) return;
     try {
         (void)hydraulics::build(std::move(shut));
-    } catch (const Error& e) {
-        if (std::string(e.what()).rfind("deadhead", 0) != 0) return;  // said of the whole network
+    } catch (const hydraulics::NetworkError& e) {
+        if (!hydraulics::is_deadhead(e.code())) return;  // said of the whole network
+        const std::string& run = loop_.runs[static_cast<std::size_t>(e.spot().branch)].name;
         if (tight.empty())
-            throw Error("loop '" + loop_.name + "': with " + by_hand->name + " shut, " +
-                            in_words_of_files(e.what()),
-                        in_words_of_files(e.expected()), by_hand->place, "opening");
-        model_.warnings.push_back(loop_.name + ": with " + tight + " shut, " +
-                                  in_words_of_files(e.what()) +
-                                  "; give the valve a bleed or the loop a bypass");
+            throw Error(Diagnostic{Code::deadhead_behind, loop_.name, {by_hand->name, run}},
+                        by_hand->place, "opening");
+        model_.warnings.push_back({Code::valve_may_deadhead, loop_.name, {tight, run}});
     }
 }
 
@@ -282,8 +279,9 @@ void LoopBuilder::check_pressures() {
         try {
             hydraulics::check_cap(loop_.cap_pressure, rating, what);
         } catch (const Error& e) {
-            throw Error("loop '" + loop_.name + "': " + e.what(), e.expected(),
-                        loop_.cap_place.line > 0 ? loop_.cap_place : loop_.place, "cap_pressure");
+            const FilePlace& place = loop_.cap_place.line > 0 ? loop_.cap_place : loop_.place;
+            if (e.diagnostic()) throw Error(of_this_loop(*e.diagnostic()), place, "cap_pressure");
+            throw Error(loop_.name + ": " + e.what(), e.expected(), place, "cap_pressure");
         }
     };
     for (const Run& run : loop_.runs)
@@ -296,13 +294,9 @@ void LoopBuilder::check_pressures() {
                         cap(core.rated_pressure, "the core '" + core.name + "'");
         }
     if (loop_.limits.boiling_reserve > 0 && loop_.cap_pressure <= 0)
-        model_.warnings.push_back(
-            loop_.name + ": no cap holds pressure, so the coolant boils as in an open pot");
+        model_.warnings.push_back({Code::no_cap, loop_.name});
     else if (loop_.cap_pressure > 0 && loop_.expansion_volume <= 0)
-        model_.warnings.push_back(
-            loop_.name +
-            ": no expansion volume: the swelling liquid is taken to stand against the "
-            "cap as soon as it is warm, and to be pushed out past it");
+        model_.warnings.push_back({Code::no_expansion_volume, loop_.name});
 }
 
 void compile_loops(Model& model) {

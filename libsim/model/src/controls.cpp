@@ -123,7 +123,8 @@ void Controls::handle(std::size_t i, double t, const double* y, std::vector<Even
         switch_on_[i] = !switch_on_[i];
         const FlatSwitch& s = model_.switches[i];
         happened.push_back(
-            {t, switch_on_[i] ? "fan switch closes" : "fan switch opens", s.name, y[s.state]});
+            {t, switch_on_[i] ? EventKind::fan_switch_closes : EventKind::fan_switch_opens, s.name,
+             y[s.state]});
         return;
     }
     const std::size_t w = (i - model_.switches.size()) / turns;
@@ -143,13 +144,15 @@ void Controls::handle(std::size_t i, double t, const double* y, std::vector<Even
             play_[w] = Play::cooling;
             return;
         case Turn::opens:
-            happened.push_back({t, warming ? "thermostat starts to open" : "thermostat is shut",
-                                thermostat.name, wax});
+            happened.push_back(
+                {t, warming ? EventKind::thermostat_starts_to_open : EventKind::thermostat_shut,
+                 thermostat.name, wax});
             return;
         case Turn::full:
-            happened.push_back({t,
-                                warming ? "thermostat is fully open" : "thermostat starts to close",
-                                thermostat.name, wax});
+            happened.push_back(
+                {t,
+                 warming ? EventKind::thermostat_fully_open : EventKind::thermostat_starts_to_close,
+                 thermostat.name, wax});
             return;
         case Turn::count:
             return;

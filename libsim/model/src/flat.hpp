@@ -227,7 +227,7 @@ struct Model {
     LedgerId condenser;
     heat::Exhaust exhaust;
     PerStream<LedgerId> stream_ledger;  ///< none of a stream that warms no liquid
-    std::vector<std::string> warnings;
+    std::vector<Diagnostic> warnings;
 };
 
 }  // namespace lapheat::model

@@ -2,7 +2,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <cstdio>
 #include <numeric>
 #include <stdexcept>
 
@@ -16,12 +15,10 @@
 namespace lapheat::model {
 namespace {
 
-void note(Forcing& forcing, std::size_t count, std::size_t of, const char* what) {
-    if (count == 0) return;
-    char text[200];
-    std::snprintf(text, sizeof text, "%s (%.1f %% of the cycle's intervals)", what,
-                  100.0 * static_cast<double>(count) / static_cast<double>(of));
-    forcing.warnings.emplace_back(text);
+void note(Forcing& forcing, std::size_t count, std::size_t of, Code code) {
+    if (count > 0)
+        forcing.warnings.push_back(
+            {code, {}, {}, {{static_cast<double>(count) / static_cast<double>(of)}}});
 }
 
 /// Sums of columns of power over a stretch of the trace.
@@ -192,9 +189,9 @@ Forcing make_forcing(const Model& model, const drive::Cycle& cycle, double begin
         catching += (steering.flags[k] & heat::pump_catch) != 0;
     }
     out.sources = sources_of(trace, engine, steering.energy, condenser, begin, end);
-    note(out, short_of_power, out.rows.size(), "the engine cannot follow the cycle");
-    note(out, outside, out.rows.size(), "an engine map is read beyond its edge");
-    note(out, catching, out.rows.size(), "the steering asks for more flow than its pump gives");
+    note(out, short_of_power, out.rows.size(), Code::engine_too_weak);
+    note(out, outside, out.rows.size(), Code::engine_map_left);
+    note(out, catching, out.rows.size(), Code::steering_flow_short);
     return out;
 }
 

@@ -44,7 +44,7 @@ struct Forcing {
     std::vector<drive::Phase> phases;
     double distance = 0;
     std::vector<HeatSource> sources;  ///< over the stretch asked for
-    std::vector<std::string> warnings;
+    std::vector<Diagnostic> warnings;
 };
 
 /// Drives the car over the cycle and sorts the heat; `sources` are summed from `begin` to `end`

@@ -2,13 +2,14 @@
 
 #include <algorithm>
 #include <cmath>
-#include <cstdio>
 #include <numbers>
 
 #include "lapheat/hydraulics/parts.hpp"
 
 namespace lapheat::model {
 namespace {
+
+using units::Quantity;
 
 using hydraulics::standard_gravity;
 
@@ -36,12 +37,6 @@ double diameter_of(const PartBody& body) {
     if (const auto* fitting = std::get_if<Fitting>(&body)) return fitting->diameter;
     if (const auto* valve = std::get_if<CheckValve>(&body)) return valve->diameter;
     return 0;
-}
-
-std::string number(double value, const char* format) {
-    char text[48];
-    std::snprintf(text, sizeof text, format, value);
-    return text;
 }
 
 }  // namespace
@@ -200,7 +195,8 @@ void LineWatch::pumps(double time, double since) {
         }
         const bool cavitates = available < required;
         if (cavitates != s.cavitates && events_.size() < 200)
-            events_.push_back({time, cavitates ? "pump cavitates" : "pump runs full again",
+            events_.push_back({time,
+                               cavitates ? EventKind::pump_cavitates : EventKind::pump_full_again,
                                flat.name + "/" + pump.name, temperature});
         s.cavitates = cavitates;
         if (cavitates) s.state.time_cavitating += since;
@@ -208,7 +204,7 @@ void LineWatch::pumps(double time, double since) {
         // Opening and closing with every change of speed is a relief valve's work: told once.
         if (relieves && s.state.time_relieving == 0 && !s.relieves)
             events_.push_back(
-                {time, "relief valve opens first", flat.name + "/" + pump.name, temperature});
+                {time, EventKind::relief_opens_first, flat.name + "/" + pump.name, temperature});
         s.relieves = relieves;
         if (relieves) s.state.time_relieving += since;
     }
@@ -220,8 +216,10 @@ void LineWatch::keep_worst() {
 
 void LineWatch::finish(Result& result) const {
     const FlatLoop& flat = dynamics_->model().loops[loop_];
-    const auto warn = [&](const std::string& text) {
-        result.warnings.push_back(flat.name + ": " + text);
+    const auto warn = [&](Code code, const std::string& part, std::vector<Measured> values) {
+        std::vector<std::string> names;
+        if (!part.empty()) names.push_back(part);
+        result.warnings.push_back({code, flat.name, std::move(names), std::move(values)});
     };
     for (const Watched& w : parts_) {
         LineState line = w.kept;
@@ -231,32 +229,32 @@ void LineWatch::finish(Result& result) const {
         line.temperature_peak = w.now.temperature_peak;
         result.lines.push_back(line);
         if (w.judged)
-            if (const std::string text =
-                    hydraulics::line_warning(w.use, line.part, line.inner_diameter, w.flow_peak);
-                !text.empty())
-                warn(text);
+            if (auto narrow =
+                    hydraulics::line_warning(w.use, line.part, line.inner_diameter, w.flow_peak)) {
+                narrow->subject = flat.name;
+                result.warnings.push_back(std::move(*narrow));
+            }
         if (w.rated_pressure > 0 && line.pressure_peak > w.rated_pressure)
-            warn(line.part + " stands under " + number(line.pressure_peak / 1e5, "%.1f") +
-                 " bar, above the " + number(w.rated_pressure / 1e5, "%.1f") +
-                 " bar it is rated for");
+            warn(
+                Code::part_over_pressure, line.part,
+                {{line.pressure_peak, Quantity::pressure}, {w.rated_pressure, Quantity::pressure}});
         if (w.rated_temperature > 0 && line.temperature_peak > w.rated_temperature)
-            warn(line.part + " reaches " + number(line.temperature_peak - 273.15, "%.0f") +
-                 " °C, above the " + number(w.rated_temperature - 273.15, "%.0f") +
-                 " °C it is rated for");
+            warn(Code::part_too_hot, line.part,
+                 {{line.temperature_peak, Quantity::temperature},
+                  {w.rated_temperature, Quantity::temperature}});
     }
     for (const Starving& s : pumps_) {
         if (s.state.suction_margin > 1e8) continue;  // never turned
         result.pumps.push_back(s.state);
         if (s.state.time_cavitating > 0)
-            warn(s.state.pump + " cavitates for " + number(s.state.time_cavitating, "%.0f") +
-                 " s: its inlet has " + number(s.state.suction_available, "%.1f") +
-                 " m of suction head at the worst moment and needs " +
-                 number(s.state.suction_required, "%.1f") + " m; the flow there is less than said");
+            warn(Code::pump_cavitates, s.state.pump,
+                 {{s.state.time_cavitating, Quantity::time},
+                  {s.state.suction_available, Quantity::length},
+                  {s.state.suction_required, Quantity::length}});
     }
     if (flat.return_limit > 0 && highest_return_ > flat.return_limit)
-        warn("the return stands under " + number(highest_return_ / 1e3, "%.0f") +
-             " kPa at the most, above the " + number(flat.return_limit / 1e3, "%.0f") +
-             " kPa that its seals bear");
+        warn(Code::return_over_pressure, {},
+             {{highest_return_, Quantity::pressure}, {flat.return_limit, Quantity::pressure}});
     result.events.insert(result.events.end(), events_.begin(), events_.end());
 }
 

@@ -8,6 +8,7 @@
 #include <vector>
 
 #include "compile.hpp"
+#include "lapheat/hydraulics/network_error.hpp"
 
 namespace lapheat::model {
 
@@ -65,14 +66,16 @@ class LoopBuilder {
     void settle_pumps();
     void check_shut_valves();
     void check_pressures();
-    /// The place of the run or part that a message of the network speaks of.
-    [[nodiscard]] FilePlace place_of(const std::string& message) const;
+    [[nodiscard]] Diagnostic of_this_loop(Diagnostic said) const;
+    /// Where the file states the run or part that is wrong.
+    [[nodiscard]] FilePlace place_of(const hydraulics::NetworkError& e) const;
 
     Model& model_;
     const Loop& loop_;
     FlatLoop flat_;
     std::map<std::string, int> nodes_;
     hydraulics::NetworkDescription network_;
+    std::vector<std::size_t> elements_;  ///< of each run
     std::vector<Pending> pending_;
     std::vector<PendingPump> pumps_;
 };

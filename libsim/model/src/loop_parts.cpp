@@ -169,8 +169,7 @@ void LoopBuilder::add(const At& at, const Pump& pump) {
         curve = fit.pump;
         if (fit.worst_error > 0.05)
             model_.warnings.push_back(
-                loop_.name + ": the curve of " + at.part.name + " misses a point by " +
-                std::to_string(std::lround(100 * fit.worst_error)) + " % of its shut-off pressure");
+                {Code::pump_curve_misses, loop_.name, {at.part.name}, {{fit.worst_error}}});
         free_flow = std::max_element(points.begin(), points.end(),
                                      [](const auto& a, const auto& b) { return a.flow < b.flow; })
                         ->flow /

@@ -233,9 +233,9 @@ double Recorder::pressure_of(std::size_t l) {
     tank.gas = now.gas;  // what the cap let out or in stays out or in
     const double time = result_.time.back();
     if (tank.begun && now.cap_open && !tank.vented)
-        cap_events_.push_back({time, "cap opens first", loop.name, hottest});
+        cap_events_.push_back({time, EventKind::cap_opens_first, loop.name, hottest});
     if (tank.begun && now.overfilled && !tank.spilt)
-        cap_events_.push_back({time, "liquid is pushed out past the cap", loop.name, hottest});
+        cap_events_.push_back({time, EventKind::liquid_pushed_out, loop.name, hottest});
     tank.vented = tank.vented || now.cap_open;
     tank.spilt = tank.spilt || now.overfilled;
     tank.begun = true;
@@ -344,8 +344,9 @@ void Recorder::judge(std::size_t l) {
             const double before = w.limit[i - 1] - w.temperature[i - 1],
                          after = w.limit[i] - w.temperature[i];
             const double t = time[i - 1] + (time[i] - time[i - 1]) * before / (before - after);
-            result_.events.push_back({t, over[i] > 0 ? "over the limit" : "under the limit again",
-                                      loop.name, w.temperature[i]});
+            result_.events.push_back(
+                {t, over[i] > 0 ? EventKind::over_limit : EventKind::under_limit_again, loop.name,
+                 w.temperature[i]});
             if (over[i] > 0 && v.first_over < 0) v.first_over = t;
         }
     }
@@ -413,10 +414,10 @@ void Recorder::lost_events(std::size_t l) {
     const Watch& w = watches_[l];
     const struct {
         double share;
-        const char* kind;
-    } steps[] = {{reserve_share, "pump begins to draw vapour"},
-                 {reserve_share + 0.15, "pump has lost its liquid"},
-                 {0.6, "liquid gone"}};
+        EventKind kind;
+    } steps[] = {{reserve_share, EventKind::pump_draws_vapour},
+                 {reserve_share + 0.15, EventKind::pump_lost_liquid},
+                 {0.6, EventKind::liquid_gone}};
     for (const auto& step : steps) {
         const auto gone = std::find_if(w.lost.begin(), w.lost.end(), [&](double lost) {
             return loop.missing + lost / loop.liquid > step.share;
@@ -433,7 +434,7 @@ void Recorder::soak_events(std::size_t l) {
     const FlatLoop& loop = dynamics_->model().loops[l];
     const Watch& w = watches_[l];
     const std::vector<double>& time = result_.time;
-    const auto note = [&](std::size_t i, const char* kind, double value) {
+    const auto note = [&](std::size_t i, EventKind kind, double value) {
         result_.events.push_back({time[i], kind, loop.name, value});
     };
     std::size_t hottest = 0, stopped = 0;
@@ -441,7 +442,7 @@ void Recorder::soak_events(std::size_t l) {
     const auto close = [&](std::size_t end) {
         if (end > stopped && !running_[stopped] && hottest > stopped &&
             w.temperature[hottest] > w.temperature[stopped] + least_rise)
-            note(hottest, "hottest after shut-down", w.temperature[hottest]);
+            note(hottest, EventKind::hottest_after_stop, w.temperature[hottest]);
     };
     for (std::size_t i = 0; i < time.size(); ++i) {
         const bool fresh = i == 0 || running_[i] != running_[i - 1];
@@ -456,21 +457,16 @@ void Recorder::soak_events(std::size_t l) {
         };
         if (boils(w.temperature, i) && (i == 0 || !boils(w.temperature, i - 1))) {
             boiled = true;
-            note(i, running_[i] ? "boils" : "boils after shut-down", w.temperature[i]);
+            note(i, running_[i] ? EventKind::boils : EventKind::boils_after_stop, w.temperature[i]);
         }
         // With the engine running hot walls boil locally and the stream carries the vapour off.
         if (!running_[i] && boils(w.wall, i) && (fresh || !boils(w.wall, i - 1)))
-            note(i, "vapour at the hot walls after shut-down", w.wall[i]);
+            note(i, EventKind::wall_vapour_after_stop, w.wall[i]);
     }
     close(time.size());
-    if (boiled && !w.lost.empty() && w.lost.back() > 0) {
-        char text[160];
-        std::snprintf(text, sizeof text,
-                      " boils: vapour carries off its heat and %.2g kg of liquid; the cells keep "
-                      "their heat capacity, so what comes after is an estimate at best",
-                      w.lost.back());
-        result_.warnings.push_back(loop.name + text);
-    }
+    if (boiled && !w.lost.empty() && w.lost.back() > 0)
+        result_.warnings.push_back(
+            {Code::fluid_boils, loop.name, {}, {{w.lost.back(), units::Quantity::mass}}});
 }
 
 void Recorder::collect_warnings() {
@@ -478,29 +474,21 @@ void Recorder::collect_warnings() {
     // Fans that have yet to spin up, and no more, are not worth a word.
     if (given_cold_ < 0.98 * asked_cold_)
         result_.warnings.push_back(
-            "air conditioning: the condenser's air cannot take its heat, the compressor cuts out "
-            "on pressure and cools " +
-            std::to_string(std::lround(100 * (1 - given_cold_ / asked_cold_))) +
-            " % less than asked");
+            {Code::air_conditioning_short, {}, {}, {{1 - given_cold_ / asked_cold_}}});
     for (std::size_t i = 0; i < core_flags_.size(); ++i) {
         const unsigned flags = core_flags_[i] & ~static_cast<unsigned>(exchangers::core_no_flow);
-        if (flags)
-            result_.warnings.push_back(m.cores[i].name + ": " +
-                                       exchangers::describe_core_flags(flags));
+        for (const Code code : exchangers::core_codes(flags))
+            result_.warnings.push_back({code, m.cores[i].name});
     }
     for (std::size_t l = 0; l < fluid_flags_.size(); ++l)
-        if (fluid_flags_[l])
-            result_.warnings.push_back(m.loops[l].name + ": " +
-                                       fluids::describe_flags(fluid_flags_[l]));
+        for (const Code code : fluids::flag_codes(fluid_flags_[l]))
+            result_.warnings.push_back({code, m.loops[l].name});
     for (std::size_t l = 0; l < tanks_.size(); ++l)
-        if (tanks_[l].spilt)
-            result_.warnings.push_back(m.loops[l].name +
-                                       ": the liquid swells more than the expansion volume holds "
-                                       "and is pushed out past the cap");
+        if (tanks_[l].spilt) result_.warnings.push_back({Code::liquid_spilt, m.loops[l].name});
     const std::size_t failures = failures_ + dynamics_->out().failures;
     if (failures > 0)
-        result_.warnings.push_back(std::to_string(failures) +
-                                   " network solves did not converge: do not trust this result");
+        result_.warnings.push_back(
+            {Code::solves_failed, {}, {}, {{static_cast<double>(failures)}}});
 }
 
 void Recorder::finish() {
@@ -511,7 +499,8 @@ void Recorder::finish() {
     for (std::size_t i = 1; i < running_.size(); ++i)
         if (running_[i] != running_[i - 1])
             result_.events.push_back(
-                {result_.time[i], running_[i] ? "engine starts" : "engine stops", "engine", 0});
+                {result_.time[i], running_[i] ? EventKind::engine_starts : EventKind::engine_stops,
+                 "engine", 0});
     result_.events.insert(result_.events.end(), cap_events_.begin(), cap_events_.end());
     for (const LineWatch& lines : lines_) lines.finish(result_);
     std::stable_sort(result_.events.begin(), result_.events.end(),

@@ -139,10 +139,9 @@ Result begun(const Model& model, const Forcing& forcing) {
 void note_faults(const Car& car, double start, double end, Result& result) {
     for (const Fault& fault : car.faults) {
         if (start + fault.begins < end)
-            result.events.push_back({fault.begins, "fault begins", describe(fault), 0});
+            result.events.push_back({fault.begins, EventKind::fault_begins, describe(fault), 0});
         else
-            result.warnings.push_back("a fault would begin after the end of the cycle: " +
-                                      describe(fault));
+            result.warnings.push_back({Code::fault_too_late, {}, {describe(fault)}});
     }
 }
 
@@ -201,7 +200,7 @@ Result simulate(const Model& model, const drive::Cycle& cycle, const Options& op
         const double before = stored(stage.model, y);
         const solve::Cost cost = solve::integrate(stage.dynamics, y, run,
                                                   tolerances(model, options.tolerance), recorder);
-        if (cost.finish == solve::Finish::cancelled) throw Error("the simulation was cancelled");
+        if (cost.finish == solve::Finish::cancelled) throw Error(Diagnostic{Code::cancelled});
         kept += stored(stage.model, y) - before;
         add_cost(result.cost, cost);
         result.events.insert(result.events.end(), stage.dynamics.happened().begin(),

@@ -14,9 +14,10 @@ constexpr Quantity kelvin = Quantity::temperature, kelvins = Quantity::temperatu
                    share = Quantity::ratio, joule = Quantity::energy,
                    ampere = Quantity::electric_current;
 
+std::string kind(const Event& e) { return model::name(e.kind); }
 constexpr Field<Event> events[] = {
     {"time", &Event::time, "when it happened", second},
-    {"kind", &Event::kind, "what happened"},
+    {"kind", &kind, "what happened"},
     {"subject", &Event::subject, "the part or fluid"},
     {"value", &Event::value, "temperature concerned; 0: none", kelvin}};
 

@@ -23,7 +23,9 @@ Json to_json(const model::Result& result) {
     for (const auto& [start, name] : result.phases)
         out["phases"].push_back({{"start", start}, {"name", name}});
     out["cost"] = json_row(result.cost);
-    out["warnings"] = result.warnings;
+    out["warnings"] = Json::array();
+    for (const Diagnostic& d : result.warnings)
+        out["warnings"].push_back(words(d, units::System::si));
     out["assumptions"] = result.assumptions;
     return out;
 }

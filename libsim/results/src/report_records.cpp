@@ -34,7 +34,8 @@ struct LargeEnergy {
 double after_fault(const model::Result& result, double moment) {
     double from = result.time.empty() ? 0 : result.time.front();
     for (const model::Event& e : result.events)
-        if (e.kind == "fault begins" && e.time <= moment) from = std::max(from, e.time);
+        if (e.kind == model::EventKind::fault_begins && e.time <= moment)
+            from = std::max(from, e.time);
     return moment - from;
 }
 
@@ -43,7 +44,7 @@ double after_fault(const model::Result& result, double moment) {
 std::string fault_lines(const model::Result& result, const Style& style) {
     std::string out, passed;
     for (const model::Event& e : result.events)
-        if (e.kind == "fault begins")
+        if (e.kind == model::EventKind::fault_begins)
             out += detail::paragraph(
                 (e.time > 0 ? "from " + clock(e.time) : "from the start") + ", " + e.subject, style,
                 "Fault ", "      ");
@@ -98,10 +99,10 @@ std::string event_table(const model::Result& result, const Style& style, std::si
     const std::size_t rows = most > 0 ? std::min(most, result.events.size()) : result.events.size();
     for (std::size_t i = 0; i < rows; ++i) {
         const model::Event& e = result.events[i];
-        const Tone tone = e.kind == "over the limit" ? Tone::bad : Tone::plain;
+        const Tone tone = e.kind == model::EventKind::over_limit ? Tone::bad : Tone::plain;
         table.rows.push_back(
             {{clock(e.time)},
-             {e.kind, tone},
+             {model::name(e.kind), tone},
              {e.subject},
              {e.value > 0 ? in_units(e.value, Q::temperature, style.units, 1) : "-"}});
     }
@@ -184,8 +185,8 @@ std::string cost_line(const model::Result& result) {
 
 std::string warning_lines(const model::Result& result, const Style& style) {
     std::string out;
-    for (const std::string& warning : result.warnings)
-        out += detail::paragraph(warning, style, "Note: ", "      ");
+    for (const Diagnostic& warning : result.warnings)
+        out += detail::paragraph(words(warning, style.units), style, "Note: ", "      ");
     return out;
 }
 

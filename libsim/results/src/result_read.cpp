@@ -1,8 +1,12 @@
+#include <fmt/core.h>
+
 #include <algorithm>
 #include <iterator>
+#include <optional>
 
 #include "lapheat/results/fields.hpp"
 #include "lapheat/results/result_file.hpp"
+#include "warning_columns.hpp"
 
 namespace lapheat::results {
 namespace {
@@ -96,6 +100,19 @@ double number_attribute(const Hdf5Reader& reader, const std::string& path, const
     return number ? *number : 0.0;
 }
 
+void read_events(const Hdf5Reader& reader, const std::string& at,
+                 std::vector<model::Event>& events) {
+    events = read_rows<model::Event>(reader, at, "event");
+    const std::vector<std::string> kinds = reader.strings(at + "/kind");
+    for (std::size_t i = 0; i < std::min(events.size(), kinds.size()); ++i) {
+        const auto kind = model::event_kind(kinds[i]);
+        if (!kind)
+            throw Error(fmt::format("an event is of the unknown kind '{}'", kinds[i]),
+                        "a file of this version", {}, at + "/kind");
+        events[i].kind = *kind;
+    }
+}
+
 void read_ledger(const Hdf5Reader& reader, const std::string& at, model::Ledger& ledger) {
     using Direction = model::LedgerEntry::Direction;
     ledger.entries = read_rows<model::LedgerEntry>(reader, at, "name");
@@ -125,6 +142,40 @@ void read_streams(const Hdf5Reader& reader, const std::string& at, model::Result
     }
 }
 
+std::optional<units::Quantity> quantity_named(const std::string& name) {
+    for (const units::Quantity q : units::all_quantities())
+        if (name == units::name(q)) return q;
+    return {};
+}
+
+/// As they were told; one of a code that this version does not know, and those of files that hold
+/// no codes, as they are written.
+std::vector<Diagnostic> read_warnings(const Hdf5Reader& reader, const std::string& at) {
+    std::vector<Diagnostic> out;
+    const std::vector<std::string> sentences = reader.strings(at + "/warning");
+    for (const std::string& text : sentences) out.push_back({Code::as_written, {}, {text}});
+    if (!reader.has(at + "/code")) return out;
+    const std::vector<std::string> codes = reader.strings(at + "/code"),
+                                   subjects = reader.strings(at + "/subject");
+    for (std::size_t i = 0; i < out.size(); ++i)
+        if (const auto code = code_named(codes.at(i)); code && *code != Code::as_written)
+            out[i] = {*code, subjects.at(i)};
+    for (std::size_t n = 0; n < most_names; ++n) {
+        const std::vector<std::string> names = reader.strings(at + note_name(n));
+        for (std::size_t i = 0; i < out.size(); ++i)
+            if (out[i].code != Code::as_written && !names.at(i).empty())
+                out[i].names.push_back(names[i]);
+    }
+    for (std::size_t n = 0; n < most_values; ++n) {
+        const std::vector<double> values = reader.numbers(at + note_value(n));
+        const std::vector<std::string> quantities = reader.strings(at + note_quantity(n));
+        for (std::size_t i = 0; i < out.size(); ++i)
+            if (const auto quantity = quantity_named(quantities.at(i)))
+                out[i].values.push_back({values.at(i), *quantity});
+    }
+    return out;
+}
+
 }  // namespace
 
 std::vector<std::string> run_roots(const Hdf5Reader& reader) {
@@ -145,7 +196,7 @@ model::Result get_result(const Hdf5Reader& reader, const std::string& root) {
     out.time = reader.numbers(root + "/time");
     for (const std::string& group : reader.groups(top))
         if (holds_series(group)) read_series(reader, root, group, out);
-    out.events = read_rows<model::Event>(reader, root + "/events", "event");
+    read_events(reader, root + "/events", out.events);
     read_ledger(reader, root + "/ledger", out.ledger);
     if (reader.has(root + "/lines"))
         out.lines = read_rows<model::LineState>(reader, root + "/lines", "line");
@@ -157,7 +208,7 @@ model::Result get_result(const Hdf5Reader& reader, const std::string& root) {
     read_streams(reader, root + "/verdicts", out);
     read_members(reader, root + "/totals", top, out);
     read_members(reader, root + "/cost", top, out.cost);
-    out.warnings = reader.strings(root + "/notes/warning");
+    out.warnings = read_warnings(reader, root + "/notes");
     out.assumptions = reader.strings(root + "/notes/assumption");
     const std::vector<double> starts = reader.numbers(root + "/phases/start");
     const std::vector<std::string> names = reader.strings(root + "/phases/name");

@@ -9,6 +9,7 @@
 #include "hdf5_rows.hpp"
 #include "lapheat/model/description.hpp"
 #include "lapheat/results/result_file.hpp"
+#include "warning_columns.hpp"
 
 namespace lapheat::results {
 namespace {
@@ -79,13 +80,48 @@ Attributes texts_of(const Row& row) {
     return out;
 }
 
+/// The sentences, and what they are made of: with it they are said again in other units.
+void put_warnings(Hdf5Writer& w, const std::string& at, const std::vector<Diagnostic>& warnings) {
+    const std::vector<std::string> axis = {at + "/warning"};
+    w.scale(axis[0],
+            column(warnings, [](const Diagnostic& d) { return words(d, units::System::si); }));
+    if (warnings.empty()) return;
+    w.strings(at + "/code",
+              column(warnings, [](const Diagnostic& d) { return std::string(name(d.code)); }),
+              axis);
+    w.strings(at + "/subject", column(warnings, [](const Diagnostic& d) { return d.subject; }),
+              axis);
+    for (std::size_t i = 0; i < most_names; ++i)
+        w.strings(at + note_name(i),
+                  column(warnings,
+                         [&](const Diagnostic& d) {
+                             return i < d.names.size() ? d.names[i] : std::string();
+                         }),
+                  axis);
+    for (std::size_t i = 0; i < most_values; ++i) {
+        w.numbers(
+            at + note_value(i),
+            column(warnings,
+                   [&](const Diagnostic& d) { return i < d.values.size() ? d.values[i].si : 0.0; }),
+            axis, {{"units", "SI unit of the quantity"}});
+        w.strings(at + note_quantity(i),
+                  column(warnings,
+                         [&](const Diagnostic& d) {
+                             return i < d.values.size()
+                                        ? std::string(units::name(d.values[i].quantity))
+                                        : std::string();
+                         }),
+                  axis);
+    }
+}
+
 void put_notes(Hdf5Writer& w, const std::string& root, const model::Result& result) {
     w.scale(root + "/phases/phase", counted(result.phases.size()));
     w.numbers(root + "/phases/start", column(result.phases, [](const auto& p) { return p.first; }),
               {root + "/phases/phase"}, {{"units", "s"}});
     w.strings(root + "/phases/name", column(result.phases, [](const auto& p) { return p.second; }),
               {root + "/phases/phase"});
-    w.scale(root + "/notes/warning", result.warnings);
+    put_warnings(w, root + "/notes", result.warnings);
     w.scale(root + "/notes/assumption", result.assumptions);
 }
 

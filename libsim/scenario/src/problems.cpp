@@ -64,6 +64,11 @@ const Problem& first_error(const std::vector<Problem>& problems) {
 
 }  // namespace
 
+Problem in_units(Problem problem, units::System system) {
+    if (problem.said) problem.found = words(*problem.said, system);
+    return problem;
+}
+
 std::string to_string(const Problem& problem) {
     std::string out = where(problem.place);
     if (!out.empty()) out += ": ";

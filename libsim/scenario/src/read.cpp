@@ -33,20 +33,45 @@ void read_cycles(Reader& root, const std::filesystem::path& folder,
     }
 }
 
+/// Of the loop, core or fan that a warning speaks of.
+FilePlace place_of(const Diagnostic& said, const model::Car& car, const FilePlace& whole) {
+    const auto find = [&](const auto& entries) {
+        const auto at = std::find_if(entries.begin(), entries.end(),
+                                     [&](const auto& e) { return e.name == said.subject; });
+        return at == entries.end() ? whole : at->place;
+    };
+    switch (about(said.code)) {
+        case About::loop:
+            return find(car.loops);
+        case About::core:
+            return find(car.cores);
+        case About::fan:
+            return find(car.fans);
+        case About::air_path:
+            return find(car.air);
+        case About::whole:
+            break;
+    }
+    return whole;
+}
+
 /// The model finds what only the whole can show; its error becomes one more problem, and what it
 /// thinks unwise a warning at the loop it speaks of.
 void compile_for_errors(const model::Car& car, const FilePlace& whole, Problems& problems) {
     if (problems.errors() > 0) return;
     try {
         const auto model = model::compile(car);
-        for (const std::string& text : model::warnings(*model)) {
-            FilePlace place = whole;
-            for (const model::Loop& loop : car.loops)
-                if (text.rfind(loop.name + ": ", 0) == 0) place = loop.place;
-            problems.warning(place, "", text);
-        }
+        for (const Diagnostic& said : model::warnings(*model))
+            problems.add({place_of(said, car, whole),
+                          {},
+                          words(said, units::System::si),
+                          {},
+                          {},
+                          Severity::warning,
+                          std::make_shared<const Diagnostic>(said)});
     } catch (const Error& e) {
-        problems.add({e.place(), e.key(), e.what(), e.expected(), {}, Severity::error});
+        problems.add(
+            {e.place(), e.key(), e.what(), e.expected(), {}, Severity::error, e.diagnostic()});
     }
 }
 

@@ -1,7 +1,5 @@
 // What a builder should be told beside the numbers: each thing once, the worst harm first.
 #include <algorithm>
-#include <cctype>
-#include <cstdlib>
 
 #include "internal.hpp"
 #include "lapheat/airflow/place.hpp"
@@ -122,89 +120,55 @@ void say_wiring(const Comparison& c, units::System system, std::vector<Caution>&
     out.push_back({feeds, wiring_caution()});
 }
 
-/// A text without its numbers, by which the same warning of several runs is known, and the first of
-/// them, by which the worst is.
-std::pair<std::string, double> without_numbers(const std::string& text) {
-    std::string words;
-    double first = 0;
-    bool found = false;
-    for (std::size_t i = 0; i < text.size();) {
-        if (!std::isdigit(static_cast<unsigned char>(text[i]))) {
-            words += text[i++];
-            continue;
-        }
-        char* end = nullptr;
-        const double number = std::strtod(text.c_str() + i, &end);
-        if (!found) first = number;
-        found = true;
-        words += '#';
-        i = static_cast<std::size_t>(end - text.c_str());
-    }
-    return {words, first};
-}
-
-/// What runs warned of: one sentence, the worst of its kind, with its parts and placements.
+/// What runs warned of: the worst of one code about the same things, with its subjects and
+/// placements.
 struct Warned {
-    std::string words, worst;
-    double most = 0;
-    std::vector<std::string> parts, placements;
+    Diagnostic worst;
+    std::vector<std::string> subjects, placements;
 };
 
-void gather(std::vector<Warned>& all, const std::string& text, const std::string& part,
-            const std::string& placement) {
-    const auto [words, first] = without_numbers(text);
+/// Loops and their parts have their warnings each; of cores, fans and paths that share one all are
+/// named behind it. The first name is the part; those behind it, like its values, may differ.
+bool same_kind(const Diagnostic& a, const Diagnostic& b) {
+    const auto part = [](const Diagnostic& d) { return d.names.empty() ? "" : d.names.front(); };
+    return a.code == b.code && part(a) == part(b) &&
+           (about(a.code) != About::loop || a.subject == b.subject);
+}
+
+double size(const Diagnostic& d) { return d.values.empty() ? 0 : d.values.front().si; }
+
+void gather(std::vector<Warned>& all, const Diagnostic& warning, const std::string& placement) {
     auto it = std::find_if(all.begin(), all.end(),
-                           [&, &known = words](const Warned& w) { return w.words == known; });
-    if (it == all.end()) it = all.insert(it, {words, text, first, {}, {}});
-    if (first > it->most) {
-        it->most = first;
-        it->worst = text;
-    }
-    if (!part.empty()) add_once(it->parts, plain_name(part));
+                           [&](const Warned& w) { return same_kind(w.worst, warning); });
+    if (it == all.end()) it = all.insert(it, {warning, {}, {}});
+    if (size(warning) > size(it->worst)) it->worst = warning;
+    if (const std::string name = who(warning); !name.empty())
+        add_once(it->subjects, plain_name(name));
     add_once(it->placements, placement);
 }
 
-bool is_loop(const Comparison& c, const std::string& name) {
-    return std::any_of(c.cars.begin(), c.cars.end(), [&](const model::Car& car) {
-        return std::any_of(car.loops.begin(), car.loops.end(),
-                           [&](const model::Loop& loop) { return loop.name == name; });
-    });
-}
-
-void say_warnings(const Comparison& c, std::vector<Caution>& out) {
-    std::vector<Warned> of_lines, of_others;
+void say_warnings(const Comparison& c, units::System system, std::vector<Caution>& out) {
+    std::vector<Warned> warned;
     for (std::size_t p = 0; p < c.placements.size(); ++p)
         for (std::size_t k = 0; k < c.cycles.size(); ++k)
-            for (const std::string& warning : c.at(p, k).result.warnings) {
-                if (warning.starts_with("loads took")) continue;  // said under wiring
-                const std::size_t colon = warning.find(": ");
-                const std::string part = colon == std::string::npos ? "" : warning.substr(0, colon);
-                if (is_loop(c, part)) {
-                    gather(of_lines, plain_name(part) + warning.substr(colon), "", c.placements[p]);
-                    continue;
-                }
-                // "cooler: The air side … . The liquid side … ." becomes each sentence with its
-                // parts, so that many parts in many placements make few lines.
-                std::string rest = colon == std::string::npos ? warning : warning.substr(colon + 2);
-                while (!rest.empty()) {
-                    const std::size_t stop = rest.find(". ");
-                    std::string sentence = rest.substr(0, stop);
-                    if (sentence.ends_with('.')) sentence.pop_back();
-                    gather(of_others, sentence, part, c.placements[p]);
-                    rest = stop == std::string::npos ? "" : rest.substr(stop + 2);
-                }
-            }
-    const auto say_all = [&](const std::vector<Warned>& warned, const char* about) {
+            for (const Diagnostic& warning : c.at(p, k).result.warnings)
+                if (warning.code != Code::loads_beyond_alternator)  // said under wiring
+                    gather(warned, warning, c.placements[p]);
+    const auto say_all = [&](bool of_loops, const char* heading) {
         for (const Warned& w : warned) {
-            std::string text = sentence_case(w.worst);
+            if ((about(w.worst.code) == About::loop) != of_loops) continue;
+            Diagnostic told = w.worst;
+            told.subject = plain_name(told.subject);
+            std::string text =
+                sentence_case(of_loops ? words(told, system) : sentence(told, system));
             if (text.ends_with('.')) text.pop_back();
-            if (!w.parts.empty()) text += ": " + join(w.parts);
+            if (!of_loops && !w.subjects.empty()) text += ": " + join(w.subjects);
             if (w.placements.size() < c.placements.size()) text += " (" + join(w.placements) + ")";
-            out.push_back({about, text + "."});
+            out.push_back({heading, text + "."});
         }
     };
-    say_all(of_lines, plumbing);
-    say_all(of_others, trust);
+    say_all(true, plumbing);
+    say_all(false, trust);
     out.push_back(
         {trust,
          "Estimates from a model with stated assumptions, not a promise about your car. Measure "
@@ -229,7 +193,7 @@ std::vector<Caution> cautions(const Comparison& c, units::System system) {
          "jack alone. Local codes and licensed trades come before anything said here."});
     say_places(c, out);
     say_wiring(c, system, out);
-    say_warnings(c, out);
+    say_warnings(c, system, out);
     return out;
 }
 

@@ -28,11 +28,8 @@ std::string kelvins(double x, System system) {
     return say(x, Quantity::temperature_difference, system);
 }
 
-/// The first sentence is what a hurried reader takes along.
-Html verdict_paragraph(const std::string& text) {
-    const std::size_t end = std::min(text.find(". "), text.size() - 1);
-    if (text.empty()) return {};
-    return tag("p", tag("strong", text.substr(0, end + 1)), text.substr(end + 1));
+Html verdict_paragraph(const VerdictWords& words) {
+    return tag("p", tag("strong", words.headline), words.rest);
 }
 
 Html list(const std::vector<std::string>& items, const std::string& css) {
@@ -297,7 +294,7 @@ std::string comparison_page(const Comparison& c, System system) {
         subject += (&name == &c.cycles.front() ? (car.empty() ? "" : "; ") : ", ") + name;
     const Html main =
         element("div", {{"class", "verdict"}, {"role", "region"}, {"aria-label", "Verdict"}},
-                verdict_paragraph(c.verdict)) +
+                verdict_paragraph(verdict_words(c, system))) +
         contents() +
         section(0, tag("p",
                        "By the least margin to a limit, over all cycles and over the fluids the "

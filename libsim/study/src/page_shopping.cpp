@@ -1,7 +1,7 @@
 // What to buy and make for a placement, and what was assumed about places.
-#include <fmt/core.h>
+#include <fmt/format.h>
 
-#include <cmath>
+#include <algorithm>
 #include <map>
 
 #include "lapheat/airflow/fan_drive.hpp"
@@ -157,25 +157,29 @@ Html line_costs(const std::vector<LineCost>& costs, System system) {
 
 Html assumptions(const Comparison& comparison) {
     // The same numbers of a place stand once, with the placements that use them.
-    std::vector<std::pair<Html, std::string>> places;
-    std::vector<std::string> names;
+    struct Place {
+        std::string name;
+        Html numbers;
+        std::vector<std::string> users;
+    };
+    std::vector<Place> places;
     for (std::size_t p = 0; p < comparison.cars.size(); ++p)
         for (const model::AirPath& path : comparison.cars[p].air) {
             const Html numbers = html::table(place_table(path));
             if (numbers.empty()) continue;
-            std::size_t i = 0;
-            while (i < places.size() && places[i].first.markup() != numbers.markup()) ++i;
-            if (i == places.size()) {
-                places.emplace_back(numbers, comparison.placements[p]);
-                names.push_back(path.assumptions.name);
-            } else if (!places[i].second.ends_with(comparison.placements[p])) {
-                places[i].second += ", " + comparison.placements[p];
-            }
+            auto known = std::find_if(places.begin(), places.end(), [&](const Place& place) {
+                return place.numbers.markup() == numbers.markup();
+            });
+            if (known == places.end())
+                known = places.insert(known, {path.assumptions.name, numbers, {}});
+            if (known->users.empty() || known->users.back() != comparison.placements[p])
+                known->users.push_back(comparison.placements[p]);
         }
     Html out;
-    for (std::size_t i = 0; i < places.size(); ++i)
-        out += tag("details", tag("summary", "Air " + names[i]),
-                   tag("p", fmt::format("Used by: {}.", places[i].second)), places[i].first);
+    for (const Place& place : places)
+        out +=
+            tag("details", tag("summary", "Air " + place.name),
+                tag("p", fmt::format("Used by: {}.", fmt::join(place.users, ", "))), place.numbers);
     return out;
 }
 

@@ -140,7 +140,7 @@ void for_all(std::size_t count, int threads, const std::atomic<bool>* cancel,
         }
     }
     if (interrupted) std::rethrow_exception(interrupted);
-    if (pool.stop) throw Error("the study was cancelled");
+    if (pool.stop) throw Error(Diagnostic{Code::cancelled});
     if (pool.error) std::rethrow_exception(pool.error);
 }
 

@@ -110,38 +110,40 @@ std::string would_it_change(const Comparison& c) {
 
 }  // namespace
 
-std::string verdict_text(const Comparison& c, System system) {
-    if (c.ranking.empty()) return "Nothing was compared.";
+VerdictWords verdict_words(const Comparison& c, System system) {
+    if (c.ranking.empty()) return {"Nothing was compared.", ""};
     const Ranked& first = c.ranking.front();
-    if (c.ranking.size() == 1) return sole(first, system);
+    if (c.ranking.size() == 1) return {sole(first, system), ""};
     const Ranked& second = c.ranking[1];
     const std::string name = sentence_case(first.placement);
     const bool tie = first.worst_margin == second.worst_margin ||
                      std::abs(first.worst_margin - second.worst_margin) <= margin_tie;
-    std::string out;
-    if (!first.holds) out += "No placement holds. ";
+    std::string headline, out;
+    if (!first.holds) headline = "No placement holds.";
+    std::string& ranked = first.holds ? headline : out;
+    if (!first.holds) out = " ";
     if (tie) {
         const std::string margins[] = {kelvins(first.worst_margin, system) + " " + where(first),
                                        kelvins(second.worst_margin, system) + " " + where(second)};
-        out += name + " and " + second.placement + " tie: " +
-               (margins[0] == margins[1]
-                    ? "the least margin of both is " + margins[0]
-                    : "their least margins are " + margins[0] + " and " + margins[1]) +
-               ".";
+        ranked += name + " and " + second.placement + " tie: " +
+                  (margins[0] == margins[1]
+                       ? "the least margin of both is " + margins[0]
+                       : "their least margins are " + margins[0] + " and " + margins[1]) +
+                  ".";
         out +=
             second.decided_by.empty()
                 ? " Nothing else that is ranked parts them either; they stand in the order given."
                 : " " + name + " is put first for " + second.decided_by + ".";
     } else if (first.holds) {
-        out += name + " wins: its least margin is " + kelvins(first.worst_margin, system) + " " +
-               where(first) + ", against " + kelvins(second.worst_margin, system) + " " +
-               where(second) + " " + second.placement + ", the next best" +
-               (second.holds ? "." : ", which does not hold.");
+        ranked += name + " wins: its least margin is " + kelvins(first.worst_margin, system) + " " +
+                  where(first) + ", against " + kelvins(second.worst_margin, system) + " " +
+                  where(second) + " " + second.placement + ", the next best" +
+                  (second.holds ? "." : ", which does not hold.");
     } else {
-        out += name + " is the least bad: it goes " + kelvins(-first.worst_margin, system) +
-               " over " + where(first) + " for " + say_time(first.time_over) + " in all, against " +
-               kelvins(-second.worst_margin, system) + " over " + where(second) + " " +
-               second.placement + ".";
+        ranked += name + " is the least bad: it goes " + kelvins(-first.worst_margin, system) +
+                  " over " + where(first) + " for " + say_time(first.time_over) +
+                  " in all, against " + kelvins(-second.worst_margin, system) + " over " +
+                  where(second) + " " + second.placement + ".";
     }
     // Of those that tie nothing holds one back against the other: the next one says more.
     for (const Ranked& r : c.ranking)
@@ -161,7 +163,12 @@ std::string verdict_text(const Comparison& c, System system) {
                " over its limit even there; this cooler does not serve it.";
     if (first.holds && first.worst_margin < 5)
         out += " A margin below " + kelvins(5, system) + " is less than the estimate is sure of.";
-    return out + would_it_change(c);
+    return {headline, out + would_it_change(c)};
+}
+
+std::string verdict_text(const Comparison& c, System system) {
+    const VerdictWords words = verdict_words(c, system);
+    return words.headline + words.rest;
 }
 
 }  // namespace lapheat::study

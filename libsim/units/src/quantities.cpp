@@ -31,7 +31,7 @@ constexpr double horsepower = 550 * foot * pound_force, btu = 1055.05585262;
 constexpr double rev = 6.283185307179586;
 
 // clang-format off
-constexpr std::array<Row, 40> rows = {{
+constexpr std::array<Row, 41> rows = {{
     {Quantity::ratio, "ratio", "1", {"", 1}, {"", 1}, "30 %"},
     {Quantity::temperature, "temperature", "K", {"degC", 1, -273.15}, {"degF", 1.8, -459.67}, "90 degC"},
     {Quantity::temperature_difference, "temperature difference", "K", {"K", 1}, {"delta_degF", 1.8}, "10 K"},
@@ -71,6 +71,7 @@ constexpr std::array<Row, 40> rows = {{
     {Quantity::per_temperature, "number per temperature", "K-1", {"1/K", 1}, {"1/K", 1}, "0.0004 1/K"},
     {Quantity::frequency, "frequency", "s-1", {"Hz", 1}, {"Hz", 1}, "1 Hz"},
     {Quantity::electric_current, "electric current", "A", {"A", 1}, {"A", 1}, "25 A"},
+    {Quantity::electric_charge, "electric charge", "A s", {"Ah", 1.0 / 3600}, {"Ah", 1.0 / 3600}, "60 Ah"},
     {Quantity::voltage, "voltage", "V", {"V", 1}, {"V", 1}, "13.8 V"},
 }};
 // clang-format on

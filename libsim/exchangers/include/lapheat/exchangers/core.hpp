@@ -69,6 +69,8 @@ enum CoreFlag : unsigned {
     core_not_finite = 32u,   ///< an input was not a number, or density or viscosity not positive
 };
 
+/// What each flag that is set says, in the order above.
+[[nodiscard]] std::vector<Code> core_codes(unsigned flags);
 /// A sentence for each flag that is set; empty for 0.
 [[nodiscard]] std::string describe_core_flags(unsigned flags);
 

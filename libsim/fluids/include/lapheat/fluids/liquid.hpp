@@ -10,8 +10,10 @@
 #include <array>
 #include <memory>
 #include <string>
+#include <vector>
 
 #include "lapheat/fluids/table.hpp"
+#include "lapheat/units/error.hpp"
 
 namespace lapheat::fluids {
 
@@ -53,6 +55,8 @@ enum Flag : unsigned {
     flag_not_a_number = 8u,  ///< the temperature was not a number
 };
 
+/// What each flag that is set says, in the order above.
+[[nodiscard]] std::vector<Code> flag_codes(unsigned flags);
 /// A sentence for each flag that is set, for reports; empty for zero.
 [[nodiscard]] std::string describe_flags(unsigned flags);
 

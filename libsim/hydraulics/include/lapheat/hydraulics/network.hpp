@@ -11,6 +11,7 @@
 #include <vector>
 
 #include "lapheat/hydraulics/elements.hpp"
+#include "lapheat/units/diagnostic.hpp"
 
 namespace lapheat::hydraulics {
 
@@ -47,7 +48,7 @@ struct Network {
     std::vector<double> elevation;            ///< m, of nodes relative to the first
     std::vector<std::int32_t> from, to;       ///< node of each branch
     std::vector<std::int32_t> first_element;  ///< of each branch in the flat list, then the count
-    std::vector<std::string> warnings;        ///< possible but unwise
+    std::vector<Diagnostic> warnings;         ///< possible but unwise; without subject
 
     // What the solver reads, one entry for each flat element.
     enum class Law : std::uint8_t { simple, curve, valve, check, centrifugal, displacement };
@@ -70,7 +71,7 @@ struct Network {
     [[nodiscard]] std::size_t element(std::string_view branch, std::string_view element) const;
 };
 
-/// Checks and lays out. Throws lapheat::Error naming the part for: a size that is not
+/// Checks and lays out. Throws NetworkError (see there) saying where for: a size that is not
 /// positive, an end that nothing else joins, parts that do not hang together, a loop without a
 /// pump, a pump with nowhere to deliver, rises that do not add up to zero around a loop, and
 /// two nodes or branches of one name. Without a fixed node the first node becomes the reference.

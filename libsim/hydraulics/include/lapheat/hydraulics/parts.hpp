@@ -4,11 +4,13 @@
 // are totals: the bend's own length need not be counted again as pipe.
 #pragma once
 
+#include <optional>
 #include <span>
 #include <string>
 #include <string_view>
 
 #include "lapheat/hydraulics/elements.hpp"
+#include "lapheat/units/diagnostic.hpp"
 
 namespace lapheat::hydraulics {
 
@@ -74,10 +76,11 @@ MeasuredLoss filter(double flow, double pressure_loss, double density, double vi
 double poppet_area(double seat_diameter, double lift);
 Valve thermostat(double seat_diameter, double full_lift, double bleed_diameter);
 
-/// What is wrong with a line for a flow, or empty. Suction lines above 1.5 m/s, oil return and
-/// cooler lines above 3 m/s, coolant hoses above 3 m/s, pressure lines above 6 m/s wear or
-/// starve (common practice, no source).
+/// What is wrong with a line for a flow (m³/s), or none: …_line_fast, without subject. Suction
+/// lines above 1.5 m/s, oil return and cooler lines above 3 m/s, coolant hoses above 3 m/s,
+/// pressure lines above 6 m/s wear or starve (common practice, no source).
 enum class LineUse { suction, cooler, coolant, pressure };
-std::string line_warning(LineUse use, std::string_view name, double inner_diameter, double flow);
+std::optional<Diagnostic> line_warning(LineUse use, std::string_view name, double inner_diameter,
+                                       double flow);
 
 }  // namespace lapheat::hydraulics

@@ -8,6 +8,7 @@
 #include "lapheat/hydraulics/parts.hpp"
 #include "lapheat/model/description.hpp"
 #include "lapheat/model/streams.hpp"
+#include "lapheat/units/diagnostic.hpp"
 
 namespace lapheat::model {
 
@@ -24,8 +25,8 @@ struct Model;
 /// core or a restriction a pressure line; else it leads to or from a cooler.
 [[nodiscard]] hydraulics::LineUse line_use(const Loop& loop, const Run& run, std::size_t part);
 
-/// What compile() noticed: physically possible but unwise.
-[[nodiscard]] const std::vector<std::string>& warnings(const Model& model);
+/// What compile() noticed: physically possible but unwise. Words of it are made by words().
+[[nodiscard]] const std::vector<Diagnostic>& warnings(const Model& model);
 
 /// True if the air conditioning's heat has air to go to: a condenser in a stack, or one ahead of a
 /// path that is not in it (AirPath::condenser_cover).

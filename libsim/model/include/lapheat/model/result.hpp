@@ -7,6 +7,9 @@
 #include <string>
 #include <vector>
 
+#include "lapheat/model/event.hpp"
+#include "lapheat/units/diagnostic.hpp"
+
 namespace lapheat::model {
 
 /// One quantity against Result::time.
@@ -16,14 +19,6 @@ struct Series {
     std::string units;      ///< UDUNITS text of the SI unit, e.g. "K", "kg s-1"
     std::string long_name;  ///< words for a plot's axis
     std::vector<double> values;
-};
-
-/// Something that happened at a moment, located by the integrator.
-struct Event {
-    double time = 0;      ///< s
-    std::string kind;     ///< "fan on", "thermostat opens", "over limit" …
-    std::string subject;  ///< the part or fluid
-    double value = 0;     ///< K of the temperature concerned
 };
 
 /// One path of energy over the whole run. `joules` is positive as the direction says. The car is
@@ -166,7 +161,7 @@ struct Result {
     double current_shortfall = 0;  ///< A, most by which the loads outran it, engine running
     double battery_charge = 0;     ///< A s that the battery gave for that
     RunCost cost;
-    std::vector<std::string> warnings;     ///< physically possible but unwise; out-of-range flags
+    std::vector<Diagnostic> warnings;      ///< physically possible but unwise; out of range
     std::vector<std::string> assumptions;  ///< defaults that carried weight
     std::vector<std::pair<double, std::string>> phases;  ///< start time and name of each phase
 

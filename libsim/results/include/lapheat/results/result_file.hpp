@@ -19,7 +19,9 @@
 //   /totals             distance, duration, fan_energy, peak_fan_current, peak_current,
 //                       idle_capacity, current_shortfall, battery_charge (A s)
 //   /cost               wall_seconds, rhs_calls, steps, …: how dear the run was
-//   /notes              `warning` and `assumption`: lists of sentences (scales without data)
+//   /notes              `warning` and `assumption`: lists of sentences (scales); over the warnings
+//                       `code`, `subject`, name_1, value_1 with quantity_1 and so on: what each
+//                       is made of
 //   /scenario           text over the scale `file`: every file that was read, as it was
 //
 // A file with several runs (studies, comparisons) has /runs/<placement>/<cycle>, and each of those

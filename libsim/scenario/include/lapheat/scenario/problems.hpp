@@ -3,10 +3,12 @@
 #pragma once
 
 #include <cstddef>
+#include <memory>
 #include <string>
 #include <string_view>
 #include <vector>
 
+#include "lapheat/units/diagnostic.hpp"
 #include "lapheat/units/error.hpp"
 
 namespace lapheat::scenario {
@@ -29,7 +31,11 @@ struct Problem {
     std::string expected;  ///< e.g. "a length, such as \"8 mm\""; may be empty
     std::string hint;      ///< e.g. "did you mean 'inner_diameter'?"; may be empty
     Severity severity = Severity::error;
+    std::shared_ptr<const Diagnostic> said{};  ///< what `found` tells in SI; none: a plain sentence
 };
+
+/// The same with `found` told in other units, if they matter to it.
+[[nodiscard]] Problem in_units(Problem problem, units::System system);
 
 /// One line: "car.toml:12:9: cores.radiator.width: found "600", expected a length, such as "8 mm"".
 /// Parts that are empty are left out.

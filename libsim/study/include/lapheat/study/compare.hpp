@@ -110,7 +110,13 @@ struct Comparison {
 /// Fills `ranking` from placements, cycles, outcomes, cars and left_out: the rule above.
 void rank(Comparison& comparison, units::System system = units::System::si);
 
-/// The sentences that say why the first in the ranking is first, from its numbers alone.
+/// Why the first in the ranking is first, from its numbers alone: one sentence for a hurried
+/// reader, and those that follow it.
+struct VerdictWords {
+    std::string headline, rest;
+};
+[[nodiscard]] VerdictWords verdict_words(const Comparison& comparison, units::System system);
+/// Both in one.
 [[nodiscard]] std::string verdict_text(const Comparison& comparison, units::System system);
 
 /// Loops that have no part in the choice of a place: those that take the engine oil's heat.

@@ -57,6 +57,7 @@ enum class Quantity {
     per_temperature,            ///< 1/K
     frequency,                  ///< 1/s
     electric_current,           ///< A
+    electric_charge,            ///< A s
     voltage,                    ///< V
     resistance,                 ///< ohm
 };
