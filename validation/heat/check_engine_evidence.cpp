@@ -98,11 +98,11 @@ std::vector<Evidence> all_evidence() {
         "at "
         "40 to 100 km/h in open logs of one car");
     const EngineModel eight = engine_model(6.0e-3, 8, 520);
-    add("6.0 L V8 at rated power", practice, eight, 5700 * rpm, 270e3, 0.60, 1, 0, 0.5,
+    add("6.0 L V8 at rated power, builders", practice, eight, 5700 * rpm, 270e3, 0.60, 1, 0, 0.5,
         "0.55 to 0.65 of brake power to coolant and oil, as builders of such cars say");
-    add("6.0 L V8 at rated power", practice, eight, 5700 * rpm, 270e3, 1.0, 1, 0, 0.5,
+    add("6.0 L V8 at rated power, radiators", practice, eight, 5700 * rpm, 270e3, 1.0, 1, 0, 0.5,
         "cooling load about equal to rated power, as sellers of radiators say");
-    add("6.0 L V8 at rated power", practice, eight, 5700 * rpm, 270e3,
+    add("6.0 L V8 at rated power, gas at the ports", practice, eight, 5700 * rpm, 270e3,
         left_by_exhaust(eight, 5700 * rpm, 270e3, 1203), 1, 1, 0.5,
         "what our fuel leaves when the ports' gas is at 930 degC, 870 to 990 as manifolds bear");
     add("3.0 L racing V10, 650 kW",
@@ -196,7 +196,7 @@ TEST_CASE("heat of engines of our time against brake power") {
                 .source = e.source,
                 .common_practice = e.source == practice,
                 .own_data = !shown_only,
-                .relation = Relation::engine_wall_heat,
+                .relation = shown_only ? Relation::none : Relation::engine_wall_heat,
                 .outside = e.ratio,
                 .ours = ours};
         row.band = {0, 2 * (ratio_of(e, high) - ours), "twice the scatter of all such rows"};
