@@ -110,7 +110,7 @@ struct Scatter {
         case Relation::steering_demand:
             return {Basis::outside, -0.164, 0, 1, 1};
         case Relation::engine_wall_heat:
-            return {Basis::outside, 1.03, 0, 1, 1};
+            return {Basis::from_memory, 0.0654, 0.125, 2, 2};
         case Relation::engine_fuel:
             return {Basis::outside, -0.0924, 0.209, 2, 2};
         case Relation::regulated_temperature:
