@@ -241,3 +241,14 @@ TEST_CASE("a steady line cools towards its surroundings and never past them") {
     CHECK(steady_outlet(370, 300, 1e9, 0.1, 2000) == Approx(300));
     CHECK(steady_outlet(370, 300, 5, 0.1, 2000) == Approx(300 + 70 * std::exp(-5 / 200.0)));
 }
+
+TEST_CASE("no coolant hose is told to be wider than the necks of radiators and engines",
+          "[hydraulics]") {
+    // 4 L/s through 1 1/4 inch asks for 41 mm; more asks for what no neck has.
+    CHECK(line_warning(LineUse::coolant, "upper hose", 0.03175, 4e-3).find("1 3/4 inch") !=
+          std::string::npos);
+    CHECK(line_warning(LineUse::coolant, "upper hose", 0.03175, 9e-3).find("widest that necks") !=
+          std::string::npos);
+    CHECK(line_warning(LineUse::coolant, "upper hose", 0.04445, 9e-3).empty());
+    CHECK(line_warning(LineUse::coolant, "heater hose", 0.01905, 2e-3).empty());
+}

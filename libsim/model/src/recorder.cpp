@@ -41,6 +41,7 @@ Recorder::Recorder(Dynamics& dynamics, Result& result, bool keep_series)
     core_flags_.assign(m.cores.size(), 0u);
     fluid_flags_.assign(m.loops.size(), 0u);
     tanks_.resize(m.loops.size());
+    known_limits_.resize(m.loops.size());
     for (std::size_t l = 0; l < m.loops.size(); ++l) lines_.emplace_back(dynamics, l);
     for (std::size_t l = 0; l < m.loops.size(); ++l) {
         // The core in air that takes most of this loop's heat speaks for it.
@@ -234,9 +235,14 @@ double Recorder::pressure_of(std::size_t l) {
 double Recorder::limit_temperature(std::size_t l) {
     const FlatLoop& loop = dynamics_->model().loops[l];
     if (loop.limits.boiling_reserve <= 0 && loop.limits.limit > 0) return loop.limits.limit;
+    // What boils in the run is judged by the run's own pressure; the limit is not.
     loop_boiling_[l] = loop.fluid.boiling_temperature(loop_pressure_[l]);
-    const double boiling = loop_boiling_[l] - loop.limits.boiling_reserve;
-    return loop.limits.limit > 0 ? std::min(boiling, loop.limits.limit) : boiling;
+    const double ambient = dynamics_->row().pressure;
+    KnownLimit& known = known_limits_[l];
+    if (known.ambient != ambient || known.cap != loop.cap_pressure)
+        known = {ambient, loop.cap_pressure,
+                 model::limit_temperature(loop.limits, loop.fluid, loop.cap_pressure, ambient)};
+    return known.limit;
 }
 
 void Recorder::watch(std::size_t l) {
@@ -403,6 +409,7 @@ void Recorder::soak_events(std::size_t l) {
             return t[k] > w.boiling[k];
         };
         if (boils(w.temperature, i) && (i == 0 || !boils(w.temperature, i - 1))) {
+            if (!boiled) result_.verdicts.back().first_boiling = time[i];
             boiled = true;
             note(i, running_[i] ? "boils" : "boils after shut-down", w.temperature[i]);
         }

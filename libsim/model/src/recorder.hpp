@@ -66,6 +66,10 @@ class Recorder {
         bool begun = false, vented = false, spilt = false;
     };
     std::vector<Tank> tanks_;
+    struct KnownLimit {  ///< of one ambient pressure and one cap
+        double ambient = -1, cap = 0, limit = 0;
+    };
+    std::vector<KnownLimit> known_limits_;
     std::vector<Event> cap_events_;
     std::vector<unsigned> core_flags_, fluid_flags_;
     struct Drive {  ///< what the drive and its heat are at the record

@@ -54,6 +54,8 @@ constexpr Field<Verdict> verdicts[] = {
     {"time_over", &Verdict::time_over, "time above the limit", second},
     {"first_over", &Verdict::first_over, "moment the limit is first passed; negative: never",
      second},
+    {"first_boiling", &Verdict::first_boiling,
+     "moment it first boils at its own pressure; negative: never", second},
     {"time_over_caution", &Verdict::time_over_caution, "time above the caution temperature",
      second},
     {"flow", &Verdict::flow, "mean flow through the cooling run with the engine running",

@@ -68,11 +68,14 @@ std::string heading(const model::Result& result, const Style& style) {
 
 namespace {
 
+constexpr double other_moment = 0.05;  // K by which a peak is another one than the least margin's
+
 TextTable heat_table(const model::Result& result, const Style& style) {
     TextTable table;
-    table.title = "Peak, least margin, and time over the limit and over the caution temperature";
+    table.title =
+        "The moment of least margin, and time over the limit and over the caution temperature";
     table.columns = {{"fluid"},
-                     {with_unit("peak", Q::temperature, style.units), Align::right},
+                     {with_unit("hottest", Q::temperature, style.units), Align::right},
                      {"at", Align::right},
                      {with_unit("limit", Q::temperature, style.units), Align::right},
                      {with_unit("margin", Q::temperature_difference, style.units), Align::right},
@@ -81,8 +84,8 @@ TextTable heat_table(const model::Result& result, const Style& style) {
                      {"in"}};
     for (const model::Verdict& v : result.verdicts)
         table.rows.push_back({{v.loop, Tone::strong},
-                              {in_units(v.peak, Q::temperature, style.units, 1)},
-                              {clock(v.peak_time)},
+                              {in_units(v.hottest(), Q::temperature, style.units, 1)},
+                              {clock(v.margin_time)},
                               {in_units(v.limit, Q::temperature, style.units, 1)},
                               detail::margin_cell(v.margin, style),
                               detail::time_over_cell(v.time_over),
@@ -133,6 +136,16 @@ std::string verdict_tables(const model::Result& result, const Style& style) {
     std::string out = render(heat_table(result, style), style.table) + '\n' +
                       render(core_table(result, style), style.table) + '\n' +
                       render(bound_table(result, style), style.table);
+    for (const model::Verdict& v : result.verdicts) {
+        if (v.first_boiling >= 0)
+            out += fmt::format("{} boils at {}: it does not hold, whatever its margin.\n",
+                               sentence_case(plain_name(v.loop)), clock(v.first_boiling));
+        if (v.limit - v.margin < v.peak - other_moment)
+            out += fmt::format("{} peaks at {} at another moment, {}, under a higher limit.\n",
+                               sentence_case(plain_name(v.loop)),
+                               shown(v.peak, Q::temperature, style, 1), clock(v.peak_time));
+    }
+    out += detail::paragraph(limit_law(), style, "", "");
     for (const model::Verdict& v : result.verdicts)
         if (v.fluid_life_used > 0)
             out += fmt::format("Life of the {} fluid used in this run: {} %\n", v.loop,
@@ -169,7 +182,8 @@ std::string comparison_table(std::span<const model::Result> runs, const Style& s
                              std::span<const std::string> left_out) {
     const std::vector<std::string> loops = loops_of(runs);
     TextTable table = detail::table_of_runs(
-        fmt::format("Peak, {} / margin, {}", unit_word(Q::temperature, style.units),
+        fmt::format("At the moment of least margin: temperature, {} / margin, {}",
+                    unit_word(Q::temperature, style.units),
                     unit_word(Q::temperature_difference, style.units)),
         loops);
     table.columns.push_back({"over limit", Align::right});
@@ -188,9 +202,10 @@ std::string comparison_table(std::span<const model::Result> runs, const Style& s
                 continue;
             }
             TableCell margin = detail::margin_cell(v->margin, style);
-            margin.text =
-                fmt::format("{} / {}{}", in_units(v->peak, Q::temperature, style.units, 1),
-                            v->margin >= 0 ? "+" : "", margin.text);
+            margin.text = fmt::format(
+                "{} / {}{}{}", in_units(v->hottest(), Q::temperature, style.units, 1),
+                v->margin >= 0 ? "+" : "", margin.text, v->first_boiling >= 0 ? " boils" : "");
+            if (!v->holds()) margin.tone = Tone::bad;
             row.push_back(std::move(margin));
             over = std::max(over, v->time_over);
         }
@@ -224,6 +239,12 @@ std::string line_table(std::span<const model::Result> runs, const Style& style) 
         table.rows.push_back(std::move(row));
     }
     return render(table, style.table);
+}
+
+const char* limit_law() noexcept {
+    return "A limit belongs to the loop, not to the run: coolant is held to its reserve below the "
+           "temperature at which the loop, warmed as a whole, would boil under its cap; so hotter "
+           "never has more margin.";
 }
 
 const char* estimate_notice() noexcept {

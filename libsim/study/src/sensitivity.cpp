@@ -129,7 +129,10 @@ Comparison with(const std::vector<Scenario>& placements, const Comparison& base,
     out.placements = base.placements;
     out.cycles = base.cycles;
     out.cars = base.cars;
+    out.served = base.served;
     out.left_out = base.left_out;
+    out.doubt = base.doubt;
+    out.faults = base.faults;
     for (const CycleOutcome& o : base.outcomes) {
         CycleOutcome copy;  // without the series: only verdicts rank
         copy.placement = o.placement;
@@ -153,7 +156,7 @@ double margin_in(const Comparison& c, const std::string& placement) {
 }  // namespace
 
 std::vector<Sensitivity> sensitivities(const std::vector<Scenario>& placements,
-                                       const Comparison& comparison, const CompareOptions& options,
+                                       Comparison& comparison, const CompareOptions& options,
                                        std::size_t count) {
     // Of each assumption, the placement that it moves most.
     std::vector<Trial> largest;
@@ -169,6 +172,10 @@ std::vector<Sensitivity> sensitivities(const std::vector<Scenario>& placements,
     std::stable_sort(largest.begin(), largest.end(),
                      [](const Trial& a, const Trial& b) { return a.swing > b.swing; });
     if (largest.size() > count) largest.resize(count);
+    if (!largest.empty()) {
+        comparison.doubt = std::max(0.5 * largest.front().swing, margin_doubt);
+        rank(comparison, options.system);
+    }
 
     std::vector<Sensitivity> out;
     for (std::size_t i = 0; i < largest.size(); ++i) {
@@ -203,7 +210,7 @@ std::vector<Sensitivity> sensitivities(const std::vector<Scenario>& placements,
         const std::string& winner = comparison.ranking.front().placement;
         s.changes_winner = s.winner_low != winner || s.winner_high != winner;
         const auto ties = [&](const Comparison& end) {
-            return end.ranking.front().worst_margin - margin_in(end, winner) <= margin_tie;
+            return end.ranking.front().worst_margin - margin_in(end, winner) <= end.doubt;
         };
         s.only_ties = s.changes_winner && ties(low) && ties(high);
         out.push_back(std::move(s));

@@ -74,9 +74,11 @@ MeasuredLoss filter(double flow, double pressure_loss, double density, double vi
 double poppet_area(double seat_diameter, double lift);
 Valve thermostat(double seat_diameter, double full_lift, double bleed_diameter);
 
-/// What is wrong with a line for a flow, or empty. Suction lines above 1.5 m/s, oil return and
-/// cooler lines above 3 m/s, coolant hoses above 3 m/s, pressure lines above 6 m/s wear or
-/// starve (common practice, no source).
+/// What is wrong with a line for a flow (m³/s, at the moment that matters: of least margin), or
+/// empty. A coolant hose is never told to be wider than the necks of radiators and engines: main
+/// hoses 1 1/4 to 1 3/4 inch, heater hoses 3/4 inch (common practice, no source). Suction lines
+/// above 1.5 m/s, oil return and cooler lines above 3 m/s, coolant hoses above 3 m/s, pressure
+/// lines above 6 m/s wear or starve (common practice, no source).
 enum class LineUse { suction, cooler, coolant, pressure };
 std::string line_warning(LineUse use, std::string_view name, double inner_diameter, double flow);
 

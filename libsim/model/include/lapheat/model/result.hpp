@@ -57,16 +57,19 @@ struct HeatSource {
 /// How one fluid came through the cycle.
 struct Verdict {
     std::string loop;
-    std::string part;              ///< where the margin was least
-    double peak = 0;               ///< K, highest temperature of the watched part
-    double peak_time = 0;          ///< s
-    double start = 0, end = 0;     ///< K
-    double mean = 0;               ///< K, time mean
-    double limit = 0;              ///< K, the limit at the moment of least margin
-    double margin = 0;             ///< K, least of (limit − temperature); negative: over
-    double margin_time = 0;        ///< s
-    double time_over = 0;          ///< s above the limit
-    double first_over = -1;        ///< s, moment the limit is first passed; negative: never
+    std::string part;           ///< where the margin was least
+    double peak = 0;            ///< K, highest temperature of the watched part
+    double peak_time = 0;       ///< s
+    double start = 0, end = 0;  ///< K
+    double mean = 0;            ///< K, time mean
+    double limit = 0;           ///< K, the limit at the moment of least margin
+    /// K, least of (limit − temperature); negative: over. Never larger for being hotter, see
+    /// limit_temperature().
+    double margin = 0;
+    double margin_time = 0;     ///< s
+    double time_over = 0;       ///< s above the limit
+    double first_over = -1;     ///< s, moment the limit is first passed; negative: never
+    double first_boiling = -1;  ///< s, moment it first boils at its own pressure; negative: never
     double time_over_caution = 0;  ///< s above the caution temperature
     double flow = 0;       ///< m³/s through the cooling run, time mean while the engine runs
     double line_loss = 0;  ///< Pa over the lines of the cooling run, at the moment of least margin
@@ -84,6 +87,11 @@ struct Verdict {
         0;  ///< Pa above ambient, highest where the fluid leaves its heat source
     double fluid_life_used = 0;  ///< share of the fluid's life spent in this run; 0: not rated
     std::string note;            ///< the note of the limit
+
+    /// Stays below its limit, and does not boil.
+    [[nodiscard]] bool holds() const noexcept { return margin >= 0 && !(first_boiling >= 0); }
+    /// K at the moment of least margin. The peak, unless the limit moved (altitude, a leaking cap).
+    [[nodiscard]] double hottest() const noexcept { return limit - margin; }
 };
 
 /// One part that costs pressure, at the moment of its loop's least margin.

@@ -29,9 +29,10 @@ struct Sensitivity {
 
 /// Ranks all place assumptions by `swing` (one run each in a placement's worst cycle), then runs
 /// the `count` largest at both ends over all cycles and ranks the placements anew. `comparison` is
-/// that of the same placements and options. Throws Error as compare() does.
+/// that of the same placements and options; half of the largest swing becomes its doubt if
+/// that is more, and it is ranked anew. Throws Error as compare() does.
 [[nodiscard]] std::vector<Sensitivity> sensitivities(
-    const std::vector<scenario::Scenario>& placements, const Comparison& comparison,
+    const std::vector<scenario::Scenario>& placements, Comparison& comparison,
     const CompareOptions& options, std::size_t count = 3);
 
 }  // namespace lapheat::study
