@@ -3,6 +3,7 @@
 #include <cstring>
 #include <filesystem>
 
+#include "lapheat/results/binding.hpp"
 #include "lapheat/study/compare.hpp"
 #include "lapheat/study/margin.hpp"
 #include "lapheat/study/parallel.hpp"
@@ -59,6 +60,15 @@ TEST_CASE("a cooler ahead of the radiator costs coolant margin, and the comparis
     for (std::size_t k = 0; k < c.cycles.size(); ++k)
         CHECK(std::min(c.at(0, k).coolant_lost, c.at(1, k).coolant_lost) == 0);
     CHECK(c.cautions.size() > 5);
+    // Of what binds a run alone says the same as the comparison.
+    for (std::size_t p = 0; p < 2; ++p)
+        for (std::size_t k = 0; k < c.cycles.size(); ++k) {
+            const scenario::Scenario& s = p == 0 ? front : floor;
+            const auto alone = model::simulate(*model::compile(s.car), s.cycles[k]);
+            const auto* v = results::verdict_of(alone, c.at(p, k).worst_loop);
+            REQUIRE(v != nullptr);
+            CHECK(c.at(p, k).binding == results::fluid_and_what_binds(v, units::System::si));
+        }
 }
 
 TEST_CASE("results come in order, and no more of them than wait for an earlier one", "[study]") {

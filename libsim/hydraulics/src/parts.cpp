@@ -194,9 +194,12 @@ std::string line_warning(LineUse use, std::string_view name, double inner_diamet
     std::ostringstream out;
     out.precision(3);
     out << name << ": the fluid runs at " << speed << " m/s, above the " << limit.speed
-        << " m/s that is usual for " << limit.what << "; "
-        << (dash_diameter(sold) >= enough ? "enough would be " : "the widest that necks have is ")
-        << size_as_sold(dash_diameter(sold));
+        << " m/s that is usual for " << limit.what << "; ";
+    if (dash_diameter(sold) >= enough)
+        out << enough * 1000 << " mm inside would do, sold as ";
+    else
+        out << "the widest that necks have is ";
+    out << size_as_sold(dash_diameter(sold));
     return out.str();
 }
 
