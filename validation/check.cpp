@@ -87,18 +87,4 @@ std::string number(double value, int digits) {
     return text.data();
 }
 
-void check(const Check& c) {
-    Row row;
-    row.topic = c.topic;
-    row.quantity = c.quantity;
-    row.source = c.source;
-    row.from_memory = c.from_memory;
-    row.outside = c.published;
-    row.ours = c.ours;
-    row.unit = c.unit;
-    row.band = {c.tolerance, c.absolute, "not yet sorted"};
-    row.note = c.note;
-    record("unsorted", row);
-}
-
 }  // namespace lapheat::validation

@@ -70,19 +70,4 @@ void closed_form(const Row& row);
 /// A number in few digits, for words beside it.
 [[nodiscard]] std::string number(double value, int digits = 4);
 
-/// What the checks were before they were sorted by kind; goes when the last is sorted.
-struct Check {
-    std::string topic;
-    std::string quantity;
-    std::string source;
-    bool from_memory = false;
-    double published = 0;
-    double ours = 0;
-    std::string unit;
-    double tolerance = 0;
-    double absolute = 0;
-    std::string note;
-};
-void check(const Check& c);
-
 }  // namespace lapheat::validation

@@ -38,6 +38,8 @@ def _sides(result: Any, least: float) -> Tuple[List[Flow], List[Flow]]:
     left: List[Flow] = []
     right: List[Flow] = []
     for e in result.ledger:
+        if e.direction == "within":
+            continue
         # What runs against its direction (a line that takes up heat) changes sides.
         to_right = e.direction != "in"
         if e.joules < 0:

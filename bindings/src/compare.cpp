@@ -105,7 +105,12 @@ void bind_compare(py::module_& m) {
             },
             "list of sentences, each led by what it is about")
         .def_readonly("left_out", &Comparison::left_out,
-                      "loops that rank only as the last tie-break")
+                      "loops that the placements do not serve: shown as a change")
+        .def_readonly("served", &Comparison::served, "loops that the placements are judged by")
+        .def_readonly("doubt", &Comparison::doubt, "K within which margins tie")
+        .def_property_readonly(
+            "rule", [](const Comparison& c) { return study::ranking_rule(c, units::System::si); },
+            "the rule of the ranking in one sentence")
         .def(
             "__getitem__",
             [](const Comparison& c, const std::pair<std::string, std::string>& key)

@@ -175,7 +175,7 @@ Raises Error when the car cannot climb somewhere. The GIL is released.)");
         },
         "scenario"_a, "course"_a, py::kw_only(), "runs"_a = 1, "laps"_a = 1, "wait"_a = 120.0,
         "effort"_a = 1.0, "ambient"_a = 298.15,
-        R"(A day at the course as a Cycle: `wait` s in gear before each of `runs` runs of `laps` laps
+        R"(A day at the course as a Cycle: `wait` s in park before each of `runs` runs of `laps` laps
 (closed courses). ambient: K. The GIL is released.)");
 }
 

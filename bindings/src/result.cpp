@@ -87,6 +87,8 @@ void bind_small(py::module_& m) {
             return fmt::format("<{}, {}: {:.1f} m to spare>", p.loop, p.pump, p.suction_margin);
         });
     bind_row<Verdict>(m, "Verdict", "How one fluid came through the cycle.")
+        .def_property_readonly("peak_is_start", &Verdict::peak_is_start,
+                               "True: the highest temperature is the one it began with")
         .def("__repr__", [](const Verdict& v) {
             return fmt::format("<{}: peak {:.1f} °C, margin {:.1f} K>", v.loop, v.peak - 273.15,
                                v.margin);

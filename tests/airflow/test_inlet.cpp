@@ -1,4 +1,5 @@
 #include <catch2/catch.hpp>
+#include <cmath>
 #include <lapheat/airflow/place.hpp>
 #include <lapheat/units/error.hpp>
 #include <random>
@@ -11,7 +12,7 @@ namespace {
 
 PlaceConditions hot_car() {
     return {.ambient_temperature = 303.15,
-            .sun = 800,
+            .road_temperature = road_temperature(303.15, 800, 0),
             .exhaust_temperature = 650,
             .bay_temperature = 355,
             .gearbox_temperature = 375,
@@ -134,4 +135,35 @@ TEST_CASE("rectangles that touch see all of each other, far ones almost nothing"
     CHECK_THAT(view_factor_parallel(0.3, 0.7, 0.2),
                WithinRel(view_factor_parallel(0.7, 0.3, 0.2), 1e-12));
     CHECK_THROWS_AS(view_factor_parallel(0, 1, 1), lapheat::Error);
+}
+
+TEST_CASE("the road is heated by the sun, cooled by the wind, and does not know the car's speed") {
+    CHECK(road_temperature(305, 0, 0) == 305);
+    double before = 305;
+    for (double sun = 50; sun <= 1100; sun += 50) {
+        const double now = road_temperature(305, sun, 0);
+        CHECK(now >= before);
+        before = now;
+    }
+    CHECK(before > 305 + 20);
+    CHECK(before < 305 + 35);
+    CHECK(road_temperature(305, 900, 10) < road_temperature(305, 900, 0));
+    CHECK(road_temperature(305, 900, -10) == road_temperature(305, 900, 10));
+    const double road = road_temperature(305, 900, 0);
+    CHECK_THAT(under_floor_air(305, 900, 0, 0), WithinAbs(305 + (road - 305) / 3, 1e-9));
+    CHECK_THAT(under_floor_air(305, 900, 0, 40), WithinAbs(305 + 0.1 * (road - 305), 1e-6));
+}
+
+TEST_CASE("the road's balance closes at the temperature that it finds") {
+    for (const double sun : {300.0, 600.0, 1000.0})
+        for (const double wind : {0.0, 8.0}) {
+            const double air = 303, t = road_temperature(air, sun, wind);
+            if (t == air) continue;
+            const double sigma = 5.670374419e-8, u = wind > 4.5 ? wind : 4.5;
+            const double film =
+                698.24 * (0.00144 * std::pow((t + air) / 2, 0.3) * std::pow(u, 0.7) +
+                          0.00097 * std::pow(t - air, 0.3));
+            CHECK_THAT(film * (t - air) + 0.90 * sigma * std::pow(t, 4) + 0.18 * 0.9 * sun,
+                       WithinRel(0.9 * sun + 0.70 * sigma * std::pow(air, 4), 1e-9));
+        }
 }

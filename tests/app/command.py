@@ -158,7 +158,10 @@ def test_plumbing_and_what_lines_cost():
     lapheat("plumb", "nothing.toml", code=2)
     report = json.loads(lapheat("run", placement, "--cycle", SHORT, "--lines", "--dry", "--json").stdout)
     costs = {c["part"]: c for c in report["runs"][0]["line_costs"]}
-    assert costs["supply hose"]["flow_per_metre"] > 0 and costs["supply hose"]["flow_per_bend"] > 0
+    # A thermal bypass meters the transmission's flow: a longer line costs margin there, and flow where
+    # nothing but lines and pump set it.
+    assert costs["supply hose"]["margin_per_metre"] > 0 and costs["supply hose"]["margin_per_bend"] > 0
+    assert costs["return to cooler"]["flow_per_metre"] > 0 and costs["return to cooler"]["flow_per_bend"] > 0
     assert report["plumbing"] and report["runs"][0]["lines"] and report["runs"][0]["pumps"]
     assert "elbow" in lapheat("run", placement, "--cycle", SHORT, "--lines", "--dry").stdout
 

@@ -159,3 +159,51 @@ TEST_CASE("a schedule's totals are compared with its regulation's") {
     }
     CHECK_THROWS_AS(regulatory_totals("none"), lapheat::Error);
 }
+
+TEST_CASE("a queue stands as it is told and creeps by its distance in each move") {
+    const Cycle still = queue(120);
+    CHECK(totals(still).distance == 0);
+    CHECK(still.selector.front() == Selector::park);
+    CHECK(still.engine_on.front() == 1);
+    for (const double move : {1.0, 6.0, 20.0}) {
+        const Cycle c = queue(200, {.selector = Selector::neutral, .move = move, .every = 40});
+        INFO(move);
+        CHECK(totals(c).distance == Approx(5 * move));
+        CHECK(totals(c).maximum_speed <= 1.5 + 1e-9);
+        CHECK(totals(c).duration == 200);
+        CHECK(c.speed.back() == 0);
+        for (std::size_t k = 0; k + 1 < c.size(); ++k)
+            if (c.speed[k] > 0) CHECK(c.selector[k] == Selector::drive);
+        CHECK(c.selector.front() == Selector::neutral);
+    }
+    // An engine that is off is started for the move, and stopped after it.
+    const Cycle off = queue(60, {.engine = false, .move = 6, .every = 30});
+    CHECK(off.engine_on.front() == 0);
+    CHECK(off.engine_on.back() == 0);
+    for (std::size_t k = 0; k + 1 < off.size(); ++k)
+        CHECK((off.speed[k] + off.speed[k + 1] > 0) == (off.engine_on[k] != 0));
+    CHECK(error_of([] { queue(60, {.move = 20, .every = 10}); }).second == "every");
+    CHECK(error_of([] { queue(60, {.move = -1}); }).second == "move");
+}
+
+TEST_CASE(
+    "a road rises by its grade from where it begins, and its air cools by 6.5 K a kilometre") {
+    // 20 m/s up 6 % for 500 s: 10 km of road, 10 000 x 0.06 / sqrt(1 + 0.06^2) = 598.9 m.
+    Cycle up = steady(20, 500);
+    up.grade.assign(up.size(), 0.06);
+    follow_road(up, 300);
+    CHECK(up.altitude.front() == 300);
+    CHECK(up.altitude.back() == Approx(300 + 598.9).margin(0.1));
+    cool_with_height(up, 308.15, 300);
+    CHECK(up.ambient.front() == Approx(308.15));
+    CHECK(up.ambient.back() == Approx(308.15 - 6.5 * 0.5989).margin(1e-3));
+    // A part whose altitude is known is moved, not bent.
+    Cycle known = climb(20, 500, 0.06, 0, {.altitude = 50});
+    follow_road(known, 300);
+    CHECK(known.altitude.back() == Approx(up.altitude.back()));
+    // There and back again is level and as warm.
+    Cycle down = steady(20, 500);
+    down.grade.assign(down.size(), -0.06);
+    follow_road(down, up.altitude.back());
+    CHECK(down.altitude.back() == Approx(300).margin(1e-6));
+}

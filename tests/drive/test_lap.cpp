@@ -76,6 +76,75 @@ TEST_CASE("no point of a lap is outside the friction ellipse or above the engine
     }
 }
 
+TEST_CASE("the driver's gears cost at most 1 % over having every gear at hand in no time") {
+    for (const Vehicle& v : {invented_car(), invented_manual_car()})
+        for (const Course& c : {cone_course(), road_circuit()})
+            for (const double effort : {0.6, 0.8, 1.0}) {
+                INFO(c.name << " at " << effort);
+                const double best =
+                    solve_lap(v, c, {.effort = effort, .gears = LapGears::strongest}).lap_time;
+                const double driven = solve_lap(v, c, {.effort = effort}).lap_time;
+                CHECK(driven >= best - 1e-9);
+                CHECK(driven <= 1.01 * best);
+            }
+}
+
+TEST_CASE("cones are driven mostly in second, at far lower engine speed than the strongest gear") {
+    const Vehicle v = invented_car();
+    const Course c = cone_course();
+    auto in_gear = [](const Lap& lap, int gear) {
+        double time = 0;
+        for (std::size_t k = 0; k + 1 < lap.time.size(); ++k)
+            if (lap.gear[k] == gear) time += lap.time[k + 1] - lap.time[k];
+        return time / lap.lap_time;
+    };
+    auto mean_turn = [](const Lap& lap) {
+        double sum = 0;
+        for (std::size_t k = 0; k + 1 < lap.time.size(); ++k)
+            sum += lap.engine_speed[k] * (lap.time[k + 1] - lap.time[k]);
+        return sum / lap.lap_time;
+    };
+    const Lap driven = solve_lap(v, c, {.effort = 0.95});
+    const Lap strongest = solve_lap(v, c, {.effort = 0.95, .gears = LapGears::strongest});
+    CHECK(driven.gear.front() == 1);  // from rest
+    CHECK(in_gear(driven, 2) > 0.8);
+    CHECK(in_gear(strongest, 1) > 0.8);
+    CHECK(mean_turn(driven) < 0.75 * mean_turn(strongest));
+}
+
+TEST_CASE("a driver shifts on straights only, and once at most into a bend") {
+    for (const Vehicle& v : {invented_car(), invented_manual_car()})
+        for (const Course& c : {cone_course(), road_circuit()}) {
+            INFO(c.name);
+            const Lap lap = solve_lap(v, c);
+            // Of what the side grip allows; 0.3 is the rule, on a lap a little quicker than this.
+            double since = 1e9;
+            for (std::size_t k = 1; k + 1 < lap.time.size(); ++k) {
+                since += lap.time[k] - lap.time[k - 1];
+                if (lap.gear[k] == lap.gear[k - 1]) continue;
+                INFO("at " << lap.distance[k] << " m");
+                const double side = v.grip_lat * gravity * c.grip[k];
+                CHECK(std::abs(lap.lateral_acceleration[k]) < 0.35 * side);
+                CHECK(since > v.shift.shift_time);
+                since = 0;
+            }
+        }
+}
+
+TEST_CASE("one gear stays one gear, and bends without a straight are driven in one") {
+    Vehicle v = invented_manual_car();
+    std::vector<double> x, y;
+    for (int k = 0; k < 48; ++k) {
+        x.push_back(40 * std::cos(2 * pi * k / 48));
+        y.push_back(40 * std::sin(2 * pi * k / 48));
+    }
+    const Lap round = solve_lap(v, course_from_points("pad", x, y, true));
+    for (const int g : round.gear) CHECK(g == round.gear.front());
+    v.gearbox.ratio = {1.35};
+    v.gearbox.efficiency = {0.97};
+    for (const int g : solve_lap(v, road_circuit()).gear) CHECK(g == 1);
+}
+
 TEST_CASE("a closed lap ends as it begins") {
     const Lap lap = solve_lap(invented_car(), road_circuit());
     CHECK(lap.speed.front() == Approx(lap.speed.back()).epsilon(1e-12));
@@ -85,8 +154,8 @@ TEST_CASE("more grip or more power never makes a lap slower; more weight never q
     const Vehicle v = invented_car();
     for (const Course& c : {cone_course(), road_circuit()}) {
         INFO(c.name);
-        // Without shift times: a car that need not change up may gain more than its weight costs.
-        const LapStyle style{.shift_times = false};
+        // With all gears at hand: a driver's choice of gear is worth some thousandths, either way.
+        const LapStyle style{.shift_times = false, .gears = LapGears::strongest};
         const double base = solve_lap(v, c, style).lap_time;
         Vehicle other = v;
         other.grip_lat *= 1.1;
@@ -97,9 +166,11 @@ TEST_CASE("more grip or more power never makes a lap slower; more weight never q
         CHECK(solve_lap(other, c, style).lap_time <= base);
         other = v;
         other.mass *= 1.2;
-        other.cornering_stiffness *= 1.2;  // tyres to the weight, or their drag helps to brake
+        // Drag to the weight too: tyres that limit everywhere feel weight by nothing else.
+        other.cornering_stiffness *= 1.2;
+        other.drag_coefficient *= 1.2;
         CHECK(solve_lap(other, c, style).lap_time > base);
-        CHECK(solve_lap(v, c, {.effort = 0.7, .shift_times = false}).lap_time > base);
+        CHECK(solve_lap(v, c, {.effort = 0.7}).lap_time > base);
         CHECK(solve_lap(v, c).lap_time >= base);
     }
 }
@@ -188,4 +259,18 @@ TEST_CASE("a car too weak for the climb is told where") {
     Course bad = cone_course();
     bad.grip.pop_back();
     CHECK_THROWS_AS(solve_lap(invented_car(), bad), lapheat::Error);
+}
+
+TEST_CASE("waiting in drive makes heat in the converter, in park none") {
+    const Vehicle v = invented_car();
+    auto heat = [&](Selector selector) {
+        const Cycle c =
+            session(v, cone_course(), {.runs = 2, .wait = 60, .queue = {.selector = selector}});
+        return summarize(backward(v, c), v).converter_loss;
+    };
+    const double park = heat(Selector::park);
+    // The stalled converter at idle holds c w^2 at w: that power for the two waits.
+    const double stalled = v.converter.pump_capacity.front() * std::pow(v.engine.idle_speed, 3);
+    CHECK(heat(Selector::drive) - park == Approx(2 * 60 * stalled).epsilon(0.02));
+    CHECK(heat(Selector::neutral) == Approx(park).epsilon(1e-3));
 }

@@ -2,6 +2,7 @@
 #include <cmath>
 #include <lapheat/exchangers/core.hpp>
 #include <lapheat/exchangers/duct.hpp>
+#include <lapheat/exchangers/film.hpp>
 #include <lapheat/exchangers/map.hpp>
 #include <lapheat/exchangers/rate.hpp>
 #include <lapheat/fluids/liquids.hpp>
@@ -394,4 +395,32 @@ TEST_CASE("a performance map holds what rating each point gives, and says what l
     CHECK(std::string(describe(Bottleneck::second_side)) == "air side");
     CHECK_THROWS_AS(performance_map(core, oil, air, {{0.1}, {}, {360}, {300}}), Error);
     CHECK_THROWS_AS(performance_map(core, oil, air, {{0.0}, {0.1}, {360}, {300}}), Error);
+}
+
+TEST_CASE(
+    "two rounds for the wall give what rating a core gives, and less heat than none for oil") {
+    const Core core = example();
+    const lapheat::fluids::Liquid fluid = lapheat::fluids::transmission_fluid();
+    const Medium air = air_medium();
+    for (const double flow : {0.02, 0.06, 0.15})
+        for (const double inlet : {330.0, 360.0, 400.0}) {
+            const RatedOperation rated = rate(core, oil, air, {flow, inlet, 0.3, 300});
+            REQUIRE(rated.settled);
+            // At the same mean temperatures: only the wall's viscosity is found in fewer rounds.
+            StreamInput first = rated.first, second = rated.second;
+            first.wall_viscosity = 0;
+            const CoreOperation o = operate_with_wall(core, first, second, &fluid, nullptr);
+            CHECK(o.heat == Approx(rated.operation.heat).epsilon(0.015));
+            CHECK(o.heat < operate_thermal(core, first, second).heat);
+            // Heated oil is thinner at the wall.
+            const CoreOperation warm = operate_with_wall(
+                core, {flow, 300, fluid.at(300), 0}, {0.3, 360, air.at(360), 0}, &fluid, nullptr);
+            CHECK(-warm.heat >
+                  -operate_thermal(core, {flow, 300, fluid.at(300), 0}, {0.3, 360, air.at(360), 0})
+                       .heat);
+        }
+    const CoreOperation still = operate_with_wall(core, {0, 380, fluid.at(380), 0},
+                                                  {0.3, 310, air.at(310), 0}, &fluid, nullptr);
+    CHECK(still.heat == 0);
+    CHECK(std::isfinite(still.wall_temperature));
 }

@@ -232,6 +232,17 @@ TEST_CASE("a data sheet that cannot be right is refused with what is wrong") {
     s.specific_heat = {{300, 2000}, {350, 2100}, {400, 2200}};
     CHECK_THROWS_WITH(from_sheet(s), Catch::Contains("3 points"));
     CHECK_THROWS_AS(from_sheet(CoolantSheet{}), Error);
+    CoolantSheet hot;  // boils where water's curve, moved there, has no end below its critical point
+    hot.name = "too hot";
+    hot.density = {{280, 1000}, {380, 950}};
+    hot.specific_heat = {{280, 3000}, {380, 3200}};
+    hot.conductivity = {{280, 0.4}, {380, 0.4}};
+    hot.viscosity = {{280, 5e-3}, {380, 1e-3}};
+    hot.freezing = 240;
+    hot.boiling = {450, 101325};
+    CHECK(from_sheet(hot).boiling_temperature(101325) == Approx(450).epsilon(1e-4));
+    hot.boiling = {470, 101325};
+    CHECK_THROWS_WITH(from_sheet(hot), Catch::Contains("boiling point"));
 }
 
 TEST_CASE("a mix outside 0 to 60 % is refused") {

@@ -52,7 +52,9 @@ TEST_CASE("while fuel burns every share lies between nothing and all of it") {
                 }
                 CHECK((p.flags & exhaust_clipped) == 0);
                 CHECK(p.exhaust_temperature > 600);
-                CHECK(p.exhaust_temperature < 1300);
+                // No manifold is made for gas above 1050 degC. Nearly idle at high speed, where no
+                // car is driven, all pumping work ends in little gas.
+                CHECK(p.exhaust_temperature < (load < 0.3 ? 1400 : 1325));
             }
         }
     }
@@ -111,6 +113,47 @@ TEST_CASE("overrun with fuel cut heats by friction alone, all of it from the whe
     CHECK(engine_point(carburettor, 3000 * rpm, -10e3).fuel > 0);
 }
 
+TEST_CASE("a classic engine rubs more and gives its walls more heat than a modern one") {
+    const EngineModel modern = engine_model(0.0057, 8, 560);
+    const EngineModel classic = engine_model(0.0057, 8, 560, Era::classic);
+    CHECK(engine_model(0.0057, 8, 560).era == Era::modern);
+    for (const double n : {800.0, 2000.0, 4000.0, 5500.0}) {
+        CHECK(friction_pressure(classic, n * rpm) > friction_pressure(modern, n * rpm));
+        for (const double load : {0.1, 0.4, 1.0}) {
+            const double power = power_at(modern, n * rpm, load);
+            const EnginePoint m = engine_point(modern, n * rpm, power);
+            const EnginePoint c = engine_point(classic, n * rpm, power);
+            CHECK(c.coolant + c.oil > m.coolant + m.oil);
+            CHECK(c.fuel > m.fuel);
+            if (load > 0.3) CHECK(c.exhaust_temperature < m.exhaust_temperature);
+        }
+    }
+    EngineModel back = classic;
+    set_era(back, Era::modern);
+    CHECK(friction_pressure(back, 300) == friction_pressure(modern, 300));
+}
+
+TEST_CASE("each number of an engine that is open moves heat to coolant and oil the way it says") {
+    for (const Era era : {Era::modern, Era::classic}) {
+        EngineModel m = engine_model(0.0057, 8, 560, era);
+        REQUIRE(assumptions(m).size() == 2);
+        for (const NamedAssumption& open : assumptions(m)) {
+            INFO(open.name);
+            CHECK(open.number->value == 1);  // neutral is the era
+            CHECK(open.number->low < 1);
+            CHECK(open.number->high > 1);
+            const auto heat = [&](double level) {
+                open.number->value = level;
+                const EnginePoint p = engine_point(m, 3000 * rpm, 60e3);
+                return p.coolant + p.oil;
+            };
+            CHECK(heat(open.number->low) < heat(1));
+            CHECK(heat(open.number->high) > heat(1));
+            open.number->value = 1;
+        }
+    }
+}
+
 TEST_CASE("late spark burns more fuel for the same work and the exhaust gets hotter") {
     EngineModel m = engine_model(0.0057, 8, 560);
     const EnginePoint best = engine_point(m, 3000 * rpm, 60e3);
@@ -132,7 +175,8 @@ TEST_CASE("enrichment at full load wastes fuel unburned and keeps the exhaust fr
 }
 
 TEST_CASE("friction follows the published parabola and falls as the oil warms") {
-    const EngineModel m;
+    EngineModel m;
+    set_era(m, Era::classic);
     CHECK(friction_pressure(m, 3000 * rpm) ==
           Approx(1e5 * (0.97 + 0.15 * 3 + 0.05 * 9)).epsilon(2e-3));
     CHECK(friction_factor(m, m.oil_reference) == Approx(1));
@@ -221,6 +265,20 @@ TEST_CASE("an engine that makes no sense is refused by the name of the quantity"
     m = {};
     m.displacement = std::nan("");
     CHECK_THROWS_AS(validate(m), Error);
+}
+
+TEST_CASE("oil gives the block more heat the faster the engine turns, and some when it stands") {
+    const BlockConductance block{540, 0.3, 0.7};
+    CHECK(oil_to_block(block, 3000 * rpm, true) == Approx(540));
+    CHECK(oil_to_block(block, 3000 * rpm, false) == Approx(0.3 * 540));
+    CHECK(oil_to_block(block, 6000 * rpm, true) == Approx(540 * (0.3 + 0.7 * std::pow(2.0, 0.7))));
+    double last = oil_to_block(block, 0, true);
+    CHECK(last == Approx(0.3 * 540));
+    for (double n = 500; n <= 6500; n += 500) {
+        CHECK(oil_to_block(block, n * rpm, true) > last);
+        last = oil_to_block(block, n * rpm, true);
+    }
+    CHECK(oil_to_block({270, 0.3, 0}, 900 * rpm, true) == 270);  // exponent 0: constant
 }
 
 TEST_CASE(

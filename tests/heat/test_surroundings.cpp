@@ -48,24 +48,51 @@ TEST_CASE("brakes heat by what they take up and cool as an exponential") {
         Approx((temperature[3] - t.ambient[0]) * std::exp(-b.conductance * 285 / b.heat_capacity)));
 }
 
-TEST_CASE("the engine bay runs hotter standing than driving, and fan air mixes in by its flow") {
-    const EngineBay bay;
-    const double standing = bay_temperature(bay, 300, 0, 1500, 0, 0);
-    CHECK(standing == Approx(300 + 1500 / (0.06 * 1007)));
-    CHECK(bay_temperature(bay, 300, 20, 1500, 0, 0) < 303);
-    const double with_fan = bay_temperature(bay, 300, 0, 0, 1.0, 340);
-    CHECK(with_fan == Approx((0.06 * 300 + 0.3 * 340) / 0.36));
-    CHECK(bay_temperature(bay, 300, 0, 0, 0, 0) == Approx(300));
+TEST_CASE("a condenser's heat all arrives in its air until the compressor cuts out") {
+    const double capacity = 0.4 * 1007;
+    for (const double rise : {2.0, 15.0, 25.0, 30.0})
+        CHECK(condenser_rejected(rise * capacity, capacity) ==
+              Approx(rise * capacity).epsilon(1e-3));
+    CHECK(condenser_rejected(43 * capacity, capacity) == Approx(43 * capacity).epsilon(0.01));
+    CHECK(condenser_rejected(1e9, capacity) == Approx(60 * capacity).epsilon(1e-6));
+    CHECK(condenser_rejected(5000, 0) == 0);
+    double before = 0;
+    for (double c = 1; c < 1000; c *= 1.1) {  // more air never takes less
+        const double now = condenser_rejected(5000, c);
+        CHECK(now >= before);
+        before = now;
+    }
 }
 
-TEST_CASE("sun heats the road and the air above it, less with wind") {
-    CHECK(road_surface_temperature(300, 0, 10) == 300);
-    const double still = road_surface_temperature(305, 900, 0);
-    CHECK(still > 345);
-    CHECK(still < 365);
-    CHECK(road_surface_temperature(305, 900, 20) < still);
-    CHECK(under_floor_air(305, 900, 0) < still);
-    CHECK(under_floor_air(305, 900, 0) > 305);
+TEST_CASE("a standing car's bay is hotter than a moving one's, and buoyancy goes with its root") {
+    const EngineBay bay;
+    CHECK(bay_fresh_air(bay, 30, 0) == Approx(bay.at_rest).epsilon(0.04));
+    CHECK(bay_fresh_air(bay, 120, 0) == Approx(2 * bay_fresh_air(bay, 30, 0)).epsilon(0.04));
+    CHECK(bay_fresh_air(bay, 0, 0) == 0);
+    CHECK(bay_fresh_air(bay, -5, 10) == Approx(10 * bay.per_speed));
+    CHECK(bay_temperature(bay, 300, 0, 1500, 0, 0) >
+          bay_temperature(bay, 300, 20, 1500, 0, 0) + 10);
+    CHECK(bay_temperature(bay, 300, 0, 0, 0, 0) == Approx(300).margin(1e-6));
+    // No sheet, a strong fan: the mean of the streams by their flows.
+    EngineBay open = bay;
+    open.air_to_sheet = 0;
+    open.at_rest = 0;
+    CHECK(bay_temperature(open, 300, 10, 0, 1.0, 340) ==
+          Approx((0.35 * 300 + 1.0 * 340) / 1.35).epsilon(1e-9));
+}
+
+TEST_CASE("a settled bay gives away what it is given") {
+    const EngineBay bay;
+    for (const double speed : {0.0, 5.0, 30.0})
+        for (const double stack : {0.0, 0.4, 1.5}) {
+            const double heat = 2500;
+            const double t = bay_temperature(bay, 305, speed, heat, stack, 330);
+            const double outer = bay.sheet_to_outside + bay.sheet_slope * std::sqrt(speed);
+            const double sheet = (bay.air_to_sheet * t + outer * 305) / (bay.air_to_sheet + outer);
+            const double leaves = bay_fresh_air(bay, t - 305, speed) * 1007 * (t - 305) +
+                                  stack * 1007 * (t - 330) + outer * (sheet - 305);
+            CHECK(leaves == Approx(heat).epsilon(1e-6));
+        }
 }
 
 TEST_CASE("fluid life halves for each 11 K above 93 degC") {

@@ -89,7 +89,34 @@ TEST_CASE("cooler flow rises with engine speed to its full value, falls cold and
     }
     CHECK(cooler_flow(m, 300, 20 * warm, false) < 0.5 * m.cooler_flow);
     CHECK(cooler_flow(m, 300, warm, true) == Approx(m.locked_share * m.cooler_flow));
-    CHECK(cooler_flow(m, 300, 0.1 * warm, false) == Approx(m.cooler_flow));
+}
+
+TEST_CASE("cooler flow is most at the warm viscosity: thick oil passes less, thin oil leaks away") {
+    const TransmissionModel m;
+    const double warm = m.reference_viscosity;
+    for (const double w : {m.idle_speed, 3 * m.idle_speed}) {
+        const double most = cooler_flow(m, w, warm, false);
+        double last = 0;
+        for (double ratio = 30; ratio >= 1; ratio *= 0.9) {  // warming up to there
+            const double q = cooler_flow(m, w, ratio * warm, false);
+            CHECK(q > last);
+            CHECK(q <= most);
+            last = q;
+        }
+        last = most;
+        for (double ratio = 1; ratio > 0.15; ratio *= 0.9) {  // and on
+            const double q = cooler_flow(m, w, ratio * warm, false);
+            CHECK(q <= last);
+            last = q;
+        }
+    }
+    // A third of the warm viscosity, some 140 degC: at idle twice the leakage is gone, at three
+    // times the speed a third of that.
+    CHECK(cooler_flow(m, m.idle_speed, warm / 3, false) ==
+          Approx((1 - 2 * m.leakage) * m.cooler_idle_flow));
+    CHECK(cooler_flow(m, 3 * m.idle_speed, warm / 3, false) ==
+          Approx((1 - 2 * m.leakage / 3) * cooler_flow(m, 3 * m.idle_speed, warm, false)));
+    CHECK(cooler_flow(m, m.idle_speed, 1e-6, false) == Approx(0.1 * m.cooler_idle_flow));
 }
 
 TEST_CASE("a transmission that makes no sense is refused by name") {

@@ -245,3 +245,17 @@ TEST_CASE("a steady line cools towards its surroundings and never past them") {
     CHECK(steady_outlet(370, 300, 1e9, 0.1, 2000) == Approx(300));
     CHECK(steady_outlet(370, 300, 5, 0.1, 2000) == Approx(300 + 70 * std::exp(-5 / 200.0)));
 }
+
+TEST_CASE("no coolant hose is told to be wider than the necks of radiators and engines",
+          "[hydraulics]") {
+    // 4.5 L/s through 1 1/4 inch asks for 44 mm; more asks for what no neck has.
+    const auto wider = line_warning(LineUse::coolant, "upper hose", 0.03175, 4.5e-3);
+    REQUIRE(wider);
+    CHECK(wider->code == lapheat::Code::coolant_hose_fast);
+    CHECK(words(*wider, lapheat::units::System::us).find("1 3/4 inch") != std::string::npos);
+    const auto widest = line_warning(LineUse::coolant, "upper hose", 0.03175, 9e-3);
+    REQUIRE(widest);
+    CHECK(widest->code == lapheat::Code::coolant_hose_at_its_widest);
+    CHECK_FALSE(line_warning(LineUse::coolant, "upper hose", 0.04445, 9e-3));
+    CHECK_FALSE(line_warning(LineUse::coolant, "heater hose", 0.01905, 2e-3));
+}

@@ -127,6 +127,17 @@ TEST_CASE("a wind from behind drives air backwards through a car at rest, and th
     CHECK_FALSE(warning(run(car_with("tank_only", no_fans), cruising), Code::air_backwards));
 }
 
+TEST_CASE("air that runs backwards through a cooler is the air of its place, not fresh air") {
+    drive::Surroundings windy = hot_day;
+    windy.wind = -10;
+    const Result result = run(car_with("under_floor", {{"fans.cooler_fan.dead", "true"}}),
+                              drive::idle(300, drive::Selector::drive, windy));
+    REQUIRE(last(series(result, "air/under_floor", "inlet_mass_flow")) < -0.005);
+    const double core = last(series(result, "cores/cooler.transmission", "air_inlet_temperature"));
+    CHECK(core == Approx(last(series(result, "air/under_floor", "inlet_temperature"))).margin(0.5));
+    CHECK(core > hot_day.ambient + 1);
+}
+
 TEST_CASE("at rest with the fans off only buoyancy and wind move air") {
     const auto flow = [](const char* rise) {
         const Changes path = {{"air.front.stack[2].rise", rise}, {"air.front.rise_to_exit", rise}};

@@ -121,7 +121,7 @@ to = "pan"
 parts = [
 )" + sump)
                         .car;
-    const Result r = drive_on(car, 30, 2400, 300, 293.15);
+    const Result r = drive_on(car, 30, 2400, 300, 311.15);
     const auto& through = series(r, "loops/transmission/cooler", "mass_flow");
     const auto& past = series(r, "loops/transmission/bypass", "mass_flow");
     CHECK(through[60] < 0.1 * past[60]);
@@ -243,7 +243,7 @@ parts = [
                            .car;
     const drive::Cycle climb = drive::climb(28, 900, 0.06, 0, hot_day);
     CHECK(verdict(run(cooled, climb), "engine_oil").peak <
-          verdict(run(plain, climb), "engine_oil").peak - 5);
+          verdict(run(plain, climb), "engine_oil").peak - 4);  // the block takes its share
 }
 
 TEST_CASE(
@@ -362,6 +362,9 @@ TEST_CASE("what comes back from the rear is late by the time its line takes to p
     const auto lag = [](const std::string& placement) {
         Car car = demo_car(placement);
         car.start_warm = false;
+        // The cooler's way stands open from the start.
+        for (const char* valve : {"thermal bypass valve", "thermal bypass disc"})
+            std::get<Thermostat>(part(car, "transmission", valve).body).stuck = 1;
         const Result r = drive_on(car, 25, 900, 300, 293.15);
         const auto& t = series(r, "loops/transmission/cooler", "temperature");
         const std::string last = placement == "rear" ? "return_hose_6_6" : "return_hose";

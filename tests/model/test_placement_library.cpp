@@ -96,3 +96,15 @@ TEST_CASE("behind the radiator a cooler breathes hotter air than ahead of it") {
     };
     CHECK(inlet("behind_radiator") > inlet("ahead_of_radiator") + 10);
 }
+
+TEST_CASE("a cooler ahead of the condenser breathes ambient air, behind it the condenser's") {
+    const auto inlet = [](const char* placement) {
+        const Car car = demo_car(placement);
+        drive::Cycle jam = drive::idle(900, drive::Selector::drive, hot_day);
+        jam.ac_demand.assign(jam.size(), 0.6);
+        return series(run(car, jam), "cores/cooler.transmission", "air_inlet_temperature").back();
+    };
+    const double ahead = inlet("ahead_of_condenser"), behind = inlet("ahead_of_radiator");
+    CHECK(behind > ahead + 5);
+    CHECK(ahead > hot_day.ambient);
+}

@@ -109,6 +109,48 @@ TEST_CASE("without a converter the car has a clutch and a dry gearbox") {
     CHECK(car.vehicle.gearbox.pump_torque == 0);
 }
 
+TEST_CASE("an engine is of an era, and its open numbers are a value or a value with both ends") {
+    const heat::EngineModel modern = demo("").car.engine;
+    CHECK(modern.era == heat::Era::modern);
+    const heat::EngineModel classic = demo("[engine]\nera = \"classic\"\n").car.engine;
+    CHECK(classic.era == heat::Era::classic);
+    CHECK(heat::friction_pressure(classic, 300) > heat::friction_pressure(modern, 300));
+    const heat::EngineModel own = demo(
+                                      "[engine]\nfriction_level = 1.2\n"
+                                      "wall_heat_level = [0.9, 0.8, 1.0]\n")
+                                      .car.engine;
+    CHECK(own.friction_level.value == 1.2);
+    CHECK(own.friction_level.high == modern.friction_level.high);
+    CHECK(heat::friction_pressure(own, 300) == Approx(1.2 * heat::friction_pressure(modern, 300)));
+    CHECK(own.wall_heat_level.low == 0.8);
+    CHECK(own.wall_heat_level.value == 0.9);
+    CHECK(own.wall_heat_level.high == 1.0);
+    CHECK_THAT(problems_of("[engine]\nwall_heat_level = [0.9, 1.0, 1.1]\n"),
+               Catch::Contains("low <= value <= high"));
+    CHECK_THAT(problems_of("[engine]\nera = \"future\"\n"), Catch::Contains("classic"));
+}
+
+TEST_CASE("a link's conductance follows from the engine's size where the file says none") {
+    const auto usual = demo("").car;
+    REQUIRE(usual.links.size() == 1);
+    const heat::EngineLumps lumps = heat::engine_lumps(usual.engine, false);
+    CHECK(usual.links[0].conductance.value == Approx(lumps.oil_to_coolant));
+    CHECK(usual.links[0].conductance.high > usual.links[0].conductance.value);
+    const auto own = demo(R"([[links]]
+first_loop = "engine_oil"
+first_part = "pan"
+second_loop = "coolant"
+second_part = "jacket"
+conductance = "270 W/K"
+speed_exponent = 0
+)")
+                         .car;
+    REQUIRE(own.links.size() == 1);  // lists replace
+    CHECK(own.links[0].conductance.value == Approx(270));
+    CHECK(own.links[0].conductance.low == own.links[0].conductance.high);  // theirs: not open
+    CHECK(own.links[0].speed_exponent == 0);
+}
+
 TEST_CASE("of an engine's lumps its size is enough") {
     const auto car = demo(R"([loops.engine_oil.runs.circuit]
 parts = [
@@ -251,4 +293,73 @@ TEST_CASE("the faults and the event day of the demo are sound") {
     const drive::Totals t = drive::totals(day.cycles.front());
     CHECK(t.duration / 3600 == Approx(7).margin(0.1));
     CHECK_FALSE(day.car.start_warm);
+}
+
+TEST_CASE("a tyre's size on the wall takes the place of its radius") {
+    const auto car = demo("[vehicle]\ntyre = \"225/50R16\"\n");
+    CHECK(car.car.vehicle.tyre_radius == Approx(0.3065).epsilon(1e-3));
+    CHECK(problems_of("[vehicle]\ntyre = \"225/50\"\n").find("tyre:") != std::string::npos);
+}
+
+TEST_CASE("a queue is waited in park, and what drive would cost stands among the assumptions") {
+    const auto laps = [](const std::string& more) {
+        return cycle("name = \"laps\"\n[[segments]]\nkind = \"laps\"\ncourse = \"cone_course\"\n" +
+                     more);
+    };
+    const drive::Cycle usual = laps("wait = \"120 s\"\n");
+    CHECK(usual.selector.front() == drive::Selector::park);
+    CHECK(usual.engine_on.front() == 1);
+    CHECK(laps("wait = \"4 min\"\n").engine_on.front() == 0);
+    CHECK(laps("wait = \"4 min\"\n[segments.queue]\nengine = \"on\"\n").engine_on.front() == 1);
+    const drive::Cycle creeping =
+        laps("wait = \"120 s\"\n[segments.queue]\nselector = \"drive\"\nmove = \"6 m\"\n");
+    CHECK(creeping.selector.front() == drive::Selector::drive);
+    CHECK(drive::totals(creeping).distance - drive::totals(usual).distance ==
+          Approx(24).margin(0.5));
+    const auto file = write("queue.toml",
+                            "name = \"laps\"\n[[segments]]\nkind = \"laps\"\n"
+                            "course = \"cone_course\"\n");
+    const auto told = scenario::read(scenarios / "placements" / "under_floor.toml", {file});
+    bool found = false;
+    for (const std::string& text : told.car.assumptions)
+        found = found || (text.find("queue.selector = park") != std::string::npos &&
+                          text.find("kJ in a wait in drive") != std::string::npos);
+    CHECK(found);
+}
+
+TEST_CASE("the road goes on where the segment before ended, and cools with height") {
+    const std::string up =
+        "[[segments]]\nkind = \"climb\"\nspeed = \"20 m/s\"\nduration = \"500 s\"\n"
+        "grade = \"6 %\"\n";
+    const std::string level =
+        "[[segments]]\nkind = \"steady\"\nspeed = \"20 m/s\"\nduration = \"60 s\"\n";
+    const std::string where =
+        "name = \"road\"\n[surroundings]\nambient = \"35 degC\"\naltitude = \"300 m\"\n";
+    const drive::Cycle c = cycle(where + up + level);
+    CHECK(c.altitude.front() == Approx(300));
+    CHECK(c.altitude.back() == Approx(898.9).margin(0.5));
+    CHECK(c.ambient.back() == Approx(308.15 - 6.5 * 0.5989).margin(0.01));
+    // What a segment states of its own holds from its beginning.
+    const drive::Cycle own =
+        cycle(where + up + level + "ambient = \"30 degC\"\naltitude = \"1 km\"\n");
+    CHECK(own.altitude.back() == Approx(1000));
+    CHECK(own.ambient.back() == Approx(303.15));
+    const drive::Cycle twice = cycle(where + up + "repeat = 2\n");
+    CHECK(twice.altitude.back() == Approx(300 + 2 * 598.9).margin(1));
+}
+
+TEST_CASE(
+    "a fan of two numbers has a straight curve, and its spread stands among the assumptions") {
+    const auto car = demo("").car;
+    bool told = false;
+    for (const std::string& text : car.assumptions)
+        told = told || (text.find("radiator_left.curve_shape = 0") != std::string::npos &&
+                        text.find("six measured fans") != std::string::npos);
+    CHECK(told);
+    for (const model::FanEntry& fan : car.fans) {
+        if (fan.name.rfind("radiator", 0) != 0) continue;
+        const airflow::FanCurve& c = fan.fan.curve;
+        const double half = airflow::fan_pressure(fan.fan, 0.5 * c.flow.back(), 1, 1.2).rise;
+        CHECK(half == Approx(0.5 * c.pressure.front()).epsilon(1e-3));
+    }
 }

@@ -78,6 +78,7 @@ std::vector<Way> car_ways() {
         {{"loops"}, "[loops.l]\n"},
         {{"limits"}, "[loops.l.limits]\n"},
         {{"runs"}, "[loops.l.runs.r]\n"},
+        {{"thermal-bypass"}, "[loops.l.thermal_bypass]\n"},
         {{"circuits"}, core + "kind = \"louvred\"\nfluid = \"w\"\n[cores.x.circuits.c]\n"},
         {{"weight_class-assumptions"},
          core + "kind = \"weight_class\"\nfluid = \"w\"\n[cores.x.assumptions]\n"},
@@ -115,13 +116,14 @@ std::vector<Way> car_ways() {
     with({"parts", "thermostat"}, part, {"stroke = \"8 mm\""});
     const std::vector<std::string> oil = {"fluid = \"w\""};
     for (const char* kind :
-         {"louvred", "plate_fin", "bar_plate", "tank_plate", "tank_tube", "finned_tube"})
+         {"louvred", "plate_fin", "bar_plate", "tank_plate", "tank_tube", "finned_tube",
+          "flat_tube"})
         with({"cores", kind}, core, oil);
     for (const char* fins : {"turbulator_fins = \"500 1/m\""})
         for (const char* kind : {"louvred", "tank_plate", "tank_tube"})
             with({"cores", kind}, core, {fins});
     with({"cores", "bar_plate"}, core, {"liquid_fins = \"500 1/m\"", "air_fins = \"500 1/m\""});
-    for (const char* kind : {"louvred", "plate_fin", "bar_plate"})
+    for (const char* kind : {"louvred", "plate_fin", "bar_plate", "flat_tube"})
         with({"cores", kind}, core, {"arrangement = \"cross_counter\""});
     // A core from dimensions must be whole before it is fitted to what was measured.
     with({"cores", "finned_tube"}, core,
@@ -130,6 +132,9 @@ std::vector<Way> car_ways() {
     with({"cores", "louvred"}, core,
          {"fluid = \"w\"", "width = \"0.6 m\"", "height = \"0.4 m\"", "depth = \"30 mm\"",
           "tubes = 40", "tube_height = \"2 mm\"", "fins = \"600 1/m\""});
+    with({"cores", "flat_tube"}, core,
+         {"fluid = \"w\"", "width = \"0.6 m\"", "height = \"0.4 m\"", "tubes = 40",
+          "tube_height = \"2.5 mm\"", "tube_depth = \"22 mm\"", "fins = \"380 1/m\""});
     with({"cores", "plate_fin"}, core,
          {"fluid = \"w\"", "width = \"0.3 m\"", "height = \"0.2 m\"", "tubes = 8",
           "tube_diameter = \"10 mm\"", "fins = \"400 1/m\""});
@@ -183,6 +188,16 @@ std::vector<Way> cycle_ways() {
          true},
         {{"cycle-file"}, "", {}, own + "[[course]]\nkind = \"straight\"\n", true},
         {{"surroundings"}, "[surroundings]\n", {}, "", true},
+        {{"queue"},
+         "[[segments]]\nkind = \"laps\"\ncourse = \"cone_course\"\n[segments.queue]\n",
+         {"move = \"5 m\""},
+         "",
+         true},
+        {{"queue"},
+         "[[segments]]\nkind = \"laps\"\ncourse = \"cone_course\"\n[segments.queue]\n",
+         {},
+         "",
+         true},
         {{"expected"},
          "[[segments]]\nkind = \"table\"\n"
          "table = [[\"time [s]\", \"speed [m/s]\"], [0, 0], [9, 9]]\n[segments.expected]\n",

@@ -63,6 +63,7 @@ inline void add(study::Comparison& c, const std::string& name,
     }
     c.cars.push_back(car);
     c.left_out = {"engine_oil"};
+    c.served = {"coolant", "transmission", "steering"};
 }
 
 inline std::vector<std::string> order(study::Comparison& c) {

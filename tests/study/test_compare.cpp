@@ -1,8 +1,11 @@
+#include <algorithm>
 #include <catch2/catch.hpp>
 #include <cmath>
 #include <cstring>
 #include <filesystem>
 
+#include "lapheat/model/assumptions.hpp"
+#include "lapheat/results/binding.hpp"
 #include "lapheat/study/compare.hpp"
 #include "lapheat/study/margin.hpp"
 #include "lapheat/study/parallel.hpp"
@@ -59,6 +62,15 @@ TEST_CASE("a cooler ahead of the radiator costs coolant margin, and the comparis
     for (std::size_t k = 0; k < c.cycles.size(); ++k)
         CHECK(std::min(c.at(0, k).coolant_lost, c.at(1, k).coolant_lost) == 0);
     CHECK(c.cautions.size() > 5);
+    // Of what binds a run alone says the same as the comparison.
+    for (std::size_t p = 0; p < 2; ++p)
+        for (std::size_t k = 0; k < c.cycles.size(); ++k) {
+            const scenario::Scenario& s = p == 0 ? front : floor;
+            const auto alone = model::simulate(*model::compile(s.car), s.cycles[k]);
+            const auto* v = results::verdict_of(alone, c.at(p, k).worst_loop);
+            REQUIRE(v != nullptr);
+            CHECK(c.at(p, k).binding == results::fluid_and_what_binds(v, units::System::si));
+        }
 }
 
 TEST_CASE("results come in order, and no more of them than wait for an earlier one", "[study]") {
@@ -160,7 +172,9 @@ TEST_CASE("the least certain assumptions are ranked by swing and their ends brac
     auto front = placement("ahead_of_radiator"), floor = placement("under_floor");
     front.cycles.resize(1);
     floor.cycles.resize(1);
+    front.car.start_warm = floor.car.start_warm = false;  // a warm one is hottest at its start
     const auto c = study::compare({front, floor}, options);
+    CHECK(c.doubt >= study::margin_doubt);
     REQUIRE(c.sensitivity.size() == 3);
     for (std::size_t i = 0; i < 3; ++i) {
         const auto& s = c.sensitivity[i];
@@ -172,4 +186,25 @@ TEST_CASE("the least certain assumptions are ranked by swing and their ends brac
               (s.winner_low != c.ranking[0].placement || s.winner_high != c.ranking[0].placement));
     }
     CHECK(c.sensitivity[0].swing > 0);
+}
+
+TEST_CASE("a car's assumptions are those of its places, its engine and its links, each a range") {
+    model::Car car = placement("under_floor").car;
+    const auto all = model::assumptions(car);
+    const auto of = [&](const std::string& owner) {
+        return std::count_if(all.begin(), all.end(), [&](const auto& a) { return a.of == owner; });
+    };
+    CHECK(of("engine") == 2);
+    CHECK(of("pan to jacket") == 1);
+    CHECK(of(car.air.front().assumptions.name) > 5);
+    for (const auto& a : all) {
+        INFO(a.of << ", " << a.name);
+        CHECK(a.number->low <= a.number->value);
+        CHECK(a.number->value <= a.number->high);
+    }
+    // They are the car's own numbers: what is set is what runs.
+    for (const auto& a : all)
+        if (a.of == "engine" && std::string(a.name) == "heat to coolant and oil")
+            a.number->value = a.number->high;
+    CHECK(car.engine.wall_heat_level.value == car.engine.wall_heat_level.high);
 }

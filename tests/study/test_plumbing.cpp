@@ -66,6 +66,28 @@ TEST_CASE("the shopping list holds every hose with its ends, and the totals are 
     CHECK(capped->count == 2);
 }
 
+TEST_CASE("the list never adds a hose of one class to a hose of another") {
+    const auto items = plumbing(car("under_floor"));
+    const auto totals = plumbing_totals(items);
+    double pressure_hose = 0;
+    for (const PlumbingItem& item : items) {
+        if (item.what != "hose") continue;
+        CHECK(item.temperature > 373);
+        CHECK(item.standard != "");
+        if (item.standard.find("J188") != std::string::npos) {
+            CHECK(item.pressure > 50e5);
+            pressure_hose += item.length;
+        } else {
+            CHECK(item.pressure < 50e5);
+        }
+    }
+    CHECK(pressure_hose > 0);
+    double listed = 0;
+    for (const PlumbingItem& total : totals)
+        if (total.what == "hose" && total.pressure > 50e5) listed += total.length;
+    CHECK(listed == Approx(pressure_hose));
+}
+
 TEST_CASE("a foot of cooler line costs flow, and more of it at the smaller bore") {
     model::Car rear = car("rear");
     const drive::Cycle climb = drive::climb(28, 600, 0.06, 0, hot_day);

@@ -1,3 +1,4 @@
+#include <algorithm>
 #include <catch2/catch.hpp>
 
 #include "synthetic.hpp"
@@ -10,8 +11,8 @@ using Names = std::vector<std::string>;
 TEST_CASE("a placement is as good as its worst fluid in its worst cycle", "[study]") {
     study::Comparison c;
     add(c, "even",
-        {{verdict("coolant", 8), verdict("steering", 9)},
-         {verdict("coolant", 7), verdict("steering", 8)}});
+        {{verdict("coolant", 14), verdict("steering", 15)},
+         {verdict("coolant", 13), verdict("steering", 14)}});
     add(c, "uneven",
         {{verdict("coolant", 40), verdict("steering", 40)},
          {verdict("coolant", 40), verdict("steering", 3)}});
@@ -21,45 +22,93 @@ TEST_CASE("a placement is as good as its worst fluid in its worst cycle", "[stud
     CHECK(c.ranking[1].worst_cycle == "cycle 2");
 }
 
-TEST_CASE("engine oil ranks only where all else is equal", "[study]") {
+TEST_CASE("a fluid that the places do not serve is a change, not a rank", "[study]") {
     study::Comparison c;
-    add(c, "hot oil", {{verdict("coolant", 8), verdict("engine_oil", -20, 100)}});
-    add(c, "cool oil", {{verdict("coolant", 5), verdict("engine_oil", 30)}});
+    add(c, "hot oil", {{verdict("steering", 18), verdict("engine_oil", 6)}});
+    add(c, "cool oil", {{verdict("steering", 5), verdict("engine_oil", 30)}});
     CHECK(order(c) == Names{"hot oil", "cool oil"});
     CHECK(c.ranking[0].holds);
-    CHECK(c.ranking[0].time_over == 0);
-    CHECK_THAT(c.ranking[0].reason,
-               Contains("engine oil, which the place does not serve, goes 20 K over"));
-    study::Comparison tied;
-    add(tied, "hot oil", {{verdict("coolant", 8), verdict("engine_oil", -20)}});
-    add(tied, "cool oil", {{verdict("coolant", 8), verdict("engine_oil", 9)}});
-    CHECK(order(tied) == Names{"cool oil", "hot oil"});
+    REQUIRE(c.ranking[0].effects.size() == 1);
+    CHECK(c.ranking[0].effects[0].second == 24);
+    CHECK(c.ranking[1].effects[0].second == 0);
+    CHECK_THAT(c.ranking[0].reason, Contains("costs engine oil 24 K at most"));
 }
 
-TEST_CASE("margins within half a kelvin tie and less time over the limit decides", "[study]") {
+TEST_CASE("a place that drives a fluid it does not serve over its limit does not hold", "[study]") {
     study::Comparison c;
-    add(c, "longer", {{verdict("coolant", -3.0, 300)}});
-    add(c, "shorter", {{verdict("coolant", -3.4, 60)}});
-    CHECK(order(c) == Names{"shorter", "longer"});
-    CHECK_FALSE(c.ranking[0].holds);
-    CHECK_THAT(study::verdict_text(c, units::System::si), Contains("No placement holds"));
+    add(c, "harmful", {{verdict("steering", 40), verdict("engine_oil", -1, 10)}});
+    add(c, "harmless", {{verdict("steering", 3), verdict("engine_oil", 2)}});
+    CHECK(order(c) == Names{"harmless", "harmful"});
+    CHECK(c.ranking[1].harmed == "engine_oil");
+    CHECK_FALSE(c.ranking[1].holds);
+    // Over in every place: none of them is to blame, and it is said.
+    study::Comparison both;
+    add(both, "a", {{verdict("steering", 40), verdict("engine_oil", -5, 10)}});
+    add(both, "b", {{verdict("steering", 20), verdict("engine_oil", -2, 10)}});
+    CHECK(order(both) == Names{"a", "b"});
+    CHECK(both.ranking[0].holds);
+    CHECK_THAT(study::verdict_text(both, units::System::si), Contains("wherever the cooler is"));
 }
 
-TEST_CASE("where the same fluid binds everywhere the next fluid's margin decides", "[study]") {
+TEST_CASE("what boils does not hold, whatever its margin", "[study]") {
     study::Comparison c;
-    add(c, "a", {{verdict("coolant", 4), verdict("transmission", 6)}}, 1e3);
-    add(c, "b", {{verdict("coolant", 4), verdict("transmission", 15)}}, 9e5);
-    CHECK(order(c) == Names{"b", "a"});
+    auto boiling = verdict("steering", 30);
+    boiling.boils = 452;
+    add(c, "boils", {{boiling}});
+    add(c, "simmers", {{verdict("steering", 2)}});
+    CHECK(order(c) == Names{"simmers", "boils"});
+    CHECK_FALSE(c.ranking[1].holds);
+    CHECK_THAT(c.ranking[1].reason, Contains("oils, though the margin is 30 K"));
+}
+
+TEST_CASE("margins closer than the doubt tie, and what holds comes before what does not",
+          "[study]") {
+    study::Comparison c;
+    add(c, "far", {{verdict("steering", 14)}}, 0, 9.0);
+    add(c, "near", {{verdict("steering", 14 - study::margin_doubt + 0.1)}}, 0, 2.0);
+    CHECK(order(c) == Names{"near", "far"});
     CHECK_THAT(study::verdict_text(c, units::System::si),
-               Contains("B and a tie") && Contains("transmission 15 K against 6 K"));
+               Contains("tie") && Contains("shorter lines"));
+    c.doubt = 1;
+    CHECK(order(c) == Names{"far", "near"});
+    study::Comparison edge;
+    add(edge, "over", {{verdict("steering", -1, 5)}}, 0, 1.0);
+    add(edge, "under", {{verdict("steering", 1)}}, 0, 9.0);
+    CHECK(order(edge) == Names{"under", "over"});
 }
 
-TEST_CASE("more than plenty is no reason to burn fan energy", "[study]") {
+TEST_CASE("more than twenty kelvin of margin still ranks", "[study]") {
     study::Comparison c;
-    add(c, "thirsty", {{verdict("coolant", 4), verdict("transmission", 50)}}, 9e5);
-    add(c, "thrifty", {{verdict("coolant", 4), verdict("transmission", 30)}}, 1e5);
-    CHECK(order(c) == Names{"thrifty", "thirsty"});
-    CHECK_THAT(c.ranking[1].reason, Contains("less fan energy (100 kJ against 900 kJ)"));
+    add(c, "small", {{verdict("steering", 24)}}, 0, 1.0);
+    add(c, "large", {{verdict("steering", 50)}}, 0, 3.0);
+    CHECK(order(c) == Names{"large", "small"});
+}
+
+TEST_CASE("the rule names the fluids judged, the doubt and the order of ties", "[study]") {
+    study::Comparison c;
+    add(c, "a", {{verdict("steering", 24)}});
+    study::rank(c);
+    const std::string rule = study::ranking_rule(c, units::System::si);
+    CHECK_THAT(rule, Contains("coolant, transmission and steering") &&
+                         Contains("closer than 5 K") && Contains("engine oil"));
+    CHECK(std::count(rule.begin(), rule.end(), '.') == 1);
+    c.left_out.clear();
+    CHECK_THAT(study::ranking_rule(c, units::System::us),
+               Contains("Every fluid counts") && Contains("9 °F"));
+}
+
+TEST_CASE("a fault never wins, and a difference that rounds away is not named", "[study]") {
+    study::Comparison c;
+    auto few = verdict("steering", 4), many = verdict("steering", 20);
+    few.air_flow = 0.400;
+    many.air_flow = 0.404;
+    add(c, "fan dead", {{few}});
+    add(c, "thermostat stuck open", {{many}});
+    c.faults = true;
+    study::rank(c);
+    const std::string text = study::verdict_text(c, units::System::si);
+    CHECK_THAT(text, Contains("Thermostat stuck open loses least") && !Contains("wins") &&
+                         !Contains("instead of"));
 }
 
 TEST_CASE("shorter lines win between equals, and the order given between twins", "[study]") {
@@ -74,10 +123,10 @@ TEST_CASE("shorter lines win between equals, and the order given between twins",
 
 TEST_CASE("ties are counted from the best of a group, so small steps do not chain", "[study]") {
     study::Comparison c;
-    add(c, "5.0", {{verdict("coolant", 5.0)}}, 3e5);
-    add(c, "4.6", {{verdict("coolant", 4.6)}}, 1e5);
-    add(c, "4.2", {{verdict("coolant", 4.2)}}, 0);
-    CHECK(order(c) == Names{"4.6", "5.0", "4.2"});
+    add(c, "15", {{verdict("coolant", 15)}}, 0, 3);
+    add(c, "11", {{verdict("coolant", 11)}}, 0, 2);
+    add(c, "7", {{verdict("coolant", 7)}}, 0, 1);
+    CHECK(order(c) == Names{"11", "15", "7"});
 }
 
 TEST_CASE("the verdict names the winner's and the next one's numbers and a cause", "[study]") {

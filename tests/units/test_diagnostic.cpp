@@ -93,7 +93,7 @@ TEST_CASE("a subject is spoken of by its kind, and once") {
     CHECK(words({Code::fan_reversed, "left", {}, {{7, Quantity::time}}}, System::si) ==
           "fan left: turned against air that came from behind for 7 s");
     CHECK(who({Code::air_backwards, "nose"}) == "air path nose");
-    CHECK(words({Code::fluid_boils, "coolant"}, System::si).find("coolant boils: its vapour") == 0);
+    CHECK(words({Code::fluid_boils, "coolant"}, System::si).find("coolant boils: vapour carries") == 0);
     CHECK(words({Code::solves_failed, {}, {}, {{3}}}, System::si).find("3 network solves") == 0);
     CHECK(words({Code::as_written, {}, {"radiator: dusty"}}, System::us) == "radiator: dusty");
 }

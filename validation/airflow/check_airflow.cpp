@@ -285,23 +285,24 @@ TEST_CASE("openings, radiation, road, wire") {
     row.unit = "W";
     row.band = {1e-6, 0, "digits of the constant"};
     closed_form(row);
-    // Design high temperature of a pavement's surface over air at latitude 35.
-    const double latitude = 35;
+    // Design high temperature of a pavement's surface over air, with the clear sky's sun at noon of
+    // midsummer as Solaimanian & Kennedy take it: 1350 tau^(1 / cos z) cos z, tau 0.81.
     Row road{.topic = "Surroundings",
-             .quantity = "road over air, 950 W/m2, 3 m/s",
+             .quantity = "road over air of 34 degC at midsummer's noon",
              .source =
                  "Superpave surface temperature equation (SHRP-A-648A): "
                  "-0.00618 L^2 + 0.2289 L + 24.4",
              .from_memory = true,
              .relation = Relation::road_temperature,
-             .outside = -0.00618 * latitude * latitude + 0.2289 * latitude + 24.4,
-             .ours = road_temperature(308.15, 950, 3) - 308.15,
              .unit = "K"};
+    for (const double latitude : {30.0, 40.0}) {
+        const double up = std::cos((latitude - 20) * 3.14159265358979323846 / 180);
+        const double sun = 1350 * std::pow(0.81, 1 / up) * up;
+        road.points.push_back({"latitude " + number(latitude),
+                               -0.00618 * latitude * latitude + 0.2289 * latitude + 24.4,
+                               road_temperature(307.15, sun, 0) - 307.15});
+    }
     road.band = {0, 3, "Solaimanian & Kennedy, TRR 1417: within 3 K in 83 % of cases"};
-    road.note = "the equation is for the hottest week's still afternoon; sun and wind are ours";
-    road.story =
-        "Ours is 3.1 K under it: sun, wind and the sky's deficit in the row are ours, and a "
-        "wind of 3 m/s is more than a still afternoon has.";
     published(road);
     Row wire{.topic = "Wiring",
              .quantity = "2.5 mm2 copper, one metre, 60 degC",

@@ -21,14 +21,31 @@ double share(const Share& s, double air_speed, double fading_speed) {
 }
 
 double road_temperature(double ambient_temperature, double sun, double wind) {
-    constexpr double absorptivity = 0.9, kept_at_surface = 0.7;
-    constexpr double sky_deficit = 90;  // W/m^2 a clear sky radiates less than air at ambient
-    const double convection = 5.7 + 3.8 * std::abs(wind);
-    const double exchange = 4 * 0.95 * stefan_boltzmann * std::pow(ambient_temperature, 3);
-    const double absorbed = absorptivity * kept_at_surface * sun - sky_deficit;
+    constexpr double absorptivity = 0.9, sky = 0.70, emissivity = 0.90, ground = 0.18;
+    constexpr double usual_wind = 4.5;  // m/s
+    if (sun <= 0) return ambient_temperature;
+    const double air = ambient_temperature;
+    const double moved = std::pow(std::max(std::abs(wind), usual_wind), 0.7);
+    const double in = (1 - ground) * absorptivity * sun + sky * stefan_boltzmann * std::pow(air, 4);
+    // Newton with the film's own slope left out: each step leaves less than a tenth.
+    double t = air + 20;
+    for (int i = 0; i < 30; ++i) {
+        const double film = 698.24 * (0.00144 * std::pow(0.5 * (t + air), 0.3) * moved +
+                                      0.00097 * std::pow(t - air, 0.3));
+        const double radiated = emissivity * stefan_boltzmann * t * t * t;
+        const double step = (in - film * (t - air) - radiated * t) / (film + 4 * radiated);
+        t = std::max(air, t + step);
+        if (std::abs(step) < 1e-9 * t) break;
+    }
+    return air + solve::perturbed(solve::Relation::road_temperature, t - air);
+}
+
+double under_floor_air(double ambient_temperature, double sun, double wind, double vehicle_speed) {
+    constexpr Share road{.at_rest = 1.0 / 3, .at_speed = 0.1};
+    constexpr double fading_speed = 8;  // m/s, as places below the floor
     return ambient_temperature +
-           solve::perturbed(solve::Relation::road_temperature,
-                            std::max(0.0, absorbed) / (convection + exchange));
+           share(road, vehicle_speed, fading_speed) *
+               (road_temperature(ambient_temperature, sun, wind) - ambient_temperature);
 }
 
 double radiation(const Radiator& part, double part_temperature, double core_temperature) {
@@ -61,7 +78,7 @@ InletAir inlet(const PlaceParameters& place, const PlaceConditions& now) {
     air.bay = scale * bay * (now.bay_temperature - ambient);
     air.exhaust = scale * exhaust * (now.exhaust_temperature - ambient);
     air.gearbox = scale * gearbox * (now.gearbox_temperature - ambient);
-    air.road = scale * road * (road_temperature(ambient, now.sun, now.headwind) - ambient);
+    air.road = scale * road * (now.road_temperature - ambient);
     if (now.condenser_heat > 0) {
         const double capacity = now.air_flow * air_specific_heat;
         air.condenser = place.condenser_cover * (capacity * condenser_trips > now.condenser_heat

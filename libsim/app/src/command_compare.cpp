@@ -61,6 +61,11 @@ void print_report(const study::Comparison& c, const std::vector<model::Result>& 
     print(results::comparison_table(runs, style, c.left_out) + '\n' +
           results::line_table(runs, style) + '\n');
     show(study::ranking_table(c, system));
+    for (const std::string& text : {"Rule: " + study::ranking_rule(c, system),
+                                    "Margins: " + std::string(results::limit_law())})
+        for (const std::string& line : results::wrapped(text, style.table.width))
+            print(line + '\n');
+    print("\n");
     show(study::cost_table(c, system));
     if (const std::string late = results::time_to_limit_table(runs, style); !late.empty())
         print(late + '\n');

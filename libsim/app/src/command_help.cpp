@@ -53,7 +53,9 @@ W, J, m, kg/s, m3/s, A); what is not finite is null. Keys may be added, not chan
                peak_fan_current, peak_current, idle_capacity, current_shortfall,
                battery_charge (A s), tightest_loop, least_margin, file
     verdicts[] loop, part, core, note, binds, cooled_by, peak, peak_time, start, end, mean, limit, margin,
-               margin_time, time_over, first_over (negative: never), time_over_caution, flow,
+               margin_time, time_over, first_over, boils, ruined (negative: never), liquid_lost,
+               lost_share, time_over_caution,
+               end_rate (K/s, 0: not rising), heading (0: none), flow,
                line_loss, line_loss_peak, return_pressure,
                core_heat, air_flow, air_inlet, share_air, share_wall, share_liquid,
                effectiveness, fluid_life_used
@@ -70,10 +72,13 @@ W, J, m, kg/s, m3/s, A); what is not finite is null. Keys may be added, not chan
     phases[], cost, warnings[], assumptions[]
   ranking[]    compare: placement, holds, worst_margin, worst_cycle, worst_loop, time_over,
                fan_energy, line_length, lines (m by loop), coolant_lost, peak_fan_current,
-               peak_current, idle_capacity, current_shortfall, reason; best first
+               peak_current, idle_capacity, current_shortfall, margins and effects (K by loop),
+               harmed, hot_line, exposed, reason; best first
+  rule, margins, served[]  compare: the rule of the ranking, the law of the margin, loops judged
   sensitivity[] compare --sensitivity: place, assumption, value, low, high, source, placement,
                swing, margin_low, margin_high, winner_low, winner_high, changes_winner, only_ties
-  plumbing[]   run, plumb: what, loop, part, size, length, count, note; compare: placement, items[];
+  plumbing[]   run, plumb: what, loop, part, size, pressure, temperature, standard, length,
+               count, note; compare: placement, items[];
                plumb also has to_buy[]
   verdict      compare: why the winner wins; with cautions[] (about, text), page
   files[]      check: file, good, cycles, assumptions, problems[] (file, line, column, key, found,

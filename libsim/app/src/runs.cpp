@@ -55,7 +55,7 @@ std::filesystem::path result_path(const std::filesystem::path& folder, const mod
 bool any_over(const std::vector<model::Result>& runs) {
     return std::any_of(runs.begin(), runs.end(), [](const model::Result& run) {
         return std::any_of(run.verdicts.begin(), run.verdicts.end(),
-                           [](const model::Verdict& v) { return v.margin < 0; });
+                           [](const model::Verdict& v) { return !v.holds(); });
     });
 }
 

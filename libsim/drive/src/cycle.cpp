@@ -150,6 +150,29 @@ Cycle from_columns(std::string name, const std::map<std::string, std::vector<dou
     return c;
 }
 
+void follow_road(Cycle& c, double altitude) {
+    if (c.size() == 0) return;
+    const auto [low, high] = std::minmax_element(c.altitude.begin(), c.altitude.end());
+    if (*low == *high) {
+        double now = altitude;
+        c.altitude.front() = now;
+        for (std::size_t k = 0; k + 1 < c.size(); ++k) {
+            const double grade = 0.5 * (c.grade[k] + c.grade[k + 1]);
+            now += 0.5 * (c.speed[k] + c.speed[k + 1]) * grade / std::sqrt(1 + grade * grade) *
+                   (c.time[k + 1] - c.time[k]);
+            c.altitude[k + 1] = now;
+        }
+        return;
+    }
+    const double shift = altitude - c.altitude.front();
+    for (double& h : c.altitude) h += shift;
+}
+
+void cool_with_height(Cycle& c, double ambient, double altitude) {
+    for (std::size_t k = 0; k < c.size(); ++k)
+        c.ambient[k] = ambient - lapse_rate * (c.altitude[k] - altitude);
+}
+
 Cycle chain(const std::vector<Cycle>& parts, std::string name, double ramp) {
     if (parts.empty())
         throw Error("a chain of cycles needs at least one part", "one or more cycles", {}, "parts");

@@ -40,8 +40,18 @@ class ForwardCar {
         double engine = 0, losses = 0, pump = 0;
         GearTorques gear;
         double resist = 0;  ///< N, road without inertia
+        /// N m at the wheels that the tyres do not take: a jerk of the driveline, before the driver
+        /// has lifted. Booked to the brakes.
+        double spun = 0;
     };
 
+    /// N that the driven tyres can put down beside what the bend takes of the friction ellipse.
+    [[nodiscard]] double traction(const Now& now) const {
+        const double across = now.road.lateral_acceleration / (v_.grip_lat * gravity);
+        const double cosine = 1 / std::sqrt(1 + now.road.grade * now.road.grade);
+        return driven_grip(v_) * v_.mass * gravity * cosine *
+               std::sqrt(std::max(0.0, 1 - across * across));
+    }
     [[nodiscard]] double resist(const Now& now, double speed) const {
         RoadPoint p = now.road;
         p.speed = std::max(0.0, speed);
@@ -194,7 +204,8 @@ void ForwardCar::step(const Now& now, double h, Trace& t, std::size_t k) {
     // The driver.
     const double error = now.reference - speed_;
     const double asked = now.wanted + d_.proportional * error + integral_;
-    double push = mass_ * asked + resist(now, speed_);
+    // A driver lifts before the wheels spin.
+    const double push = std::min(mass_ * asked + resist(now, speed_), traction(now));
     const bool standing = now.reference <= 0 && now.wanted <= 0 && speed_ < 0.05;
     choose(now, push, h);
     if (!now.engine_on) {
@@ -208,7 +219,8 @@ void ForwardCar::step(const Now& now, double h, Trace& t, std::size_t k) {
     if (!now.engine_on) brake = std::max(0.0, -wheel_torque);
     const double full = now.air_factor * full_torque(e, engine_),
                  drag = motoring_torque(e, engine_);
-    const bool saturated = now.engine_on && engine_torque >= full - 1e-9;
+    const bool saturated =
+        now.engine_on && (engine_torque >= full - 1e-9 || push >= traction(now) - 1e-9);
     if (!saturated && std::abs(error) < 2)
         integral_ = std::clamp(integral_ + d_.integral * error * h, -0.5, 0.5);
     if (standing) integral_ = 0;
@@ -261,7 +273,8 @@ void ForwardCar::step(const Now& now, double h, Trace& t, std::size_t k) {
             return q;
         }
         if (gear_ != 0) q.gear = flat_.from_turbine(gear_, turbine_torque, turbine);
-        acceleration = ((q.gear.wheel - brake) * flat_.wheel_rate - q.resist) / mass_;
+        q.spun = std::max(0.0, q.gear.wheel - brake - traction(now) * v_.tyre_radius);
+        acceleration = ((q.gear.wheel - brake - q.spun) * flat_.wheel_rate - q.resist) / mass_;
         spin_up = now.engine_on ? (q.engine - q.losses - q.pump) / e.inertia : 0.0;
         return q;
     };
@@ -271,7 +284,7 @@ void ForwardCar::step(const Now& now, double h, Trace& t, std::size_t k) {
     const double mid_engine = std::max(0.0, engine_ + 0.5 * h * spin_up);
     Torques q = torques(standing ? 0.0 : mid_speed, mid_engine);
     // The brakes hold at rest: never backwards, and no faster than they must.
-    double brake_force = brake * flat_.wheel_rate, missing = 0;
+    double brake_force = (brake + q.spun) * flat_.wheel_rate, missing = 0;
     if (standing || speed_ + h * acceleration < 0) {
         acceleration = -speed_ / h;
         if (closed_) {

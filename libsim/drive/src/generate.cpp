@@ -112,6 +112,39 @@ Cycle soak(double duration, const Surroundings& s, double step) {
     return c;
 }
 
+Cycle queue(double duration, const Queue& how, const Surroundings& s, double step) {
+    need(how.move >= 0, "move", how.move, "m, not negative");
+    constexpr double pace = 1.5, pull = 0.5;  // m/s, m/s^2
+    const double top = std::min(pace, std::sqrt(pull * how.move));
+    const double ramp = top / pull;
+    const double moving = how.move > 0 ? ramp + how.move / top : 0;
+    if (how.move > 0) need(how.every > moving, "every", how.every, "s, longer than a move takes");
+    std::vector<double> t = knots(duration, step);
+    std::vector<std::pair<double, double>> moves;  // begin and end, s
+    if (how.move > 0)
+        for (double end = how.every; end <= duration + 1e-9; end += how.every)
+            moves.emplace_back(end - moving, std::min(end, duration));
+    for (const auto& [begin, end] : moves)
+        for (const double corner : {begin, begin + ramp, end - ramp, end}) t.push_back(corner);
+    std::sort(t.begin(), t.end());
+    t.erase(std::unique(t.begin(), t.end(), [](double a, double b) { return b - a < 1e-6; }),
+            t.end());
+    Cycle c = make_cycle("queue", t, std::vector<double>(t.size(), 0.0), s);
+    std::fill(c.selector.begin(), c.selector.end(), how.selector);
+    std::fill(c.engine_on.begin(), c.engine_on.end(), static_cast<std::uint8_t>(how.engine));
+    for (const auto& [begin, end] : moves)
+        for (std::size_t k = 0; k < t.size(); ++k) {
+            if (t[k] < begin - 1e-6 || t[k] > end + 1e-6) continue;
+            c.speed[k] = std::max(0.0, std::min({top, pull * (t[k] - begin), pull * (end - t[k])}));
+            if (t[k] > end - 1e-6) continue;  // from here on it stands again
+            c.selector[k] = Selector::drive;
+            c.engine_on[k] = 1;
+        }
+    c.phases = {{"queue", 0, duration}};
+    validate(c);
+    return c;
+}
+
 Cycle brake_torque(double throttle, double duration, const Surroundings& s, double step) {
     need(throttle >= 0 && throttle <= 1, "throttle", throttle, "0 to 1");
     Cycle c = constant("brake torque", 0, duration, step, s);

@@ -25,14 +25,14 @@ TractionTable::TractionTable(const Vehicle& v, const Surroundings& s)
             force[g][k] = t.force;
             engine_speed[g][k] = t.engine_speed;
         }
-    // Up where the next gear pulls harder, at the latest at the redline; down with hysteresis.
+    for (int g = 1; g <= gears; ++g) turbine_rate.push_back(flat.turbine_speed(g, 1));
+    // Up where the next gear pulls harder, at the latest at the redline.
     for (int g = 1; g < gears; ++g) {
         const double rate = flat.turbine_rate[static_cast<std::size_t>(g)];
         double up = 0.985 * v.engine.redline / rate;
         for (double u = 0.3 * up; u < up; u += 0.5 * grid)
             if (pull(g + 1, u) > pull(g, u) || turn(g, u) > 0.985 * v.engine.redline) up = u;
         up_speed.push_back(up);
-        down_speed.push_back(0.75 * up);
     }
 }
 
@@ -53,94 +53,121 @@ namespace {
 
 constexpr double slowest = 0.3;  // m/s; below this a car on a climb counts as stuck
 
+}  // namespace
+
+LapForces::LapForces(const Vehicle& vehicle, const Course& course, const LapStyle& how,
+                     const Surroundings& s)
+    : v(vehicle),
+      c(course),
+      style(how),
+      density(air_density(s.ambient, s.altitude)),
+      table(vehicle, s),
+      step(course.length() / static_cast<double>(course.distance.size() - 1)) {}
+
+double LapForces::side_limit(std::size_t k) const {
+    const double limit = c.speed_limit[k] * c.speed_limit[k];
+    const double bend = std::abs(c.curvature[k]);
+    const double most = v.grip_lat * grip(k);
+    return bend * limit > most ? most / bend : limit;
+}
+
+namespace {
+
+/// What the ellipse leaves along the way when `square * curvature` is used across it.
+double left(double square, double curvature, double across) {
+    const double used = square * curvature / across;
+    return std::sqrt(std::max(0.0, 1 - used * used));
+}
+
+}  // namespace
+
+double LapForces::resist(double square, double curvature, double grade) const {
+    RoadPoint p;
+    p.speed = std::sqrt(square);
+    p.grade = grade;
+    p.air_density = density;
+    p.lateral_acceleration = square * curvature;
+    return road_load(v, p).total();
+}
+
+double LapForces::traction(double square, std::size_t k, std::size_t next) const {
+    const double bend = 0.5 * (c.curvature[k] + c.curvature[next]);
+    const double adhesion = 0.5 * (grip(k) + grip(next));
+    return v.mass * adhesion * driven_grip(v) * left(square, bend, v.grip_lat * adhesion);
+}
+
+double LapForces::pull(double square, std::size_t k, std::size_t next, int gear, bool cut) const {
+    const double bend = 0.5 * (c.curvature[k] + c.curvature[next]);
+    const double speed = std::sqrt(square);
+    const double road = resist(square, bend, 0.5 * (c.grade[k] + c.grade[next]));
+    const double engine = cut ? 0.0 : style.effort * table.pull(gear, speed);
+    // What turns the engine faster does not pass through the tyre.
+    const double mass = v.mass * v.rotating_factor;
+    const double turning = cut ? 0.0 : table.inertia_mass(v, gear, speed);
+    return std::min((engine - road) / (mass + turning), (traction(square, k, next) - road) / mass);
+}
+
+double LapForces::reach(double square, std::size_t k, int gear, bool cut) const {
+    // Midpoint rule in the square of speed over distance.
+    const double a0 = pull(square, k, k + 1, gear, cut);
+    const double mid = std::max(0.0, square + a0 * step);
+    return std::max(square + 2 * step * pull(mid, k, k + 1, gear, cut), slowest * slowest);
+}
+
+double LapForces::slow(double square, std::size_t k, std::size_t next) const {
+    const double bend = 0.5 * (c.curvature[k] + c.curvature[next]);
+    const double adhesion = 0.5 * (grip(k) + grip(next));
+    const double road = resist(square, bend, 0.5 * (c.grade[k] + c.grade[next]));
+    const double brakes =
+        v.mass * v.grip_long * adhesion * left(square, bend, v.grip_lat * adhesion);
+    return (brakes + road) / (v.mass * v.rotating_factor);
+}
+
+int LapForces::strongest(double speed) const {
+    int best = 1;
+    for (int g = 2; g <= table.gears; ++g)
+        if (table.pull(g, speed) > table.pull(best, speed)) best = g;
+    return best;
+}
+
+namespace {
+
 class Solver {
   public:
     Solver(const Vehicle& vehicle, const Course& course, const LapStyle& style,
            const Surroundings& s)
-        : v_(vehicle),
+        : surroundings_(s),
+          forces_(vehicle, course, style, s),
           c_(course),
-          style_(style),
-          surroundings_(s),
-          density_(air_density(s.ambient, s.altitude)),
-          table_(vehicle, s),
           n_(course.distance.size()),
           step_(course.length() / static_cast<double>(n_ - 1)) {}
 
     Lap run() {
         square_.resize(n_);
-        for (std::size_t k = 0; k < n_; ++k) square_[k] = side_limit(k);
+        for (std::size_t k = 0; k < n_; ++k) square_[k] = forces_.side_limit(k);
         if (!c_.closed) square_[0] = std::min(square_[0], c_.entry_speed * c_.entry_speed);
         Lap lap;
-        for (lap.sweeps = 1; lap.sweeps <= 50; ++lap.sweeps) {
-            change_ = 0;
-            forward();
-            backward();
-            if (change_ < 1e-9) {
-                lap.settled = true;
-                break;
-            }
+        gear_.assign(n_, 1);
+        settle(lap, true);
+        // Any lap with these gears is slower everywhere than the one with all gears at hand.
+        if (forces_.style.gears == LapGears::driver && forces_.table.gears > 1) {
+            gear_ = plan_gears(forces_, square_);
+            settle(lap, false);
         }
-        fill_lap(v_, c_, style_, surroundings_, table_, square_, gear_, lap);
+        fill_lap(forces_.v, c_, forces_.style, surroundings_, forces_.table, square_, gear_, lap);
         return lap;
     }
 
   private:
-    [[nodiscard]] double grip(std::size_t k) const { return style_.effort * c_.grip[k] * gravity; }
-
-    [[nodiscard]] double side_limit(std::size_t k) const {
-        const double limit = c_.speed_limit[k] * c_.speed_limit[k];
-        const double bend = std::abs(c_.curvature[k]);
-        const double most = v_.grip_lat * grip(k);
-        return bend * limit > most ? most / bend : limit;
-    }
-
-    /// Forces of road and air without inertia, N, at a speed squared.
-    [[nodiscard]] RoadLoad resist(double square, double curvature, double grade) const {
-        RoadPoint p;
-        p.speed = std::sqrt(square);
-        p.grade = grade;
-        p.air_density = density_;
-        p.lateral_acceleration = square * curvature;
-        return road_load(v_, p);
-    }
-
-    /// What the ellipse leaves along the way when `square * curvature` is used across it.
-    [[nodiscard]] double left(double square, double curvature, double across) const {
-        const double used = square * curvature / across;
-        return std::sqrt(std::max(0.0, 1 - used * used));
-    }
-
-    /// Acceleration of the quickest pull, m/s^2.
-    [[nodiscard]] double pull(double square, std::size_t k, std::size_t next, int gear,
-                              bool cut) const {
-        const double bend = 0.5 * (c_.curvature[k] + c_.curvature[next]);
-        const double adhesion = 0.5 * (grip(k) + grip(next));
-        const double speed = std::sqrt(square);
-        const double road = resist(square, bend, 0.5 * (c_.grade[k] + c_.grade[next])).total();
-        const double engine = cut ? 0.0 : style_.effort * table_.pull(gear, speed);
-        const double traction =
-            v_.mass * adhesion * traction_share() * left(square, bend, v_.grip_lat * adhesion);
-        // What turns the engine faster does not pass through the tyre.
-        const double mass = v_.mass * v_.rotating_factor;
-        const double turning = cut ? 0.0 : table_.inertia_mass(v_, gear, speed);
-        return std::min((engine - road) / (mass + turning), (traction - road) / mass);
-    }
-
-    [[nodiscard]] double slow(double square, std::size_t k, std::size_t next) const {
-        const double bend = 0.5 * (c_.curvature[k] + c_.curvature[next]);
-        const double adhesion = 0.5 * (grip(k) + grip(next));
-        const double road = resist(square, bend, 0.5 * (c_.grade[k] + c_.grade[next])).total();
-        const double brakes =
-            v_.mass * v_.grip_long * adhesion * left(square, bend, v_.grip_lat * adhesion);
-        return (brakes + road) / (v_.mass * v_.rotating_factor);
-    }
-
-    /// Force over weight that the driven axle can put down, load transfer in it.
-    [[nodiscard]] double traction_share() const {
-        const double mu = v_.grip_long, lever = mu * v_.centre_height / v_.wheelbase;
-        if (v_.driven == DrivenAxle::both) return mu;
-        if (v_.driven == DrivenAxle::front) return mu * v_.front_share / (1 + lever);
-        return std::min(mu, mu * (1 - v_.front_share) / std::max(0.1, 1 - lever));
+    void settle(Lap& lap, bool any_gear) {
+        lap.settled = false;
+        for (int sweep = 1; sweep <= 50 && !lap.settled; ++sweep) {
+            change_ = 0;
+            forward(any_gear);
+            backward();
+            ++lap.sweeps;
+            lap.settled = change_ < 1e-9;
+        }
     }
 
     void lower(std::size_t k, double square) {
@@ -149,35 +176,29 @@ class Solver {
         square_[k] = square;
     }
 
-    void forward() {
-        const std::size_t start =
-            c_.closed ? static_cast<std::size_t>(std::min_element(square_.begin(), square_.end()) -
-                                                 square_.begin())
-                      : 0;
+    [[nodiscard]] std::size_t slowest_knot() const {
+        return static_cast<std::size_t>(std::min_element(square_.begin(), square_.end()) -
+                                        square_.begin());
+    }
+
+    void forward(bool any_gear) {
+        const std::size_t start = c_.closed ? slowest_knot() : 0;
         const std::size_t steps = n_ - 1;
-        gear_.assign(n_, 1);
-        int gear = 1;
-        while (gear < table_.gears && std::sqrt(square_[start]) > table_.up(gear)) ++gear;
         double cut = 0;
+        int last = 0;
         for (std::size_t j = 0; j < steps; ++j) {
             const std::size_t k = c_.closed ? (start + j) % steps : j;
             const std::size_t next = k + 1;
             const double speed = std::sqrt(square_[k]);
-            if (gear < table_.gears && speed > table_.up(gear)) {
-                ++gear;
-                if (style_.shift_times) cut = v_.shift.shift_time;
-            }
-            while (gear > 1 && speed < table_.down(gear)) --gear;
-            gear_[k] = gear;
-            // Midpoint rule in the square of speed over distance.
-            const double a0 = pull(square_[k], k, next, gear, cut > 0);
-            const double mid = std::max(0.0, square_[k] + a0 * step_);
-            const double reach = square_[k] + 2 * step_ * pull(mid, k, next, gear, cut > 0);
-            if (reach < slowest * slowest && cut <= 0)
+            if (any_gear) gear_[k] = forces_.strongest(speed);
+            if (!any_gear && forces_.style.shift_times && last > 0 && gear_[k] > last)
+                cut = forces_.v.shift.shift_time;
+            last = gear_[k];
+            const double safe = forces_.reach(square_[k], k, last, cut > 0);
+            if (safe <= slowest * slowest && cut <= 0)
                 throw Error("the car cannot pull away or climb at " +
                                 std::to_string(c_.distance[k]) + " m of the course",
                             "more engine, a lower gear or less grade", {}, "course");
-            const double safe = std::max(reach, slowest * slowest);
             if (cut > 0) cut -= 2 * step_ / (speed + std::sqrt(safe));
             lower(next, safe);
             tie(next);
@@ -186,18 +207,15 @@ class Solver {
     }
 
     void backward() {
-        const std::size_t start =
-            c_.closed ? static_cast<std::size_t>(std::min_element(square_.begin(), square_.end()) -
-                                                 square_.begin())
-                      : n_ - 1;
+        const std::size_t start = c_.closed ? slowest_knot() : n_ - 1;
         const std::size_t steps = n_ - 1;
         for (std::size_t j = 0; j < steps; ++j) {
             std::size_t next = start >= j ? start - j : start + steps - j;
             if (next == 0) next = steps;
             const std::size_t k = next - 1;
-            const double a0 = slow(square_[next], k, next);
+            const double a0 = forces_.slow(square_[next], k, next);
             const double mid = std::max(0.0, square_[next] + a0 * step_);
-            lower(k, square_[next] + 2 * step_ * std::max(0.0, slow(mid, k, next)));
+            lower(k, square_[next] + 2 * step_ * std::max(0.0, forces_.slow(mid, k, next)));
             tie(k);
         }
     }
@@ -209,12 +227,9 @@ class Solver {
         if (k == n_ - 1) lower(0, square_[n_ - 1]);
     }
 
-    const Vehicle& v_;
-    const Course& c_;
-    const LapStyle& style_;
     const Surroundings& surroundings_;
-    double density_;
-    TractionTable table_;
+    LapForces forces_;
+    const Course& c_;
     std::size_t n_;
     double step_;
     double change_ = 0;

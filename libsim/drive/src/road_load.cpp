@@ -33,6 +33,13 @@ double air_density(double temperature, double altitude) {
     return pressure / (287.053 * temperature);
 }
 
+double driven_grip(const Vehicle& v) {
+    const double mu = v.grip_long, lever = mu * v.centre_height / v.wheelbase;
+    if (v.driven == DrivenAxle::both) return mu;
+    if (v.driven == DrivenAxle::front) return mu * v.front_share / (1 + lever);
+    return std::min(mu, mu * (1 - v.front_share) / std::max(0.1, 1 - lever));
+}
+
 double front_axle_load(const Vehicle& v, double acceleration, double grade) {
     const double along = acceleration + gravity * grade;
     const double load = v.mass * (gravity * v.front_share - v.centre_height / v.wheelbase * along);

@@ -143,9 +143,7 @@ Cycle session(const Vehicle& vehicle, const Course& course, const SessionPlan& p
     for (int run = 1; run <= plan.runs; ++run) {
         const std::string number = std::to_string(run);
         if (plan.wait > 0)
-            parts.push_back(plan.wait_engine
-                                ? named(idle(plan.wait, plan.wait_selector, s), "wait " + number)
-                                : named(soak(plan.wait, s), "wait " + number));
+            parts.push_back(named(queue(plan.wait, plan.queue, s), "wait " + number));
         for (int lap = 1; lap <= plan.laps; ++lap)
             parts.push_back(lap_cycle(
                 lap == 1 ? first : flying,

@@ -175,6 +175,10 @@ Liquid from_sheet(const CoolantSheet& s) {
     for (SheetPoint& p : viscosities) p = {-1000 / p.kelvin, std::log(p.value)};
     const auto log_viscosity = through(viscosities);
     const double activity = std::log(s.boiling.value) - log_water_vapour_pressure(s.boiling.kelvin);
+    // Water's curve, moved through the point, ends short of its critical point.
+    if (!(activity + log_water_vapour_pressure(640) > std::log(2e6)))
+        throw Error("the boiling point of '" + s.name + "' cannot be used",
+                    "at most 454 K at 101 kPa; more at more pressure");
 
     Info info;
     info.name = s.name;

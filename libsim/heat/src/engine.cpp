@@ -14,10 +14,12 @@ using std::numbers::pi;
 constexpr double rpm_1000 = 1000 * 2 * pi / 60;  // rad/s
 
 // Gas at the mean gas temperature of Taylor's chart (866 K): air, Incropera et al., Table A.4.
-constexpr double gas_viscosity = 3.89e-5;       // Pa s
-constexpr double gas_conductivity = 0.0604;     // W/(m K)
-constexpr double exhaust_heat_capacity = 1150;  // J/(kg K), burned gas at 300 to 1100 K mean
-constexpr double exhaust_hottest = 1450;        // K
+constexpr double gas_viscosity = 3.89e-5;    // Pa s
+constexpr double gas_conductivity = 0.0604;  // W/(m K)
+// Mean specific heat of burned stoichiometric gas from 298 K to T, a + b T in J/(kg K): within 0.5
+// % of nitrogen, carbon dioxide and steam of the JANAF tables at 600, 1000 and 1400 K, from memory.
+constexpr double exhaust_heat_a = 1015, exhaust_heat_b = 0.144;
+constexpr double exhaust_hottest = 1450;  // K
 
 struct Geometry {
     double bore, piston_area;
@@ -53,7 +55,8 @@ double wall_heat(const EngineModel& m, double available, EnginePoint& p) {
     p.reynolds = p.gas_flow / m.cylinders * bore / (area * gas_viscosity);
     if (p.reynolds < 1000) p.flags |= below_correlation;
     const double nusselt = m.nusselt_coefficient * std::pow(p.reynolds, m.nusselt_exponent);
-    const double q = solve::perturbed(solve::Relation::engine_wall_heat,
+    const double q = m.wall_heat_level.value *
+                     solve::perturbed(solve::Relation::engine_wall_heat,
                                       m.cylinders * area * gas_conductivity / bore * nusselt *
                                           (m.gas_temperature - m.wall_reference));
     const double bound = m.wall_limit * available;
@@ -110,12 +113,20 @@ void fired(const EngineModel& m, double speed, double brake_pressure, EnginePoin
     p.cold_exhaust = p.cold_fuel - p.cold_coolant - p.cold_oil - p.cold_surface;
 }
 
+/// K of gas that was heated from `from` by `heat` J/kg: (a + b T)(T - from) = heat.
+double heated(double heat, double from) {
+    const double linear = exhaust_heat_a - exhaust_heat_b * from;
+    const double free = exhaust_heat_a * from + heat;
+    return (std::sqrt(std::max(0.0, linear * linear + 4 * exhaust_heat_b * free)) - linear) /
+           (2 * exhaust_heat_b);
+}
+
 void exhaust_state(double speed, double intake, const EngineModel& m, EnginePoint& p) {
     p.exhaust = solve::perturbed(solve::Relation::engine_exhaust,
                                  p.fuel - p.brake - p.coolant - p.oil - p.surface);
     if (p.gas_flow <= 0) p.gas_flow = 0.35 * 1.18 * swept(m, speed);  // air through a shut throttle
     const double sensible = p.exhaust - p.unburned;
-    p.exhaust_temperature = intake + sensible / (p.gas_flow * exhaust_heat_capacity);
+    p.exhaust_temperature = heated(sensible / p.gas_flow, intake);
     if (sensible < 0 || p.exhaust_temperature > exhaust_hottest) {
         p.flags |= exhaust_clipped;
         p.exhaust_temperature = std::clamp(p.exhaust_temperature, intake, exhaust_hottest);
@@ -137,7 +148,10 @@ void validate(const EngineModel& m) {
     require_within(m.unburned, 0, 0.2, "unburned");
     require_within(m.retard, -10, 40, "spark_retard");
     require_within(m.idle_retard, 0, 40, "idle_spark_retard");
-    require_within(m.friction_p0, 0, 5e5, "friction_level");
+    require_within(m.friction_p0, 0, 5e5, "friction_p0");
+    require_within(m.friction_level.value, 0.2, 3, "friction_level");
+    require_within(m.wall_heat_level.value, 0.3, 3, "wall_heat_level");
+    require_within(m.nusselt_coefficient, 1, 40, "nusselt_coefficient");
     require_within(m.nusselt_exponent, 0.5, 1, "nusselt_exponent");
     require_within(m.gas_temperature, m.wall_reference + 100, 1500, "gas_temperature");
     require_within(m.wall_limit, 0.1, 0.95, "wall_limit");
@@ -148,8 +162,36 @@ void validate(const EngineModel& m) {
     require_within(m.exhaust_pipes, 1, 16, "exhaust_pipes");
 }
 
-EngineModel engine_model(double displacement, int cylinders, double peak_torque) {
+void set_era(EngineModel& m, Era era) {
+    const EngineModel modern;
+    m.era = era;
+    m.friction_p0 = modern.friction_p0;
+    m.friction_p1 = modern.friction_p1;
+    m.friction_p2 = modern.friction_p2;
+    m.nusselt_coefficient = modern.nusselt_coefficient;
+    m.friction_level = modern.friction_level;
+    m.wall_heat_level = modern.wall_heat_level;
+    m.wall_limit = modern.wall_limit;
+    if (era == Era::modern) return;
+    m.friction_p0 = 0.97e5;
+    m.friction_p1 = 143.2;
+    m.friction_p2 = 0.4559;
+    m.nusselt_coefficient = 10.4;
+    m.wall_limit =
+        0.70;  // then coolant and oil take 2 to 3 times brake power at light load (Heywood)
+    // Barnes-Moss's band as Heywood draws it, and Taylor & Toong's points about their line: both
+    // from memory.
+    m.friction_level = {1, 0.85, 1.15, "band of the published parabola, from memory"};
+    m.wall_heat_level = {1, 0.8, 1.25, "scatter of Taylor & Toong's points, from memory"};
+}
+
+std::vector<NamedAssumption> assumptions(EngineModel& m) {
+    return {{"heat to coolant and oil", &m.wall_heat_level}, {"friction", &m.friction_level}};
+}
+
+EngineModel engine_model(double displacement, int cylinders, double peak_torque, Era era) {
     EngineModel m;
+    set_era(m, era);
     m.displacement = displacement;
     m.cylinders = cylinders;
     m.full_load_pressure = 4 * pi * peak_torque / displacement;
@@ -162,7 +204,8 @@ EngineModel engine_model(double displacement, int cylinders, double peak_torque)
 }
 
 double friction_pressure(const EngineModel& m, double speed) {
-    return solve::perturbed(solve::Relation::engine_friction,
+    return m.friction_level.value *
+           solve::perturbed(solve::Relation::engine_friction,
                             m.friction_p0 + speed * (m.friction_p1 + speed * m.friction_p2));
 }
 
@@ -215,6 +258,14 @@ double exhaust_surface_temperature(const EngineModel& m, double gas_flow, double
     return solve::perturbed(solve::Relation::exhaust_surface, t);
 }
 
+double oil_to_block(const BlockConductance& b, double speed, bool running) {
+    if (!running) return b.standing_share * b.conductance;
+    const double thrown = b.speed_exponent == 0
+                              ? 1.0
+                              : std::pow(std::max(0.0, speed) / block_speed, b.speed_exponent);
+    return b.conductance * (b.standing_share + (1 - b.standing_share) * thrown);
+}
+
 EngineLumps engine_lumps(const EngineModel& m, bool aluminium_block) {
     const double litres = m.displacement * 1e3;
     const double mass = (aluminium_block ? 0.8 : 1.0) * (55 + 32 * litres);
@@ -223,12 +274,12 @@ EngineLumps engine_lumps(const EngineModel& m, bool aluminium_block) {
     EngineLumps l;
     l.jacket_metal = 0.40 * mass * specific_heat;
     l.oil_metal = 0.35 * mass * specific_heat;
-    l.jacket_volume = (1.2 + 0.9 * litres) * 1e-3;
+    l.jacket_volume = (1.2 + 1.3 * litres) * 1e-3;
     l.oil_volume = (2.5 + 0.5 * litres) * 1e-3;
     l.wall_conductance = 900 * litres;
     l.wall_flow = 0.45 * litres;
     l.still_conductance = 60 * litres;
-    l.oil_to_coolant = 45 * litres;
+    l.oil_to_coolant = 90 * litres;
     l.surface_conductance = 4 * std::pow(litres, 2.0 / 3);
     l.surface_conductance_slope = 0.35 * std::pow(litres, 2.0 / 3);
     return l;

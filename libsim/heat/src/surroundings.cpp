@@ -25,6 +25,14 @@ std::vector<double> condenser_heat(const AirConditioning& m, const drive::Vehicl
     return heat;
 }
 
+double condenser_rejected(double heat, double capacity) {
+    constexpr double most_rise = 60;  // K
+    if (heat <= 0 || capacity <= 0) return 0;
+    const double x = heat / (most_rise * capacity);
+    const double x4 = x * x * x * x;
+    return heat / std::sqrt(std::sqrt(std::sqrt(1 + x4 * x4)));
+}
+
 double radiant_heat(double hot, double cold, double area, double view, double hot_emissivity,
                     double cold_emissivity) {
     return stefan_boltzmann * view * area * (std::pow(hot, 4) - std::pow(cold, 4)) /
@@ -48,19 +56,30 @@ double brake_air_heat(const Brakes& b, double temperature, double ambient, doubl
     return (b.conductance + b.conductance_slope * speed) * (temperature - ambient);
 }
 
+double bay_fresh_air(const EngineBay& bay, double rise, double speed) {
+    constexpr double reference = 30, smooth = 2;  // K
+    const double warm = std::max(0.0, rise);
+    // sqrt(x^2 / (x + s)): the root far above s, straight and small below it.
+    const double root = std::sqrt(warm * warm / ((warm + smooth) * reference));
+    return bay.at_rest * root + bay.per_speed * std::max(0.0, speed);
+}
+
 double bay_temperature(const EngineBay& bay, double ambient, double speed, double heat,
-                       double fan_flow, double fan_air_temperature) {
-    const double fresh = bay.at_rest + bay.per_speed * std::max(0.0, speed);
-    const double fan = bay.recirculated * std::max(0.0, fan_flow);
-    return (fresh * ambient + fan * fan_air_temperature + heat / air_heat_capacity) / (fresh + fan);
-}
-
-double road_surface_temperature(double ambient, double sun, double speed) {
-    return ambient + 0.9 * sun / (8 + 4 * (std::max(0.0, speed) + 2));
-}
-
-double under_floor_air(double ambient, double sun, double speed) {
-    return ambient + (road_surface_temperature(ambient, sun, speed) - ambient) / 3;
+                       double stack_flow, double stack_temperature) {
+    const double outer = bay.sheet_to_outside + bay.sheet_slope * std::sqrt(std::max(0.0, speed));
+    const double sheet = bay.air_to_sheet * outer / (bay.air_to_sheet + outer);
+    const double stack = std::max(0.0, stack_flow) * air_heat_capacity;
+    // What leaves rises with the temperature: halve a bracket.
+    double low = std::min(ambient, stack > 0 ? stack_temperature : ambient);
+    double high = std::max(ambient, stack > 0 ? stack_temperature : ambient) + 1000;
+    for (int i = 0; i < 100; ++i) {
+        const double t = 0.5 * (low + high);
+        const double fresh = bay_fresh_air(bay, t - ambient, speed) * air_heat_capacity;
+        const double gained =
+            heat + stack * (stack_temperature - t) - (fresh + sheet) * (t - ambient);
+        (gained > 0 ? low : high) = t;
+    }
+    return 0.5 * (low + high);
 }
 
 }  // namespace lapheat::heat

@@ -20,7 +20,9 @@ void validate(const TransmissionModel& m) {
     require_within(m.sump_volume, 1e-4, 0.05, "sump_volume");
     require_within(m.case_metal, 0, 1e6, "case_metal");
     require_within(m.case_conductance, 0, 500, "case_conductance");
-    require_within(m.fluid_to_case, 0, 1e4, "fluid_to_case");
+    require_within(m.converter_share, 0, 1, "converter_share");
+    require_within(m.converter_to_case, 0, 500, "converter_to_case");
+    require_within(m.leakage, 0, 0.9, "leakage");
 }
 
 double cooler_flow(const TransmissionModel& m, double engine_speed, double viscosity, bool locked) {
@@ -32,7 +34,10 @@ double cooler_flow(const TransmissionModel& m, double engine_speed, double visco
         flow = m.cooler_idle_flow + (m.cooler_flow - m.cooler_idle_flow) * std::min(1.0, part);
     }
     if (locked) flow *= m.locked_share;
-    return flow * std::min(1.0, std::pow(m.reference_viscosity / viscosity, m.viscosity_exponent));
+    const double thinner = m.reference_viscosity / viscosity;
+    if (thinner <= 1) return flow * std::pow(thinner, m.viscosity_exponent);
+    const double leaked = m.leakage * std::min(1.0, m.idle_speed / engine_speed) * (thinner - 1);
+    return flow * std::max(0.1, 1 - leaked);
 }
 
 TransmissionHeat transmission_heat(const TransmissionModel& m, const drive::Trace& trace) {

@@ -14,6 +14,11 @@ namespace lapheat::hydraulics {
 namespace {
 
 constexpr double inch = 0.0254;
+
+// Necks of radiators and engines, in sixteenths of an inch: main hoses 1 1/4 to 1 3/4 inch, heater
+// hoses up to 3/4 inch; a main hose is 1 inch or more. Common practice, no source.
+constexpr int narrowest_neck = 20, widest_neck = 28, heater_neck = 12;
+constexpr double least_main_hose = inch;
 constexpr std::string_view hooper = "Hooper, Chem. Eng. 88 (1981) no. 17, p. 96, table 1";
 constexpr std::string_view practice = "common practice, no source";
 constexpr std::string_view edges = "Idelchik, Handbook of Hydraulic Resistance, diagrams 3-1, 11-1";
@@ -179,11 +184,18 @@ std::optional<Diagnostic> line_warning(LineUse use, std::string_view name, doubl
     const double speed = std::abs(flow) / area;
     if (!(speed > limit.speed)) return {};
     const double enough = std::sqrt(std::abs(flow) / limit.speed * 4 / std::numbers::pi);
-    const int sold =
-        2 * static_cast<int>(std::ceil(enough * 8 / inch - 1e-9));  // even dash numbers
+    int sold = 2 * static_cast<int>(std::ceil(enough * 8 / inch - 1e-9));  // even dash numbers
+    Code beyond = limit.beyond;
+    if (use == LineUse::coolant) {
+        // Wider than the necks it goes on is no hose to buy.
+        const bool main = inner_diameter >= least_main_hose;
+        sold = std::clamp(sold, main ? narrowest_neck : 0, main ? widest_neck : heater_neck);
+        if (dash_diameter(sold) <= inner_diameter + 1e-4) return {};
+        if (dash_diameter(sold) < enough) beyond = Code::coolant_hose_at_its_widest;
+    }
     using units::Quantity;
     return Diagnostic{
-        limit.beyond,
+        beyond,
         {},
         {std::string(name), size_as_sold(dash_diameter(sold))},
         {{speed, Quantity::speed}, {limit.speed, Quantity::speed}, {enough, Quantity::length}}};

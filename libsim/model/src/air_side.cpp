@@ -3,6 +3,10 @@
 #include <algorithm>
 #include <cmath>
 
+#include "lapheat/exchangers/film.hpp"
+#include "lapheat/fluids/air.hpp"
+#include "lapheat/heat/surroundings.hpp"
+
 namespace lapheat::model {
 namespace {
 
@@ -10,10 +14,7 @@ namespace {
 // density only, and a core's film goes with less than the flow.
 constexpr double air_hold = 5;      // K of air for each K of hold
 constexpr double flow_hold = 0.02;  // share of a core's liquid flow for each K of hold
-constexpr double fan_hold = 0.02;   // of full speed for each K of hold
-
-// A condenser in still air trips on pressure before its air is this much hotter, K.
-constexpr double most_rise = 60;
+constexpr double fan_hold = 0.01;   // of full speed for each K of hold
 
 double smooth(double s) { return s * s * (3 - 2 * s); }
 
@@ -100,6 +101,8 @@ void AirSide::flows(const Instant& now, const Controls& controls, const LiquidSi
     for (std::size_t n = 0; n < model_.paths.size(); ++n)
         if (hold_ <= 0 || stale_[n] || spinning(now.y, model_.paths[n]))
             solve_path(n, now, controls, liquid);
+    for (std::size_t f = 0; f < model_.fans.size(); ++f)
+        if (model_.fans[f].path == none || model_.fans[f].ramped) drive_fan(f, now, controls);
 }
 
 /// The columns add up a core's outputs anew, for the liquid of now.
@@ -146,21 +149,27 @@ void AirSide::hold_column(std::size_t passage, const Instant& now, const LiquidS
     Column& held = columns_[passage];
     held.air = std::abs(now.out.paths[at(p.path)].flow.passage_flow[at(p.local)]);
     held.capacity = held.air * row.air_specific_heat;
-    held.rise = 0;
+    held.heat = 0;
     if (p.heat) {
         const airflow::Passage& geometry = model_.paths[at(p.path)].path.passages[at(p.local)];
-        const double heat = row.heat[*p.heat] * geometry.core_fraction;  // smooth in flow:
-        if (heat > 0) held.rise = most_rise * heat / (heat + most_rise * held.capacity);
+        held.heat =
+            heat::condenser_rejected(row.heat[*p.heat] * geometry.core_fraction, held.capacity);
     }
     if (p.core == none || model_.cores[at(p.core)].first_cell == none) return;
     const FlatCore& core = model_.cores[at(p.core)];
     const double flow = std::abs(now.out.run_flow[at(core.first_run)]) * p.fraction;
     const fluids::Properties& properties = liquid.properties(core.first_cell);
-    const fluids::Properties air{row.density, row.air_specific_heat, row.air_conductivity,
-                                 row.viscosity};
-    const exchangers::CoreOperation o = exchangers::operate_thermal(
+    // The air's film has the properties of the air's mean temperature in the core, as in rate().
+    const airflow::PathInputs& in = inputs_[at(p.path)];
+    const double air_inlet = in.passage_inlet_temperature[at(p.local)];
+    const fluids::AirState mean{.temperature =
+                                    0.5 * (air_inlet + in.passage_outlet_temperature[at(p.local)])};
+    const fluids::Properties air{row.density, row.air_specific_heat, fluids::conductivity(mean),
+                                 fluids::viscosity(mean)};
+    const exchangers::CoreOperation o = exchangers::operate_with_wall(
         p.slice, {flow, now.out.cell_temperature[at(core.first_cell)], properties, 0},
-        {held.air, row.ambient, air, 0});
+        {held.air, air_inlet, air, 0},
+        &model_.loops[at(model_.cells[at(core.first_cell)].loop)].fluid, nullptr);
     // A standing liquid has no effectiveness; its core then gives heat from where it is,
     // through the air side alone. The change is made where the liquid's capacity rate is a few
     // percent of UA and steady effectiveness-NTU says nothing about the metal.
@@ -190,6 +199,7 @@ void AirSide::hold_column(std::size_t passage, const Instant& now, const LiquidS
 
 void AirSide::cores(const Instant& now) {
     const double* y = now.y;
+    now.out.condenser = 0;
     for (std::size_t n = 0; n < model_.paths.size(); ++n) {
         const FlatPath& path = model_.paths[n];
         PathOutput& found = now.out.paths[n];
@@ -199,7 +209,10 @@ void AirSide::cores(const Instant& now) {
         }
         airflow::PathInputs& in = inputs_[n];
         found.inlet = y[path.state];
-        const double bay = path.into_bay ? y[bay_] : now.row.ambient;
+        found.heat = found.heat_back = 0;
+        // Air that runs backwards comes from behind the cores: the engine bay, or the air of the
+        // place with all that warms it. It is never as fresh as what ram would bring.
+        const double bay = path.into_bay ? y[bay_] : y[path.state];
         for (int i = 0; i < path.passages; ++i)
             in.passage_outlet_temperature[at(i)] =
                 y[model_.passages[at(path.first_passage + i)].state];
@@ -229,7 +242,15 @@ void AirSide::cores(const Instant& now) {
 void AirSide::work_column(std::size_t passage, double temperature_in, const Instant& now) {
     const FlatPassage& p = model_.passages[passage];
     const Column& held = columns_[passage];
-    double rise = held.rise;
+    double rise = held.heat > 0 ? held.heat / held.capacity : 0.0;
+    PathOutput& path = now.out.paths[at(p.path)];
+    const bool back = path.flow.passage_flow[at(p.local)] < 0;
+    path.heat += held.heat;
+    if (back) path.heat_back += held.heat;
+    if (p.heat) {
+        now.balance.cross(held.heat, model_.condenser);
+        now.out.condenser += held.heat;
+    }
     if (p.core != none && model_.cores[at(p.core)].first_cell != none) {
         const FlatCore& core = model_.cores[at(p.core)];
         CoreOutput& found = now.out.cores[at(p.core)];
@@ -237,6 +258,8 @@ void AirSide::work_column(std::size_t passage, double temperature_in, const Inst
         const double heat =
             held.working * (found.first_inlet - temperature_in) + held.standing * still;
         now.balance.out_of_cell(core.first_cell, heat, core.ledger);
+        path.heat += heat;
+        if (back) path.heat_back += heat;
         found.heat += heat;
         found.second_inlet += held.air * temperature_in;
         rise += still + (held.mixing > 0 ? held.mixing * (heat / held.capacity - still) : 0.0);
@@ -269,11 +292,10 @@ void AirSide::drive_fan(std::size_t f, const Instant& now, const Controls& contr
     now.out.fans[f].power = target.current * supply_voltage(row);
 }
 
-void AirSide::fans(const Instant& now, const Controls& controls) {
+void AirSide::fans(const Instant& now) {
     double power = 0;
     for (std::size_t f = 0; f < model_.fans.size(); ++f) {
         const FlatFan& fan = model_.fans[f];
-        if (fan.path == none || fan.ramped) drive_fan(f, now, controls);
         const double target = fan_target_[f], speed = now.y[fan.state];
         power += now.out.fans[f].power;
         now.out.fans[f].speed = speed;

@@ -16,8 +16,7 @@ inline constexpr double air_lag = 1.0;  ///< s, a core's air is renewed in less
 /// kg/s of a passage below which both its ends breathe.
 inline constexpr double creeping_air = 2e-3;
 
-/// V at the fans; common practice, no source.
-inline double supply_voltage(const ForcingRow& row) { return row.engine_on ? 13.8 : 12.4; }
+inline double supply_voltage(const ForcingRow& row) { return supply_voltage(row.engine_on); }
 
 class AirSide {
   public:
@@ -30,10 +29,10 @@ class AirSide {
     bool age(const double* y, const Outputs& out);
 
     // The steps of one evaluation, in their order.
-    /// Paths that are due, with their cores' films and their fans' drives.
+    /// Paths that are due, with their cores' films, and all fans' drives.
     void flows(const Instant& now, const Controls& controls, const LiquidSide& liquid);
-    void cores(const Instant& now);                           ///< heat into the air
-    void fans(const Instant& now, const Controls& controls);  ///< towards their targets
+    void cores(const Instant& now);  ///< heat into the air
+    void fans(const Instant& now);   ///< towards their targets
 
   private:
     /// One core's column: heat = working·(liquid in − air in) + standing·(cell − air in).
@@ -41,7 +40,7 @@ class AirSide {
         double air = 0, capacity = 0;      ///< kg/s, W/K
         double working = 0, standing = 0;  ///< W/K
         double mixing = 0;                 ///< 0 air that stands – 1 air that flows
-        double rise = 0;                   ///< K by heat that is not a fluid's
+        double heat = 0;                   ///< W that is not a fluid's
         double outlet = 0;                 ///< K of the air behind, for which the path was solved
     };
     /// A core's liquid, for which its path was solved.

@@ -129,7 +129,8 @@ void compile_links(Model& model) {
         model.links.push_back(
             {sensor_cell(model, link.first_loop, link.first_part, link.place, "between"),
              sensor_cell(model, link.second_loop, link.second_part, link.place, "between"),
-             link.conductance, link.standing_share * link.conductance});
+             {link.conductance.value, link.standing_share, link.speed_exponent}});
+    int converter = none;
     for (const HeatInto& h : model.heats) {
         const int cell =
             h.cell != none ? h.cell : model.walls[static_cast<std::size_t>(h.wall)].cell;
@@ -143,10 +144,21 @@ void compile_links(Model& model) {
             case Stream::gears:
                 model.gearbox_cell = cell;
                 break;
+            case Stream::converter:
+                converter = cell;
+                break;
             default:
                 break;
         }
     }
+    // The converter's housing stands in the bell housing, on shafts that end in the case.
+    const double through = model.car.transmission.converter_to_case;
+    if (converter != none && model.gearbox_cell != none && converter != model.gearbox_cell &&
+        through > 0)
+        model.links.push_back(
+            {converter,
+             model.gearbox_cell,
+             {.conductance = through, .standing_share = 1, .speed_exponent = 0}});
 }
 
 void lay_out_state(Model& model) {
@@ -160,6 +172,10 @@ void lay_out_state(Model& model) {
     stand(StateKind::passage, model.passages, air_slack);
     stand(StateKind::path, model.paths, air_slack);
     layout.add(StateKind::bay, 1, air_slack);
+    layout.add(StateKind::bay_sheet, 1, air_slack);
+    layout.add(StateKind::exhaust, heat::exhaust_parts, air_slack);
+    layout.add(StateKind::head, at(model.pump_count));
+    layout.add(StateKind::lost, model.loops.size());
     stand(StateKind::fan, model.fans);
     stand(StateKind::fan_switch, model.switches);
     stand(StateKind::wax, model.thermostats);
@@ -198,6 +214,28 @@ void require_same_numbers(const Model& before, const Model& after) {
 
 namespace {
 
+/// The exhaust, and the paths of energy that are no loop's.
+void add_surroundings(Model& model) {
+    const heat::EngineModel& engine = model.car.engine;
+    const bool stated = model.car.exhaust.stretch.front().metal > 0;
+    model.exhaust = stated
+                        ? model.car.exhaust
+                        : heat::exhaust_system(engine.displacement, engine.cylinders,
+                                               engine.exhaust_pipe_diameter, engine.exhaust_pipes);
+    heat::validate(model.exhaust);
+    LedgerPaths& ledger = model.ledger;
+    model.radiation = ledger.within("exhaust radiation");
+    model.brakes = ledger.in("brakes");
+    model.condenser = ledger.in("condenser");
+    model.engine_surface = ledger.in("engine to its bay");
+    model.exhaust_gas = ledger.in("exhaust gas");
+    model.reaction = ledger.in("catalyst reaction");
+    model.tail_gas = ledger.out("exhaust gas at the tail");
+    model.exhaust_below = ledger.out("exhaust below the floor");
+    model.bay_out = ledger.out("air out of the engine bay");
+    model.sheet_out = ledger.out("hood and wings");
+}
+
 std::shared_ptr<Model> compile_as_it_is(const Car& car) {
     auto model = std::make_shared<Model>();
     model->car = car;
@@ -205,7 +243,7 @@ std::shared_ptr<Model> compile_as_it_is(const Car& car) {
     for (const StreamEntry& stream : stream_table)
         if (stream.warms_liquid)
             model->stream_ledger[stream.stream] = model->ledger.in(stream.name);
-    model->radiation = model->ledger.in("exhaust radiation");
+    add_surroundings(*model);
     compile_loops(*model);
     compile_air(*model);
     compile_controls(*model);
@@ -238,6 +276,14 @@ std::shared_ptr<const Model> compile(const Car& car) {
         model->later.emplace_back(t, compile_as_it_is(with_faults(car, t)));
     for (const auto& [begins, broken] : model->later) require_same_numbers(*model, *broken);
     return model;
+}
+
+bool has_condenser(const Car& car) {
+    return std::any_of(car.air.begin(), car.air.end(), [](const AirPath& path) {
+        return path.condenser_cover > 0 ||
+               std::any_of(path.stack.begin(), path.stack.end(),
+                           [](const StackItem& item) { return item.heat == "condenser"; });
+    });
 }
 
 const std::vector<Diagnostic>& warnings(const Model& model) { return model.warnings; }

@@ -16,8 +16,8 @@ void lay_out_state(Model& model);
 /// a path of the ledger with another number.
 void require_same_numbers(const Model& before, const Model& after);
 
-/// What lines, tanks and cases of a loop give to the air around.
-LedgerId case_losses(Model& model, const std::string& loop);
+/// What lines, tanks and cases of a loop give to the air around: to the engine bay within the car.
+LedgerId case_losses(Model& model, const std::string& loop, Zone where);
 
 /// Number of the cell of a loop's part (its last cell), or an Error at `place`.
 int sensor_cell(const Model& model, const std::string& loop, const std::string& part,

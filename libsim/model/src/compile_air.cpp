@@ -59,7 +59,7 @@ int fan_number(const Model& model, const std::string& name, const FilePlace& pla
     throw Error("no fan '" + name + "'", known(names), place, "fans");
 }
 
-FlatPath flat_path(const AirPath& path) {
+FlatPath flat_path(Model& model, const AirPath& path) {
     FlatPath flat;
     flat.name = path.name;
     flat.parameters = airflow::parameters(path.assumptions);
@@ -72,6 +72,9 @@ FlatPath flat_path(const AirPath& path) {
     flat.into_bay = path.into_bay;
     flat.brake_view_area = path.brake_view_area;
     flat.brake_air_share = path.brake_air_share;
+    flat.exhaust_part = path.exhaust_part;
+    flat.air_in = model.ledger.in("warm air into " + path.name);
+    if (!path.into_bay) flat.air_out = model.ledger.out("air out of " + path.name);
     return flat;
 }
 
@@ -168,7 +171,7 @@ void add_passages(Model& model, const AirPath& path, const std::vector<int>& ite
 }
 
 void add_path(Model& model, const AirPath& path) {
-    FlatPath flat = flat_path(path);
+    FlatPath flat = flat_path(model, path);
     airflow::PathDescription d = description(path);
     const std::vector<int> item_core = add_stack(model, path, flat, d);
     for (const Shroud& shroud : path.shrouds) add_shroud(model, path, shroud, flat, d);
@@ -207,12 +210,12 @@ void compile_air(Model& model) {
                         "a place in the stack of an air path, or a second liquid",
                         model.car.cores[index].place, "cores");
         if (core.path != none) {
-            core.ledger = model.ledger.out("core " + core.name);
+            core.ledger = model.ledger.within("core " + core.name);
             // What its two faces still give when neither fan nor wind nor buoyancy moves air.
             const Cell& cell = model.cells[static_cast<std::size_t>(core.first_cell)];
-            model.losses.push_back({core.first_cell, Zone::outside,
-                                    2 * still_face * core.core.face_area, 0,
-                                    case_losses(model, model.loops[at(cell.loop)].name)});
+            model.losses.push_back(
+                {core.first_cell, Zone::outside, 2 * still_face * core.core.face_area, 0,
+                 case_losses(model, model.loops[at(cell.loop)].name, Zone::outside)});
         }
     }
     for (const FlatFan& fan : model.fans)

@@ -53,11 +53,13 @@ int LoopBuilder::add_cell(double volume, double metal, const At& at, std::string
 
 void LoopBuilder::surface_loss(int cell, Zone where, double at_rest, double gain) {
     if (at_rest <= 0 && gain <= 0) return;
-    model_.losses.push_back({cell, where, at_rest, gain, case_losses(model_, loop_.name)});
+    model_.losses.push_back({cell, where, at_rest, gain, case_losses(model_, loop_.name, where)});
 }
 
-LedgerId case_losses(Model& model, const std::string& loop) {
-    return model.ledger.out("lines and cases of " + loop);
+LedgerId case_losses(Model& model, const std::string& loop, Zone where) {
+    const std::string name = "lines and cases of " + loop;
+    return where == Zone::engine_bay ? model.ledger.within(name + " into the engine bay")
+                                     : model.ledger.out(name);
 }
 
 void LoopBuilder::control(const At& at, Kind kind, double value, const char* suffix) {
@@ -111,6 +113,9 @@ FlatLoop LoopBuilder::build() {
     flat_.first_cell = static_cast<int>(model_.cells.size());
     flat_.first_node = model_.nodes;
     flat_.limits = loop_.limits;
+    if (std::isfinite(loop_.fluid.boiling_temperature(101325)))
+        flat_.vapour = model_.ledger.out("vapour of " + loop_.name);
+    flat_.missing = 1 - loop_.liquid_share;
     flat_.cap_pressure = loop_.cap_pressure;
     flat_.expansion_volume = loop_.expansion_volume;
     flat_.return_limit = loop_.return_limit;
@@ -127,6 +132,8 @@ FlatLoop LoopBuilder::build() {
     if (flat_.cooling_run == none) flat_.cooling_run = flat_.first_run;
     flat_.runs = static_cast<int>(model_.runs.size()) - flat_.first_run;
     flat_.cells = static_cast<int>(model_.cells.size()) - flat_.first_cell;
+    for (int c = flat_.first_cell; c < flat_.first_cell + flat_.cells; ++c)
+        flat_.liquid += model_.cells[at(c)].b / flat_.caloric.c1 / loop_.liquid_share;
     flat_.nodes = static_cast<int>(nodes_.size());
     model_.nodes += flat_.nodes;
     if (!loop_.cap_at.empty()) {
@@ -168,6 +175,8 @@ void LoopBuilder::settle_pumps() {
         out.efficiency = p.efficiency;
         out.need = p.need;
         out.bore = p.bore;
+        out.loses_head = std::holds_alternative<hydraulics::CentrifugalPump>(
+            flat_.network->element(at(out.element)).body);
         if (p.efficiency > 0) out.ledger = model_.ledger.in("pump work of " + loop_.name);
         flat_.pumps.push_back(std::move(out));
     }

@@ -27,10 +27,14 @@ void Dynamics::start(const std::vector<double>& loop_temperature, double* y) {
     as_fluid(model_.walls);
     as_fluid(model_.switches);
     as_fluid(model_.thermostats);
-    for (const StateKind air : {StateKind::passage, StateKind::path, StateKind::bay}) {
+    for (const StateKind air :
+         {StateKind::passage, StateKind::path, StateKind::bay, StateKind::bay_sheet}) {
         const Block& block = model_.layout[air];
         std::fill(y + block.first, y + block.end(), forcing_.rows.front().ambient);
     }
+    environment_.start(forcing_.rows.front(), y);
+    const Block& heads = model_.layout[StateKind::head];
+    std::fill(y + heads.first, y + heads.end(), 1.0);
     controls_.start(y);
 }
 
@@ -74,11 +78,13 @@ void Dynamics::rhs(double, const double* y, double* dydt) {
     liquid_.transport(now);
     air_.flows(now, controls_, liquid_);
     liquid_.sources(now);
+    environment_.exhaust(now);
+    liquid_.boil(now);
     environment_.surfaces(now);
     liquid_.pumps(now);
     air_.cores(now);
     liquid_.cores(now);
-    air_.fans(now, controls_);
+    air_.fans(now);
     environment_.inlets(now);
     environment_.bay(now);
     controls_.follow(now);

@@ -10,17 +10,59 @@
 namespace lapheat::model {
 namespace {
 
-constexpr double bay_lag = 20.0;  // s, air and thin sheet of an engine bay; assumption
-
-/// K of the exhaust parts in sight, never below the air's.
-double exhaust_surface(const Instant& now) {
-    return std::max(now.row.exhaust_surface, now.row.ambient);
+/// K of the exhaust part in sight, never below the air's.
+double exhaust_skin(heat::ExhaustPart part, const Instant& now) {
+    return std::max(now.out.exhaust.skin[static_cast<std::size_t>(part)], now.row.ambient);
 }
 
 }  // namespace
 
 Environment::Environment(const Model& model)
-    : model_(model), bay_(model.layout[StateKind::bay].first), leaving_(model.paths.size()) {}
+    : model_(model),
+      bay_(model.layout[StateKind::bay].first),
+      sheet_(model.layout[StateKind::bay_sheet].first),
+      exhaust_(model.layout[StateKind::exhaust].first),
+      leaving_(model.paths.size()) {}
+
+void Environment::start(const ForcingRow& row, double* y) const {
+    std::fill_n(y + exhaust_, heat::exhaust_parts, row.ambient);
+    if (!model_.car.start_warm || !row.engine_on) return;
+    const auto metal = heat::exhaust_steady(model_.exhaust, row.exhaust, row.reaction,
+                                            {row.ambient, row.ambient, row.under_floor});
+    std::copy(metal.begin(), metal.end(), y + exhaust_);
+}
+
+void Environment::exhaust(const Instant& now) const {
+    const ForcingRow& row = now.row;
+    heat::ExhaustFilms films = row.exhaust;
+    if (films.capacity > 0) films.port += now.out.exhaust_more / films.capacity;
+    heat::ExhaustMoment& m = now.out.exhaust;
+    heat::exhaust_moment(model_.exhaust, films, now.y + exhaust_, row.reaction,
+                         {now.y[bay_], now.y[sheet_], row.under_floor}, m);
+    for (std::size_t i = 0; i < heat::exhaust_parts; ++i) {
+        const heat::ExhaustStretch& s = model_.exhaust.stretch[i];
+        now.dydt[at(exhaust_) + i] = m.gained[i] / s.metal;
+        if (s.in_bay) {
+            now.balance.bay += m.to_air[i];
+            now.balance.sheet += m.radiated[i];
+        } else {
+            now.balance.cross(m.to_air[i] + m.radiated[i], model_.exhaust_below);
+        }
+    }
+    now.balance.cross(films.capacity * (films.port - row.ambient), model_.exhaust_gas);
+    now.balance.cross(films.capacity * (m.gas.back() - row.ambient), model_.tail_gas);
+    now.balance.cross(m.reaction, model_.reaction);
+}
+
+/// What a cell takes of a stretch's radiation, its surroundings do not.
+void Environment::radiate(int cell, double watts, heat::ExhaustPart from,
+                          const Instant& now) const {
+    now.balance.into_cell(cell, watts, model_.radiation);
+    if (model_.exhaust.stretch[static_cast<std::size_t>(from)].in_bay)
+        now.balance.sheet -= watts;
+    else
+        now.balance.cross(-watts, model_.exhaust_below);
+}
 
 double Environment::air_at(Zone place, const Instant& now) const {
     if (place == Zone::engine_bay) return now.y[bay_];
@@ -30,30 +72,31 @@ double Environment::air_at(Zone place, const Instant& now) const {
 
 void Environment::surfaces(const Instant& now) const {
     const std::vector<double>& kelvin = now.out.cell_temperature;
-    for (const SurfaceLoss& loss : model_.losses)
-        now.balance.out_of_cell(loss.cell,
-                                (loss.at_rest + loss.speed_gain * now.row.sqrt_speed) *
-                                    (kelvin[at(loss.cell)] - air_at(loss.surroundings, now)),
-                                loss.ledger);
+    for (const SurfaceLoss& loss : model_.losses) {
+        const double watts = (loss.at_rest + loss.speed_gain * now.row.sqrt_speed) *
+                             (kelvin[at(loss.cell)] - air_at(loss.surroundings, now));
+        now.balance.out_of_cell(loss.cell, watts, loss.ledger);
+        if (loss.surroundings == Zone::engine_bay) now.balance.bay += watts;
+    }
     for (const Irradiated& r : model_.radiations)
-        now.balance.into_cell(
-            r.cell,
-            airflow::radiation({.view_factor = r.view, .area = r.area, .shields = r.shields},
-                               exhaust_surface(now), kelvin[at(r.cell)]),
-            model_.radiation);
+        radiate(r.cell,
+                airflow::radiation({.view_factor = r.view, .area = r.area, .shields = r.shields},
+                                   exhaust_skin(r.part, now), kelvin[at(r.cell)]),
+                r.part, now);
 }
 
 Environment::Leaving Environment::leaving(std::size_t n, const Instant& now) const {
     const FlatPath& path = model_.paths[n];
-    double flow = 0, sum = 0;
+    double flow = 0, back = 0, sum = 0;
     for (int i = 0; i < path.passages; ++i) {
         const FlatPassage& p = model_.passages[at(path.first_passage + i)];
-        if (p.downstream != none) continue;
-        const double m = std::abs(now.out.paths[n].flow.passage_flow[at(i)]);
-        flow += m;
-        sum += m * now.y[p.state];
+        const double m = now.out.paths[n].flow.passage_flow[at(i)];
+        if ((m >= 0 ? p.downstream : p.upstream) != none) continue;  // still inside the stack
+        flow += std::abs(m);
+        if (m < 0) back += -m;
+        sum += std::abs(m) * now.y[p.state];
     }
-    return {flow, (sum + creeping_air * now.y[path.state]) / (flow + creeping_air)};
+    return {flow, (sum + creeping_air * now.y[path.state]) / (flow + creeping_air), back};
 }
 
 void Environment::inlets(const Instant& now) {
@@ -71,10 +114,10 @@ void Environment::inlet(std::size_t n, const Instant& now) const {
     const std::vector<double>& kelvin = now.out.cell_temperature;
     airflow::PlaceConditions around;
     around.ambient_temperature = row.ambient;
-    around.sun = row.sun;
+    around.road_temperature = row.road;
     around.vehicle_speed = row.speed;
     around.headwind = row.headwind;
-    around.exhaust_temperature = exhaust_surface(now);
+    around.exhaust_temperature = exhaust_skin(path.exhaust_part, now);
     around.bay_temperature = now.y[bay_];
     around.gearbox_temperature =
         model_.gearbox_cell != none ? kelvin[at(model_.gearbox_cell)] : row.ambient;
@@ -92,23 +135,46 @@ void Environment::inlet(std::size_t n, const Instant& now) const {
     now.dydt[path.state] = (air.temperature - now.y[path.state]) / air_lag;
     if (face == none) return;
     if (path.brake_view_area > 0)
-        air.radiation +=
-            heat::radiant_heat(row.brakes, around.core_temperature, path.brake_view_area);
-    now.balance.into_cell(face, air.radiation, model_.radiation);
+        now.balance.into_cell(
+            face, heat::radiant_heat(row.brakes, around.core_temperature, path.brake_view_area),
+            model_.brakes);
+    radiate(face, air.radiation, path.exhaust_part, now);
 }
 
 void Environment::bay(const Instant& now) const {
-    double flow = 0, heat = 0;
+    const heat::EngineBay& bay = model_.car.bay;
+    const ForcingRow& row = now.row;
+    Balance& balance = now.balance;
+    const double air = now.y[bay_], sheet = now.y[sheet_], rise = air - row.ambient;
+    const double cp = row.air_specific_heat;
+    double gained = balance.bay + row.surface_heat;
+    double away = heat::bay_fresh_air(bay, rise, row.speed) * cp * rise;
+    balance.cross(row.surface_heat, model_.engine_surface);
     for (std::size_t n = 0; n < model_.paths.size(); ++n) {
-        if (!model_.paths[n].into_bay) continue;
-        flow += leaving_[n].flow;
-        heat += leaving_[n].flow * leaving_[n].temperature;
+        const FlatPath& path = model_.paths[n];
+        const PathOutput& found = now.out.paths[n];
+        // Backwards through a path into the bay goes air of the bay, which leaves at the front with
+        // what it took up; fresh air takes its place.
+        const double back = path.into_bay ? leaving_[n].back : 0;
+        const double brought = (leaving_[n].flow - back) * cp * (found.inlet - row.ambient);
+        balance.cross(brought, path.air_in);
+        if (path.into_bay) {
+            gained += brought + found.heat - found.heat_back;
+            away += leaving_[n].flow * cp * rise;
+            balance.cross(found.heat_back, model_.bay_out);
+        } else {
+            balance.cross(brought + found.heat, path.air_out);
+        }
     }
-    const double target =
-        heat::bay_temperature(model_.car.bay, now.row.ambient, now.row.speed, now.row.surface_heat,
-                              flow, flow > 0 ? heat / flow : now.row.ambient);
-    now.out.bay_temperature = now.y[bay_];
-    now.dydt[bay_] = (target - now.y[bay_]) / bay_lag;
+    const double into_sheet = bay.air_to_sheet * (air - sheet);
+    const double outside =
+        (bay.sheet_to_outside + bay.sheet_slope * row.sqrt_speed) * (sheet - row.ambient);
+    balance.cross(away, model_.bay_out);
+    balance.cross(outside, model_.sheet_out);
+    now.out.bay_temperature = air;
+    now.out.bay_sheet = sheet;
+    now.dydt[bay_] = (gained - away - into_sheet) / bay.air;
+    now.dydt[sheet_] = (balance.sheet + into_sheet - outside) / bay.sheet;
 }
 
 }  // namespace lapheat::model

@@ -25,6 +25,9 @@ constexpr std::array<const char*, event_kinds> names = {
     "pump cavitates",
     "pump runs full again",
     "relief valve opens first",
+    "pump begins to draw vapour",
+    "pump has lost its liquid",
+    "liquid gone",
     "fault begins",
 };
 

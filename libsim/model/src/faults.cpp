@@ -12,9 +12,6 @@
 namespace lapheat::model {
 namespace {
 
-// Liquid above the tubes of a full header tank, before the pump draws air; common practice, no
-// source.
-constexpr double reserve_share = 0.05;
 // Largest shares: beyond these a core, hose or loop is as good as gone and the equations are stiff.
 constexpr double most_blocked = 0.95, most_collapsed = 0.98, most_missing = 0.6;
 // A cap that holds nothing is still a cap: the loop stays one with a pressure of its own.
@@ -43,8 +40,7 @@ Loop& loop_of(Car& car, const Fault& fault) {
             return loop;
     std::vector<std::string> names;
     for (const Loop& loop : car.loops) names.push_back(loop.name);
-    throw Error(fault.loop.empty() ? "no loop of coolant" : "no loop '" + fault.loop + "'",
-                known(names), fault.place, "loop");
+    throw Error(fault.loop.empty() ? "no loop of coolant" : "no loop '" + fault.loop + "'", known(names), fault.place, "loop");
 }
 
 /// Calls `change(body)` for every part of the kind in the loop, of the fault's name if it has one.

@@ -61,6 +61,7 @@ struct Irradiated {
     int cell = 0;
     double area = 0, view = 0;
     int shields = 0;
+    heat::ExhaustPart part = heat::ExhaustPart::manifold;
 };
 
 /// A wall with a temperature of its own behind a cell.
@@ -89,7 +90,8 @@ struct FlatPump {
     std::string name;
     int element = none, branch = none, cell = none;
     LedgerId ledger;
-    int number = 0;  ///< among all pumps of the model
+    int number = 0;           ///< among all pumps of the model
+    bool loses_head = false;  ///< a centrifugal one, when it cavitates or draws vapour
     double efficiency = 0;
     hydraulics::SuctionNeed need;  ///< speed 0: `at_flow` at every speed
     double bore = 0;               ///< m of the inlet; 0: velocity head not counted
@@ -116,8 +118,19 @@ struct FlatLoop {
     std::vector<FlatPump> pumps;
     Limits limits;
     double cap_pressure = 0, expansion_volume = 0, return_limit = 0;
+    LedgerId vapour;      ///< heat that leaves with vapour; none of a liquid that does not boil
+    double liquid = 0;    ///< kg when full
+    double missing = 0;   ///< part of it that was never there, see FaultKind::coolant_low
     int cap_node = 0;     ///< of the loop, under the cap or the open reservoir
     int cooling_run = 0;  ///< global run that the report's flow and line loss speak of
+
+    /// The cell of the highest temperature.
+    [[nodiscard]] int hottest(const std::vector<double>& kelvin) const {
+        int best = first_cell;
+        for (int c = first_cell + 1; c < first_cell + cells; ++c)
+            if (kelvin[at(c)] > kelvin[at(best)]) best = c;
+        return best;
+    }
 };
 
 /// A core of two liquids, or the liquid side of one in air.
@@ -174,11 +187,14 @@ struct FlatPath {
     int state = 0;           ///< temperature of the air that enters, lagged
     bool into_bay = false;
     double brake_view_area = 0, brake_air_share = 0;
+    heat::ExhaustPart exhaust_part = heat::ExhaustPart::manifold;  ///< in sight, and in its air
+    LedgerId air_in;   ///< heat above ambient of the air that enters
+    LedgerId air_out;  ///< of the air that leaves, unless it goes to the engine bay
 };
 
 struct FlatLink {
     int first_cell = 0, second_cell = 0;
-    double conductance = 0, standing = 0;  ///< W/K with the engine running and off
+    heat::BlockConductance block;
 };
 
 struct Model {
@@ -203,9 +219,13 @@ struct Model {
     int nodes = 0, pump_count = 0;
     int coolant_cell = none, oil_cell = none, gearbox_cell = none;  ///< what heats depend on
 
-    Layout layout;                      ///< of the state vector
-    LedgerPaths ledger;                 ///< the states of StateKind::ledger
-    LedgerId radiation;                 ///< from exhaust and brakes
+    Layout layout;               ///< of the state vector
+    LedgerPaths ledger;          ///< the states of StateKind::ledger
+    LedgerId radiation, brakes;  ///< from the exhaust, within; from the brakes
+    LedgerId engine_surface, bay_out, sheet_out;
+    LedgerId exhaust_gas, reaction, tail_gas, exhaust_below;
+    LedgerId condenser;
+    heat::Exhaust exhaust;
     PerStream<LedgerId> stream_ledger;  ///< none of a stream that warms no liquid
     std::vector<Diagnostic> warnings;
 };

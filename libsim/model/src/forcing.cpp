@@ -5,6 +5,7 @@
 #include <numeric>
 #include <stdexcept>
 
+#include "lapheat/airflow/inlet.hpp"
 #include "lapheat/fluids/air.hpp"
 #include "lapheat/heat/engine.hpp"
 #include "lapheat/heat/steering.hpp"
@@ -98,6 +99,21 @@ double watts(Stream stream, const Heats& h, std::size_t k) {
     throw std::logic_error("a stream of heat without watts");
 }
 
+/// What a little more power at the crank makes of heat, and what the alternator has left for fans.
+/// On overrun the road turns it, and nothing is burned for that.
+void burden(const Car& car, const airflow::AlternatorCurve& alternator, double power,
+            const heat::EngineHeat& engine, std::size_t k, ForcingRow& row) {
+    constexpr double more = 500;  // W
+    const double amperes = alternator.at(row.engine_speed) - car.electrics.other_loads;
+    row.spare_power = supply_voltage(true) * std::max(0.0, amperes);
+    if (engine.fuel[k] <= 0 || row.spare_power <= 0) return;
+    const heat::EnginePoint p =
+        heat::engine_point(car.engine, row.engine_speed, power + more, row.ambient);
+    row.coolant_each = (p.coolant - engine.coolant[k]) / more;
+    row.oil_each = (p.oil - engine.oil[k]) / more;
+    row.exhaust_each = (p.exhaust - engine.exhaust[k]) / more;
+}
+
 }  // namespace
 
 Forcing make_forcing(const Model& model, const drive::Cycle& cycle, double begin, double end) {
@@ -110,7 +126,14 @@ Forcing make_forcing(const Model& model, const drive::Cycle& cycle, double begin
         heat::steering_heat(car.steering, car.vehicle, trace, begin, end);
     const std::vector<double> condenser =
         heat::condenser_heat(car.air_conditioning, car.vehicle, trace);
+    if (!has_condenser(car) &&
+        std::any_of(condenser.begin(), condenser.end(), [](double heat) { return heat > 0; }))
+        throw Error("the cycle '" + cycle.name +
+                        "' asks for air conditioning, and the car has no condenser",
+                    "a condenser in the stack of an air path, or no air conditioning");
     const Heats heats{engine, gearbox, steering, condenser};
+    const heat::ExhaustFilmLaw films(model.exhaust);
+    const airflow::AlternatorCurve alternator = airflow::alternator_curve(car.electrics.alternator);
     // Discs cool all the time: where nobody feels them they would only make every row another.
     const bool felt = std::any_of(car.air.begin(), car.air.end(), [](const AirPath& path) {
         return path.brake_view_area > 0 || path.brake_air_share > 0;
@@ -140,15 +163,22 @@ Forcing make_forcing(const Model& model, const drive::Cycle& cycle, double begin
         row.viscosity = fluids::viscosity(air);
         row.air_specific_heat = fluids::specific_heat(air);
         row.air_conductivity = fluids::conductivity(air);
-        row.sun = trace.sun[k];
-        row.under_floor = heat::under_floor_air(row.ambient, row.sun, row.speed);
-        row.exhaust_surface = engine.exhaust_surface[k];
+        row.road = airflow::road_temperature(row.ambient, trace.sun[k], row.headwind);
+        row.under_floor =
+            airflow::under_floor_air(row.ambient, trace.sun[k], row.headwind, row.speed);
+        const double gas = row.engine_on ? engine.gas_flow[k] : 0;
+        row.exhaust = films.at(gas, engine.exhaust_temperature[k], row.speed);
+        // Only what oxygen is left for burns: of a rich mixture's fuel no more than of another's.
+        row.reaction = gas > 0 ? model.exhaust.reaction_share * engine.fuel[k] : 0;
+        row.cold_exhaust = engine.cold_exhaust[k];
         row.surface_heat = engine.surface[k];
         if (!discs.empty()) {
             row.brakes = 0.5 * (discs[k] + discs[k + 1]);
             row.brake_air = heat::brake_air_heat(car.brakes, row.brakes, row.ambient, row.speed);
         }
         row.cooler_flow = gearbox.cooler_flow[k];
+        if (row.engine_on && row.engine_speed > 0)
+            burden(car, alternator, trace.engine_power[k], engine, k, row);
         for (const StreamEntry& entry : stream_table)
             row.heat[entry.stream] = watts(entry.stream, heats, k);
         row.cold_coolant = engine.cold_coolant[k];

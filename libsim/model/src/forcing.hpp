@@ -11,17 +11,25 @@
 
 namespace lapheat::model {
 
+/// V at the fans; common practice, no source.
+inline double supply_voltage(bool engine_on) { return engine_on ? 13.8 : 12.4; }
+
 struct ForcingRow {
     double speed = 0, headwind = 0, engine_speed = 0;  // m/s, m/s, rad/s
     double ambient = 0, pressure = 0, density = 0, viscosity = 0, air_specific_heat = 0,
            air_conductivity = 0;
-    double sun = 0, under_floor = 0;  // W/m², K
-    double exhaust_surface = 0;       // K
-    double surface_heat = 0;          // W of the engine into its bay
-    double brakes = 0;                // K of the discs, mean over the interval
-    double brake_air = 0;             // W the discs give to the air
+    double road = 0, under_floor = 0;  // K, of the surface; of the air over it below the car
+    heat::ExhaustFilms exhaust;        // of the engine's gas at warm walls
+    double reaction = 0;               // W that a hot converter would burn
+    double cold_exhaust = 0;           // W for each unit of friction factor − 1
+    double surface_heat = 0;           // W of the engine into its bay
+    double brakes = 0;                 // K of the discs, mean over the interval
+    double brake_air = 0;              // W the discs give to the air
     double sqrt_speed = 0;
     double cooler_flow = 0;  // m³/s, warm, open
+    double spare_power = 0;  // W electrical that the alternator has for fans
+    // W into coolant, oil and exhaust for each W more at the crank.
+    double coolant_each = 0, oil_each = 0, exhaust_each = 0;
     bool engine_on = false, locked = false;
     PerStream<double> heat;                 // W
     double cold_coolant = 0, cold_oil = 0;  // W for each unit of friction factor − 1

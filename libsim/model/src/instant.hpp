@@ -19,6 +19,7 @@ struct Balance {
 
     void clear() {
         for (auto* v : {&cell, &wall, &crossed}) std::fill(v->begin(), v->end(), 0.0);
+        bay = sheet = 0;
     }
 
     void into_cell(int c, double watts, LedgerId path) {
@@ -33,6 +34,8 @@ struct Balance {
         cell[at(c)] -= watts;
         crossed[at(path.index)] += watts;
     }
+    /// Across the car's boundary, or between parts that keep their own count.
+    void cross(double watts, LedgerId path) { crossed[at(path.index)] += watts; }
     /// Between two cells, within the car.
     void across(int from, int to, double watts) {
         cell[at(from)] -= watts;
@@ -40,6 +43,7 @@ struct Balance {
     }
 
     std::vector<double> cell, wall;
+    double bay = 0, sheet = 0;    ///< of the engine bay's air and sheet, but for air that flows
     std::vector<double> crossed;  ///< of each path of the ledger, along its direction
 };
 
@@ -67,6 +71,9 @@ struct ThermostatOutput {
 };
 
 struct LoopOutput {
+    double boiling = 0;  ///< K at which it boils with its cap at its pressure; 0: it does not
+    double vapour = 0;   ///< W that leave with vapour
+    double lost = 0;     ///< kg boiled away so far
     /// Inputs of the last network solve, of each element, for reports of single elements.
     std::vector<double> density, viscosity, control;
     hydraulics::Flow flow;
@@ -75,6 +82,8 @@ struct LoopOutput {
 struct PathOutput {
     airflow::PathFlow flow;       ///< as last solved
     double inlet = 0;             ///< K of the air that enters
+    double heat = 0;              ///< W that its air takes up in cores and condenser
+    double heat_back = 0;         ///< W of that in air that runs backwards, out at the front
     bool shares_limited = false;  ///< see airflow::InletAir
 };
 
@@ -98,8 +107,12 @@ struct Outputs {
     std::vector<LoopOutput> loops;
     std::vector<PathOutput> paths;
     double bay_temperature = 0;  ///< K
-    double worst_residual = 0;   ///< of any liquid network, since the start
-    std::size_t failures = 0;    ///< network solves that did not converge, since the start
+    double bay_sheet = 0;        ///< K
+    double exhaust_more = 0;     ///< W that the exhaust has over the row's: walls that take less
+    double condenser = 0;        ///< W that the condenser's air takes
+    heat::ExhaustMoment exhaust;
+    double worst_residual = 0;  ///< of any liquid network, since the start
+    std::size_t failures = 0;   ///< network solves that did not converge, since the start
 };
 
 /// One evaluation of the right-hand side.

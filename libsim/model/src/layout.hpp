@@ -15,6 +15,10 @@ enum class StateKind {
     passage,     ///< K of the air that leaves a passage
     path,        ///< K of the air that enters a path
     bay,         ///< K of the engine bay's air
+    bay_sheet,   ///< K of its sheet
+    exhaust,     ///< K of the metal of each stretch of the exhaust
+    head,        ///< part of each pump's head that cavitation leaves it
+    lost,        ///< kg of liquid that each loop has boiled away
     fan,         ///< speed over full speed
     fan_switch,  ///< K of a switch's sensor
     wax,         ///< K of a thermostat's wax

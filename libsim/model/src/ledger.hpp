@@ -28,6 +28,7 @@ class LedgerPaths {
   public:
     LedgerId in(const std::string& name) { return path(name, LedgerEntry::Direction::in); }
     LedgerId out(const std::string& name) { return path(name, LedgerEntry::Direction::out); }
+    LedgerId within(const std::string& name) { return path(name, LedgerEntry::Direction::within); }
     [[nodiscard]] std::size_t size() const noexcept { return paths_.size(); }
     [[nodiscard]] auto begin() const noexcept { return paths_.begin(); }
     [[nodiscard]] auto end() const noexcept { return paths_.end(); }

@@ -39,6 +39,12 @@ double diameter_of(const PartBody& body) {
     return 0;
 }
 
+bool has_core(const Run& run) {
+    return std::any_of(run.parts.begin(), run.parts.end(), [](const Part& part) {
+        return std::holds_alternative<CorePass>(part.body);
+    });
+}
+
 }  // namespace
 
 LineWatch::LineWatch(const Dynamics& dynamics, std::size_t loop)
@@ -102,8 +108,9 @@ void LineWatch::add_parts() {
                 w.now.bends = line->bends;
                 w.rated_pressure = line->rated_pressure;
                 w.rated_temperature = line->rated_temperature;
-                w.judged = true;
                 w.use = line_use(loop, run, i);
+                // A bypass is narrow on purpose: wider it would starve the core beside it.
+                w.judged = w.use != hydraulics::LineUse::coolant || has_core(run);
             } else if (const auto* pass = std::get_if<CorePass>(&part.body)) {
                 for (const CoreEntry& core : model.car.cores)
                     if (core.name == pass->core && !pass->second_side)
@@ -155,7 +162,6 @@ void LineWatch::look(double time, double pressure) {
         s.pressure_peak = std::max(s.pressure_peak, highest - ambient);
         s.temperature_peak = std::max(s.temperature_peak,
                                       dynamics_->out().cell_temperature[at(flat.element_cell[e])]);
-        w.flow_peak = std::max(w.flow_peak, std::abs(s.flow));
         if (w.run + flat.first_run == flat.cooling_run && s.inner_diameter > 0)
             line_loss += s.pressure_loss;
     }
@@ -230,7 +236,7 @@ void LineWatch::finish(Result& result) const {
         result.lines.push_back(line);
         if (w.judged)
             if (auto narrow =
-                    hydraulics::line_warning(w.use, line.part, line.inner_diameter, w.flow_peak)) {
+                    hydraulics::line_warning(w.use, line.part, line.inner_diameter, line.flow)) {
                 narrow->subject = flat.name;
                 result.warnings.push_back(std::move(*narrow));
             }

@@ -44,7 +44,6 @@ class LineWatch {
         double rated_pressure = 0, rated_temperature = 0;
         bool judged = false;  ///< its velocity is judged by `use`
         hydraulics::LineUse use = hydraulics::LineUse::cooler;
-        double flow_peak = 0;
     };
     struct Starving {
         PumpState state;

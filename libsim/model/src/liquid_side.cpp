@@ -3,8 +3,13 @@
 #include <algorithm>
 #include <cmath>
 
+#include "lapheat/exchangers/film.hpp"
+#include "lapheat/heat/boiling.hpp"
 #include "lapheat/heat/engine.hpp"
+#include "lapheat/heat/faults.hpp"
 #include "lapheat/heat/transmission.hpp"
+#include "lapheat/hydraulics/expansion.hpp"
+#include "lapheat/model/faults.hpp"
 
 namespace lapheat::model {
 namespace {
@@ -18,7 +23,12 @@ bool drifts(const double* now, const double* then, std::size_t n, double allowed
     return false;
 }
 
-bool has_thermostat(const FlatLoop& loop) {
+/// A coolant loop: its pump turns with the engine, its stem seldom rests, and what is held there
+/// shifts the fans' cycles (measured: by half a second in fifty of them).
+bool pumped_through_thermostat(const FlatLoop& loop) {
+    if (std::none_of(loop.pumps.begin(), loop.pumps.end(),
+                     [](const FlatPump& pump) { return pump.loses_head; }))
+        return false;
     return std::any_of(loop.controls.begin(), loop.controls.end(),
                        [](const auto& c) { return c.kind == FlatLoop::Control::Kind::valve; });
 }
@@ -28,6 +38,8 @@ bool has_thermostat(const FlatLoop& loop) {
 LiquidSide::LiquidSide(const Model& model, double hold, Outputs& out)
     : model_(model),
       hold_(hold),
+      heads_(model.layout[StateKind::head].first),
+      lost_(model.layout[StateKind::lost].first),
       properties_(model.cells.size()),
       enthalpy_(model.cells.size()),
       upstream_(model.cells.size()),
@@ -37,11 +49,15 @@ LiquidSide::LiquidSide(const Model& model, double hold, Outputs& out)
       core_(model.cores.size()),
       wall_(model.walls.size()),
       pump_(at(model.pump_count)),
+      head_target_(at(model.pump_count), 1.0),
+      head_held_(at(model.pump_count), 1.0),
+      lift_(model.thermostats.size(), -1.0),
+      pressure_(model.loops.size(), 0.0),
       cell_(model.cells.size()) {
     for (std::size_t l = 0; l < model.loops.size(); ++l) {
         const FlatLoop& loop = model.loops[l];
         solvers_.emplace_back(loop.network);
-        quick_.push_back(has_thermostat(loop));
+        quick_.push_back(pumped_through_thermostat(loop));
         LoopOutput& io = out.loops[l];
         for (auto* v : {&io.density, &io.viscosity, &io.control})
             v->assign(loop.network->elements(), 0.0);
@@ -78,11 +94,37 @@ void LiquidSide::temperatures(const Instant& now) {
 void LiquidSide::flows(const Instant& now) {
     bool solved = false;
     for (std::size_t l = 0; l < model_.loops.size(); ++l) {
-        if (hold_ > 0 && !quick_[l] && !stale_[l]) continue;
+        if (!due(l, now)) continue;
         solve_loop(l, now);
         solved = true;
     }
     if (solved) hold_cores(now);
+}
+
+/// A stem that has moved since moves the flow within a step; so does a pump that is losing its head
+/// or its liquid.
+bool LiquidSide::due(std::size_t l, const Instant& now) const {
+    constexpr double head_hold = 0.5;  // share of head for each K of hold
+    const FlatLoop& loop = model_.loops[l];
+    if (hold_ <= 0 || quick_[l] || stale_[l] || now.y[lost_ + static_cast<int>(l)] > 0) return true;
+    for (const FlatPump& pump : loop.pumps)
+        if (std::abs(now.y[heads_ + pump.number] - head_held_[at(pump.number)]) > head_hold * hold_)
+            return true;
+    return std::any_of(loop.controls.begin(), loop.controls.end(), [&](const auto& c) {
+        return c.kind == FlatLoop::Control::Kind::valve &&
+               now.out.thermostats[at(c.thermostat)].lift != lift_[at(c.thermostat)];
+    });
+}
+
+/// Part of a pump's flow that is left when so much of its loop's liquid has boiled away.
+double LiquidSide::pumped(std::size_t l, const Instant& now) const {
+    const FlatLoop& loop = model_.loops[l];
+    const double lost = now.y[lost_ + static_cast<int>(l)];
+    if (lost <= 0 || loop.liquid <= 0) return 1;
+    const double before = heat::gas_handling(heat::void_fraction(loop.missing, reserve_share));
+    const double after =
+        heat::gas_handling(heat::void_fraction(loop.missing + lost / loop.liquid, reserve_share));
+    return before > 0 ? after / before : 1;
 }
 
 double LiquidSide::control(const FlatLoop::Control& c, double viscosity, const Instant& now) const {
@@ -121,6 +163,16 @@ void LiquidSide::solve_loop(std::size_t l, const Instant& now) {
     }
     for (const FlatLoop::Control& c : loop.controls)
         io.control[at(c.element)] = control(c, io.viscosity[at(c.element)], now);
+    // A pump's head goes with its speed's square, and its flow with its speed.
+    const double drawn = pumped(l, now);
+    for (const FlatPump& pump : loop.pumps) {
+        const double head = std::clamp(now.y[heads_ + pump.number], 0.0, 1.0);
+        head_held_[at(pump.number)] = head;
+        if (pump.loses_head) io.control[at(pump.element)] *= drawn * std::sqrt(head);
+    }
+    for (const FlatLoop::Control& c : loop.controls)
+        if (c.kind == FlatLoop::Control::Kind::valve)
+            lift_[at(c.thermostat)] = now.out.thermostats[at(c.thermostat)].lift;
     solvers_[l].solve({.density = io.density, .viscosity = io.viscosity, .control = io.control},
                       io.flow);
     if (!io.flow.converged()) ++out.failures;
@@ -130,6 +182,7 @@ void LiquidSide::solve_loop(std::size_t l, const Instant& now) {
         out.run_flow[at(loop.first_run + r)] = std::abs(m) < least_flow ? 0.0 : m;
     }
     hold_pumps(l, out);
+    hold_heads(l, now);
     hold_walls(l, out);
     const auto cell = at(loop.first_cell);
     std::copy_n(&out.cell_temperature[cell], loop.cells, &cell_[cell]);
@@ -148,6 +201,65 @@ void LiquidSide::hold_pumps(std::size_t l, const Outputs& out) {
                                                            io.viscosity[e], io.control[e], m) *
                                  m / io.density[e] / pump.efficiency;
     }
+}
+
+/// What cavitation would leave each pump, by the head at its inlet.
+void LiquidSide::hold_heads(std::size_t l, const Instant& now) {
+    const FlatLoop& loop = model_.loops[l];
+    const LoopOutput& io = now.out.loops[l];
+    for (const FlatPump& pump : loop.pumps) {
+        double& target = head_target_[at(pump.number)];
+        target = 1;
+        const auto e = at(pump.element);
+        const double speed = io.control[e];
+        if (!pump.loses_head || speed <= 0) continue;
+        const double m = io.flow.mass_flow[at(pump.branch)];
+        double below = io.flow.pressure[at(loop.cap_node)] -
+                       io.flow.pressure[at(loop.network->from[at(pump.branch)])];
+        for (int i = loop.network->first_element[at(pump.branch)]; i < pump.element; ++i)
+            below += hydraulics::element_loss(*loop.network, at(i), io.density[at(i)],
+                                              io.viscosity[at(i)], io.control[at(i)], m);
+        const double vapour =
+            loop.fluid.vapour_pressure(now.out.cell_temperature[at(loop.element_cell[e])]);
+        const double flow = std::max(0.0, m) / io.density[e];
+        const double required = pump.need.speed > 0
+                                    ? hydraulics::npsh_required(pump.need, speed, flow)
+                                    : pump.need.at_flow;
+        const auto left = [&](double tank) {
+            return heat::head_left(
+                hydraulics::npsh_available(tank - below, vapour, io.density[e], 0) / required);
+        };
+        if (required <= 0) continue;
+        target = left(now.row.pressure);  // mostly enough, whatever the cap holds
+        if (target < 1 && loop.cap_pressure > 0) target = left(tank_pressure(l, now));
+    }
+}
+
+/// Pa in a closed loop's tank, of the gas that it was filled with: what a cap let out is not known
+/// here. A loop without gas stands against its cap once it is warm.
+double LiquidSide::tank_pressure(std::size_t l, const Instant& now) const {
+    constexpr double filled = 293.15, warm = 353.15;  // K
+    const FlatLoop& loop = model_.loops[l];
+    const std::vector<double>& kelvin = now.out.cell_temperature;
+    if (loop.expansion_volume <= 0)
+        return now.row.pressure +
+               (kelvin[at(loop.hottest(kelvin))] > warm ? loop.cap_pressure : 0.0);
+    double mass = 0, swollen = 0, coldest = kelvin[at(loop.first_cell)];
+    for (int c = loop.first_cell; c < loop.first_cell + loop.cells; ++c) {
+        const double fluid = model_.cells[at(c)].b / loop.caloric.c1;  // b = mass · c1
+        mass += fluid;
+        swollen += fluid / loop.fluid.density(kelvin[at(c)]);
+        coldest = std::min(coldest, kelvin[at(c)]);
+    }
+    hydraulics::ExpansionVolume tank;
+    tank.gas_volume = loop.expansion_volume;
+    tank.cap_pressure = loop.cap_pressure;
+    tank.fill_pressure = now.row.pressure;
+    return hydraulics::system_pressure(tank,
+                                       hydraulics::fill(tank, loop.fluid.vapour_pressure(filled)),
+                                       swollen - mass / loop.fluid.density(filled), coldest,
+                                       loop.fluid.vapour_pressure(coldest), now.row.pressure)
+        .pressure;
 }
 
 /// Films inside the metal that stands behind a loop's cells.
@@ -169,9 +281,13 @@ void LiquidSide::hold_cores(const Instant& now) {
         const double second = std::abs(out.run_flow[at(core.second_run)]);
         const fluids::Properties &warm = properties(core.first_cell),
                                  &cold = properties(core.second_cell);
-        const exchangers::CoreOperation o = exchangers::operate_thermal(
+        const auto fluid = [&](int cell) {
+            return &model_.loops[at(model_.cells[at(cell)].loop)].fluid;
+        };
+        const exchangers::CoreOperation o = exchangers::operate_with_wall(
             core.core, {first, out.cell_temperature[at(core.first_cell)], warm, 0},
-            {second, out.cell_temperature[at(core.second_cell)], cold, 0});
+            {second, out.cell_temperature[at(core.second_cell)], cold, 0}, fluid(core.first_cell),
+            fluid(core.second_cell));
         core_[i] =
             o.effectiveness * std::min(first * warm.specific_heat, second * cold.specific_heat);
         CoreOutput& found = out.cores[i];
@@ -233,17 +349,29 @@ double LiquidSide::inlet(int cell, int run, const Outputs& out) const {
 /// The drive's heat at the temperatures of now: a cold engine rubs more and gives its walls more.
 PerStream<double> LiquidSide::heat_at(const Instant& now) const {
     PerStream<double> heat = now.row.heat;
+    now.out.exhaust_more = 0;
     if (!now.row.engine_on) return heat;
     const std::vector<double>& kelvin = now.out.cell_temperature;
     double& coolant = heat[Stream::engine_coolant];
     if (model_.coolant_cell != none)
         coolant *= heat::wall_factor(model_.car.engine, kelvin[at(model_.coolant_cell)]);
+    now.out.exhaust_more = now.row.heat[Stream::engine_coolant] - coolant;
     if (model_.oil_cell != none) {
         const double cold =
             heat::friction_factor(model_.car.engine, kelvin[at(model_.oil_cell)]) - 1;
         coolant += now.row.cold_coolant * cold;
         heat[Stream::engine_oil] += now.row.cold_oil * cold;
+        now.out.exhaust_more += now.row.cold_exhaust * cold;
     }
+    // The fans' power comes from the crank, as far as the alternator gives it.
+    double fans = 0;
+    for (std::size_t f = 0; f < model_.fans.size(); ++f)
+        if (model_.fans[f].path != none) fans += now.out.fans[f].power;
+    const double shaft =
+        std::min(fans, now.row.spare_power) / model_.car.electrics.alternator.efficiency;
+    coolant += shaft * now.row.coolant_each;
+    heat[Stream::engine_oil] += shaft * now.row.oil_each;
+    now.out.exhaust_more += shaft * now.row.exhaust_each;
     return heat;
 }
 
@@ -265,9 +393,37 @@ void LiquidSide::sources(const Instant& now) {
         now.dydt[wall.state] = now.balance.wall[w] / wall.capacity;
     }
     for (const FlatLink& link : model_.links) {
-        const double g = now.row.engine_on ? link.conductance : link.standing;
+        const double g = heat::oil_to_block(link.block, now.row.engine_speed, now.row.engine_on);
         now.balance.across(link.first_cell, link.second_cell,
                            g * (kelvin[at(link.first_cell)] - kelvin[at(link.second_cell)]));
+    }
+}
+
+void LiquidSide::boil(const Instant& now) {
+    constexpr double head_lag = 1;  // s in which a pump's inlet fills with vapour
+    for (int p = 0; p < model_.pump_count; ++p)
+        now.dydt[heads_ + p] = (head_target_[at(p)] - now.y[heads_ + p]) / head_lag;
+    for (std::size_t l = 0; l < model_.loops.size(); ++l) {
+        const FlatLoop& loop = model_.loops[l];
+        double& lost = now.dydt[lost_ + static_cast<int>(l)];
+        lost = 0;
+        if (!loop.vapour.counts()) continue;
+        LoopOutput& io = now.out.loops[l];
+        if (now.row.pressure != pressure_[l]) {
+            pressure_[l] = now.row.pressure;
+            io.boiling = loop.fluid.boiling_temperature(now.row.pressure + loop.cap_pressure);
+        }
+        io.lost = now.y[lost_ + static_cast<int>(l)];
+        io.vapour = 0;
+        for (int c = loop.first_cell; c < loop.first_cell + loop.cells; ++c) {
+            const double excess = now.out.cell_temperature[at(c)] - io.boiling;
+            if (excess <= 0) continue;
+            const Cell& cell = model_.cells[at(c)];
+            const double watts = (cell.a + cell.b * io.boiling) * excess / heat::boiling_lag;
+            now.balance.out_of_cell(c, watts, loop.vapour);
+            io.vapour += watts;
+        }
+        if (io.vapour > 0) lost = io.vapour / heat::evaporation_heat(io.boiling);
     }
 }
 

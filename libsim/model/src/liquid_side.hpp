@@ -26,6 +26,7 @@ class LiquidSide {
     void flows(const Instant& now);         ///< networks that are due, with films and pump work
     void transport(const Instant& now);     ///< between cells; inlets of cores
     void sources(const Instant& now);       ///< streams of heat, walls, links
+    void boil(const Instant& now);          ///< vapour of what is above its boiling point
     void pumps(const Instant& now) const;   ///< shaft work into the fluid
     void cores(const Instant& now) const;   ///< cores of two liquids
 
@@ -39,6 +40,10 @@ class LiquidSide {
     [[nodiscard]] double control(const FlatLoop::Control& c, double viscosity,
                                  const Instant& now) const;
     void hold_pumps(std::size_t loop, const Outputs& out);
+    void hold_heads(std::size_t loop, const Instant& now);
+    [[nodiscard]] double tank_pressure(std::size_t loop, const Instant& now) const;
+    [[nodiscard]] double pumped(std::size_t loop, const Instant& now) const;
+    [[nodiscard]] bool due(std::size_t loop, const Instant& now) const;
     void hold_walls(std::size_t loop, const Outputs& out);
     void hold_cores(const Instant& now);
     [[nodiscard]] PerStream<double> heat_at(const Instant& now) const;
@@ -46,6 +51,7 @@ class LiquidSide {
 
     const Model& model_;
     const double hold_;
+    const int heads_, lost_;  ///< states
     std::vector<hydraulics::NetworkSolver> solvers_;
     std::vector<fluids::Properties> properties_;  ///< of each cell
     std::vector<double> enthalpy_, upstream_;     ///< J/kg of each cell and of what enters it
@@ -56,6 +62,10 @@ class LiquidSide {
     std::vector<double> core_;         ///< W/K of a core between two liquids
     std::vector<double> wall_;         ///< W/K
     std::vector<double> pump_;         ///< W of each pump into its fluid
+    std::vector<double> head_target_;  ///< part of its head that each pump goes for
+    std::vector<double> head_held_;    ///< for which its loop was solved
+    std::vector<double> lift_;         ///< of each thermostat, for which its loop was solved
+    std::vector<double> pressure_;     ///< Pa around, of each loop's boiling point
     std::vector<double> cell_;         ///< K for which its loop was solved
 };
 

@@ -44,8 +44,8 @@ void LoopBuilder::add(const At& at, const Line& line) {
                       : at.part.name);
         surface_loss(cell, line.surroundings, ua.at_rest, ua.speed_gain);
         if (line.exhaust_view > 0)
-            model_.radiations.push_back(
-                {cell, std::numbers::pi * outer * length, line.exhaust_view, line.heat_shields});
+            model_.radiations.push_back({cell, std::numbers::pi * outer * length, line.exhaust_view,
+                                         line.heat_shields, line.exhaust_part});
     }
     auto& elements = at.branch.elements;
     // A collapsed hose: its bore, and narrowing and widening as a length of pipe at f = 0.02, so
@@ -94,6 +94,18 @@ void LoopBuilder::add(const At& at, const Restriction& r) {
 void LoopBuilder::add(const At& at, const Volume& v) {
     const int cell = add_cell(v.volume, v.metal_heat_capacity, at, at.part.name);
     surface_loss(cell, v.surroundings, v.ambient_conductance, v.ambient_speed_gain);
+    if (v.usual_case) {
+        const heat::TransmissionModel& t = model_.car.transmission;
+        const auto holds = [&](const char* stream) {
+            return std::find(v.heat.begin(), v.heat.end(), stream) != v.heat.end();
+        };
+        const double part = (holds("converter") ? t.converter_share : 0) +
+                            (holds("gears") ? 1 - t.converter_share : 0);
+        surface_loss(cell, Zone::under_floor, part * t.case_conductance,
+                     part * t.case_conductance_slope);
+    }
+    if (v.rise != 0)  // wide: it costs height, no pressure
+        at.branch.elements.push_back({at.part.name, hydraulics::MinorLoss{0.01, 0, 0.05}, v.rise});
     int wall = none;
     if (v.wall_heat_capacity > 0) {
         wall = static_cast<int>(model_.walls.size());
@@ -141,7 +153,7 @@ void LoopBuilder::add(const At& at, const CorePass& pass) {
          hydraulics::CurveLoss{hydraulics::sampled_curve(
              [&](double m) { return exchangers::pressure_drop(side, m, p.density, p.viscosity); },
              p.density, p.viscosity, 1e-4, 10.0)},
-         0.0});
+         pass.rise});
 }
 
 void LoopBuilder::add(const At& at, const Pump& pump) {

@@ -4,7 +4,9 @@
 #include <cmath>
 #include <cstdio>
 
+#include "ending.hpp"
 #include "lapheat/heat/fluid_life.hpp"
+#include "lapheat/model/faults.hpp"
 
 namespace lapheat::model {
 namespace {
@@ -41,6 +43,7 @@ Recorder::Recorder(Dynamics& dynamics, Result& result, bool keep_series)
     core_flags_.assign(m.cores.size(), 0u);
     fluid_flags_.assign(m.loops.size(), 0u);
     tanks_.resize(m.loops.size());
+    known_limits_.resize(m.loops.size());
     for (std::size_t l = 0; l < m.loops.size(); ++l) lines_.emplace_back(dynamics, l);
     for (std::size_t l = 0; l < m.loops.size(); ++l) {
         // The core in air that takes most of this loop's heat speaks for it.
@@ -88,6 +91,15 @@ void Recorder::connect_drive() {
     add("air", "ambient_temperature", "K", "ambient air temperature", &drive_.ambient);
     add("air", "engine_bay_temperature", "K", "engine bay air temperature",
         &dynamics_->out().bay_temperature);
+    add("air", "engine_bay_sheet_temperature", "K", "engine bay sheet temperature",
+        &dynamics_->out().bay_sheet);
+    for (std::size_t i = 0; i < heat::exhaust_parts; ++i) {
+        const std::string& part = heat::exhaust_part_names()[i];
+        add("exhaust/" + part, "skin_temperature", "K", "exhaust " + part + " skin temperature",
+            &dynamics_->out().exhaust.skin[i]);
+        add("exhaust/" + part, "gas_temperature", "K", "exhaust gas leaving the " + part,
+            &dynamics_->out().exhaust.gas[i]);
+    }
     for (const StreamEntry& stream : stream_table)
         add("heat", stream.name, "W", std::string("heat of ") + stream.name,
             &drive_.heat[stream.stream]);
@@ -234,9 +246,14 @@ double Recorder::pressure_of(std::size_t l) {
 double Recorder::limit_temperature(std::size_t l) {
     const FlatLoop& loop = dynamics_->model().loops[l];
     if (loop.limits.boiling_reserve <= 0 && loop.limits.limit > 0) return loop.limits.limit;
+    // What boils in the run is judged by the run's own pressure; the limit is not.
     loop_boiling_[l] = loop.fluid.boiling_temperature(loop_pressure_[l]);
-    const double boiling = loop_boiling_[l] - loop.limits.boiling_reserve;
-    return loop.limits.limit > 0 ? std::min(boiling, loop.limits.limit) : boiling;
+    const double ambient = dynamics_->row().pressure;
+    KnownLimit& known = known_limits_[l];
+    if (known.ambient != ambient || known.cap != loop.cap_pressure)
+        known = {ambient, loop.cap_pressure,
+                 model::limit_temperature(loop.limits, loop.fluid, loop.cap_pressure, ambient)};
+    return known.limit;
 }
 
 void Recorder::watch(std::size_t l) {
@@ -268,6 +285,8 @@ void Recorder::watch(std::size_t l) {
     w.temperature.push_back(temperature);
     w.cell.push_back(hottest);
     w.limit.push_back(loop_limit_[l]);
+    w.vapour.push_back(dynamics_->out().loops[l].vapour);
+    w.lost.push_back(dynamics_->out().loops[l].lost);
     if (loop_boiling_[l] > 0) {
         w.boiling.push_back(loop_boiling_[l]);
         double wall = 0;
@@ -297,6 +316,11 @@ void Recorder::operator()(double t, const double* y) {
         const LedgerId path = dynamics_->model().stream_ledger[stream.stream];
         drive_.heat[stream.stream] =
             path.counts() ? dynamics_->balance().crossed[at(path.index)] : row.heat[stream.stream];
+    }
+    if (row.heat[Stream::condenser] > 0) {
+        drive_.heat[Stream::condenser] = dynamics_->out().condenser;
+        asked_cold_ += row.heat[Stream::condenser];
+        given_cold_ += dynamics_->out().condenser;
     }
     for (std::size_t l = 0; l < watches_.size(); ++l) watch(l);
     for (std::size_t i = 0; i < core_flags_.size(); ++i)
@@ -346,6 +370,9 @@ void Recorder::judge(std::size_t l) {
     v.ambient = ambient_[worst];
     v.time_over = trapezoid(time, over);
     v.time_over_caution = trapezoid(time, caution);
+    const Ending ending = ending_of(time, w.temperature);
+    v.end_rate = ending.rate;
+    v.heading = ending.limit;
     double flow = 0, running = 0;
     for (std::size_t i = 0; i < time.size(); ++i) {
         if (w.flow[i] == 0) continue;
@@ -371,14 +398,45 @@ void Recorder::judge(std::size_t l) {
             v.share_liquid = core.resistance_first / sum;
         }
     }
+    if (loop.vapour.counts()) {
+        const LoopOutput& io = dynamics_->out().loops[l];
+        v.liquid_lost = io.lost;
+        v.lost_share = loop.liquid > 0 ? io.lost / loop.liquid : 0;
+        for (std::size_t i = 0; i < time.size() && v.boils < 0; ++i)
+            if (w.vapour[i] > 0) v.boils = time[i];
+        lost_events(l);
+    }
+    if (v.role == LoopRole::transmission)
+        for (std::size_t i = 0; i < time.size() && v.ruined < 0; ++i)
+            if (w.temperature[i] > heat::ruined_above) v.ruined = time[i];
     if (v.role == LoopRole::transmission)
         v.fluid_life_used = heat::life_used(m.car.fluid_life, time, w.temperature);
     result_.verdicts.push_back(std::move(v));
 }
 
+// How a loop loses what it boils: once its reserve is gone the pump draws vapour, with the tubes
+// bare it pumps none, and an engine that goes on then is beyond this model.
+void Recorder::lost_events(std::size_t l) {
+    const FlatLoop& loop = dynamics_->model().loops[l];
+    const Watch& w = watches_[l];
+    const struct {
+        double share;
+        EventKind kind;
+    } steps[] = {{reserve_share, EventKind::pump_draws_vapour},
+                 {reserve_share + 0.15, EventKind::pump_lost_liquid},
+                 {0.6, EventKind::liquid_gone}};
+    for (const auto& step : steps) {
+        const auto gone = std::find_if(w.lost.begin(), w.lost.end(), [&](double lost) {
+            return loop.missing + lost / loop.liquid > step.share;
+        });
+        if (gone == w.lost.end() || *gone <= 0) continue;
+        const auto i = static_cast<std::size_t>(gone - w.lost.begin());
+        result_.events.push_back({result_.time[i], step.kind, loop.name, w.temperature[i]});
+    }
+}
+
 // What happens to a fluid that stands after shut-down: how hot it still gets, and whether it or the
-// wall behind it passes the boiling point. The vapour itself is not computed: it would carry heat
-// off and push liquid out, so a temperature above boiling is an upper bound.
+// wall behind it passes the boiling point.
 void Recorder::soak_events(std::size_t l) {
     const FlatLoop& loop = dynamics_->model().loops[l];
     const Watch& w = watches_[l];
@@ -405,6 +463,8 @@ void Recorder::soak_events(std::size_t l) {
             return t[k] > w.boiling[k];
         };
         if (boils(w.temperature, i) && (i == 0 || !boils(w.temperature, i - 1))) {
+            if (!boiled && result_.verdicts.back().boils < 0)
+                result_.verdicts.back().boils = time[i];
             boiled = true;
             note(i, running_[i] ? EventKind::boils : EventKind::boils_after_stop, w.temperature[i]);
         }
@@ -413,11 +473,17 @@ void Recorder::soak_events(std::size_t l) {
             note(i, EventKind::wall_vapour_after_stop, w.wall[i]);
     }
     close(time.size());
-    if (boiled) result_.warnings.push_back({Code::fluid_boils, loop.name});
+    if (boiled && !w.lost.empty() && w.lost.back() > 0)
+        result_.warnings.push_back(
+            {Code::fluid_boils, loop.name, {}, {{w.lost.back(), units::Quantity::mass}}});
 }
 
 void Recorder::collect_warnings() {
     const Model& m = dynamics_->model();
+    // Fans that have yet to spin up, and no more, are not worth a word.
+    if (given_cold_ < 0.98 * asked_cold_)
+        result_.warnings.push_back(
+            {Code::air_conditioning_short, {}, {}, {{1 - given_cold_ / asked_cold_}}});
     for (std::size_t i = 0; i < core_flags_.size(); ++i) {
         const unsigned flags = core_flags_[i] & ~static_cast<unsigned>(exchangers::core_no_flow);
         for (const Code code : exchangers::core_codes(flags))

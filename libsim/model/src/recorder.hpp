@@ -31,6 +31,7 @@ class Recorder {
     struct Watch {  ///< what is needed of a loop for its verdict, one entry for each sample
         std::vector<double> temperature, limit, flow, line_loss;
         std::vector<CoreOutput> core_state;
+        std::vector<double> vapour, lost;   ///< W, kg
         std::vector<double> boiling, wall;  ///< K, of loops with a boiling point in play
         std::vector<int> cell;
         int core = none;
@@ -48,6 +49,7 @@ class Recorder {
     double pressure_of(std::size_t loop);
     void judge(std::size_t loop);
     void soak_events(std::size_t loop);
+    void lost_events(std::size_t loop);
     void collect_warnings();
 
     Dynamics* dynamics_;
@@ -66,6 +68,10 @@ class Recorder {
         bool begun = false, vented = false, spilt = false;
     };
     std::vector<Tank> tanks_;
+    struct KnownLimit {  ///< of one ambient pressure and one cap
+        double ambient = -1, cap = 0, limit = 0;
+    };
+    std::vector<KnownLimit> known_limits_;
     std::vector<Event> cap_events_;
     std::vector<unsigned> core_flags_, fluid_flags_;
     struct Drive {  ///< what the drive and its heat are at the record
@@ -73,6 +79,7 @@ class Recorder {
         PerStream<double> heat;                           ///< W
     };
     Drive drive_;
+    double asked_cold_ = 0, given_cold_ = 0;  ///< W of the condenser, sums over the records
     AirWatch air_watch_;
     std::size_t evaluations_ = 0, failures_ = 0;
 };

@@ -7,16 +7,21 @@
 
 #include "dynamics.hpp"
 #include "recorder.hpp"
+#include "settle.hpp"
 
 namespace lapheat::model {
 namespace {
 
-/// J held by all fluids and metals.
+/// J held by all fluids and metals, the exhaust's and the engine bay's among them.
 double stored(const Model& model, const std::vector<double>& y) {
     double sum = 0;
     for (std::size_t c = 0; c < model.cells.size(); ++c) sum += model.cells[c].scale * y[c];
     for (const Wall& w : model.walls) sum += w.capacity * y[static_cast<std::size_t>(w.state)];
-    return sum;
+    const Block& exhaust = model.layout[StateKind::exhaust];
+    for (int i = 0; i < exhaust.count; ++i)
+        sum += model.exhaust.stretch[at(i)].metal * y[at(exhaust.first + i)];
+    return sum + model.car.bay.air * y[at(model.layout[StateKind::bay].first)] +
+           model.car.bay.sheet * y[at(model.layout[StateKind::bay_sheet].first)];
 }
 
 /// `kept`: J stored over the run, from the states themselves, not from any balance.
@@ -28,6 +33,7 @@ Ledger close_ledger(const Model& model, const std::vector<double>& last, double 
         const double joules = *sum++;
         const bool enters = path.direction == LedgerEntry::Direction::in;
         ledger.entries.push_back({path.name, path.direction, joules});
+        if (path.direction == LedgerEntry::Direction::within) continue;
         (enters ? in : out) += joules;
         ledger.moved += enters ? std::max(joules, 0.0) : std::max(-joules, 0.0);
     }
@@ -159,6 +165,20 @@ Result simulate(const Model& model, const drive::Cycle& cycle, const Options& op
     std::vector<double> y(stages.front()->dynamics.size());
     stages.front()->dynamics.start(start_temperatures(model.car, forcing.rows.front().ambient),
                                    y.data());
+    if (model.car.start_warm && model.car.settled_speed > 0) {
+        Settled settled = settle(model, cycle, options, tolerances(model, options.tolerance),
+                                 hold_of(options.tolerance));
+        override_warm_starts(model, settled);
+        for (const Loop& loop : model.car.loops)
+            if (loop.warm_start > 0)
+                result.assumptions.push_back(
+                    loop.name +
+                    ": starts at its warm_start, a number of the file in place of what "
+                    "the car settles at");
+        y = settled.state;
+        stages.front()->dynamics.take_over(*settled.dynamics, y.data());
+        result.cost.rhs_calls += settled.cost.rhs_calls;
+    }
     Recorder recorder(stages.front()->dynamics, result, options.keep_series);
     const std::vector<double> samples = sample_times(start, end, options.sample_interval);
     double begin = start, kept = 0;

@@ -21,13 +21,10 @@ constexpr Field<Event> events[] = {
     {"subject", &Event::subject, "the part or fluid"},
     {"value", &Event::value, "temperature concerned; 0: none", kelvin}};
 
-std::string direction(const LedgerEntry& e) {
-    using Direction = LedgerEntry::Direction;
-    return e.direction == Direction::in ? "in" : e.direction == Direction::out ? "out" : "stored";
-}
+std::string direction(const LedgerEntry& e) { return model::direction_name(e.direction); }
 constexpr Field<LedgerEntry> ledger[] = {
     {"name", &LedgerEntry::name, "the way"},
-    {"direction", &direction, "'in', 'out' or 'stored'"},
+    {"direction", &direction, "'in', 'out', 'stored' or 'within'"},
     {"joules", &LedgerEntry::joules, "energy over the run, positive as the direction says", joule}};
 
 constexpr Field<HeatSource> sources[] = {
@@ -36,11 +33,11 @@ constexpr Field<HeatSource> sources[] = {
     {"joules", &HeatSource::joules, "heat made over the run", joule}};
 
 std::string binds(const Verdict& v) { return what_binds(v, units::System::si); }
-std::string stream(const Verdict& v) { return cooled_by(v); }
 std::string role(const Verdict& v) { return model::name_of(v.role); }
+std::string stream(const Verdict& v) { return cooled_by(v); }
 constexpr Field<Verdict> verdicts[] = {
     {"loop", &Verdict::loop, "the fluid's loop"},
-    {"role", &role, "what it is for: 'coolant', 'transmission', 'steering', 'engine_oil', 'other'"},
+    {"role", &role, "what the loop is for: 'coolant', 'transmission', ... or 'other'"},
     {"part", &Verdict::part, "where the margin was least"},
     {"core", &Verdict::core, "the core that cools it, '' if none"},
     {"note", &Verdict::note, "the note of the limit"},
@@ -59,6 +56,15 @@ constexpr Field<Verdict> verdicts[] = {
      second},
     {"time_over_caution", &Verdict::time_over_caution, "time above the caution temperature",
      second},
+    {"boils", &Verdict::boils, "moment it first boils under its cap; negative: never", second},
+    {"liquid_lost", &Verdict::liquid_lost, "liquid boiled away by the end", Quantity::mass},
+    {"lost_share", &Verdict::lost_share, "share of the loop's liquid boiled away", share},
+    {"ruined", &Verdict::ruined, "moment a transmission's fluid passes 200 degC; negative: never",
+     second},
+    {"end_rate", &Verdict::end_rate, "rate at which it still rises at the end; 0: it does not",
+     "K s-1"},
+    {"heading", &Verdict::heading,
+     "temperature it would reach if the end went on; 0: none can be told", kelvin},
     {"flow", &Verdict::flow, "mean flow through the cooling run with the engine running",
      Quantity::volume_flow},
     {"line_loss", &Verdict::line_loss, "pressure loss of the lines at the moment of least margin",

@@ -68,11 +68,28 @@ std::string heading(const model::Result& result, const Style& style) {
 
 namespace {
 
+/// The temperature at the moment of least margin; of a fluid that boils or is ruined when that
+/// was, for no number beyond means anything.
+std::string hottest(const model::Verdict& v, const Style& style) {
+    if (v.boils >= 0) return "boils " + clock(v.boils);
+    if (v.ruined >= 0) return "ruined " + clock(v.ruined);
+    return in_units(v.hottest(), Q::temperature, style.units, 1);
+}
+
+/// Says that a fluid was hottest at the start, or that it is still rising.
+const char* peak_mark(const model::Verdict& v) {
+    if (v.boils >= 0 || v.ruined >= 0) return "";
+    return v.end_rate > 0 ? "^" : v.peak_is_start() ? "=" : "";
+}
+
+constexpr double other_moment = 0.05;  // K by which a peak is another one than the least margin's
+
 TextTable heat_table(const model::Result& result, const Style& style) {
     TextTable table;
-    table.title = "Peak, least margin, and time over the limit and over the caution temperature";
+    table.title =
+        "The moment of least margin, and time over the limit and over the caution temperature";
     table.columns = {{"fluid"},
-                     {with_unit("peak", Q::temperature, style.units), Align::right},
+                     {with_unit("hottest", Q::temperature, style.units), Align::right},
                      {"at", Align::right},
                      {with_unit("limit", Q::temperature, style.units), Align::right},
                      {with_unit("margin", Q::temperature_difference, style.units), Align::right},
@@ -81,8 +98,8 @@ TextTable heat_table(const model::Result& result, const Style& style) {
                      {"in"}};
     for (const model::Verdict& v : result.verdicts)
         table.rows.push_back({{v.loop, Tone::strong},
-                              {in_units(v.peak, Q::temperature, style.units, 1)},
-                              {clock(v.peak_time)},
+                              {hottest(v, style)},
+                              {v.peak_is_start() ? "start" : clock(v.margin_time)},
                               {in_units(v.limit, Q::temperature, style.units, 1)},
                               detail::margin_cell(v.margin, style),
                               detail::time_over_cell(v.time_over),
@@ -133,6 +150,23 @@ std::string verdict_tables(const model::Result& result, const Style& style) {
     std::string out = render(heat_table(result, style), style.table) + '\n' +
                       render(core_table(result, style), style.table) + '\n' +
                       render(bound_table(result, style), style.table);
+    for (const model::Verdict& v : result.verdicts) {
+        if (v.boils >= 0)
+            out += fmt::format("{} boils at {}: it does not hold, whatever its margin.\n",
+                               sentence_case(plain_name(v.loop)), clock(v.boils));
+        if (v.limit - v.margin < v.peak - other_moment)
+            out += fmt::format("{} peaks at {} at another moment, {}, under a higher limit.\n",
+                               sentence_case(plain_name(v.loop)),
+                               shown(v.peak, Q::temperature, style, 1), clock(v.peak_time));
+    }
+    out += detail::paragraph(limit_law(), style, "", "");
+    for (const model::Verdict& v : result.verdicts)
+        if (v.end_rate > 0)
+            out +=
+                fmt::format("Still rising at the end: {} by {} a minute, {}\n", v.loop,
+                            shown(60 * v.end_rate, Q::temperature_difference, style, 2),
+                            v.heading > 0 ? "towards " + shown(v.heading, Q::temperature, style, 0)
+                                          : std::string("and no end of it can be told"));
     for (const model::Verdict& v : result.verdicts)
         if (v.fluid_life_used > 0)
             out += fmt::format("Life of the {} fluid used in this run: {} %\n", v.loop,
@@ -169,7 +203,9 @@ std::string comparison_table(std::span<const model::Result> runs, const Style& s
                              std::span<const std::string> left_out) {
     const std::vector<std::string> loops = loops_of(runs);
     TextTable table = detail::table_of_runs(
-        fmt::format("Peak, {} / margin, {}", unit_word(Q::temperature, style.units),
+        fmt::format("At the moment of least margin: temperature, {} / margin, {} (=: hottest at "
+                    "the start; ^: still rising at the end)",
+                    unit_word(Q::temperature, style.units),
                     unit_word(Q::temperature_difference, style.units)),
         loops);
     table.columns.push_back({"over limit", Align::right});
@@ -188,9 +224,9 @@ std::string comparison_table(std::span<const model::Result> runs, const Style& s
                 continue;
             }
             TableCell margin = detail::margin_cell(v->margin, style);
-            margin.text =
-                fmt::format("{} / {}{}", in_units(v->peak, Q::temperature, style.units, 1),
-                            v->margin >= 0 ? "+" : "", margin.text);
+            margin.text = fmt::format("{}{} / {}{}", hottest(*v, style), peak_mark(*v),
+                                      v->margin >= 0 ? "+" : "", margin.text);
+            if (!v->holds()) margin.tone = Tone::bad;
             row.push_back(std::move(margin));
             over = std::max(over, v->time_over);
         }
@@ -224,6 +260,12 @@ std::string line_table(std::span<const model::Result> runs, const Style& style) 
         table.rows.push_back(std::move(row));
     }
     return render(table, style.table);
+}
+
+const char* limit_law() noexcept {
+    return "A limit belongs to the loop, not to the run: coolant is held to its reserve below the "
+           "temperature at which the loop, warmed as a whole, would boil under its cap; so hotter "
+           "never has more margin.";
 }
 
 const char* estimate_notice() noexcept {

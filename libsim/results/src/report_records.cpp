@@ -144,6 +144,7 @@ std::string ledger_table(const model::Result& result, const Style& style) {
                      {energy.in_unit("in"), Align::right},
                      {energy.in_unit("out"), Align::right},
                      {energy.in_unit("stored"), Align::right},
+                     {energy.in_unit("within"), Align::right},
                      {"of what moved", Align::right}};
     const double moved = result.ledger.moved;
     const auto row = [&](const std::string& name, Direction direction, double joules, Tone tone) {
@@ -153,9 +154,11 @@ std::string ledger_table(const model::Result& result, const Style& style) {
                               {direction == Direction::in ? text : none},
                               {direction == Direction::out ? text : none},
                               {direction == Direction::stored ? text : none},
+                              {direction == Direction::within ? text : none},
                               {moved > 0 ? fixed(100 * joules / moved, 1) + " %" : "-"}});
     };
-    for (const Direction direction : {Direction::in, Direction::out, Direction::stored})
+    for (const Direction direction :
+         {Direction::in, Direction::out, Direction::stored, Direction::within})
         for (const model::LedgerEntry& e : result.ledger.entries)
             if (e.direction == direction && e.joules != 0)
                 row(e.name, direction, e.joules, Tone::plain);
@@ -164,6 +167,7 @@ std::string ledger_table(const model::Result& result, const Style& style) {
                           {energy.shown(result.ledger.total(Direction::in), 3)},
                           {energy.shown(result.ledger.total(Direction::out), 3)},
                           {energy.shown(result.ledger.total(Direction::stored), 3)},
+                          {""},
                           {""}});
     return render(table, style.table) +
            fmt::format("The ledger closes to {:.1e} of the heat moved.\n", result.ledger.closure);

@@ -118,11 +118,21 @@ void read_ledger(const Hdf5Reader& reader, const std::string& at, model::Ledger&
     ledger.entries = read_rows<model::LedgerEntry>(reader, at, "name");
     const std::vector<std::string> directions = reader.strings(at + "/direction");
     for (std::size_t i = 0; i < std::min(ledger.entries.size(), directions.size()); ++i)
-        ledger.entries[i].direction = directions[i] == "in"    ? Direction::in
-                                      : directions[i] == "out" ? Direction::out
-                                                               : Direction::stored;
+        for (const Direction d :
+             {Direction::in, Direction::out, Direction::stored, Direction::within})
+            if (directions[i] == model::direction_name(d)) ledger.entries[i].direction = d;
     ledger.moved = number_attribute(reader, at, "moved");
     ledger.closure = number_attribute(reader, at, "closure");
+}
+
+/// What each loop is for; in files of before loops go by the name of their role.
+void read_roles(const Hdf5Reader& reader, const std::string& at, model::Result& out) {
+    const bool said = reader.has(at + "/role");
+    const std::vector<std::string> roles =
+        said ? reader.strings(at + "/role") : std::vector<std::string>{};
+    for (std::size_t i = 0; i < out.verdicts.size(); ++i)
+        out.verdicts[i].role =
+            model::role_named(said && i < roles.size() ? roles[i] : out.verdicts[i].loop);
 }
 
 /// What the core of a fluid stands in; files of before say it by the names of its series alone.
@@ -176,14 +186,6 @@ std::vector<Diagnostic> read_warnings(const Hdf5Reader& reader, const std::strin
     return out;
 }
 
-/// A file of before, without roles, has loops that go by the name of theirs.
-void read_roles(const Hdf5Reader& reader, const std::string& at, model::Result& out) {
-    const std::string path = at + "/role";
-    const std::vector<std::string> roles = reader.strings(reader.has(path) ? path : at + "/loop");
-    for (std::size_t i = 0; i < std::min(out.verdicts.size(), roles.size()); ++i)
-        out.verdicts[i].role = model::role_named(roles[i]);
-}
-
 }  // namespace
 
 std::vector<std::string> run_roots(const Hdf5Reader& reader) {
@@ -213,8 +215,8 @@ model::Result get_result(const Hdf5Reader& reader, const std::string& root) {
     if (reader.has(root + "/sources"))
         out.sources = read_rows<model::HeatSource>(reader, root + "/sources", "entry");
     out.verdicts = read_rows<model::Verdict>(reader, root + "/verdicts", "loop");
-    read_streams(reader, root + "/verdicts", out);
     read_roles(reader, root + "/verdicts", out);
+    read_streams(reader, root + "/verdicts", out);
     read_members(reader, root + "/totals", top, out);
     read_members(reader, root + "/cost", top, out.cost);
     out.warnings = read_warnings(reader, root + "/notes");

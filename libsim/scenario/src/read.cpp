@@ -37,8 +37,14 @@ void read_cycles(Reader& root, const std::filesystem::path& folder,
         root.ignore(car_table["cycles"]);
     for (const std::filesystem::path& file : files) {
         const Document document = load(file, problems);
-        out.cycles.push_back(
-            read_cycle_document(document, out.car.vehicle, problems, drivable, &out.files));
+        FilePlace cold;
+        out.cycles.push_back(read_cycle_document(document, out.car.vehicle, problems, drivable,
+                                                 &out.files, &out.assumptions, &cold));
+        if (cold.line > 0 && !model::has_condenser(out.car))
+            problems.error(cold, "air_conditioning",
+                           "air conditioning, and no condenser in any stack of the car",
+                           "{ heat = \"condenser\", ... } in the stack of an air path, or its "
+                           "`condenser_cover`, or no air conditioning");
     }
 }
 
@@ -110,14 +116,15 @@ Scenario read(const Document& document, const std::filesystem::path& folder,
     car.air = read_air(root, car.cores, car.fans);
     const heat::EngineLumps lumps = read_engine_lumps(root, car.engine);
     car.loops = read_loops(root, fluids, car, lumps);
-    car.links = read_links(root);
+    car.links = read_links(root, lumps);
     car.faults = read_faults(root, car);
     read_cycles(root, folder, cycles, problems, out);
     root.ignore(car_table["extends"]);
     root.finish();
     compile_for_errors(car, root.place(), problems);
     problems.throw_if_any();
-    out.assumptions = root.assumptions();
+    out.assumptions.insert(out.assumptions.begin(), root.assumptions().begin(),
+                           root.assumptions().end());
     for (const Assumption& a : out.assumptions)
         car.assumptions.push_back(a.key + " = " + a.value +
                                   (a.why.empty() ? "" : " (" + a.why + ")"));

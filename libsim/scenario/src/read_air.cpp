@@ -76,6 +76,8 @@ Key assumption_key(const char* name, NamedAssumption::Meaning meaning) {
             return key::quantities(name, Q::ratio, between(-2, 1.2), "a pressure coefficient");
         case M::share:
             return key::quantities(name, Q::ratio, fraction, "a share or a view factor");
+        case M::level:
+            return key::quantities(name, Q::ratio, positive, "times the usual");
     }
     throw Error("a number of a place that means nothing", "");
 }
@@ -166,8 +168,11 @@ constexpr Key air_keys[] = {
         .usual(0),
     key::tables("stack", &stack_table, "what the air passes, at least one core"),
     key::tables("shrouds", &shroud_table, "fans, and what they draw from")};
-constexpr Table air_table{"air", "[air.NAME]",
-                          "One way of the air: opening, stack of cores, fans, way out.", air_keys};
+constexpr Table air_table{"air",
+                          "[air.NAME]",
+                          "One way of the air: opening, stack of cores, fans, way out.",
+                          air_keys,
+                          {&exhaust_part_table}};
 
 constexpr Key file_keys[] = {key::named("air", &air_table, "ways of the air")};
 
@@ -260,33 +265,25 @@ void read_assumptions(Reader& r, airflow::PlaceDefaults& place) {
     Reader a = r.table(air_table["assumptions"]);
     const std::span<const Key> keys = assumption_keys();
     const std::vector<NamedAssumption> numbers = airflow::assumptions(place);
-    for (std::size_t i = 0; i < keys.size(); ++i) {
-        if (!a.has(keys[i])) {
-            a.ignore(keys[i]);
-            continue;
-        }
-        const std::vector<double> given = a.quantities(keys[i]);
-        if (given.size() != 1 && given.size() != 3) {
-            if (a.sound()) a.error(keys[i], "a value, or [value, low, high]");
-            continue;
-        }
-        airflow::Assumed& number = *numbers[i].number;
-        number.value = given[0];
-        if (given.size() == 3) {
-            number.low = given[1];
-            number.high = given[2];
-            if (!(number.low <= number.value && number.value <= number.high))
-                a.error(keys[i], "[value, low, high] with low <= value <= high");
-        }
-        number.low = std::min(number.low, number.value);
-        number.high = std::max(number.high, number.value);
-        number.source = "given in the scenario";
+    for (std::size_t i = 0; i < keys.size(); ++i) read_assumed(a, keys[i], *numbers[i].number);
+}
+
+/// The stretch of the exhaust that a place has for a neighbour.
+heat::ExhaustPart exhaust_near(airflow::Place place) {
+    switch (place) {
+        case airflow::Place::under_floor:
+            return heat::ExhaustPart::front_pipe;
+        case airflow::Place::behind_rear_axle:
+        case airflow::Place::trunk_or_side_scoop:
+            return heat::ExhaustPart::silencer;
+        default:
+            return heat::ExhaustPart::manifold;
     }
 }
 
 /// Exhaust parts in sight of the core and the sheets between: an area that sees them with the
 /// place's view factor, or a rectangle of the core opposite a part of the same size.
-void read_exhaust(Reader& r, model::AirPath& path) {
+void read_exhaust(Reader& r, heat::ExhaustPart near, model::AirPath& path) {
     const Key &width = air_table["exhaust_width"], &length = air_table["exhaust_length"],
               &distance = air_table["exhaust_distance"], &area = air_table["exhaust_view_area"];
     if (r.has(width) || r.has(length) || r.has(distance)) {
@@ -302,6 +299,7 @@ void read_exhaust(Reader& r, model::AirPath& path) {
     } else {
         path.exhaust_view_area = r.quantity(area);
     }
+    path.exhaust_part = read_exhaust_part(r, near);
     path.exhaust_emissivity = r.number(air_table["exhaust_emissivity"]);
     path.heat_shields = static_cast<int>(r.integer(air_table["heat_shields"]));
     path.shield_emissivity = r.number(air_table["shield_emissivity"]);
@@ -334,7 +332,7 @@ model::AirPath read_path(Reader& r, const std::vector<model::CoreEntry>& cores,
     path.bay_rise = r.quantity(air_table["rise_to_exit"]);
     path.brake_view_area = r.quantity(air_table["brake_view_area"]);
     path.brake_air_share = r.quantity(air_table["brake_air_share"]);
-    read_exhaust(r, path);
+    read_exhaust(r, exhaust_near(place), path);
     path.condenser_cover = r.quantity(air_table["condenser_cover"]);
     // A shroud is built onto the largest face: the radiator's, even where a cooler hides behind it.
     Box largest;

@@ -85,6 +85,34 @@ std::optional<Core> made(Reader& r, const Geometry& geometry, const Medium& firs
                               second);
 }
 
+// A measured surface of the air side, in place of the kind's relation.
+constexpr Column surface_columns[] = {
+    {.name = "reynolds",
+     .quantity = Q::ratio,
+     .range = positive,
+     .increasing = true,
+     .help = "on 4 times the free area times the depth over the heat area"},
+    {.name = "j", .quantity = Q::ratio, .range = positive, .help = "Colburn factor"},
+    {.name = "f", .quantity = Q::ratio, .range = positive, .help = "Fanning friction factor"}};
+constexpr Key surface_keys[] = {
+    key::columns("surface", surface_columns,
+                 "measured on such fins, in the file or as CSV: replaces the kind's relation", 4)
+        .optional("the kind's relation")};
+constexpr Table surface_table{"", "", "", surface_keys};
+
+std::vector<exchangers::SurfacePoint> read_surface(Reader& r) {
+    const Key& key = surface_table["surface"];
+    std::vector<exchangers::SurfacePoint> points;
+    if (!r.has(key)) {
+        r.ignore(key);
+        return points;
+    }
+    const Columns t = r.columns(key);
+    for (std::size_t i = 0; i < t.rows(); ++i)
+        points.push_back({t["reynolds"][i], t["j"][i], t["f"][i]});
+    return points;
+}
+
 // ---- louvred
 
 using exchangers::TubeDirection;
@@ -113,7 +141,7 @@ constexpr Table louvred{"louvred",
                         "Flat tubes and louvred fins: most radiators and stacked-plate coolers.",
                         louvred_keys,
                         {&face_table, &fin_table, &turbulator_table, &arrangement_table,
-                         &condition_table, &measured_table}};
+                         &condition_table, &measured_table, &surface_table}};
 
 std::optional<Core> read_louvred(Reader& r, const Medium& first, const Medium& second) {
     exchangers::LouvredCore c;
@@ -138,6 +166,7 @@ std::optional<Core> read_louvred(Reader& r, const Medium& first, const Medium& s
     c.fin = read_material(r, fin_table["fin_material"]);
     c.tube = read_material(r, fin_table["tube_material"]);
     c.arrangement = read_arrangement(r);
+    c.surface = read_surface(r);
     c.condition = read_condition(r);
     return made(r, c, first, second);
 }
@@ -160,12 +189,12 @@ constexpr Key plate_fin_keys[] = {
     length("wave_depth", "trough to peak of wavy fins").optional("plain fins"),
     length("half_wave_length", "trough to peak along the air, of wavy fins")
         .optional("plain fins")};
-constexpr Table plate_fin{
-    "plate_fin",
-    "",
-    "Round tubes through plate fins, plain or wavy.",
-    plate_fin_keys,
-    {&face_table, &fin_table, &arrangement_table, &condition_table, &measured_table}};
+constexpr Table plate_fin{"plate_fin",
+                          "",
+                          "Round tubes through plate fins, plain or wavy.",
+                          plate_fin_keys,
+                          {&face_table, &fin_table, &arrangement_table, &condition_table,
+                           &measured_table, &surface_table}};
 
 std::optional<Core> read_plate_fin(Reader& r, const Medium& first, const Medium& second) {
     exchangers::PlateFinCore c;
@@ -187,6 +216,7 @@ std::optional<Core> read_plate_fin(Reader& r, const Medium& first, const Medium&
     c.fin = read_material(r, fin_table["fin_material"]);
     c.tube = read_material(r, fin_table["tube_material"]);
     c.arrangement = read_arrangement(r);
+    c.surface = read_surface(r);
     c.condition = read_condition(r);
     return made(r, c, first, second);
 }
@@ -227,7 +257,7 @@ constexpr Table bar_plate{"bar_plate",
                           "Plates and bars with offset strip fins in liquid and air.",
                           bar_plate_keys,
                           {&face_table, &liquid_strip, &air_strip, &arrangement_table,
-                           &condition_table, &measured_table}};
+                           &condition_table, &measured_table, &surface_table}};
 
 std::optional<Core> read_bar_plate(Reader& r, const Medium& first, const Medium& second) {
     exchangers::BarPlateCore c;
@@ -243,6 +273,7 @@ std::optional<Core> read_bar_plate(Reader& r, const Medium& first, const Medium&
     if (auto fill = read_strip(r, air_strip_keys)) c.air_fins = *fill;
     c.material = read_material(r, bar_plate["material"]);
     c.arrangement = read_arrangement(r);
+    c.surface = read_surface(r);
     c.condition = read_condition(r);
     return made(r, c, first, second);
 }
@@ -331,7 +362,7 @@ constexpr Table finned_tube{"finned_tube",
                             "",
                             "A tube with round fins, straight or laid back and forth.",
                             finned_tube_keys,
-                            {&fin_table, &condition_table, &measured_table}};
+                            {&fin_table, &condition_table, &measured_table, &surface_table}};
 
 std::optional<Core> read_finned_tube(Reader& r, const Medium& first, const Medium& second) {
     exchangers::FinnedTubeCore c;
@@ -347,6 +378,61 @@ std::optional<Core> read_finned_tube(Reader& r, const Medium& first, const Mediu
     c.fin_thickness = r.quantity(finned_tube["fin_thickness"]);
     c.fin = read_material(r, fin_table["fin_material"]);
     c.tube = read_material(r, fin_table["tube_material"]);
+    c.surface = read_surface(r);
+    c.condition = read_condition(r);
+    return made(r, c, first, second);
+}
+
+// ---- flat_tube
+
+constexpr Word continuous_fins[] = {
+    {"plain", exchangers::ContinuousFin::plain, "smooth sheets"},
+    {"ruffled", exchangers::ContinuousFin::ruffled, "sheets with humps between the tubes"}};
+constexpr Key flat_tube_keys[] = {
+    key::choice("tubes_run", directions, "which way the liquid goes").otherwise("vertical"),
+    count("tubes", "in one row, or tube_pitch").optional("by tube_pitch"),
+    length("tube_pitch", "centre to centre across the air, or tubes").optional("by tubes"),
+    length("tube_height", "outside, the small dimension"),
+    length("tube_depth", "outside, along the air, of one tube"),
+    length("tube_wall", "thickness").usual(0.15e-3),
+    count("rows", "of tubes along the air").usual(1),
+    length("row_pitch", "row to row along the air").optional("tube_depth and 2 mm"),
+    key::boolean("staggered", "rows stand between one another").otherwise(false),
+    count("passes", "of the liquid across the face").usual(1),
+    key::quantity("fins", Q::per_length, positive, "counted along a tube"),
+    length("fin_thickness", "of the sheet").usual(0.08e-3),
+    key::choice("fin_shape", continuous_fins, "of the sheets through which the tubes go")
+        .otherwise("plain"),
+    key::choice("fin_material", metals, "of the fins").otherwise("copper"),
+    key::choice("tube_material", metals, "of the tubes").otherwise("brass")};
+constexpr Table flat_tube{
+    "flat_tube",
+    "",
+    "Flat tubes through continuous fins, the radiator of an older car: rated by measured surfaces.",
+    flat_tube_keys,
+    {&face_table, &arrangement_table, &condition_table, &measured_table, &surface_table}};
+
+std::optional<Core> read_flat_tube(Reader& r, const Medium& first, const Medium& second) {
+    exchangers::FlatTubeCore c;
+    c.width = r.quantity(face_table["width"]);
+    c.height = r.quantity(face_table["height"]);
+    c.tubes_run = r.choice<TubeDirection>(flat_tube["tubes_run"]);
+    c.tubes = count_or_none(r, flat_tube["tubes"]);
+    c.tube_pitch = value_or_none(r, flat_tube["tube_pitch"]);
+    c.tube_height = r.quantity(flat_tube["tube_height"]);
+    c.tube_depth = r.quantity(flat_tube["tube_depth"]);
+    c.tube_wall = r.quantity(flat_tube["tube_wall"]);
+    c.rows = whole(r, flat_tube["rows"]);
+    c.row_pitch = value_or_none(r, flat_tube["row_pitch"]);
+    c.staggered = r.boolean(flat_tube["staggered"]);
+    c.passes = whole(r, flat_tube["passes"]);
+    c.fins_per_metre = r.quantity(flat_tube["fins"]);
+    c.fin_thickness = r.quantity(flat_tube["fin_thickness"]);
+    c.fins = r.choice<exchangers::ContinuousFin>(flat_tube["fin_shape"]);
+    c.fin = read_material(r, flat_tube["fin_material"]);
+    c.tube = read_material(r, flat_tube["tube_material"]);
+    c.arrangement = read_arrangement(r);
+    c.surface = read_surface(r);
     c.condition = read_condition(r);
     return made(r, c, first, second);
 }
@@ -354,7 +440,8 @@ std::optional<Core> read_finned_tube(Reader& r, const Medium& first, const Mediu
 constexpr CoreKind kinds[] = {
     {&louvred, read_louvred},           {&plate_fin, read_plate_fin},
     {&bar_plate, read_bar_plate},       {&tank_plate, read_tank_plate, true},
-    {&tank_tube, read_tank_tube, true}, {&finned_tube, read_finned_tube}};
+    {&tank_tube, read_tank_tube, true}, {&finned_tube, read_finned_tube},
+    {&flat_tube, read_flat_tube}};
 
 }  // namespace
 

@@ -2,8 +2,10 @@
 #include "lapheat/drive/course.hpp"
 
 #include <algorithm>
+#include <cmath>
 
 #include "lapheat/drive/lap.hpp"
+#include "lapheat/drive/trace.hpp"
 #include "read_cycle.hpp"
 
 namespace lapheat::scenario {
@@ -101,6 +103,22 @@ std::vector<std::string> course_names() {
     return names;
 }
 
+constexpr Word queue_selectors[] = {{"park", drive::Selector::park},
+                                    {"neutral", drive::Selector::neutral},
+                                    {"drive", drive::Selector::drive}};
+constexpr Word engine_states[] = {{"on", true}, {"off", false}};
+constexpr Key queue_keys[] = {
+    key::quantity("move", Q::length, between(0, 200), "that the queue creeps each time")
+        .otherwise("0 m", "the queue does not creep"),
+    key::quantity("every", Q::time, between(5, 3600), "a move comes")
+        .otherwise("30 s", "between moves")
+        .only("with `move`"),
+    key::choice("selector", queue_selectors, "of an automatic, between moves").optional("park"),
+    key::choice("engine", engine_states, "while it waits")
+        .optional("on for waits up to 3 min, else off")};
+constexpr Table queue_table{"queue", "queue = { ... } in a segment of kind \"laps\"",
+                            "How the wait before each run is spent.", queue_keys};
+
 constexpr Key laps_keys[] = {
     key::reference("course", "ours, or the file's own", course_names),
     key::integer("runs", 1, 200, "one after the other").otherwise(1),
@@ -108,7 +126,7 @@ constexpr Key laps_keys[] = {
     key::quantity("laps_for", Q::time, between(10, 86400), "as many laps as fit, in place of laps")
         .optional("by laps"),
     key::quantity("wait", Q::time, not_negative, "standing").otherwise("120 s", "before each run"),
-    key::boolean("engine_runs_while_waiting", "in drive").otherwise(true),
+    key::table("queue", &queue_table, "how the wait is spent").optional("what most do"),
     key::quantity("cool_lap_speed", Q::speed, positive, "of one more lap after each run")
         .optional("no such lap"),
     key::number("effort", between(0.3, 1), "how hard the driver tries")
@@ -160,6 +178,49 @@ drive::Course read_course(Reader& root, const std::string& name) {
 
 }  // namespace
 
+namespace {
+
+/// kJ that the converter makes in one wait.
+std::string queue_heat(const drive::Vehicle& vehicle, const drive::Surroundings& s, double wait,
+                       drive::Queue how, drive::Selector selector) {
+    how.selector = selector;
+    how.engine = true;
+    const auto trace = drive::backward(vehicle, drive::queue(wait, how, s));
+    const double joules = drive::summarize(trace, vehicle).converter_loss;
+    return std::to_string(std::lround(joules / 1e3)) + " kJ";
+}
+
+/// How the wait before each run is spent. The default is what people do; what the other choices
+/// cost stands beside it among the assumptions.
+void read_queue(Reader& laps, const SegmentContext& context, drive::SessionPlan& plan) {
+    Reader r = laps.table(laps_segment["queue"]);
+    const drive::Vehicle& vehicle = context.nest.vehicle;
+    drive::Queue& q = plan.queue;
+    q.move = r.quantity(queue_table["move"]);
+    if (q.move > 0)
+        q.every = r.quantity(queue_table["every"]);
+    else
+        r.ignore(queue_table["every"]);
+    std::string cost;
+    const bool converter = vehicle.coupling == drive::Coupling::converter;
+    if (context.nest.drivable && plan.wait > 0 && converter)
+        if (const auto made = laps.attempt([&] {
+                const auto heat = [&](drive::Selector selector) {
+                    return queue_heat(vehicle, context.around, plan.wait, q, selector);
+                };
+                return "the converter makes " + heat(drive::Selector::drive) +
+                       " in a wait in drive, " + heat(drive::Selector::park) +
+                       " in park or neutral";
+            }))
+            cost = "; " + *made;
+    q.selector = r.choice(queue_table["selector"], drive::Selector::park, "what most do" + cost);
+    constexpr double patience = 180;  // s
+    q.engine = r.choice(queue_table["engine"], plan.wait <= patience,
+                        "most stop it for waits of more than 3 min; common practice, no source");
+}
+
+}  // namespace
+
 std::optional<drive::Cycle> make_laps(Reader& r, const SegmentContext& context) {
     Reader& root = context.root;
     std::vector<std::string> known = course_names();
@@ -172,7 +233,7 @@ std::optional<drive::Cycle> make_laps(Reader& r, const SegmentContext& context) 
     if (!timed) plan.laps = static_cast<int>(r.integer(laps_segment["laps"]));
     const double lapping = r.optional_quantity(laps_segment["laps_for"]).value_or(0);
     plan.wait = r.quantity(laps_segment["wait"]);
-    plan.wait_engine = r.boolean(laps_segment["engine_runs_while_waiting"]);
+    read_queue(r, context, plan);
     plan.cool_lap_speed = r.optional_quantity(laps_segment["cool_lap_speed"]).value_or(0);
     drive::LapStyle style;
     style.effort = r.number(laps_segment["effort"]);

@@ -1,6 +1,8 @@
 // A cycle file: surroundings and a list of segments, generated or from a table.
 #include "read_cycle.hpp"
 
+#include <algorithm>
+
 #include "lapheat/drive/generate.hpp"
 
 namespace lapheat::scenario {
@@ -235,18 +237,50 @@ void rename(drive::Cycle& cycle, const std::string& name) {
         for (drive::Phase& phase : cycle.phases) phase.name = name + ", " + phase.name;
 }
 
+/// The road goes on at the height where the one before ended, and its air cools with height,
+/// unless the segment states its own. Laps end where they begin.
+void place_on_road(const Reader& r, bool laps, const OwnSurroundings& own,
+                   const drive::Surroundings& s, const drive::Surroundings& usual,
+                   const drive::Cycle* before, drive::Cycle& cycle) {
+    if (cycle.size() == 0) return;
+    if (!own.altitude) {
+        const bool stated =
+            r.has(weather_table["altitude"]) || before == nullptr || before->size() == 0;
+        const double from = stated ? s.altitude : before->altitude.back();
+        cycle.altitude.assign(cycle.size(), from);
+        if (!laps) drive::follow_road(cycle, from);
+    }
+    if (own.ambient) return;
+    if (r.has(weather_table["ambient"]))
+        drive::cool_with_height(cycle, s.ambient, cycle.altitude.front());
+    else
+        drive::cool_with_height(cycle, usual.ambient, usual.altitude);
+}
+
+/// Notes where air conditioning is first asked for.
+void note_cooling(const Reader& r, const drive::Cycle& cycle, FilePlace* first) {
+    if (first == nullptr || first->line != 0) return;
+    if (std::any_of(cycle.ac_demand.begin(), cycle.ac_demand.end(),
+                    [](double demand) { return demand > 0; }))
+        *first = r.place(compressor_table["air_conditioning"]);
+}
+
 drive::Cycle read_segment(Reader& root, Reader& r, const Nest& nest,
-                          const drive::Surroundings& usual) {
+                          const drive::Surroundings& usual, const drive::Cycle* before) {
     const auto& kind = r.kind(segment_table["kind"], segment_kinds);
     const drive::Surroundings s = read_weather(r, usual);
-    drive::Cycle cycle = kind.build(r, {root, nest, s}).value_or(drive::steady(10, 10));
+    OwnSurroundings own;
+    drive::Cycle cycle = kind.build(r, {root, nest, s, own}).value_or(drive::steady(10, 10));
     if (kind.keys != &cycle_segment) {
         const double ac = r.quantity(compressor_table["air_conditioning"]);
         if (ac > 0) cycle.ac_demand.assign(cycle.size(), ac);
     }
+    note_cooling(r, cycle, nest.air_conditioning);
     const auto times = static_cast<int>(r.integer(segment_table["repeat"]));
     if (times > 1)
         if (auto made = r.attempt([&] { return drive::repeat(cycle, times); })) cycle = *made;
+    if (kind.keys != &cycle_segment)
+        place_on_road(r, kind.keys == &laps_segment, own, s, usual, before, cycle);
     if (auto name = r.optional_text(segment_table["name"])) rename(cycle, *name);
     if (cycle.phases.empty() && cycle.size() > 0)
         cycle.phases = {{cycle.name, cycle.time.front(), cycle.time.back()}};
@@ -260,7 +294,7 @@ drive::Cycle read_nested(const Document& document, const Nest& nest) {
     const drive::Surroundings s = read_weather(around, {});
     std::vector<drive::Cycle> parts;
     for (Reader r : root.tables(cycle_file_table["segments"]))
-        parts.push_back(read_segment(root, r, nest, s));
+        parts.push_back(read_segment(root, r, nest, s, parts.empty() ? nullptr : &parts.back()));
     if (parts.empty())
         root.error(cycle_file_table["segments"], "at least one segment, [[segments]]");
     ignore_course(root);
@@ -268,6 +302,12 @@ drive::Cycle read_nested(const Document& document, const Nest& nest) {
     root.finish();
     if (nest.files != nullptr)
         for (const SourceFile& file : root.files()) nest.files->push_back(file);
+    if (nest.assumptions != nullptr)
+        for (Assumption a : root.assumptions())
+            if (!a.why.empty()) {  // those that a reason speaks for; who reads a zero
+                a.key = name + ": " + a.key;
+                nest.assumptions->push_back(std::move(a));
+            }
     drive::Cycle out = drive::steady(10, 10);
     if (!parts.empty() && nest.problems.errors() == 0)
         if (auto chained = root.attempt([&] { return drive::chain(parts, name); })) out = *chained;
@@ -287,8 +327,9 @@ Made make_cycle(Reader& r, const SegmentContext& c) {
     }
     const std::filesystem::path from(r.place(cycle_segment["file"]).file);
     const Document document = load(from.parent_path() / file, nest.problems);
-    drive::Cycle cycle = read_nested(
-        document, {nest.vehicle, nest.problems, nest.drivable, nest.depth + 1, nest.files});
+    drive::Cycle cycle =
+        read_nested(document, {nest.vehicle, nest.problems, nest.drivable, nest.depth + 1,
+                               nest.files, nest.assumptions, nest.air_conditioning});
     if (has_weather(r)) drive::surround(cycle, c.around);
     return cycle;
 }
@@ -298,9 +339,11 @@ Made make_cycle(Reader& r, const SegmentContext& c) {
 const Table& cycle_file() { return cycle_file_table; }
 
 drive::Cycle read_cycle_document(const Document& document, const drive::Vehicle& vehicle,
-                                 Problems& problems, bool drivable,
-                                 std::vector<SourceFile>* files) {
-    return read_nested(document, {vehicle, problems, drivable, 0, files});
+                                 Problems& problems, bool drivable, std::vector<SourceFile>* files,
+                                 std::vector<Assumption>* assumptions,
+                                 FilePlace* air_conditioning) {
+    return read_nested(document,
+                       {vehicle, problems, drivable, 0, files, assumptions, air_conditioning});
 }
 
 drive::Cycle read_cycle(const std::filesystem::path& file, const drive::Vehicle& vehicle) {

@@ -14,6 +14,13 @@ struct Nest {
     bool drivable;  ///< the car has no errors, so that laps can be solved with it
     int depth;
     std::vector<SourceFile>* files;
+    std::vector<Assumption>* assumptions;
+    FilePlace* air_conditioning;  ///< where it is first asked for, if anybody wants to know
+};
+
+/// What of its surroundings a segment brings along.
+struct OwnSurroundings {
+    bool altitude = false, ambient = false;
 };
 
 /// What a segment is made of beside its own keys.
@@ -21,6 +28,7 @@ struct SegmentContext {
     Reader& root;  ///< of the cycle's file
     const Nest& nest;
     const drive::Surroundings& around;
+    OwnSurroundings& own;  ///< filled by those that have a table of their own
 };
 
 /// A kind of segment. What it makes is empty when something is wrong, which is then among the

@@ -69,6 +69,7 @@ std::optional<drive::Cycle> make_table(Reader& r, const SegmentContext& context)
     const Key &key = table_segment["table"], &schedule = table_segment["schedule"],
               &expected = table_segment["expected"];
     const Columns table = r.columns(key);
+    context.own = {table.has("altitude"), table.has("ambient")};
     std::map<std::string, std::vector<double>> map;
     for (const Column& c : columns)
         if (table.has(c.name)) map[std::string(c.name)] = table[c.name];

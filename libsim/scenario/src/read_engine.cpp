@@ -19,6 +19,8 @@ constexpr Column heat_map_columns[] = {
     {.name = "coolant_heat", .quantity = Q::power, .range = not_negative, .required = false},
     {.name = "oil_heat", .quantity = Q::power, .range = not_negative, .required = false}};
 
+constexpr Word eras[] = {{"modern", heat::Era::modern, "since about 1995"},
+                         {"classic", heat::Era::classic, "until about 1980"}};
 constexpr std::string_view without_curve = "in a file without `full_load`";
 constexpr Key engine_keys[] = {
     key::quantity("displacement", Q::volume, between(1e-4, 0.02), "of all cylinders, four-stroke"),
@@ -39,8 +41,13 @@ constexpr Key engine_keys[] = {
         .otherwise(0.25, "kg m2, crank and flexplate"),
     key::number("indicated_efficiency", between(0.2, 0.55), "work on the piston over fuel energy")
         .otherwise([] { return heat::EngineModel{}.indicated_efficiency; }, "at best spark"),
-    key::number("friction_level", between(0.3, 1.5), "modern engines have 0.6 to 0.8")
-        .otherwise(1.0, "friction over that of engines of the 1970s (Heywood, eq. 13.6)"),
+    key::choice("era", eras, "of its design: friction and the heat its walls take")
+        .otherwise("modern",
+                   "friction and wall heat of engines since about 1995; classic: until about 1980"),
+    key::quantities("friction_level", Q::ratio, between(0.3, 2), "1 is usual in its era")
+        .optional("1, with its range"),
+    key::quantities("wall_heat_level", Q::ratio, between(0.4, 2), "1 is usual in its era")
+        .optional("1, with its range"),
     key::quantity("spark_retard", Q::angle, between(0, 0.7), "of the crank, at every load")
         .otherwise("0 degree", "later than best torque"),
     key::quantity("idle_spark_retard", Q::angle, between(0, 0.7),
@@ -149,15 +156,16 @@ heat::EngineModel read_engine_heat(Reader& root, const drive::Vehicle& vehicle) 
     heat::EngineModel engine;
     double peak = 0;
     for (const double torque : vehicle.engine.full_torque) peak = std::max(peak, torque);
+    const auto era = r.choice<heat::Era>(engine_table["era"]);
     if (auto made = r.attempt(
-            [&] { return heat::engine_model(vehicle.engine.displacement, cylinders, peak); }))
+            [&] { return heat::engine_model(vehicle.engine.displacement, cylinders, peak, era); }))
         engine = *made;
     engine.idle_speed = vehicle.engine.idle_speed;
     engine.indicated_efficiency = r.number(engine_table["indicated_efficiency"]);
-    const double friction = r.number(engine_table["friction_level"]);
-    engine.friction_p0 *= friction;
-    engine.friction_p1 *= friction;
-    engine.friction_p2 *= friction;
+    read_assumed(r, engine_table["friction_level"], engine.friction_level,
+                 "friction over that of its era");
+    read_assumed(r, engine_table["wall_heat_level"], engine.wall_heat_level,
+                 "heat to coolant and oil over that of its era");
     engine.retard = r.quantity(engine_table["spark_retard"]) * 180 / std::numbers::pi;
     engine.idle_retard = r.quantity(engine_table["idle_spark_retard"]) * 180 / std::numbers::pi;
     engine.exhaust_pipe_diameter = r.quantity(engine_table["exhaust_pipe_diameter"]);

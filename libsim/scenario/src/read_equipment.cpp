@@ -36,7 +36,7 @@ constexpr Table steering_table{
 
 constexpr Key bay_keys[] = {
     key::quantity("air_at_rest", Q::mass_flow, positive, "through the engine bay, fans apart")
-        .otherwise("0.06 kg/s", "by buoyancy"),
+        .otherwise("0.06 kg/s", "by buoyancy, its air 30 K above ambient"),
     key::number("air_per_speed", not_negative, "more through the bay as the car moves")
         .otherwise(heat::EngineBay{}.per_speed, "kg/s for each m/s")};
 constexpr Table bay_table{"engine_bay", "[engine_bay]",
@@ -57,7 +57,9 @@ constexpr Key alternator_keys[] = {
         .otherwise("90 A", "at full speed, warm"),
     key::number("idle_share", between(0.05, 0.95), "of the rated current")
         .otherwise(airflow::Alternator{}.idle_share,
-                   "of it at 1500 rev/min of the rotor; common practice 0.3 to 0.6"),
+                   "of it at 1500 rev/min of the rotor, hot; 0.25 to 0.45"),
+    key::number("efficiency", between(0.3, 0.9), "what the crank gives for it")
+        .otherwise(airflow::Alternator{}.efficiency, "electrical over shaft power, belt included"),
     key::number("pulley_ratio", between(0.5, 5), "by its pulley")
         .otherwise(airflow::Alternator{}.pulley_ratio, "rotor over engine speed"),
     key::quantity("other_loads", Q::electric_current, not_negative, "what is fed besides fans")
@@ -82,10 +84,13 @@ constexpr Key driver_keys[] = {
 constexpr Table driver_table{"driver", "[driver]", "How a cycle's speed is followed.", driver_keys};
 
 constexpr Key start_keys[] = {
-    key::boolean("warm", "whether each loop begins at its `warm_start`")
+    key::boolean("warm", "settled at a cruise; a loop's `warm_start` says otherwise")
         .otherwise(true, "the car has been driven before the cycle begins"),
     key::quantity("temperature", Q::temperature, between(220, 420), "of all that is not warm")
-        .optional("the ambient")};
+        .optional("the ambient"),
+    key::quantity("settled_at", Q::speed, between(3, 60), "a steady cruise on the level")
+        .otherwise("90 km/h", "what the car has settled at before the cycle, in its first air")
+        .only("of a warm car without `temperature`")};
 constexpr Table start_table{"start", "[start]", "How warm the car is when a cycle begins.",
                             start_keys};
 
@@ -131,6 +136,7 @@ void read_equipment(Reader& root, model::Car& car) {
     model::Electrics& e = car.electrics;
     e.alternator.rated_current = feed.quantity(alternator_table["current"]);
     e.alternator.idle_share = feed.number(alternator_table["idle_share"]);
+    e.alternator.efficiency = feed.number(alternator_table["efficiency"]);
     e.alternator.pulley_ratio = feed.number(alternator_table["pulley_ratio"]);
     e.other_loads = feed.quantity(alternator_table["other_loads"]);
     car.air_conditioning.performance = ac.number(ac_table["performance"]);
@@ -142,6 +148,10 @@ void read_equipment(Reader& root, model::Car& car) {
     Reader start = root.table(equipment_tables["start"]);
     car.start_warm = start.boolean(start_table["warm"]);
     car.start_temperature = start.optional_quantity(start_table["temperature"]).value_or(0);
+    if (car.start_warm && car.start_temperature == 0)
+        car.settled_speed = start.quantity(start_table["settled_at"]);
+    else
+        start.ignore(start_table["settled_at"]);
 }
 
 }  // namespace lapheat::scenario

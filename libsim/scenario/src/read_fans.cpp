@@ -48,7 +48,10 @@ constexpr Key fan_keys[] = {
     key::quantity("shut_off_pressure", Q::pressure, positive, "at no flow")
         .only("in a fan without `curve`"),
     key::number("curve_shape", fraction, "between the two ends")
-        .otherwise(0.5, "0 straight line, 1 parabola")
+        .otherwise(0,
+                   "a straight line, 1 a parabola; against six measured fans the line passes as "
+                   "much air on the mean, by estimate 12 % too much at worst and 8 % too little "
+                   "at best")
         .only("in a fan without `curve`"),
     key::quantity("diameter", Q::length, between(0.03, 1.5), "of the blades"),
     key::choice("drive", drives, "what turns it").otherwise("on_off"),
@@ -123,6 +126,10 @@ airflow::FanCurve read_curve(Reader& r) {
     }
     const double flow = r.quantity(fan_table["free_flow"]);
     const double pressure = r.quantity(fan_table["shut_off_pressure"]);
+    // Against six measured axial fans (24 points) a curve half way to the parabola passed 7 % too
+    // much air on the mean, 21 % at worst, too much at all points but one. The straight line passes
+    // 5 to 9 % less than that on system curves through 0.5 to 0.8 of the free flow. What is said of
+    // the line follows from these numbers; it was not measured by itself.
     const double shape = r.number(fan_table["curve_shape"]);
     return r.attempt([&] { return airflow::fan_curve(flow, pressure, shape); })
         .value_or(airflow::FanCurve{});

@@ -1,5 +1,7 @@
 // [loops] and [[links]]: runs of parts between nodes.
 #include <algorithm>
+#include <limits>
+#include <numbers>
 
 #include "lapheat/heat/fluid_life.hpp"
 #include "read_part_kinds.hpp"
@@ -46,6 +48,23 @@ constexpr Key limit_keys[] = {
 constexpr Table limit_table{"limits", "[loops.NAME.limits]",
                             "How hot a loop's fluid may be. A margin is to these.", limit_keys};
 
+constexpr Key bypass_keys[] = {
+    key::reference("after", "the part of a run behind which the ways part"),
+    key::quantity("opens", Q::temperature, between(280, 420), "begins to lead to the cooler")
+        .otherwise("74 degC"),
+    key::quantity("full", Q::temperature, between(280, 430), "all goes to the cooler; above opens")
+        .otherwise("82 degC"),
+    key::quantity("lag", Q::time, positive, "time constant").otherwise("6 s", "of the wax"),
+    key::quantity("hysteresis", Q::temperature_difference, not_negative, "between up and down")
+        .otherwise("2 K"),
+    key::quantity("bore", Q::length, positive, "of the valve, open").otherwise("8 mm"),
+    key::quantity("bleed", Q::length, not_negative, "bore of the hole that stays open")
+        .otherwise("1 mm", "past the closed valve to the cooler")};
+constexpr Table bypass_table{"thermal-bypass", "[loops.NAME.thermal_bypass]",
+                             "A valve that leads cold fluid past the cooler: past what follows the "
+                             "part `after`, up to the next volume.",
+                             bypass_keys};
+
 using R = model::LoopRole;
 constexpr Word role_words[] = {
     {"coolant", R::coolant, "of the engine: faults and reports call it the coolant"},
@@ -70,6 +89,7 @@ constexpr Key loop_keys[] = {
                   "that a return line may stand under, above ambient")
         .optional("345 kPa in the role of steering, else none"),
     key::table("limits", &limit_table, "how hot it may be").optional("by the loop's role"),
+    key::table("thermal_bypass", &bypass_table, "cold fluid passes the cooler by").optional("none"),
     key::named("runs", &run_table, "parts in a row between nodes, at least one run")};
 constexpr Table loop_table{"loops", "[loops.NAME]",
                            "A circuit of one fluid: runs of parts between nodes.", loop_keys};
@@ -79,7 +99,12 @@ constexpr Key link_keys[] = {
     key::text("first_part", "of that loop"),
     key::text("second_loop", "the other side"),
     key::text("second_part", "of that loop"),
-    key::quantity("conductance", Q::thermal_conductance, positive, "from fluid to fluid"),
+    key::quantities("conductance", Q::thermal_conductance, positive,
+                    "from fluid to fluid at 3000 rev/min of the engine")
+        .optional("by engine size, 0.6 to 1.6 of it"),
+    key::number("speed_exponent", between(0, 1), "how the conductance grows with speed")
+        .otherwise([] { return model::HeatLink{}.speed_exponent; },
+                   "of the engine's speed; 0: the same at any speed"),
     key::number("standing_share", fraction, "of the conductance")
         .otherwise([] { return model::HeatLink{}.standing_share; }, "left with the engine off")};
 constexpr Table link_table{
@@ -151,6 +176,74 @@ model::Run read_run(Reader& r, const model::Loop& loop, const PartContext& conte
     return out;
 }
 
+/// A valve by the cooler that leads cold fluid past it: the run is cut behind the part `after`, and
+/// what follows up to the next volume gets a passage beside it.
+void read_thermal_bypass(Reader& loop_reader, model::Loop& loop) {
+    const Key& key = loop_table["thermal_bypass"];
+    if (!loop_reader.has(key)) {
+        loop_reader.ignore(key);
+        return;
+    }
+    Reader r = loop_reader.table(key);
+    std::vector<std::string> names;
+    for (const model::Run& run : loop.runs)
+        for (const model::Part& part : run.parts) names.push_back(part.name);
+    const std::string after = r.reference(bypass_table["after"], names);
+    model::Thermostat to_cooler;
+    to_cooler.opens = r.quantity(bypass_table["opens"]);
+    to_cooler.full = r.quantity(bypass_table["full"]);
+    to_cooler.lag = r.quantity(bypass_table["lag"]);
+    to_cooler.hysteresis = r.quantity(bypass_table["hysteresis"]);
+    const double bore = r.quantity(bypass_table["bore"]);
+    const double bleed = r.quantity(bypass_table["bleed"]);
+    if (r.sound() && !(to_cooler.full > to_cooler.opens))
+        r.error(bypass_table["full"], "above `opens`");
+    if (r.sound() && !(bleed < bore))
+        r.error(bypass_table["bleed"], "a bleed smaller than the bore");
+    if (!r.sound()) return;
+    to_cooler.open_area = std::numbers::pi / 4 * bore * bore;
+    to_cooler.closed_area = std::numbers::pi / 4 * bleed * bleed;
+    to_cooler.sensor = after;
+    model::Thermostat past = to_cooler;
+    past.reversed = true;
+    const auto run = std::find_if(loop.runs.begin(), loop.runs.end(), [&](const model::Run& any) {
+        return std::any_of(any.parts.begin(), any.parts.end(),
+                           [&](const model::Part& p) { return p.name == after; });
+    });
+    const auto cut = std::find_if(run->parts.begin(), run->parts.end(),
+                                  [&](const model::Part& p) { return p.name == after; }) +
+                     1;
+    const auto end = std::find_if(cut, run->parts.end(), [](const model::Part& p) {
+        return std::holds_alternative<model::Volume>(p.body);
+    });
+    if (cut == end) return;  // no cooler here: nothing to pass by
+    const FilePlace place = r.place();
+    model::Volume drop;  // every way of the fluid must hold some
+    drop.volume = 1e-4;
+    model::Run before = *run, cooler = *run, bypass = *run, behind = *run;
+    before.parts.assign(run->parts.begin(), cut);
+    cooler.parts.assign(cut, end);
+    behind.parts.assign(end, run->parts.end());
+    cooler.parts.insert(cooler.parts.begin(), {"thermal bypass valve", to_cooler, place});
+    bypass.parts = {{"thermal bypass disc", past, place}, {"thermal bypass passage", drop, place}};
+    before.name = run->name + ", to the bypass";
+    bypass.name = run->name + ", bypass";
+    behind.name = run->name + ", from the bypass";
+    const std::string split = run->name + " supply", joined = run->name + " return";
+    before.to = cooler.from = bypass.from = split;
+    cooler.to = bypass.to = joined;
+    const std::string last = run->to;
+    std::vector<model::Run> made{before, cooler, bypass};
+    if (behind.parts.empty()) {
+        made[1].to = made[2].to = last;
+    } else {
+        behind.from = joined;
+        made.push_back(behind);
+    }
+    const auto at = loop.runs.erase(run);
+    loop.runs.insert(at, made.begin(), made.end());
+}
+
 model::Loop read_loop(Reader& r, const Fluids& fluids, PartContext context) {
     model::Loop loop;
     loop.name = r.name();
@@ -176,6 +269,7 @@ model::Loop read_loop(Reader& r, const Fluids& fluids, PartContext context) {
     read_limits(r, loop);
     for (Reader run : r.named(loop_table["runs"]))
         loop.runs.push_back(read_run(run, loop, context));
+    read_thermal_bypass(r, loop);
     if (loop.runs.empty())
         r.error(loop_table["runs"],
                 "at least one run of parts, [loops." + loop.name + ".runs.cooler]");
@@ -195,7 +289,7 @@ std::vector<model::Loop> read_loops(Reader& root, const Fluids& fluids, const mo
     return out;
 }
 
-std::vector<model::HeatLink> read_links(Reader& root) {
+std::vector<model::HeatLink> read_links(Reader& root, const heat::EngineLumps& lumps) {
     std::vector<model::HeatLink> out;
     for (Reader r : root.tables(loop_tables["links"])) {
         model::HeatLink link;
@@ -204,7 +298,15 @@ std::vector<model::HeatLink> read_links(Reader& root) {
         link.first_part = r.text(link_table["first_part"]);
         link.second_loop = r.text(link_table["second_loop"]);
         link.second_part = r.text(link_table["second_part"]);
-        link.conductance = r.quantity(link_table["conductance"]);
+        const double by_size = lumps.oil_to_coolant;
+        link.conductance = {by_size, 0.6 * by_size, 1.6 * by_size, "by engine size"};
+        if (r.has(link_table["conductance"])) {  // the builder's: as narrow as the file says
+            link.conductance.low = std::numeric_limits<double>::infinity();
+            link.conductance.high = 0;
+        }
+        read_assumed(r, link_table["conductance"], link.conductance,
+                     "through the block at 3000 rev/min, by engine size; 0.6 to 1.6 of it");
+        link.speed_exponent = r.number(link_table["speed_exponent"]);
         link.standing_share = r.number(link_table["standing_share"]);
         out.push_back(std::move(link));
     }

@@ -115,6 +115,11 @@ model::Line read_line(Reader& r, const Table& own, bool hose) {
     line.rated_pressure = r.optional_quantity(line_table["rated_pressure"]).value_or(0);
     line.rated_temperature = r.optional_quantity(line_table["rated_temperature"]).value_or(0);
     line.surroundings = read_where(r);
+    using E = heat::ExhaustPart;
+    line.exhaust_part =
+        read_exhaust_part(r, line.surroundings == model::Zone::engine_bay    ? E::manifold
+                             : line.surroundings == model::Zone::under_floor ? E::front_pipe
+                                                                             : E::silencer);
     const Key& cells = line_table["cells"];
     line.cells = r.has(cells) ? static_cast<int>(r.integer(cells)) : 0;
     return line;
@@ -124,9 +129,12 @@ constexpr Table hose_table{"hose",
                            "",
                            "A hose: sheds or takes up heat, delays, costs pressure.",
                            hose_keys,
-                           {&line_table, &bore_table, &where_table}};
-constexpr Table tube_table{
-    "tube", "", "The same of rigid metal.", tube_keys, {&line_table, &bore_table, &where_table}};
+                           {&line_table, &bore_table, &where_table, &exhaust_part_table}};
+constexpr Table tube_table{"tube",
+                           "",
+                           "The same of rigid metal.",
+                           tube_keys,
+                           {&line_table, &bore_table, &where_table, &exhaust_part_table}};
 
 PartBody read_hose(Reader& r, const PartContext&) { return read_line(r, hose_table, true); }
 PartBody read_tube(Reader& r, const PartContext&) { return read_line(r, tube_table, false); }
@@ -292,7 +300,8 @@ PartBody read_check_valve(Reader& r, const PartContext&) {
 
 constexpr Key pass_keys[] = {
     key::reference("core", "of those in [cores]; \"cooler.steering\" is a circuit"),
-    key::boolean("second_side", "of two liquids, the one that takes the heat").otherwise(false)};
+    key::boolean("second_side", "of two liquids, the one that takes the heat").otherwise(false),
+    key::quantity("rise", Q::length, any_value, "height gained on the way").usual(0)};
 
 constexpr Table pass_table{"core", "", "Through one side of a core.", pass_keys};
 
@@ -300,6 +309,7 @@ PartBody read_pass(Reader& r, const PartContext& context) {
     model::CorePass pass;
     pass.core = r.reference(pass_table["core"], context.cores);
     pass.second_side = r.boolean(pass_table["second_side"]);
+    pass.rise = r.quantity(pass_table["rise"]);
     return pass;
 }
 

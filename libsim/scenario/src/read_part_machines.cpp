@@ -64,7 +64,8 @@ constexpr Key volume_keys[] = {
         .usual(0),
     key::number("ambient_speed_gain", not_negative,
                 "W/K more to the surroundings for each root of m/s of the car's speed")
-        .usual(0)};
+        .usual(0),
+    key::quantity("rise", Q::length, any_value, "height gained on the way").usual(0)};
 
 constexpr Table volume_table{
     "volume",
@@ -100,6 +101,7 @@ model::Volume engine_volume(Reader& r, const heat::EngineLumps& lumps) {
     v.ambient_speed_gain = r.number(volume_table["ambient_speed_gain"],
                                     0.5 * part * lumps.surface_conductance_slope, "by engine size");
     if (r.has(where_table["surroundings"])) v.surroundings = read_where(r);
+    v.rise = r.quantity(volume_table["rise"]);
     if (r.has(volume_table["heat"])) v.heat = r.references(volume_table["heat"]);
     return v;
 }
@@ -118,6 +120,8 @@ PartBody read_volume(Reader& r, const PartContext& context) {
     v.ambient_conductance = r.quantity(volume_table["ambient_conductance"]);
     v.ambient_speed_gain = r.number(volume_table["ambient_speed_gain"]);
     v.surroundings = read_where(r);
+    v.rise = r.quantity(volume_table["rise"]);
+    v.usual_case = !r.has(volume_table["ambient_conductance"]);
     if (r.has(volume_table["heat"])) v.heat = r.references(volume_table["heat"]);
     return v;
 }

@@ -3,15 +3,26 @@
 
 #include <map>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "lapheat/model/description.hpp"
 #include "lapheat/scenario/reader.hpp"
 #include "lapheat/scenario/scenario.hpp"
+#include "lapheat/units/assumed.hpp"
 
 namespace lapheat::scenario {
 
 using Fluids = std::map<std::string, fluids::Liquid>;
+
+/// A number with a range, of a key of quantities: a value, or [value, low, high]. A value alone
+/// widens the range where it lies outside. Absent: the default stays, and with `why` it is told as
+/// an assumption.
+void read_assumed(Reader& r, const Key& key, Assumed& number, std::string_view why = {});
+
+/// `exhaust_part`: the stretch of the exhaust in sight of a core or line, else `usual`.
+extern const Table exhaust_part_table;
+heat::ExhaustPart read_exhaust_part(Reader& r, heat::ExhaustPart usual);
 
 /// The top tables of a car's file, each group beside the functions that read it.
 extern const Table vehicle_tables, engine_tables, equipment_tables, fluid_tables, core_tables,
@@ -48,15 +59,19 @@ struct PartContext {
 /// Needs the cores and the steering of `car`.
 std::vector<model::Loop> read_loops(Reader& root, const Fluids& fluids, const model::Car& car,
                                     const heat::EngineLumps& lumps);
-std::vector<model::HeatLink> read_links(Reader& root);
+std::vector<model::HeatLink> read_links(Reader& root, const heat::EngineLumps& lumps);
 
 /// Last of all: faults name fans, cores and parts.
 std::vector<model::Fault> read_faults(Reader& root, const model::Car& car);
 
 /// `drivable`: the car has no errors, so that laps can be solved with it. `files`, if given, takes
-/// every text that was read, those of other cycles and of tables too.
+/// every text that was read, those of other cycles and of tables too; `assumptions` the
+/// defaults that have a reason; `air_conditioning`, if given, the place where it is first asked for
+/// (line 0: nowhere).
 drive::Cycle read_cycle_document(const Document& document, const drive::Vehicle& vehicle,
                                  Problems& problems, bool drivable,
-                                 std::vector<SourceFile>* files = nullptr);
+                                 std::vector<SourceFile>* files = nullptr,
+                                 std::vector<Assumption>* assumptions = nullptr,
+                                 FilePlace* air_conditioning = nullptr);
 
 }  // namespace lapheat::scenario

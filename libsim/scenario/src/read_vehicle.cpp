@@ -1,6 +1,7 @@
 // [vehicle] [gearbox] [converter] [clutch] [shift]: the car that is driven.
 #include <cmath>
 
+#include "lapheat/drive/tyre.hpp"
 #include "read_parts.hpp"
 
 namespace lapheat::scenario {
@@ -30,7 +31,10 @@ constexpr Key vehicle_keys[] = {
         .otherwise(usual.understeer, "rad of road wheel for each m/s2 sideways"),
     key::quantity("trailer_drag_area", Q::area, not_negative, "drag coefficient times area")
         .otherwise("2 m2", "added while a trailer is on"),
-    key::quantity("tyre_radius", Q::length, between(0.15, 0.8), "rolling, axle to road"),
+    key::text("tyre", "its size as on the wall, \"225/50R16\": gives the rolling radius")
+        .optional("by tyre_radius"),
+    key::quantity("tyre_radius", Q::length, between(0.15, 0.8), "rolling, axle to road")
+        .only("without `tyre`"),
     key::quantity("wheelbase", Q::length, between(1, 8), "front axle to rear axle"),
     key::number("front_weight_share", between(0.2, 0.8), "of the weight at rest"),
     key::quantity("centre_height", Q::length, between(0.1, 2), "of the car over the road")
@@ -204,6 +208,19 @@ void read_shift(Reader& root, drive::ShiftRule& shift) {
     shift.shift_time = s.quantity(shift_table["shift_time"]);
 }
 
+/// The size on the wall, or the rolling radius.
+void read_tyre(Reader& r, drive::Vehicle& v) {
+    if (!r.has(vehicle_table["tyre"])) {
+        v.tyre_radius = r.quantity(vehicle_table["tyre_radius"]);
+        r.ignore(vehicle_table["tyre"]);
+        return;
+    }
+    const std::string text = r.text(vehicle_table["tyre"]);
+    if (const auto size = r.attempt([&] { return drive::tyre_size(text); }))
+        v.tyre_radius = size->rolling_radius();
+    r.ignore(vehicle_table["tyre_radius"]);  // of a file that this one extends
+}
+
 }  // namespace
 
 drive::Vehicle read_vehicle(Reader& root) {
@@ -216,7 +233,7 @@ drive::Vehicle read_vehicle(Reader& root) {
     v.tyre_pressure = r.quantity(vehicle_table["tyre_pressure"]);
     v.understeer = r.number(vehicle_table["understeer"]);
     v.trailer_drag_area = r.quantity(vehicle_table["trailer_drag_area"]);
-    v.tyre_radius = r.quantity(vehicle_table["tyre_radius"]);
+    read_tyre(r, v);
     v.wheelbase = r.quantity(vehicle_table["wheelbase"]);
     v.front_share = r.number(vehicle_table["front_weight_share"]);
     v.centre_height = r.quantity(vehicle_table["centre_height"]);

@@ -143,6 +143,10 @@ std::size_t Reader::word_index(const Key& key, const std::vector<std::string>& w
     return 0;
 }
 
+void Reader::assume(const Key& key, const Default& derived) {
+    Access::assume(*this, key, derived.value, derived.why);
+}
+
 std::string Reader::one_of(std::initializer_list<const Key*> keys) {
     std::vector<std::string> names;
     for (const Key* key : keys) names.emplace_back(key->name);

@@ -12,6 +12,23 @@
 
 namespace lapheat::study {
 
+namespace {
+
+/// Fills `served` and `left_out`: all are served where nothing is built differently.
+void judge_by(const std::vector<model::Car>& cars, Prepared& out) {
+    out.served = loops_served(cars);
+    std::vector<std::string> all;
+    for (const model::Car& car : cars)
+        for (const model::Loop& loop : car.loops)
+            if (std::find(all.begin(), all.end(), loop.name) == all.end()) all.push_back(loop.name);
+    if (out.served.empty()) out.served = all;
+    for (const std::string& loop : all)
+        if (std::find(out.served.begin(), out.served.end(), loop) == out.served.end())
+            out.left_out.push_back(loop);
+}
+
+}  // namespace
+
 Prepared prepare(const std::vector<scenario::Scenario>& placements) {
     if (placements.empty()) throw Error("nothing to compare", "at least one placement");
     Prepared out;
@@ -25,7 +42,7 @@ Prepared prepare(const std::vector<scenario::Scenario>& placements) {
         out.cycle_names.push_back(name);
     }
     names.clear();
-    std::set<std::string> left_out;
+    std::vector<model::Car> cars;
     for (const scenario::Scenario& s : placements) {
         std::string name = s.car.placement.empty() ? s.car.name : s.car.placement;
         const std::string plain = name;
@@ -42,40 +59,10 @@ Prepared prepare(const std::vector<scenario::Scenario>& placements) {
         auto& cycles = out.cycles.emplace_back();
         for (const drive::Cycle& cycle : s.cycles)
             cycles.push_back(std::make_shared<const drive::Cycle>(cycle));
-        for (const std::string& loop : loops_left_out(s.car)) left_out.insert(loop);
+        cars.push_back(s.car);
     }
-    out.left_out.assign(left_out.begin(), left_out.end());
+    judge_by(cars, out);
     return out;
-}
-
-std::vector<std::string> loops_left_out(const model::Car& car) {
-    const std::string& engine_oil =
-        model::stream_names()[static_cast<std::size_t>(model::Stream::engine_oil)];
-    std::vector<std::string> out;
-    for (const model::Loop& loop : car.loops) {
-        bool takes = false;
-        for (const model::Run& run : loop.runs)
-            for (const model::Part& part : run.parts)
-                if (const auto* volume = std::get_if<model::Volume>(&part.body))
-                    takes = takes || std::find(volume->heat.begin(), volume->heat.end(),
-                                               engine_oil) != volume->heat.end();
-        if (takes) out.push_back(loop.name);
-    }
-    return out;
-}
-
-double line_length(const model::Loop& loop) {
-    double sum = 0;
-    for (const model::Run& run : loop.runs)
-        for (const model::Part& part : run.parts)
-            if (const auto* line = std::get_if<model::Line>(&part.body)) sum += line->length;
-    return sum;
-}
-
-double line_length(const model::Car& car) {
-    double sum = 0;
-    for (const model::Loop& loop : car.loops) sum += line_length(loop);
-    return sum;
 }
 
 namespace {
@@ -127,8 +114,12 @@ Comparison compare(const std::vector<scenario::Scenario>& placements,
     Comparison out;
     out.placements = prepared.names;
     out.cycles = prepared.cycle_names;
+    out.served = prepared.served;
     out.left_out = prepared.left_out;
     for (const scenario::Scenario& s : placements) out.cars.push_back(s.car);
+    out.faults = loops_served(out.cars).empty() &&
+                 std::any_of(out.cars.begin(), out.cars.end(),
+                             [](const model::Car& car) { return !car.faults.empty(); });
 
     std::vector<Job> jobs;
     for (std::size_t p = 0; p < prepared.models.size(); ++p)

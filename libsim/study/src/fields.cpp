@@ -33,6 +33,10 @@ constexpr Field<PlumbingItem> plumbing[] = {
     {"size", &PlumbingItem::size, "as sold; '' where none is known"},
     {"length", &PlumbingItem::length, "to cut; 0 for what is counted", metre},
     {"count", &PlumbingItem::count, "how many", share},
+    {"pressure", &PlumbingItem::pressure, "class: what it must bear, gauge; 0: none",
+     Quantity::pressure},
+    {"temperature", &PlumbingItem::temperature, "class: what it must bear; 0: none", kelvin},
+    {"standard", &PlumbingItem::standard, "kind of hose sold for that; '' none"},
     {"note", &PlumbingItem::note, "bends, ratings, what to watch for"}};
 
 constexpr Field<FanFeed> feeds[] = {
@@ -46,7 +50,7 @@ constexpr Field<FanFeed> feeds[] = {
 constexpr Field<CycleOutcome> outcomes[] = {
     {"placement", &CycleOutcome::placement, "the placement"},
     {"cycle", &CycleOutcome::cycle, "the cycle"},
-    {"worst_margin", &CycleOutcome::worst_margin, "least margin of the ranking fluids", kelvins},
+    {"worst_margin", &CycleOutcome::worst_margin, "least margin of the fluids served", kelvins},
     {"worst_loop", &CycleOutcome::worst_loop, "the fluid that has it"},
     {"binding", &CycleOutcome::binding, "what binds it, in words"},
     {"ambient", &CycleOutcome::ambient, "air temperature at the moment of that margin", kelvin},
@@ -58,12 +62,14 @@ constexpr Field<CycleOutcome> outcomes[] = {
 
 constexpr Field<Ranked> ranks[] = {
     {"placement", &Ranked::placement, "the placement"},
-    {"holds", &Ranked::holds, "no ranking fluid over its limit in any cycle"},
-    {"worst_margin", &Ranked::worst_margin, "least margin of any ranking fluid, any cycle",
+    {"holds", &Ranked::holds,
+     "nothing it serves is over its limit or boils; no other fluid is driven over"},
+    {"worst_margin", &Ranked::worst_margin, "least margin of any fluid it serves, any cycle",
      kelvins},
     {"worst_cycle", &Ranked::worst_cycle, "the cycle that has it"},
     {"worst_loop", &Ranked::worst_loop, "the fluid that has it"},
-    {"time_over", &Ranked::time_over, "time over limits, ranking fluids and cycles summed", second},
+    {"time_over", &Ranked::time_over, "time over limits, fluids it serves and cycles summed",
+     second},
     {"fan_energy", &Ranked::fan_energy, "electrical energy of the fans, all cycles", joule},
     {"line_length", &Ranked::line_length, "hose and tube in the car", metre},
     {"coolant_lost", &Ranked::coolant_lost, "coolant margin given up, most of any cycle", kelvins},
@@ -72,10 +78,9 @@ constexpr Field<Ranked> ranks[] = {
     {"idle_capacity", &Ranked::idle_capacity, "what the alternator gives at idle", ampere},
     {"current_shortfall", &Ranked::current_shortfall,
      "most by which the loads outran the alternator", ampere},
-    {"engine_oil_margin", &Ranked::engine_oil_margin,
-     "least margin of the engine oil; infinite: "
-     "no such loop",
-     kelvins},
+    {"harmed", &Ranked::harmed, "a fluid it does not serve and drives over its limit; '' none"},
+    {"hot_line", &Ranked::hot_line, "oil line in sight of the exhaust", metre},
+    {"exposed", &Ranked::exposed, "oil line under the floor, a core there as a metre", metre},
     {"reason", &Ranked::reason, "why it stands here"}};
 
 constexpr Field<Sensitivity> sensitivities[] = {

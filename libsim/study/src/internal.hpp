@@ -12,12 +12,14 @@
 
 namespace lapheat::study {
 
+/// The loop whose margin a cooler ahead of the radiator costs, by the name scenarios give it.
+
 /// Placements ready to run.
 struct Prepared {
     std::vector<std::string> names, cycle_names;
     std::vector<std::shared_ptr<const model::Model>> models;
     std::vector<std::vector<std::shared_ptr<const drive::Cycle>>> cycles;  ///< of each placement
-    std::vector<std::string> left_out;  ///< loops without part in the ranking
+    std::vector<std::string> served, left_out;                             ///< as in Comparison
 };
 [[nodiscard]] Prepared prepare(const std::vector<scenario::Scenario>& placements);
 

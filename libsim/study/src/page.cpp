@@ -95,7 +95,7 @@ std::string costs_of(const Ranked& r, System system) {
     for (const auto& [loop, metres] : r.lines)
         out += fmt::format("{} {} {}", &metres == &r.lines.front().second ? ":" : ",",
                            plain_name(loop), say_length(metres, system));
-    if (r.coolant_lost >= margin_tie)
+    if (r.coolant_lost >= worth_a_word)
         out += fmt::format("; gives up {} of coolant margin against the best place, at most",
                            kelvins(r.coolant_lost, system));
     return out + ".";
@@ -128,7 +128,9 @@ Html ranking(const Comparison& c, System system) {
 Html fluid_cell(const model::Verdict* v, System system) {
     if (!v) return tag("td", "none");
     const bool over = v->margin < 0;
-    Html small = "peak " + say(v->peak, Quantity::temperature, system);
+    Html small = "at " + say(v->hottest(), Quantity::temperature, system);
+    if (v->boils >= 0)
+        small += tag("br") + Html("boils at " + results::clock(v->boils));
     if (v->time_over > 0) small += tag("br") + Html("over for " + say_time(v->time_over));
     small += tag("br") + Html(say(v->flow, Quantity::volume_flow, system)) + tag("br") +
              Html("lines " + say(v->line_loss, Quantity::pressure, system));
@@ -161,7 +163,7 @@ Html outcome_table(const Comparison& c, std::size_t k, System system) {
         Html row = element("th", {{"scope", "row"}}, name);
         for (const std::string& loop : loops)
             row += fluid_cell(results::verdict_of(o.result, loop), system);
-        row += tag("td", o.coolant_lost < margin_tie ? "none" : kelvins(o.coolant_lost, system));
+        row += tag("td", o.coolant_lost < worth_a_word ? "none" : kelvins(o.coolant_lost, system));
         row += tag("td", say(o.result.fan_energy, Quantity::energy, system));
         if (hottest) row += tag("td", hottest_words(o, system));
         rows += tag("tr", row);
@@ -296,24 +298,23 @@ std::string comparison_page(const Comparison& c, System system) {
         element("div", {{"class", "verdict"}, {"role", "region"}, {"aria-label", "Verdict"}},
                 verdict_paragraph(verdict_words(c, system))) +
         contents() +
-        section(0, tag("p",
-                       "By the least margin to a limit, over all cycles and over the fluids the "
-                       "place touches; engine oil counts only where all else is equal. Margins "
-                       "within half a kelvin are a tie; ties go to less time over limits, then the "
-                       "other fluids' margins, fan energy, and length of lines.") +
+        section(0, tag("p", ranking_rule(c, system)) + tag("p", results::limit_law()) +
                        ranking(c, system)) +
         section(1, tag("p",
-                       "Each cell: least margin to the limit, then the peak, the mean flow in the "
+                       "Each cell: least margin to the limit, then the temperature at that moment, "
+                       "the mean flow in the "
                        "cooling circuit, and what its lines cost at that moment.") +
                        outcomes(c, system)) +
         section(2, plots(c, system)) +
         section(3, sensitivity(c, system) + page::assumptions(c) + run_assumptions(c)) +
         section(4, specifications(c, system)) + section(5, caution_lists(c));
-    const Html body = element("a", {{"class", "skip"}, {"href", "#main"}}, "To the content") +
-                      tag("header", tag("h1", "Which place for the cooler?"),
-                          element("p", {{"class", "car"}}, subject)) +
-                      "\n" + element("main", {{"id", "main"}}, main) +
-                      tag("footer", tag("p", results::estimate_notice())) + page::script();
+    const Html body =
+        element("a", {{"class", "skip"}, {"href", "#main"}}, "To the content") +
+        tag("header",
+            tag("h1", c.faults ? "What breaks, and what then?" : "Which place for the cooler?"),
+            element("p", {{"class", "car"}}, subject)) +
+        "\n" + element("main", {{"id", "main"}}, main) +
+        tag("footer", tag("p", results::estimate_notice())) + page::script();
     return page::html::document(head(car), body).markup();
 }
 

@@ -1,10 +1,13 @@
 // The rule that ranks placements, and the sentence that says why each stands where it does.
+#include <fmt/core.h>
+
 #include <algorithm>
 #include <cmath>
 #include <functional>
 #include <numeric>
 
 #include "internal.hpp"
+#include "lapheat/results/binding.hpp"
 #include "words.hpp"
 
 namespace lapheat::study {
@@ -12,45 +15,42 @@ namespace {
 
 using units::Quantity;
 
+// Differences below these are none worth a choice. Judgement, no source.
+constexpr double line_tie = 0.5;     // m, a hose is routed and cut no better
+constexpr double current_tie = 3;    // A, a tenth of a common fan fuse
+constexpr double core_exposed = 1;   // m of line that a core under the floor counts as
+constexpr double least_view = 0.01;  // share of a line in sight of the exhaust that is none
+
 /// One criterion: less is better, values within `tie` of a group's best count as equal.
 struct Criterion {
     std::function<double(const Ranked&)> value;
-    std::function<double(double)> tie;
-    const char* words;      ///< "less …"
-    std::size_t fluid = 0;  ///< which of Ranked::margins, for criteria of margin
+    double tie;
+    const char* words;  ///< "less …"
+    Quantity quantity;
 };
 
-/// Minus the margin of the n-th least fluid; what is plenty is enough.
-double other_margin(const Ranked& r, std::size_t n) {
-    return n < r.margins.size() ? -std::min(r.margins[n].second, margin_plenty) : -margin_plenty;
-}
+enum Level : std::size_t { holding, margin, exhaust, floor_exposed, lines, current };
 
-const std::vector<Criterion>& criteria() {
-    static const std::vector<Criterion> all{
-        {[](const Ranked& r) { return -r.worst_margin; }, [](double) { return margin_tie; },
-         "more margin"},
-        {[](const Ranked& r) { return r.time_over; }, [](double) { return 1.0; },
-         "less time over the limits"},
-        {[](const Ranked& r) { return other_margin(r, 1); }, [](double) { return margin_tie; },
-         "more margin of the next fluid", 1},
-        {[](const Ranked& r) { return other_margin(r, 2); }, [](double) { return margin_tie; },
-         "more margin of the third fluid", 2},
-        {[](const Ranked& r) { return r.fan_energy; }, [](double x) { return 0.02 * x + 1e3; },
-         "less fan energy"},
-        {[](const Ranked& r) { return r.line_length; }, [](double) { return 0.1; },
-         "shorter lines"},
-        {[](const Ranked& r) { return -std::min(r.engine_oil_margin, margin_plenty); },
-         [](double) { return margin_tie; }, "more engine oil margin"},
-    };
-    return all;
+std::vector<Criterion> criteria(const Comparison& c) {
+    return {{[](const Ranked& r) { return r.holds ? 0.0 : 1.0; }, 0.5, "", Quantity::ratio},
+            {[](const Ranked& r) { return -r.worst_margin; }, c.doubt, "more margin",
+             Quantity::temperature_difference},
+            {[](const Ranked& r) { return r.hot_line; }, line_tie,
+             "less oil line in sight of the exhaust", Quantity::length},
+            {[](const Ranked& r) { return r.exposed; }, line_tie,
+             "less oil line and core exposed under the floor", Quantity::length},
+            {[](const Ranked& r) { return r.line_length; }, line_tie, "shorter lines",
+             Quantity::length},
+            {[](const Ranked& r) { return r.peak_current; }, current_tie, "less current",
+             Quantity::electric_current}};
 }
 
 /// Sorts ranks [from, to) by the criteria from `level` on; `why[i]` becomes the level that parts
 /// rank i from the one above it.
-void refine(std::vector<Ranked>& ranks, std::vector<std::size_t>& why, std::size_t from,
-            std::size_t to, std::size_t level) {
-    if (to - from < 2 || level == criteria().size()) return;
-    const Criterion& by = criteria()[level];
+void refine(const std::vector<Criterion>& by_all, std::vector<Ranked>& ranks,
+            std::vector<std::size_t>& why, std::size_t from, std::size_t to, std::size_t level) {
+    if (to - from < 2 || level == by_all.size()) return;
+    const Criterion& by = by_all[level];
     const auto begin = ranks.begin();
     const auto offset = [](std::size_t i) { return static_cast<std::ptrdiff_t>(i); };
     std::stable_sort(begin + offset(from), begin + offset(to),
@@ -60,57 +60,79 @@ void refine(std::vector<Ranked>& ranks, std::vector<std::size_t>& why, std::size
         const double best = by.value(ranks[start]);
         // "!(a <= b)" so that equal infinities stay together: inf − inf is not a number.
         const bool parts =
-            i == to || (by.value(ranks[i]) != best && !(by.value(ranks[i]) - best <= by.tie(best)));
+            i == to || (by.value(ranks[i]) != best && !(by.value(ranks[i]) - best <= by.tie));
         if (!parts) continue;
         if (i < to) why[i] = level;
-        refine(ranks, why, start, i, level + 1);
+        refine(by_all, ranks, why, start, i, level + 1);
         start = i;
     }
 }
 
-enum Level : std::size_t { margin, time_over, second_fluid, third_fluid, fan, lines, engine_oil };
+bool is_in(const std::vector<std::string>& names, const std::string& name) {
+    return std::find(names.begin(), names.end(), name) != names.end();
+}
 
-std::string value_words(const Ranked& r, std::size_t level, units::System system) {
-    switch (level) {
-        case margin:
-            return say(r.worst_margin, Quantity::temperature_difference, system);
-        case time_over:
-            return say_time(r.time_over);
-        case second_fluid:
-        case third_fluid: {
-            const std::size_t n = criteria()[level].fluid;
-            if (n >= r.margins.size()) return "none";
-            return plain_name(r.margins[n].first) + " " +
-                   say(r.margins[n].second, Quantity::temperature_difference, system);
-        }
-        case fan:
-            return say(r.fan_energy, Quantity::energy, system);
-        case lines:
-            return say_length(r.line_length, system);
-        default:
-            return say(r.engine_oil_margin, Quantity::temperature_difference, system);
+double& entry(std::vector<std::pair<std::string, double>>& list, const std::string& name,
+              double begin) {
+    for (auto& [known, value] : list)
+        if (known == name) return value;
+    return list.emplace_back(name, begin).second;
+}
+
+/// The verdict that leaves a loop the most margin of all placements in a cycle.
+const model::Verdict* without_it(const Comparison& c, std::size_t k, const std::string& loop) {
+    const model::Verdict* best = nullptr;
+    for (std::size_t p = 0; p < c.placements.size(); ++p)
+        if (const auto* v = results::verdict_of(c.at(p, k).result, loop))
+            if (!best || v->margin > best->margin) best = v;
+    return best;
+}
+
+/// What a placement does to a loop it does not serve.
+void count_effect(const Comparison& c, std::size_t k, const model::Verdict& v, Ranked& r) {
+    const model::Verdict* without = without_it(c, k, v.loop);
+    double& most = entry(r.effects, v.loop, 0.0);
+    most = std::max(most, without->margin - v.margin);
+    if (without->holds() && !v.holds() && r.harmed.empty()) r.harmed = v.loop;
+}
+
+/// Where oil could burn or be struck: its lines in sight of the exhaust, lines and cores under the
+/// floor.
+void count_danger(const Comparison& c, const model::Car& car, Ranked& r) {
+    for (const model::Loop& loop : car.loops) {
+        if (loop.role == model::LoopRole::coolant) continue;
+        for (const model::Run& run : loop.runs)
+            for (const model::Part& part : run.parts)
+                if (const auto* line = std::get_if<model::Line>(&part.body)) {
+                    if (line->exhaust_view > least_view && line->heat_shields == 0)
+                        r.hot_line += line->length;
+                    if (line->surroundings == model::Zone::under_floor) r.exposed += line->length;
+                } else if (const auto* pass = std::get_if<model::CorePass>(&part.body)) {
+                    for (const model::AirPath& path : car.air)
+                        for (const model::StackItem& item : path.stack)
+                            if (item.core == pass->core && is_in(c.served, loop.name) &&
+                                path.assumptions.place == airflow::Place::under_floor)
+                                r.exposed += core_exposed;
+                }
     }
 }
 
 Ranked summarise(const Comparison& comparison, std::size_t p) {
-    const auto& left_out = comparison.left_out;
     Ranked r;
     r.placement = comparison.placements[p];
-    r.worst_margin = r.engine_oil_margin = std::numeric_limits<double>::infinity();
+    r.worst_margin = std::numeric_limits<double>::infinity();
+    bool boils = false;
     for (std::size_t c = 0; c < comparison.cycles.size(); ++c) {
         const CycleOutcome& outcome = comparison.at(p, c);
         for (const model::Verdict& v : outcome.result.verdicts) {
-            if (std::find(left_out.begin(), left_out.end(), v.loop) != left_out.end()) {
-                r.engine_oil_margin = std::min(r.engine_oil_margin, v.margin);
+            if (is_in(comparison.left_out, v.loop)) {
+                count_effect(comparison, c, v, r);
                 continue;
             }
             r.time_over += v.time_over;
-            const auto it = std::find_if(r.margins.begin(), r.margins.end(),
-                                         [&](const auto& m) { return m.first == v.loop; });
-            if (it == r.margins.end())
-                r.margins.emplace_back(v.loop, v.margin);
-            else
-                it->second = std::min(it->second, v.margin);
+            boils = boils || v.boils >= 0;
+            double& least = entry(r.margins, v.loop, v.margin);
+            least = std::min(least, v.margin);
             if (v.margin < r.worst_margin) {
                 r.worst_margin = v.margin;
                 r.worst_cycle = outcome.cycle;
@@ -126,27 +148,41 @@ Ranked summarise(const Comparison& comparison, std::size_t p) {
     }
     std::stable_sort(r.margins.begin(), r.margins.end(),
                      [](const auto& a, const auto& b) { return a.second < b.second; });
-    r.holds = r.worst_margin >= 0;
+    r.holds = r.worst_margin >= 0 && !boils && r.harmed.empty();
     if (p < comparison.cars.size()) {
-        r.line_length = line_length(comparison.cars[p]);
-        for (const model::Loop& loop : comparison.cars[p].loops)
+        const model::Car& car = comparison.cars[p];
+        r.line_length = line_length(car);
+        count_danger(comparison, car, r);
+        for (const model::Loop& loop : car.loops)
             if (const double metres = line_length(loop); metres > 0)
                 r.lines.emplace_back(loop.name, metres);
     }
     return r;
 }
 
+std::string kelvins(double x, units::System system) {
+    return say(x, Quantity::temperature_difference, system);
+}
+
 std::string margin_words(const Ranked& r, units::System system) {
     const std::string where = " (" + plain_name(r.worst_loop) + ", " + r.worst_cycle + ")";
-    std::string oil;
-    if (r.engine_oil_margin < 0)
-        oil = ", but engine oil, which the place does not serve, goes " +
-              say(-r.engine_oil_margin, Quantity::temperature_difference, system) + " over";
-    if (r.holds)
-        return "holds with at least " +
-               say(r.worst_margin, Quantity::temperature_difference, system) + where + oil;
-    return "goes " + say(-r.worst_margin, Quantity::temperature_difference, system) + " over" +
-           where + ", " + say_time(r.time_over) + " over limits in all";
+    std::string out;
+    if (r.worst_margin < 0)
+        out = "goes " + kelvins(-r.worst_margin, system) + " over" + where + ", " +
+              say_time(r.time_over) + " over limits in all";
+    else if (r.holds)
+        out = "holds with at least " + kelvins(r.worst_margin, system) + where;
+    else if (r.harmed.empty())
+        out = "boils, though the margin is " + kelvins(r.worst_margin, system) + where;
+    else
+        out = "keeps " + kelvins(r.worst_margin, system) + " of what it serves" + where;
+    if (!r.harmed.empty())
+        out += "; does not hold, for it drives " + plain_name(r.harmed) +
+               ", which it does not serve, over its limit";
+    for (const auto& [loop, lost] : r.effects)
+        if (lost >= worth_a_word)
+            out += "; costs " + plain_name(loop) + " " + kelvins(lost, system) + " at most";
+    return out;
 }
 
 }  // namespace
@@ -156,30 +192,52 @@ void rank(Comparison& comparison, units::System system) {
     ranks.clear();
     for (std::size_t p = 0; p < comparison.placements.size(); ++p)
         ranks.push_back(summarise(comparison, p));
-    std::vector<std::size_t> why(ranks.size(), criteria().size());
-    refine(ranks, why, 0, ranks.size(), 0);
+    const std::vector<Criterion> by = criteria(comparison);
+    std::vector<std::size_t> why(ranks.size(), by.size());
+    refine(by, ranks, why, 0, ranks.size(), 0);
     for (std::size_t i = 0; i < ranks.size(); ++i) {
         std::string reason = sentence_case(margin_words(ranks[i], system));
-        if (i > 0) {
-            if (why[i] >= criteria().size()) {
-                reason += "; equal to " + ranks[i - 1].placement + " in all that is ranked";
-            } else if (why[i] > 0) {
-                const std::string above = value_words(ranks[i - 1], why[i], system);
-                std::string here = value_words(ranks[i], why[i], system);
-                // "steering 14 K against 9 K": a fluid that is the same is named once.
-                const std::size_t n = criteria()[why[i]].fluid;
-                if (n > 0 && n < ranks[i].margins.size() && n < ranks[i - 1].margins.size() &&
-                    ranks[i].margins[n].first == ranks[i - 1].margins[n].first)
-                    here =
-                        say(ranks[i].margins[n].second, Quantity::temperature_difference, system);
-                ranks[i].decided_by =
-                    std::string(criteria()[why[i]].words) + " (" + above + " against " + here + ")";
-                reason += "; as good in margin as " + ranks[i - 1].placement + ", which has " +
-                          ranks[i].decided_by;
-            }
+        if (i > 0 && why[i] >= by.size()) {
+            reason += "; equal to " + ranks[i - 1].placement + " in all that is ranked";
+        } else if (i > 0 && why[i] > margin) {
+            const Criterion& parted = by[why[i]];
+            const auto value = [&](const Ranked& r) {
+                return parted.quantity == Quantity::length
+                           ? say_length(parted.value(r), system)
+                           : say(parted.value(r), parted.quantity, system);
+            };
+            ranks[i].decided_by = fmt::format("{} ({} against {})", parted.words,
+                                              value(ranks[i - 1]), value(ranks[i]));
+            reason += "; ties in margin with " + ranks[i - 1].placement + ", which has " +
+                      ranks[i].decided_by;
         }
         ranks[i].reason = reason + ".";
     }
+}
+
+std::string ranking_rule(const Comparison& c, units::System system) {
+    std::vector<std::string> served, others;
+    for (const std::string& loop : c.served) served.push_back(plain_name(loop));
+    for (const std::string& loop : c.left_out) others.push_back(plain_name(loop));
+    std::string out =
+        others.empty()
+            ? fmt::format("Every fluid counts ({})", listed(served))
+            : fmt::format("A placement is judged by the fluids it serves ({})", listed(served));
+    out += fmt::format(
+        ", by their least margin over all cycles; those that hold come first; margins closer than "
+        "{}, {}, tie, and then less oil line in sight of the exhaust, less exposed under the "
+        "floor, "
+        "shorter lines and less current decide, in this order",
+        kelvins(c.doubt, system),
+        c.doubt == margin_doubt ? "which a single assumption about a place can move"
+                                : "half of what the least certain assumption moves");
+    if (!others.empty())
+        out += fmt::format(
+            "; what it does to the others ({}) is shown as a change against the compared placement "
+            "that leaves them most, and counts only if it drives one over its limit that holds "
+            "there",
+            listed(others));
+    return out + ".";
 }
 
 }  // namespace lapheat::study

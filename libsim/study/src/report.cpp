@@ -111,7 +111,13 @@ const char* line_cost_note() noexcept {
 TextTable plumbing_table(const std::vector<PlumbingItem>& items, System system, bool totals) {
     TextTable table;
     table.title = totals ? "To buy" : "Part by part (hoses with 5 % for trimming)";
-    table.columns = {{"what"}, {"size"}, {"cut", Align::right}, {"count", Align::right}};
+    table.columns = {{"what"},
+                     {"size"},
+                     {"cut", Align::right},
+                     {"count", Align::right},
+                     {with_unit("bears", Quantity::pressure, system), Align::right},
+                     {with_unit("at", Quantity::temperature, system), Align::right},
+                     {"kind", Align::left, true}};
     if (!totals) {
         table.columns.push_back({"for", Align::left, true});
         table.columns.push_back({"note", Align::left, true});
@@ -121,7 +127,11 @@ TextTable plumbing_table(const std::vector<PlumbingItem>& items, System system, 
             {item.what},
             {item.size},
             {item.length > 0 ? cut(item.length, system) : ""},
-            {item.length > 0 && item.count == 1 ? "" : fmt::format("{}", item.count)}};
+            {item.length > 0 && item.count == 1 ? "" : fmt::format("{}", item.count)},
+            {item.pressure > 0 ? in_units(item.pressure, Quantity::pressure, system, 0) : ""},
+            {item.temperature > 0 ? in_units(item.temperature, Quantity::temperature, system, 0)
+                                  : ""},
+            {item.standard}};
         if (!totals) {
             row.push_back({item.loop + (item.part.empty() ? "" : ", " + item.part)});
             row.push_back({item.note});
@@ -133,9 +143,9 @@ TextTable plumbing_table(const std::vector<PlumbingItem>& items, System system, 
 
 TextTable ranking_table(const Comparison& c, System system) {
     TextTable table;
-    table.title = "Ranking, by the least margin over all cycles";
+    table.title = c.faults ? "Faults, the one that loses least first" : "Ranking";
     table.columns = {{"", Align::right},
-                     {"placement", Align::left, true},
+                     {c.faults ? "fault" : "placement", Align::left, true},
                      {with_unit("margin", Quantity::temperature_difference, system), Align::right},
                      {"where", Align::left, true},
                      {"over limits", Align::right},
@@ -178,7 +188,7 @@ TextTable cost_table(const Comparison& c, System system) {
         return in_units(x, Quantity::electric_current, system, 0);
     };
     for (const Ranked& r : c.ranking) {
-        const bool costs = r.coolant_lost >= margin_tie;
+        const bool costs = r.coolant_lost >= worth_a_word;
         std::vector<TableCell> row = {
             {r.placement, Tone::strong},
             {costs ? "-" + in_units(r.coolant_lost, Quantity::temperature_difference, system, 1)
@@ -200,7 +210,7 @@ TextTable cost_table(const Comparison& c, System system) {
 std::string hottest_words(const CycleOutcome& o, System system) {
     const std::string said = say(o.hottest_ambient, Quantity::temperature, system);
     if (!o.hottest_beyond) return said;
-    return (o.worst_margin >= 0 ? "above " : "below ") + said;
+    return (o.worst_margin >= 0 ? "above " : "below ") + said + " (the search ends there)";
 }
 
 TextTable hottest_table(const Comparison& c, System system) {

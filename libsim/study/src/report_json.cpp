@@ -18,6 +18,8 @@ Json ranking_json(const Comparison& c) {
         for (const auto& [loop, metres] : r.lines) rank["lines"][loop] = metres;
         rank["margins"] = Json::object();
         for (const auto& [loop, margin] : r.margins) rank["margins"][loop] = margin;
+        rank["effects"] = Json::object();
+        for (const auto& [loop, lost] : r.effects) rank["effects"][loop] = lost;
         out.push_back(std::move(rank));
     }
     return out;
@@ -53,6 +55,9 @@ Json to_json(const Comparison& c) {
         wiring.push_back({{"placement", c.placements[p]}, {"fans", wiring_json(c.cars[p])}});
     }
     return {{"verdict", c.verdict},
+            {"rule", ranking_rule(c, units::System::si)},
+            {"margins", results::limit_law()},
+            {"served", c.served},
             {"ranking", ranking_json(c)},
             {"sensitivity", json_rows(c.sensitivity)},
             {"runs", runs_json(c)},

@@ -2,9 +2,12 @@
 
 #include <algorithm>
 #include <cmath>
+#include <optional>
 #include <set>
+#include <utility>
 
 #include "internal.hpp"
+#include "lapheat/model/assumptions.hpp"
 #include "lapheat/results/binding.hpp"
 #include "lapheat/study/parallel.hpp"
 
@@ -13,38 +16,35 @@ namespace {
 
 using scenario::Scenario;
 
-/// One number of one kind of place, shared by all placements that use the place.
+/// One number, shared by all placements that have it.
 struct Key {
-    airflow::Place place = airflow::Place::front;
-    std::size_t index = 0;  ///< into airflow::assumptions()
+    std::string of, name;
+
+    bool operator==(const Key& other) const { return of == other.of && name == other.name; }
 };
 
-/// The number in the first air path of that place, or nullptr.
-const airflow::Assumed* find(model::Car& car, const Key& key) {
-    for (model::AirPath& path : car.air)
-        if (path.assumptions.place == key.place)
-            return airflow::assumptions(path.assumptions)[key.index].number;
-    return nullptr;
+/// The first number of that name, if the car has it.
+std::optional<Assumed> find(model::Car& car, const Key& key) {
+    for (const model::CarAssumption& a : model::assumptions(car))
+        if (key == Key{a.of, a.name}) return *a.number;
+    return std::nullopt;
 }
 
 void set(model::Car& car, const Key& key, double value) {
-    for (model::AirPath& path : car.air)
-        if (path.assumptions.place == key.place)
-            airflow::assumptions(path.assumptions)[key.index].number->value = value;
+    for (const model::CarAssumption& a : model::assumptions(car))
+        if (key == Key{a.of, a.name}) a.number->value = value;
 }
 
+/// In the order of the placements and of their assumptions; those that are open only.
 std::vector<Key> all_keys(const std::vector<Scenario>& placements) {
-    std::set<airflow::Place> seen;
+    std::set<std::pair<std::string, std::string>> seen;
     std::vector<Key> keys;
-    for (const Scenario& s : placements)
-        for (const model::AirPath& path : s.car.air) {
-            if (!seen.insert(path.assumptions.place).second) continue;
-            airflow::PlaceDefaults place = path.assumptions;
-            const auto numbers = airflow::assumptions(place);
-            for (std::size_t i = 0; i < numbers.size(); ++i)
-                if (numbers[i].number->high > numbers[i].number->low)
-                    keys.push_back({path.assumptions.place, i});
-        }
+    for (const Scenario& s : placements) {
+        model::Car car = s.car;
+        for (const model::CarAssumption& a : model::assumptions(car))
+            if (a.number->high > a.number->low && seen.insert({a.of, a.name}).second)
+                keys.push_back({a.of, a.name});
+    }
     return keys;
 }
 
@@ -75,7 +75,7 @@ std::vector<Trial> screen(const std::vector<Scenario>& placements, const Compari
     for (const Key& key : all_keys(placements))
         for (std::size_t p = 0; p < placements.size(); ++p) {
             model::Car car = placements[p].car;
-            const airflow::Assumed* number = find(car, key);
+            const auto number = find(car, key);
             if (!number || number->high <= number->low) continue;
             const double up = number->high - number->value, down = number->low - number->value;
             trials.push_back({key, p, std::abs(up) >= std::abs(down) ? up : down});
@@ -96,7 +96,7 @@ std::vector<Trial> screen(const std::vector<Scenario>& placements, const Compari
         [&](std::size_t i, model::Result&& result) {
             Trial& t = trials[i];
             model::Car car = placements[t.placement].car;
-            const airflow::Assumed* number = find(car, t.key);
+            const auto number = find(car, t.key);
             const auto* v = results::tightest(result, c.left_out);
             const double base = c.at(t.placement, worst_cycle(c, t.placement)).worst_margin;
             if (v && t.step != 0)
@@ -129,7 +129,10 @@ Comparison with(const std::vector<Scenario>& placements, const Comparison& base,
     out.placements = base.placements;
     out.cycles = base.cycles;
     out.cars = base.cars;
+    out.served = base.served;
     out.left_out = base.left_out;
+    out.doubt = base.doubt;
+    out.faults = base.faults;
     for (const CycleOutcome& o : base.outcomes) {
         CycleOutcome copy;  // without the series: only verdicts rank
         copy.placement = o.placement;
@@ -153,14 +156,13 @@ double margin_in(const Comparison& c, const std::string& placement) {
 }  // namespace
 
 std::vector<Sensitivity> sensitivities(const std::vector<Scenario>& placements,
-                                       const Comparison& comparison, const CompareOptions& options,
+                                       Comparison& comparison, const CompareOptions& options,
                                        std::size_t count) {
     // Of each assumption, the placement that it moves most.
     std::vector<Trial> largest;
     for (const Trial& t : screen(placements, comparison, options)) {
-        auto it = std::find_if(largest.begin(), largest.end(), [&](const Trial& other) {
-            return other.key.place == t.key.place && other.key.index == t.key.index;
-        });
+        auto it = std::find_if(largest.begin(), largest.end(),
+                               [&](const Trial& other) { return other.key == t.key; });
         if (it == largest.end())
             largest.push_back(t);
         else if (t.swing > it->swing)
@@ -169,16 +171,19 @@ std::vector<Sensitivity> sensitivities(const std::vector<Scenario>& placements,
     std::stable_sort(largest.begin(), largest.end(),
                      [](const Trial& a, const Trial& b) { return a.swing > b.swing; });
     if (largest.size() > count) largest.resize(count);
+    if (!largest.empty()) {
+        comparison.doubt = std::max(0.5 * largest.front().swing, margin_doubt);
+        rank(comparison, options.system);
+    }
 
     std::vector<Sensitivity> out;
     for (std::size_t i = 0; i < largest.size(); ++i) {
         const Trial& t = largest[i];
         model::Car car = placements[t.placement].car;
-        const airflow::Assumed number = *find(car, t.key);
-        airflow::PlaceDefaults place = airflow::defaults(t.key.place);
+        const Assumed number = *find(car, t.key);
         Sensitivity s;
-        s.place = place.name;
-        s.assumption = airflow::assumptions(place)[t.key.index].name;
+        s.place = t.key.of;
+        s.assumption = t.key.name;
         s.value = number.value;
         s.low = number.low;
         s.high = number.high;
@@ -203,7 +208,7 @@ std::vector<Sensitivity> sensitivities(const std::vector<Scenario>& placements,
         const std::string& winner = comparison.ranking.front().placement;
         s.changes_winner = s.winner_low != winner || s.winner_high != winner;
         const auto ties = [&](const Comparison& end) {
-            return end.ranking.front().worst_margin - margin_in(end, winner) <= margin_tie;
+            return end.ranking.front().worst_margin - margin_in(end, winner) <= end.doubt;
         };
         s.only_ties = s.changes_winner && ties(low) && ties(high);
         out.push_back(std::move(s));

@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 #include <vector>
 
 #include "internal.hpp"
@@ -35,13 +36,15 @@ std::string causes(const model::Verdict& here, const model::Verdict& there, Syst
     if (there.air_inlet - here.air_inlet >= 2)
         parts.push_back("what cools it arrives " +
                         kelvins(there.air_inlet - here.air_inlet, system) + " cooler");
-    if (here.air_flow > 1.15 * there.air_flow && here.air_flow > 0)
-        parts.push_back("its core breathes " + say(here.air_flow, Quantity::mass_flow, system) +
-                        " instead of " + say(there.air_flow, Quantity::mass_flow, system));
-    if (here.flow > 1.1 * there.flow && here.flow > 0)
-        parts.push_back(say(here.flow, Quantity::volume_flow, system) +
-                        " of fluid flows instead of " +
-                        say(there.flow, Quantity::volume_flow, system));
+    // A difference that vanishes at the precision shown is none to name.
+    const auto more = [&](double mine, double its, double least, Quantity q, const char* words) {
+        const std::string m = say(mine, q, system), i = say(its, q, system);
+        if (mine > least * its && mine > 0 && m != i)
+            parts.push_back(fmt::format(fmt::runtime(words), m, i));
+    };
+    more(here.air_flow, there.air_flow, 1.15, Quantity::mass_flow,
+         "its core breathes {} instead of {}");
+    more(here.flow, there.flow, 1.1, Quantity::volume_flow, "{} of fluid flows instead of {}");
     if (parts.empty() && here.effectiveness > there.effectiveness + 0.05)
         parts.push_back("its core works at " + percent(here.effectiveness) +
                         " effectiveness instead of " + percent(there.effectiveness));
@@ -72,6 +75,7 @@ std::string sole(const Ranked& r, System system) {
     if (r.holds)
         return name + " is the only placement here and it holds: its least margin is " +
                kelvins(r.worst_margin, system) + " " + where(r) + ".";
+    if (r.worst_margin >= 0) return name + " is the only placement here and it boils.";
     return name + " is the only placement here and it does not hold: it goes " +
            kelvins(-r.worst_margin, system) + " over " + where(r) + ", with " +
            say_time(r.time_over) + " over limits in all.";
@@ -89,6 +93,28 @@ std::string interaction(const Comparison& c, const Ranked& winner, System system
         out += "; " + winner.placement + " gives up " + kelvins(winner.coolant_lost, system) +
                " at most";
     return out + ".";
+}
+
+/// Fluids that no place serves and that are over their limits in every one of them.
+std::string over_anyway(const Comparison& c, System system) {
+    std::string out;
+    for (const std::string& loop : c.left_out) {
+        double least = std::numeric_limits<double>::infinity();
+        bool all = true;
+        for (std::size_t p = 0; p < c.placements.size(); ++p) {
+            double here = std::numeric_limits<double>::infinity();
+            for (std::size_t k = 0; k < c.cycles.size(); ++k)
+                if (const auto* v = results::verdict_of(c.at(p, k).result, loop))
+                    here = std::min(here, v->margin);
+            all = all && here < 0;
+            least = std::min(least, here);
+        }
+        if (all && std::isfinite(least))
+            out += " " + sentence_case(plain_name(loop)) + " goes up to " +
+                   kelvins(-least, system) +
+                   " over its limit wherever the cooler is; no place here serves it.";
+    }
+    return out;
 }
 
 std::string would_it_change(const Comparison& c) {
@@ -116,12 +142,14 @@ VerdictWords verdict_words(const Comparison& c, System system) {
     if (c.ranking.size() == 1) return {sole(first, system), ""};
     const Ranked& second = c.ranking[1];
     const std::string name = sentence_case(first.placement);
-    const bool tie = first.worst_margin == second.worst_margin ||
-                     std::abs(first.worst_margin - second.worst_margin) <= margin_tie;
+    const bool tie = first.holds == second.holds &&
+                     (first.worst_margin == second.worst_margin ||
+                      std::abs(first.worst_margin - second.worst_margin) <= c.doubt);
     std::string headline, out;
-    if (!first.holds) headline = "No placement holds.";
+    if (!first.holds) headline = c.faults ? "None of them holds." : "No placement holds.";
     std::string& ranked = first.holds ? headline : out;
     if (!first.holds) out = " ";
+    const std::string best = c.faults ? " loses least: " : " wins: ";
     if (tie) {
         const std::string margins[] = {kelvins(first.worst_margin, system) + " " + where(first),
                                        kelvins(second.worst_margin, system) + " " + where(second)};
@@ -129,25 +157,26 @@ VerdictWords verdict_words(const Comparison& c, System system) {
                   (margins[0] == margins[1]
                        ? "the least margin of both is " + margins[0]
                        : "their least margins are " + margins[0] + " and " + margins[1]) +
-                  ".";
+                  fmt::format("; {} or less says nothing sure.", kelvins(c.doubt, system));
         out +=
             second.decided_by.empty()
                 ? " Nothing else that is ranked parts them either; they stand in the order given."
                 : " " + name + " is put first for " + second.decided_by + ".";
-    } else if (first.holds) {
-        ranked += name + " wins: its least margin is " + kelvins(first.worst_margin, system) + " " +
+    } else if (first.holds || first.worst_margin >= 0) {
+        ranked += name + best + "its least margin is " + kelvins(first.worst_margin, system) + " " +
                   where(first) + ", against " + kelvins(second.worst_margin, system) + " " +
                   where(second) + " " + second.placement + ", the next best" +
                   (second.holds ? "." : ", which does not hold.");
     } else {
-        ranked += name + " is the least bad: it goes " + kelvins(-first.worst_margin, system) +
-                  " over " + where(first) + " for " + say_time(first.time_over) +
-                  " in all, against " + kelvins(-second.worst_margin, system) + " over " +
-                  where(second) + " " + second.placement + ".";
+        ranked += name + (c.faults ? " loses least: it goes " : " is the least bad: it goes ") +
+                  kelvins(-first.worst_margin, system) + " over " + where(first) + " for " +
+                  say_time(first.time_over) + " in all, against " +
+                  kelvins(-second.worst_margin, system) + " over " + where(second) + " " +
+                  second.placement + ".";
     }
     // Of those that tie nothing holds one back against the other: the next one says more.
     for (const Ranked& r : c.ranking)
-        if (first.worst_margin - r.worst_margin > margin_tie) {
+        if (first.worst_margin - r.worst_margin > c.doubt) {
             out += comparison_sentence(c, first, r, system);
             break;
         }
@@ -158,11 +187,14 @@ VerdictWords verdict_words(const Comparison& c, System system) {
     if (first.holds && !fail.empty())
         out += (fail.size() == 1 ? " One placement does not hold: " : " These do not hold: ") +
                listed(fail) + ".";
-    if (first.engine_oil_margin < 0)
-        out += " Engine oil goes " + kelvins(-first.engine_oil_margin, system) +
-               " over its limit even there; this cooler does not serve it.";
-    if (first.holds && first.worst_margin < 5)
-        out += " A margin below " + kelvins(5, system) + " is less than the estimate is sure of.";
+    for (const Ranked& r : c.ranking)
+        if (!r.harmed.empty())
+            out += " " + sentence_case(r.placement) + " does not hold because it drives " +
+                   plain_name(r.harmed) + ", which it does not serve, over its limit.";
+    out += over_anyway(c, system);
+    if (first.holds && first.worst_margin < c.doubt)
+        out += " A margin below " + kelvins(c.doubt, system) +
+               " is less than the estimate is sure of.";
     return {headline, out + would_it_change(c)};
 }
 

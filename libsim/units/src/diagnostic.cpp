@@ -92,6 +92,9 @@ constexpr std::array<Row, code_count> rows = {{
      "turned against air that came from behind for {0:.0f s}"},
     {Code::loads_beyond_alternator, "loads_beyond_alternator", About::whole,
      "loads took up to {0:.0f A} more than the alternator gave; the battery gave {1:.2f A h} for it"},
+    {Code::air_conditioning_short, "air_conditioning_short", About::whole,
+     "air conditioning: the condenser's air cannot take its heat, the compressor cuts out on "
+     "pressure and cools {0:.0f %} less than asked"},
     {Code::solves_failed, "solves_failed", About::whole,
      "{0:.0f} network solves did not converge: do not trust this result"},
     {Code::core_first_beyond, "core_first_beyond", About::core,
@@ -112,8 +115,8 @@ constexpr std::array<Row, code_count> rows = {{
     {Code::fluid_frozen, "fluid_frozen", About::loop, "Below its freezing or pour point."},
     {Code::fluid_not_finite, "fluid_not_finite", About::loop, "Its temperature is not a number."},
     {Code::fluid_boils, "fluid_boils", About::loop,
-     "{s} boils: its vapour is not computed, so what comes after, and any temperature above "
-     "boiling, is no prediction"},
+     "{s} boils: vapour carries off its heat and {0:.2g kg|.2g lb} of liquid; the cells keep their "
+     "heat capacity, so what comes after is an estimate at best"},
     {Code::liquid_spilt, "liquid_spilt", About::loop,
      "the liquid swells more than the expansion volume holds and is pushed out past the cap"},
     {Code::suction_line_fast, "suction_line_fast", About::loop,
@@ -121,6 +124,9 @@ constexpr std::array<Row, code_count> rows = {{
     {Code::cooler_line_fast, "cooler_line_fast", About::loop, LINE_FAST("a cooler line")},
     {Code::coolant_hose_fast, "coolant_hose_fast", About::loop,
      LINE_FAST("a coolant hose, where more wears it and costs pressure")},
+    {Code::coolant_hose_at_its_widest, "coolant_hose_at_its_widest", About::loop,
+     "{a}: the fluid runs at {0:.3g m/s|.3g ft/s}, above the {1:.3g m/s|.3g ft/s} that is usual for "
+     "a coolant hose, where more wears it and costs pressure; the widest that necks have is {b}"},
     {Code::pressure_line_fast, "pressure_line_fast", About::loop, LINE_FAST("a pressure line")},
     {Code::part_over_pressure, "part_over_pressure", About::loop,
      "{a} stands under {0:.1f bar|.0f psi}, above the {1:.1f bar|.0f psi} it is rated for"},
@@ -153,7 +159,7 @@ struct Spoken {
     double factor, offset = 0;
 };
 constexpr double psi = 0.45359237 * 9.80665 / (0.0254 * 0.0254);
-constexpr std::array<Spoken, 16> spoken = {{
+constexpr std::array<Spoken, 18> spoken = {{
     {"", Quantity::ratio, 1},
     {"%", Quantity::ratio, 100},
     {"s", Quantity::time, 1},
@@ -168,6 +174,8 @@ constexpr std::array<Spoken, 16> spoken = {{
     {"psi", Quantity::pressure, 1 / psi},
     {"°C", Quantity::temperature, 1, -273.15},
     {"°F", Quantity::temperature, 1.8, -459.67},
+    {"kg", Quantity::mass, 1},
+    {"lb", Quantity::mass, 1 / 0.45359237},
     {"A", Quantity::electric_current, 1},
     {"A h", Quantity::electric_charge, 1.0 / 3600},
 }};

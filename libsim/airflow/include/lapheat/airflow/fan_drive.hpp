@@ -80,7 +80,10 @@ WireGuide wire_guide(double current, double length, double allowed_drop = 0.5);
 /// Output against speed in the form ISO 8854 rates: current at 1500 and at 6000 rpm of the rotor.
 struct Alternator {
     double rated_current = 90;  ///< A at 6000 rpm of the rotor
-    double idle_share = 0.5;    ///< current at 1500 rpm / rated; common practice, 0.3..0.6
+    double idle_share = 0.34;   ///< current at 1500 rpm / rated, hot; 0.25..0.45 by a service
+                                ///< text: 0.6 at 1800 rpm of the rotor, hot 20 to 30 % less
+    double efficiency = 0.55;   ///< electrical over shaft power, belt included; 0.45..0.65, common
+                                ///< practice
     double cut_in = 105.0;      ///< rad/s of the rotor (1000 rpm), common practice
     double pulley_ratio = 2.7;  ///< rotor / engine speed, common practice, 2.2..3
 };

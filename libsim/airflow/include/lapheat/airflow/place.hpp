@@ -7,6 +7,7 @@
 
 #include <lapheat/airflow/inlet.hpp>
 #include <lapheat/airflow/path.hpp>
+#include <lapheat/units/assumed.hpp>
 
 namespace lapheat::airflow {
 
@@ -20,11 +21,8 @@ enum class Place {
     in_tank  ///< inside the radiator's tank: no air at all
 };
 
-/// A number, its plausible range, and where it comes from ("assumption" where from nowhere else).
-struct Assumed {
-    double value = 0, low = 0, high = 0;
-    const char* source = "assumption";
-};
+using lapheat::Assumed;
+using lapheat::NamedAssumption;
 
 struct AssumedShare {
     Assumed at_rest, at_speed;
@@ -55,14 +53,6 @@ PlaceParameters parameters(const PlaceDefaults& defaults);
 
 /// Sets the pressure coefficients of a path's openings. Losses stay as they are.
 void apply(const PlaceDefaults& defaults, PathDescription& path);
-
-/// A number of a place that can be varied, by name, for sensitivities.
-struct NamedAssumption {
-    enum class Meaning { share, pressure_coefficient, speed /* m/s */ };
-    const char* name = "";
-    Assumed* number = nullptr;
-    Meaning meaning = Meaning::share;
-};
 
 /// Every number of `defaults`, to be read or changed in place.
 std::vector<NamedAssumption> assumptions(PlaceDefaults& defaults);

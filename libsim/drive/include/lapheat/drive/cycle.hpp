@@ -83,6 +83,15 @@ Cycle resample(const Cycle& cycle, double step);
 /// Sets surroundings over the whole cycle.
 void surround(Cycle& cycle, const Surroundings& surroundings);
 
+/// Fall of the air's temperature with height, K/m: ISO 2533 (1975), table 1, to 11 000 m.
+inline constexpr double lapse_rate = 6.5e-3;
+
+/// Moves the road of a part of a drive so that it begins at `altitude` (m); where its altitude is
+/// level, it follows the grade: d(altitude) = speed grade / sqrt(1 + grade^2) dt.
+void follow_road(Cycle& cycle, double altitude);
+/// Ambient as stated, `ambient` (K) at `altitude` (m), cooler by lapse_rate above it.
+void cool_with_height(Cycle& cycle, double ambient, double altitude);
+
 struct Totals {
     double duration = 0;              ///< s
     double distance = 0;              ///< m

@@ -10,7 +10,7 @@ namespace lapheat::drive {
 Cycle steady(double speed, double duration, const Surroundings& s = {}, double step = 1.0);
 
 /// Constant speed up a grade (rise over run) with a trailer (kg, may be 0). Altitude rises along
-/// from the surroundings' altitude; air temperature is left as given.
+/// from the surroundings' altitude; air temperature is left as given, see cool_with_height().
 Cycle climb(double speed, double duration, double grade, double trailer_mass = 0,
             const Surroundings& s = {}, double step = 1.0);
 
@@ -35,6 +35,17 @@ Cycle soak(double duration, const Surroundings& s = {}, double step = 10.0);
 
 /// Engine against converter with the brakes on: `throttle` 0 to 1 for `duration` s.
 Cycle brake_torque(double throttle, double duration, const Surroundings& s = {}, double step = 0.5);
+
+/// How a queue is waited in.
+struct Queue {
+    Selector selector = Selector::park;  ///< while standing
+    bool engine = true;                  ///< running while standing; a move starts it
+    double move = 0;                     ///< m forward in each move, in drive; 0: none
+    double every = 30;                   ///< s between moves
+};
+/// Waiting in a queue for `duration` s: stands, and at the end of every `every` s rolls `move` m at
+/// up to 1.5 m/s with 0.5 m/s^2. Throws Error when a move takes longer than there is time for it.
+Cycle queue(double duration, const Queue& how = {}, const Surroundings& s = {}, double step = 1.0);
 
 /// Walking pace behind a lead car: `speed` (m/s) swelling by a fifth over 40 s, with a halt of
 /// `halt` s every `interval` s.

@@ -8,16 +8,31 @@
 
 #include <lapheat/drive/course.hpp>
 #include <lapheat/drive/cycle.hpp>
+#include <lapheat/drive/generate.hpp>
 #include <lapheat/drive/vehicle.hpp>
 #include <vector>
 
 namespace lapheat::drive {
+
+/// Which gear is in.
+///
+/// `driver`: the course is cut into bends and straights. A straight is where less than 0.3 of the
+/// side grip is used for longer than two shift times; what lies between is one bend (a slalom too).
+/// The gear of a bend is chosen before it and held to its end: the highest that takes no more than
+/// 0.2 % longer than the best to the end of the straight behind it, which is the highest gear that
+/// still gives what the tyres can carry. On the straight the next gear is taken once it gives as
+/// much as the present one or as the tyres can carry, if that pays before the next bend, never
+/// below ShiftRule::light_speed. Down while braking. From rest in first. The two shares are common
+/// practice, no source. `strongest`: at every moment the gear that pulls hardest, shifted in no
+/// time; no driver can, and none is quicker.
+enum class LapGears { driver, strongest };
 
 /// How hard and how smoothly it is driven.
 struct LapStyle {
     double effort = 1.0;          ///< fraction of grip and engine force used, 0.3 to 1
     double steering_time = 0.25;  ///< s, the hands spread a step of curvature over this time
     bool shift_times = true;      ///< no drive for ShiftRule::shift_time at each up-shift
+    LapGears gears = LapGears::driver;
 };
 
 /// One lap or run. Columns at the course's knots.
@@ -48,13 +63,12 @@ Lap solve_lap(const Vehicle& vehicle, const Course& course, const LapStyle& styl
 Cycle lap_cycle(const Lap& lap, const std::string& name, const Surroundings& s = {},
                 double step = 0.2);
 
-/// A day at the course: grid waits in gear, then laps, then the cool-down.
+/// A day at the course: the queue, then laps, then the cool-down.
 struct SessionPlan {
-    int runs = 1;             ///< runs or sessions
-    int laps = 1;             ///< laps in each run (closed courses)
-    double wait = 120;        ///< s before each run
-    bool wait_engine = true;  ///< engine running while waiting
-    Selector wait_selector = Selector::drive;
+    int runs = 1;               ///< runs or sessions
+    int laps = 1;               ///< laps in each run (closed courses)
+    double wait = 120;          ///< s before each run
+    Queue queue = {};           ///< how the wait is spent
     double cool_lap_speed = 0;  ///< m/s, one more lap at this speed after each run; 0: none
     double step = 0.2;          ///< s, knots while moving; waits have knots every second
 };

@@ -34,6 +34,12 @@ RoadLoad road_load(const Vehicle& vehicle, const RoadPoint& point);
 /// pressure of the standard atmosphere (ISO 2533), ideal gas at the temperature given.
 double air_density(double temperature, double altitude);
 
+/// Force over weight that the driven axle can put down on level ground, with the load that this
+/// force moves to the rear axle: mu (1 - f) / (1 - mu h / L) for the rear, mu f / (1 + mu h / L)
+/// for the front axle, mu for both (f front share, h centre height, L wheelbase). Gillespie (1992),
+/// eq. 2-15, 2-18 (from memory), without the differential's side to side transfer.
+double driven_grip(const Vehicle& vehicle);
+
 /// Load on the front axle, N, static plus load transfer h m a / L. Not below zero.
 double front_axle_load(const Vehicle& vehicle, double acceleration, double grade = 0);
 

@@ -90,10 +90,12 @@ struct Driver {
     double step = 0.01;         ///< s, step of the integration
 };
 
-/// Forward-looking: a driver follows the cycle's speed, car and engine are integrated. The trace
+/// Forward-looking: a driver follows the cycle's speed, car and engine are integrated; he asks for
+/// no more at the wheels than driven_grip() and the friction ellipse let through. The trace
 /// has the cycle's knots, `speed` is what was reached. Agrees with `backward` on cycles the car can
-/// follow (tests/drive): distance within 0.2 %; engine work within 1 % on the road, 5 % between
-/// cones, where the engine's own inertia is a large part of it.
+/// follow (tests/drive): distance within 0.2 % (0.8 %
+/// between cones at the tyres' limit, where nothing is left to catch up with); engine work within 1
+/// % on the road, 5 % between cones, where the engine's own inertia is a large part of it.
 Trace forward(const Vehicle& vehicle, const Cycle& cycle, const Driver& driver = {});
 
 }  // namespace lapheat::drive

@@ -16,6 +16,10 @@ struct FluidLife {
     double cooler_limit = 8;  ///< most that a cool fluid's life is multiplied by
 };
 
+/// K above which a transmission's fluid is ruined while one looks on: 200 degC. Seals, clutches and
+/// varnish go first, and no halving rule reaches there (common practice, no source).
+inline constexpr double ruined_above = 473.15;
+
 /// Life used up in a second, over that at the reference: 2^((T - reference) / halving), not less
 /// than 1/cooler_limit. Integrate it to get equivalent seconds at the reference.
 double aging_rate(const FluidLife& life, double temperature);

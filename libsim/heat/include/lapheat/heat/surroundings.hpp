@@ -21,6 +21,12 @@ double condenser_heat(const AirConditioning& model, double shaft_power, double a
 std::vector<double> condenser_heat(const AirConditioning& model, const drive::Vehicle& vehicle,
                                    const drive::Trace& trace);
 
+/// W of that which the condenser's air of this capacity rate (m cp, W/K) takes: all of it until the
+/// compressor cuts out on pressure, with its air some 60 K hotter (assumption, 50 to 70). Within
+/// 0.1 % of the heat up to 30 K of rise and 1 % up to 43 K; smooth in the flow, 0 in still air.
+/// What is not rejected was not made.
+double condenser_rejected(double heat, double capacity);
+
 /// Exchange of heat by radiation between two grey bodies, W from hot to cold: sigma F A
 /// (Th^4 - Tc^4) / (1/e1 + 1/e2 - 1) (Incropera et al., eq. 13.19 for large parallel plates, with F
 /// the part of the colder body's area (m^2) that sees the hot one). Temperatures in K.
@@ -40,21 +46,27 @@ std::vector<double> brake_temperature(const Brakes& brakes, const drive::Trace& 
 /// W the discs give to the air around them at a temperature (K) and car speed (m/s).
 double brake_air_heat(const Brakes& brakes, double temperature, double ambient, double speed);
 
-/// Air under the hood: heat (W) into it lifts it above ambient by heat / (flow * cp), the flow
-/// through the bay being at_rest + per_speed * speed (kg/s) besides what fans add.
+/// Air and sheet under the hood as a balance, W:
+///     air   dT/dt = fresh cp (T_ambient - T) + sum of stacks' air + heat + g (T_sheet - T)
+///     sheet dT/dt = g (T - T_sheet) + radiated - (g0 + g1 sqrt(v)) (T_sheet - T_ambient)
+/// All air of the paths that end in the bay enters it, mixed: what is left of a gradient from the
+/// stack's outlet to the exit is not there. Its numbers are common practice with no source;
+/// `at_rest` 0.03 to 0.1, the heat capacities and conductances within a factor of two.
 struct EngineBay {
-    double at_rest = 0.06;      ///< kg/s by buoyancy
-    double per_speed = 0.035;   ///< kg/s for each m/s
-    double recirculated = 0.3;  ///< part of fan air that passes the bay before it leaves
+    double at_rest = 0.06;         ///< kg/s by buoyancy with its air 30 K above ambient
+    double per_speed = 0.035;      ///< kg/s for each m/s, besides what comes through the stack
+    double air = 5e3;              ///< J/K of the air and what follows it at once: hoses, covers
+    double sheet = 20e3;           ///< J/K of hood, inner wings and bulkhead, some 40 kg
+    double air_to_sheet = 35;      ///< W/K, 4 m^2 of free convection
+    double sheet_to_outside = 20;  ///< W/K at rest, 2.5 m^2
+    double sheet_slope = 12;       ///< (W/K)/sqrt(m/s)
 };
-/// K. Fan air (kg/s) at its own temperature (K) mixes in.
+/// kg/s of fresh air that enters besides the stacks': buoyancy as the root of the rise (K; the root
+/// is led smoothly through zero over 2 K), and speed (m/s).
+double bay_fresh_air(const EngineBay& bay, double rise, double speed);
+/// Steady temperature of the bay's air, K, with `heat` (W) given to it, air of the stacks (kg/s) at
+/// its own temperature (K), and a sheet that has come to rest, for comparison with measured cars.
 double bay_temperature(const EngineBay& bay, double ambient, double speed, double heat,
-                       double fan_flow, double fan_air_temperature);
-
-/// Air above a road in the sun: surface to ambient by absorbed sun (W/m^2, absorptivity 0.9) over
-/// 8 + 4 v W/(m^2 K) with v the car's speed in m/s plus 2; the air under the car is a third as much
-/// above ambient as the surface is. K.
-double road_surface_temperature(double ambient, double sun, double speed);
-double under_floor_air(double ambient, double sun, double speed);
+                       double stack_flow, double stack_temperature);
 
 }  // namespace lapheat::heat

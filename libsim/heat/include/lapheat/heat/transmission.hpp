@@ -23,6 +23,9 @@ struct TransmissionModel {
     double locked_share = 0.8;          ///< of the flow left with the converter locked
     double reference_viscosity = 7e-3;  ///< Pa s at which the flows hold
     double viscosity_exponent = 0.3;    ///< flow falls with (viscosity ratio)^this when cold
+    double leakage = 0.2;  ///< of the idle flow lost in pump, valves and clutches when warm, at
+                           ///< idle; as 1/viscosity when hot; 0.1 to 0.4 (common practice, no
+                           ///< source: line pressure at idle is checked hot because it falls)
 
     // Lumps (common practice, no source)
     double converter_volume = 3.5e-3;     ///< m^3 of fluid in the converter
@@ -30,8 +33,10 @@ struct TransmissionModel {
     double converter_metal = 7e3;         ///< J/K
     double case_metal = 38e3;             ///< J/K of case and gears
     double case_conductance = 11;         ///< W/K case to air at rest
-    double case_conductance_slope = 0.9;  ///< (W/K)/(m/s) with car speed
-    double fluid_to_case = 180;           ///< W/K
+    double case_conductance_slope = 2.5;  ///< (W/K)/sqrt(m/s) with car speed
+    double converter_share = 0.3;         ///< of the case's outside that stands round the converter
+    double converter_to_case = 8;         ///< W/K by shafts, stator support and the air of the bell
+                                          ///< housing, 3 to 20
 };
 
 /// Throws Error, with the name of the quantity as key.
@@ -51,7 +56,12 @@ struct TransmissionHeat {
 TransmissionHeat transmission_heat(const TransmissionModel& model, const drive::Trace& trace);
 
 /// Flow (m^3/s) that pump and orifice give an open cooler circuit. Viscosity in Pa s. A circuit
-/// that needs pressure p gets flow sqrt(1 - p / cooler_pressure) of it (orifice law).
+/// that needs pressure p gets flow sqrt(1 - p / cooler_pressure) of it (orifice law). It is most at
+/// the reference viscosity: thicker oil comes through less, as (viscosity
+/// ratio)^viscosity_exponent; of thinner oil more leaks away before the orifice. A clearance passes
+/// as 1/viscosity (laminar slip, Wilson 1950) and the pump gives as speed, so of the warm flow is
+/// left
+///     1 - leakage (idle speed / speed) (reference viscosity / viscosity - 1), at least 0.1.
 double cooler_flow(const TransmissionModel& model, double engine_speed, double viscosity,
                    bool locked);
 

@@ -76,9 +76,11 @@ MeasuredLoss filter(double flow, double pressure_loss, double density, double vi
 double poppet_area(double seat_diameter, double lift);
 Valve thermostat(double seat_diameter, double full_lift, double bleed_diameter);
 
-/// What is wrong with a line for a flow (m³/s), or none: …_line_fast, without subject. Suction
-/// lines above 1.5 m/s, oil return and cooler lines above 3 m/s, coolant hoses above 3 m/s,
-/// pressure lines above 6 m/s wear or starve (common practice, no source).
+/// What is wrong with a line for a flow (m³/s, at the moment that matters: of least margin), or
+/// none: …_line_fast, without subject. A coolant hose is never told to be wider than the necks of
+/// radiators and engines: main hoses 1 1/4 to 1 3/4 inch, heater hoses 3/4 inch (common practice,
+/// no source). Suction lines above 1.5 m/s, oil return and cooler lines above 3 m/s, coolant hoses
+/// above 3 m/s, pressure lines above 6 m/s wear or starve (common practice, no source).
 enum class LineUse { suction, cooler, coolant, pressure };
 std::optional<Diagnostic> line_warning(LineUse use, std::string_view name, double inner_diameter,
                                        double flow);

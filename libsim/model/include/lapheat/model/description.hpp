@@ -16,6 +16,7 @@
 #include "lapheat/exchangers/core.hpp"
 #include "lapheat/fluids/liquid.hpp"
 #include "lapheat/heat/engine.hpp"
+#include "lapheat/heat/exhaust.hpp"
 #include "lapheat/heat/fluid_life.hpp"
 #include "lapheat/heat/steering.hpp"
 #include "lapheat/heat/surroundings.hpp"
@@ -37,7 +38,7 @@ struct Loop {
     double expansion_volume = 0;  ///< m³ of gas when cold; 0: none
     std::string cap_at;           ///< node under the cap or the open reservoir; empty: the first
     double return_limit = 0;      ///< Pa above ambient a return may stand under; 0: none given
-    double warm_start = 0;        ///< K at which a warm car's loop starts
+    double warm_start = 0;        ///< K at which a warm car's loop starts; 0: where it settled
     double liquid_share = 1;  ///< of the liquid of a full loop; less: see FaultKind::coolant_low
     Limits limits;
     FilePlace place, cap_place = {}, cap_at_place = {};
@@ -102,7 +103,8 @@ struct AirPath {
     std::vector<airflow::Loss> inlet_losses, exit_losses;
     std::vector<StackItem> stack;
     std::vector<Shroud> shrouds;
-    double exhaust_view_area = 0;     ///< m² of the face in sight of exhaust parts
+    double exhaust_view_area = 0;  ///< m² of the face in sight of exhaust parts
+    heat::ExhaustPart exhaust_part = heat::ExhaustPart::manifold;  ///< that warms it
     double exhaust_emissivity = 0.8;  ///< of the exhaust parts in sight, see airflow::Radiator
     int heat_shields = 0;
     double shield_emissivity = 0.1;  ///< see airflow::Radiator
@@ -116,12 +118,13 @@ struct AirPath {
     FilePlace place;
 };
 
-/// A conductance between the fluids of two parts: oil through the block to the coolant. With the
-/// engine off no oil is thrown about; what is left is conduction through iron.
+/// A conductance between the fluids of two parts: oil through the block to the coolant, see
+/// heat::oil_to_block.
 struct HeatLink {
     std::string first_loop, first_part, second_loop, second_part;
-    double conductance = 0;       ///< W/K
+    Assumed conductance;          ///< W/K at heat::block_speed
     double standing_share = 0.3;  ///< of it left with the engine off; assumption, 0.1 to 0.5
+    double speed_exponent = 0.7;
     FilePlace place;
 };
 
@@ -138,6 +141,7 @@ struct Car {
     std::string summary;    ///< one line for tables
     drive::Vehicle vehicle;
     heat::EngineModel engine;
+    heat::Exhaust exhaust;  ///< without metal: of usual lengths for the engine
     heat::TransmissionModel transmission;
     heat::SteeringModel steering;
     std::vector<Loop> loops;
@@ -152,7 +156,8 @@ struct Car {
     Electrics electrics;
     bool forward_driver = false;           ///< a driver follows the cycle, see drive::forward
     double start_temperature = 0;          ///< K of all fluids at the start; 0: the ambient
-    bool start_warm = false;               ///< loops start at their `warm_start`
+    bool start_warm = false;               ///< has been driven: see the next, and Loop::warm_start
+    double settled_speed = 0;              ///< m/s of the cruise at which it had settled; 0: none
     std::vector<Fault> faults;             ///< what breaks, and when
     std::vector<std::string> assumptions;  ///< defaults and choices worth showing
 };

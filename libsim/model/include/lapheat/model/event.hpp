@@ -29,6 +29,9 @@ enum class EventKind : std::uint8_t {
     pump_cavitates,
     pump_full_again,
     relief_opens_first,
+    pump_draws_vapour,  ///< what boiled away has used up the reserve
+    pump_lost_liquid,
+    liquid_gone,
     fault_begins,
 };
 inline constexpr int event_kinds = static_cast<int>(EventKind::fault_begins) + 1;

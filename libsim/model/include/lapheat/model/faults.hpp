@@ -31,6 +31,10 @@ namespace lapheat::model {
 
 struct Car;
 
+/// Part of a full loop's liquid that stands above the tubes and may be missing before air gets in
+/// (common practice, no source).
+inline constexpr double reserve_share = 0.05;
+
 enum class FaultKind {
     fan_dead,
     thermostat_stuck,

@@ -28,6 +28,10 @@ struct Model;
 /// What compile() noticed: physically possible but unwise. Words of it are made by words().
 [[nodiscard]] const std::vector<Diagnostic>& warnings(const Model& model);
 
+/// True if the air conditioning's heat has air to go to: a condenser in a stack, or one ahead of a
+/// path that is not in it (AirPath::condenser_cover).
+[[nodiscard]] bool has_condenser(const Car& car);
+
 /// The car a model was compiled from.
 [[nodiscard]] const Car& car(const Model& model);
 

@@ -7,6 +7,7 @@
 #include <variant>
 #include <vector>
 
+#include "lapheat/heat/exhaust.hpp"
 #include "lapheat/units/error.hpp"
 
 namespace lapheat::model {
@@ -26,10 +27,11 @@ struct Line {
     double bends = 0;                   ///< number of bends, each of `bend_angle`
     double bend_angle = 90;             ///< degrees
     double bend_radius_ratio = 3;       ///< bend radius over inner diameter
-    double end_bore = 0;        ///< m, bore of the barbed or crimped ends; 0: as wide as the line
-    double exhaust_view = 0;    ///< share of the outer face in sight of exhaust parts, 0–1
-    int heat_shields = 0;       ///< sheets between the exhaust and the line
-    double rated_pressure = 0;  ///< Pa above ambient that it bears; 0: not known
+    double end_bore = 0;      ///< m, bore of the barbed or crimped ends; 0: as wide as the line
+    double exhaust_view = 0;  ///< share of the outer face in sight of exhaust parts, 0–1
+    heat::ExhaustPart exhaust_part = heat::ExhaustPart::manifold;  ///< that it sees
+    int heat_shields = 0;          ///< sheets between the exhaust and the line
+    double rated_pressure = 0;     ///< Pa above ambient that it bears; 0: not known
     double rated_temperature = 0;  ///< K that it bears; 0: not known
     bool hose = true;              ///< false: rigid tube
     Zone surroundings = Zone::engine_bay;
@@ -66,7 +68,10 @@ struct Volume {
     double wall_flow = 0;            ///< kg/s at which wall_conductance holds (then ∝ flow^0.8)
     double static_conductance = 0;   ///< W/K wall to fluid with no flow
     double ambient_conductance = 0;  ///< W/K to the surroundings at rest
-    double ambient_speed_gain = 0;   ///< W/K per root of m/s, added with vehicle speed
+    double ambient_speed_gain = 0;   ///< (W/K)/sqrt(m/s) added with vehicle speed
+    bool usual_case = false;  ///< of `gears` or `converter`: loses what heat::TransmissionModel
+                              ///< says of its case, by its share, to the air below the floor
+    double rise = 0;          ///< m, height gained from its inlet to its outlet
     Zone surroundings = Zone::engine_bay;
     std::vector<std::string> heat;  ///< names of streams, see heat_stream_names()
 };
@@ -75,6 +80,7 @@ struct Volume {
 struct CorePass {
     std::string core;
     bool second_side = false;
+    double rise = 0;  ///< m, height gained from its inlet to its outlet
 };
 
 /// A point of a pump's data sheet.

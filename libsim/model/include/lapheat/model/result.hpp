@@ -22,13 +22,25 @@ struct Series {
     std::vector<double> values;
 };
 
-/// One path of energy over the whole run. `joules` is positive as the direction says.
+/// One path of energy over the whole run. `joules` is positive as the direction says. The car is
+/// all fluids, their metal, the exhaust's metal and the engine bay, with the air that goes through
+/// them; air counts by its heat above ambient. What goes from one part to another within the car (a
+/// core's heat to its air, a hose's to the bay) is shown and enters no sum.
 struct LedgerEntry {
-    enum class Direction { in, out, stored };
+    enum class Direction { in, out, stored, within };
     std::string name;
     Direction direction = Direction::in;
     double joules = 0;
 };
+
+/// "in", "out", "stored" or "within".
+constexpr const char* direction_name(LedgerEntry::Direction direction) noexcept {
+    using Direction = LedgerEntry::Direction;
+    return direction == Direction::in       ? "in"
+           : direction == Direction::out    ? "out"
+           : direction == Direction::stored ? "stored"
+                                            : "within";
+}
 
 struct Ledger {
     std::vector<LedgerEntry> entries;
@@ -54,17 +66,28 @@ struct HeatSource {
 struct Verdict {
     std::string loop;
     LoopRole role = LoopRole::other;
-    std::string part;              ///< where the margin was least
-    double peak = 0;               ///< K, highest temperature of the watched part
-    double peak_time = 0;          ///< s
-    double start = 0, end = 0;     ///< K
-    double mean = 0;               ///< K, time mean
-    double limit = 0;              ///< K, the limit at the moment of least margin
-    double margin = 0;             ///< K, least of (limit − temperature); negative: over
+    std::string part;           ///< where the margin was least
+    double peak = 0;            ///< K, highest temperature of the watched part
+    double peak_time = 0;       ///< s
+    double start = 0, end = 0;  ///< K
+    double mean = 0;            ///< K, time mean
+    double limit = 0;           ///< K, the limit at the moment of least margin
+    /// K, least of (limit − temperature); negative: over. Never larger for being hotter, see
+    /// limit_temperature().
+    double margin = 0;
     double margin_time = 0;        ///< s
     double time_over = 0;          ///< s above the limit
     double first_over = -1;        ///< s, moment the limit is first passed; negative: never
     double time_over_caution = 0;  ///< s above the caution temperature
+    double boils = -1;             ///< s, moment it first boils under its cap; negative: never
+    double liquid_lost = 0;        ///< kg boiled away by the end
+    double lost_share = 0;         ///< of the loop's liquid
+    double ruined = -1;  ///< s, moment a rated fluid passes 200 degC, where its life is minutes and
+                         ///< no temperature beyond means anything; negative: never
+    double end_rate = 0;  ///< K/s at which it still rises at the end; 0: it does not
+    double heading = 0;   ///< K it would reach if the end went on; 0: none can be told
+    /// The highest temperature is the one it began with: a start, not a peak.
+    [[nodiscard]] bool peak_is_start() const noexcept { return peak <= start; }
     double flow = 0;       ///< m³/s through the cooling run, time mean while the engine runs
     double line_loss = 0;  ///< Pa over the lines of the cooling run, at the moment of least margin
     double line_loss_peak = 0;  ///< Pa, highest of the run (cold oil)
@@ -81,6 +104,11 @@ struct Verdict {
         0;  ///< Pa above ambient, highest where the fluid leaves its heat source
     double fluid_life_used = 0;  ///< share of the fluid's life spent in this run; 0: not rated
     std::string note;            ///< the note of the limit
+
+    /// Stays below its limit, and does not boil.
+    [[nodiscard]] bool holds() const noexcept { return margin >= 0 && !(boils >= 0); }
+    /// K at the moment of least margin. The peak, unless the limit moved (altitude, a leaking cap).
+    [[nodiscard]] double hottest() const noexcept { return limit - margin; }
 };
 
 /// One part that costs pressure, at the moment of its loop's least margin.

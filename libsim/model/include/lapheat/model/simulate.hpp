@@ -20,9 +20,11 @@ struct Options {
     const std::atomic<bool>* cancel = nullptr;  ///< set true to stop
 };
 
-/// Runs the car over the cycle from loops at Car::start_temperature, at their warm starts, or at
-/// ambient. Throws Error for a cycle the model cannot take, for numbers that do not stay finite,
-/// and when cancelled. Same model, cycle and options give the same bits on every thread.
+/// Runs the car over the cycle from where it had settled at Car::settled_speed (computed before the
+/// cycle, no part of ledger or events), or from Car::start_temperature or ambient; loops with a
+/// warm start from that. Throws Error for a cycle the model cannot take, for numbers that do not
+/// stay finite, and when cancelled. Same model, cycle and options give the same bits on every
+/// thread.
 [[nodiscard]] Result simulate(const Model& model, const drive::Cycle& cycle,
                               const Options& options = {});
 

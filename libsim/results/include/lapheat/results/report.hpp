@@ -65,6 +65,9 @@ struct Style {
 [[nodiscard]] std::string time_to_limit_table(std::span<const model::Result> runs,
                                               const Style& style);
 
+/// The law of the margin in one sentence, wherever margins stand. See model/limits.hpp.
+[[nodiscard]] const char* limit_law() noexcept;
+
 /// Ends every report.
 [[nodiscard]] const char* estimate_notice() noexcept;
 

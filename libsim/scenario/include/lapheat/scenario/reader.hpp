@@ -77,6 +77,17 @@ class Reader {
     E choice(const Key& key) {
         return static_cast<E>(choose(key));
     }
+    /// The same; an absent key is recorded as `derived`, one of its words, with the reason.
+    template <class E>
+    E choice(const Key& key, E derived, std::string_view why) {
+        if (has(key)) return choice<E>(key);
+        for (const Word& word : words_of(key))
+            if (word.value == static_cast<int>(derived))
+                assume(key, {std::string(word.name), std::string(why)});
+        return derived;
+    }
+    /// Records that an absent key was taken as `derived`.
+    void assume(const Key& key, const Default& derived);
     /// One of `kinds`, which decides which other keys the table has. If the word is wrong, the
     /// first comes back, and this table's missing and unknown keys are not reported, for nobody
     /// knows which are right.

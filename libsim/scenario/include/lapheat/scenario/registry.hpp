@@ -30,7 +30,7 @@ struct Table {
     std::string_view heading;  ///< as a file writes it, "[cores.NAME]"
     std::string_view help;     ///< what it describes, a sentence or two
     std::span<const Key> keys = {};
-    std::array<const Table*, 6> with = {};  ///< keys shared with other tables
+    std::array<const Table*, 8> with = {};  ///< keys shared with other tables
     std::span<const Key> (*more)() = {};    ///< keys that another room lists
 
     /// Its own key of that name; a name it has not does not compile.

@@ -102,7 +102,7 @@ struct Scatter {
         case Relation::view_factor:
             return {Basis::from_memory, 0.000125, 0, 1, 1};
         case Relation::road_temperature:
-            return {Basis::from_memory, -3.11, 0, 1, 1, true};
+            return {Basis::from_memory, 2.26, 0.264, 1, 2, true};
         case Relation::wire_resistance:
             return {Basis::from_memory, -0.0971, 0, 1, 1};
         case Relation::converter_torque:
@@ -112,9 +112,9 @@ struct Scatter {
         case Relation::engine_wall_heat:
             return {Basis::from_memory, 0.0654, 0.125, 2, 2};
         case Relation::engine_fuel:
-            return {Basis::outside, 0.177, 0.202, 2, 2};
+            return {Basis::outside, -0.0924, 0.209, 2, 2};
         case Relation::regulated_temperature:
-            return {Basis::outside, -0.306, 0, 1, 1};
+            return {Basis::outside, -0.425, 0, 1, 1};
         default:
             return {};
     }

@@ -1,13 +1,14 @@
 // Placements side by side: every one through every cycle, ranked, with the reasons in words.
 //
-// How placements are ranked. Each is as good as its worst moment: its least margin over all cycles
-// and over the fluids that the choice of a place touches (coolant, transmission, steering: every
-// loop but engine oil, which has no part in the combined cooler). More margin wins. Margins within
-// 0.5 K of the best of a group are a tie, for no assumption here is surer than that; often it is
-// the coolant, which most places leave alone. Ties go to less time over the limits (1 s), then to
-// the other fluids' least margins, the least of them first (0.5 K; more than 20 K counts as 20 K),
-// then less fan energy (2 %), shorter lines (0.1 m), more engine oil margin (0.5 K, same cap), and
-// the order given.
+// How placements are ranked: ranking_rule() is the sentence, rank() the code that follows it. A
+// placement serves the loops that are built differently in the cars compared: other cooler cores,
+// another place for them, other lines. Where nothing differs (faults of one car) every loop counts.
+// What a placement does to a loop it does not serve is a change against the compared car that
+// leaves that loop the most margin in that cycle: the nearest there is to the car without this
+// placement (a cooler at the rear or under the floor hardly touches the coolant). Over its limit
+// there, or boiling, while that car holds, the placement does not hold.
+//
+// Margins closer than `doubt` tie, counted from the best of a group, so small steps do not chain.
 #pragma once
 
 #include <atomic>
@@ -25,10 +26,14 @@
 
 namespace lapheat::study {
 
-/// K within which least margins count as equal, and beyond which more is worth nothing to the
-/// fluids that do not bind. Judgement, no source.
-inline constexpr double margin_tie = 0.5;
-inline constexpr double margin_plenty = 20;
+/// K within which margins count as equal while no draws tell more. A single assumption of a place,
+/// taken from one end of its range to the other, moves margins of the demonstration car by 9 to
+/// 17 K, so half of the least of these, rounded up. With CompareOptions::sensitivity half of the
+/// largest swing that was found takes its place if it is more: less is no proof, for the study
+/// varies places only, not the engine's heat.
+inline constexpr double margin_doubt = 5;
+/// K of margin given up that is worth a word: below it a run's tolerance and fan switching show.
+inline constexpr double worth_a_word = 0.5;
 
 inline constexpr double not_asked = std::numeric_limits<double>::quiet_NaN();
 
@@ -47,7 +52,7 @@ struct CompareOptions {
 struct CycleOutcome {
     std::string placement, cycle;
     model::Result result;
-    double worst_margin = 0;      ///< K, least of the ranking fluids
+    double worst_margin = 0;      ///< K, least of the fluids that the placements serve
     std::string worst_loop;       ///< the fluid that has it
     std::string binding;          ///< what binds it, in words
     double ambient = 0;           ///< K, air temperature at the moment of that margin
@@ -60,9 +65,14 @@ struct Ranked {
     std::string placement;
     double worst_margin = 0;  ///< K
     std::string worst_cycle, worst_loop;
-    /// Least margin of each ranking fluid over the cycles, K, least first.
+    /// Least margin of each fluid it serves over the cycles, K, least first.
     std::vector<std::pair<std::string, double>> margins;
-    double time_over = 0;    ///< s over limits, ranking fluids and cycles summed
+    /// Margin that each other fluid gives up, K, most of any cycle.
+    std::vector<std::pair<std::string, double>> effects;
+    std::string harmed;      ///< a fluid it does not serve and drives over its limit; empty: none
+    double time_over = 0;    ///< s over limits, fluids it serves and cycles summed
+    double hot_line = 0;     ///< m of oil line in sight of the exhaust
+    double exposed = 0;      ///< m of oil line under the floor, a core there counted as a metre
     double fan_energy = 0;   ///< J, all cycles
     double line_length = 0;  ///< m of hose and tube in the car
     std::vector<std::pair<std::string, double>> lines;  ///< the same by loop, those that have any
@@ -70,9 +80,8 @@ struct Ranked {
     double peak_current = 0;       ///< A, most of any cycle, fans and the other loads
     double idle_capacity = 0;      ///< A that the alternator gives at idle
     double current_shortfall = 0;  ///< A, most by which the loads outran it in any cycle
-    double engine_oil_margin = 0;  ///< K, least over the cycles; infinite without such a loop
     double coolant_lost = 0;       ///< K, most of any cycle
-    bool holds = false;            ///< no ranking fluid over its limit in any cycle
+    bool holds = false;            ///< nothing it serves is over its limit or boils; nothing harmed
     std::string reason;            ///< why it stands here, a sentence
     std::string decided_by;        ///< what parts it from the one above when margins tie
 };
@@ -93,7 +102,10 @@ struct Comparison {
     std::vector<std::vector<LineCost>> line_costs;
     std::vector<Caution> cautions;      ///< each once; for people
     std::vector<model::Car> cars;       ///< in the order of `placements`
-    std::vector<std::string> left_out;  ///< loops that rank only as the last tie-break
+    std::vector<std::string> served;    ///< loops that the placements are judged by
+    std::vector<std::string> left_out;  ///< the other loops
+    double doubt = margin_doubt;        ///< K within which margins tie
+    bool faults = false;                ///< the same car with other faults: none of them "wins"
 
     /// The outcome of the p-th placement in the c-th cycle.
     [[nodiscard]] const CycleOutcome& at(std::size_t p, std::size_t c) const {
@@ -107,7 +119,7 @@ struct Comparison {
 [[nodiscard]] Comparison compare(const std::vector<scenario::Scenario>& placements,
                                  const CompareOptions& options = {});
 
-/// Fills `ranking` from placements, cycles, outcomes, cars and left_out: the rule above.
+/// Fills `ranking` from placements, cycles, outcomes, cars, left_out and doubt: the rule above.
 void rank(Comparison& comparison, units::System system = units::System::si);
 
 /// Why the first in the ranking is first, from its numbers alone: one sentence for a hurried
@@ -117,10 +129,14 @@ struct VerdictWords {
 };
 [[nodiscard]] VerdictWords verdict_words(const Comparison& comparison, units::System system);
 /// Both in one.
+/// The rule in one sentence, as it was applied.
+[[nodiscard]] std::string ranking_rule(const Comparison& comparison, units::System system);
+
+/// The sentences that say why the first in the ranking is first, from its numbers alone.
 [[nodiscard]] std::string verdict_text(const Comparison& comparison, units::System system);
 
-/// Loops that have no part in the choice of a place: those that take the engine oil's heat.
-[[nodiscard]] std::vector<std::string> loops_left_out(const model::Car& car);
+/// Loops that the compared cars build differently, in the order of the cars; empty if none.
+[[nodiscard]] std::vector<std::string> loops_served(const std::vector<model::Car>& cars);
 
 /// m of hose and tube in one loop, in all loops.
 [[nodiscard]] double line_length(const model::Loop& loop);

@@ -20,7 +20,7 @@ template <>
 [[nodiscard]] std::span<const Field<study::FanFeed>> fields();
 template <>
 [[nodiscard]] std::span<const Field<study::CycleOutcome>> fields();
-/// Without `margins` and `lines`, which have a number for each loop.
+/// Without `margins`, `effects` and `lines`, which have a number for each loop.
 template <>
 [[nodiscard]] std::span<const Field<study::Ranked>> fields();
 template <>

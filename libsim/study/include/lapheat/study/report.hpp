@@ -26,7 +26,7 @@ namespace lapheat::study {
 [[nodiscard]] results::TextTable plumbing_table(const std::vector<PlumbingItem>& items,
                                                 units::System system, bool totals);
 
-/// A row for each placement, best first, with the reason.
+/// A row for each placement, best first, with the reason; ranking_rule() belongs below it.
 [[nodiscard]] results::TextTable ranking_table(const Comparison& comparison, units::System system);
 /// What each place costs beside margin: coolant margin, amperes, lines that the choice changes.
 [[nodiscard]] results::TextTable cost_table(const Comparison& comparison, units::System system);
@@ -35,7 +35,7 @@ namespace lapheat::study {
 /// A row for each assumption that was taken to the ends of its range.
 [[nodiscard]] results::TextTable sensitivity_table(const Comparison& comparison,
                                                    units::System system);
-/// "31 °C"; "above 60 °C" where the search ended before its answer.
+/// "31 °C"; "above 60 °C (the search ends there)" where it ended before its answer.
 [[nodiscard]] std::string hottest_words(const CycleOutcome& outcome, units::System system);
 
 [[nodiscard]] results::Json line_costs_json(const std::vector<LineCost>& costs);

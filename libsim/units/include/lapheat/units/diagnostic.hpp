@@ -55,6 +55,7 @@ enum class Code : std::uint16_t {
     fan_stalled,
     fan_reversed,
     loads_beyond_alternator,  ///< [; current, charge]
+    air_conditioning_short,   ///< [; ratio less than asked]
     solves_failed,            ///< [; how many, as a ratio]
     core_first_beyond,        ///< core: liquid side outside its correlation
     core_second_beyond,
@@ -66,16 +67,17 @@ enum class Code : std::uint16_t {
     fluid_too_hot,
     fluid_frozen,
     fluid_not_finite,
-    fluid_boils,
+    fluid_boils,  ///< loop [; mass boiled away]
     liquid_spilt,
-    suction_line_fast,     ///< loop [line, size as sold; speed, usual speed, bore that would do]
-    cooler_line_fast,      ///< likewise
-    coolant_hose_fast,     ///< likewise
-    pressure_line_fast,    ///< likewise
-    part_over_pressure,    ///< loop [part; pressure, rating]
-    part_too_hot,          ///< loop [part; temperature, rating]
-    pump_cavitates,        ///< loop [pump; time, head there is, head needed]
-    return_over_pressure,  ///< loop [; pressure, limit]
+    suction_line_fast,  ///< loop [line, size as sold; speed, usual speed, bore that would do]
+    cooler_line_fast,   ///< likewise
+    coolant_hose_fast,  ///< likewise
+    coolant_hose_at_its_widest,  ///< likewise; no neck takes a hose wide enough
+    pressure_line_fast,          ///< likewise
+    part_over_pressure,          ///< loop [part; pressure, rating]
+    part_too_hot,                ///< loop [part; temperature, rating]
+    pump_cavitates,              ///< loop [pump; time, head there is, head needed]
+    return_over_pressure,        ///< loop [; pressure, limit]
 };
 
 /// Number of codes.

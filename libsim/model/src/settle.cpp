@@ -1,0 +1,153 @@
+#include "settle.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+#include "lapheat/drive/generate.hpp"
+#include "lapheat/units/units.hpp"
+
+namespace lapheat::model {
+
+namespace {
+
+constexpr double stretch = 300, patience = 3 * 3600.0;  // s
+constexpr double first_guess = 353.15;                  // K, from where fluids set out
+
+/// The cruise in the air in which the cycle begins.
+drive::Cycle cruise_before(const drive::Cycle& cycle, double speed) {
+    const drive::Surroundings s{.ambient = cycle.ambient.front(),
+                                .humidity = cycle.humidity.front(),
+                                .sun = cycle.sun.front(),
+                                .wind = cycle.wind.front(),
+                                .altitude = cycle.altitude.front()};
+    drive::Cycle out = drive::steady(speed, patience, s, 10);
+    out.ac_demand.assign(out.size(), cycle.ac_demand.front());
+    return out;
+}
+
+/// The car, and a moment at which to stop that is only known under way. An integration that goes on
+/// where another stopped would begin inside a switch's or a stem's play; this one never stops.
+class Until {
+  public:
+    explicit Until(Dynamics& car) : car_(car) {}
+    double stop = 1e9;  ///< s
+
+    [[nodiscard]] std::size_t size() const { return car_.size(); }
+    void rhs(double t, const double* y, double* dydt) { car_.rhs(t, y, dydt); }
+    bool after_step(const double* y) { return car_.after_step(y); }
+    [[nodiscard]] std::size_t event_count() const { return car_.event_count() + 1; }
+    void events(double t, const double* y, double* g) const {
+        car_.events(t, y, g);
+        g[car_.event_count()] = t - stop;
+    }
+    [[nodiscard]] solve::Direction event_direction(std::size_t i) const {
+        return i < car_.event_count() ? car_.event_direction(i) : solve::Direction::rising;
+    }
+    solve::EventAction handle(std::size_t i, double t, double* y) {
+        return i < car_.event_count() ? car_.handle(i, t, y) : solve::EventAction::stop;
+    }
+    solve::AtKnot enter_interval(std::size_t k) { return car_.enter_interval(k); }
+
+  private:
+    Dynamics& car_;
+};
+
+/// Time means of temperatures, stretch by stretch, and whether the last two agree.
+class Watch {
+  public:
+    explicit Watch(const Model& model)
+        : model_(model), now_(at(model.layout[StateKind::head].first)), sum_(now_.size(), 0) {}
+
+    /// True once a stretch is full whose means are those of the one before.
+    bool add(double t, const double* y) {
+        for (std::size_t i = 0; i < now_.size(); ++i)
+            now_[i] = i < model_.cells.size() ? model_.cells[i].temperature(y[i]) : y[i];
+        for (std::size_t i = 0; i < now_.size(); ++i) sum_[i] += now_[i];
+        ++count_;
+        if (t < next_) return false;
+        bool same = !before_.empty();
+        for (std::size_t i = 0; i < sum_.size(); ++i) {
+            sum_[i] /= count_;
+            same = same && std::abs(sum_[i] - before_[i]) < settled_within;
+        }
+        before_ = sum_;
+        std::fill(sum_.begin(), sum_.end(), 0.0);
+        count_ = 0;
+        next_ += stretch;
+        return same;
+    }
+
+  private:
+    const Model& model_;
+    std::vector<double> now_, sum_, before_;
+    double count_ = 0, next_ = stretch;
+};
+
+}  // namespace
+
+Settled settle(const Model& model, const drive::Cycle& cycle, const Options& options,
+               const solve::Tolerances& tolerances, double hold) {
+    const double speed = model.car.settled_speed;
+    Settled out;
+    auto forcing = std::make_unique<Forcing>(make_forcing(model, cruise_before(cycle, speed)));
+    join_equal_rows(*forcing);
+    out.forcing = std::move(forcing);
+    out.dynamics = std::make_unique<Dynamics>(model, *out.forcing, hold);
+    Dynamics& dynamics = *out.dynamics;
+    out.state.resize(dynamics.size());
+    dynamics.start(std::vector<double>(model.loops.size(), first_guess), out.state.data());
+    Until system(dynamics);
+    Watch watch(model);
+    std::vector<double> samples;
+    for (double t = 0; t <= patience; t += 10) samples.push_back(t);
+    solve::IntegrationPlan run;
+    run.end = patience;
+    run.knots = out.forcing->time;
+    run.samples = samples;
+    run.cancel = options.cancel;
+    solve::Tolerances limits = tolerances;
+    limits.max_step = 60;
+    bool settled = false;
+    const auto look = [&](double t, const double* y) {
+        if (settled || !watch.add(t, y)) return;
+        settled = true;
+        system.stop = t + 2 * limits.max_step;  // beyond the step this sample lies in
+    };
+    out.cost = solve::integrate(system, out.state, run, limits, look);
+    if (out.cost.finish == solve::Finish::cancelled) throw Error("the simulation was cancelled");
+    if (!settled)
+        throw Error("the car does not settle at its cruise of " + std::to_string(speed) +
+                        " m/s before the cycle within three hours",
+                    "another settled_at, a temperature, or warm_start of the loops", {},
+                    "settled_at");
+    dynamics.forget_events();
+    for (const StateKind sum : {StateKind::ledger, StateKind::fan_energy, StateKind::lost}) {
+        const Block& block = model.layout[sum];
+        std::fill(out.state.begin() + block.first, out.state.begin() + block.end(), 0.0);
+    }
+    return out;
+}
+
+void override_warm_starts(const Model& model, Settled& settled) {
+    std::vector<double> kelvin;
+    bool any = false;
+    for (const Loop& loop : model.car.loops) {
+        kelvin.push_back(loop.warm_start);
+        any = any || loop.warm_start > 0;
+    }
+    if (!any) return;
+    std::vector<double>& y = settled.state;
+    const auto stated = [&](int cell) {
+        return kelvin[static_cast<std::size_t>(model.cells[static_cast<std::size_t>(cell)].loop)];
+    };
+    const auto put = [&](int state, int cell) {
+        if (stated(cell) > 0) y[static_cast<std::size_t>(state)] = stated(cell);
+    };
+    for (std::size_t c = 0; c < model.cells.size(); ++c)
+        if (const double t = stated(static_cast<int>(c)); t > 0) y[c] = model.cells[c].state(t);
+    for (const Wall& w : model.walls) put(w.state, w.cell);
+    for (const FlatSwitch& s : model.switches) put(s.state, s.cell);
+    for (const FlatThermostat& w : model.thermostats) put(w.state, w.cell);
+}
+
+}  // namespace lapheat::model

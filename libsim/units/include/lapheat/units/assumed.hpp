@@ -1,0 +1,22 @@
+// A number that nobody measured on this car: its value, its plausible range, and where both come
+// from. What is left open stays visible, and can be varied: would the answer change?
+#pragma once
+
+namespace lapheat {
+
+/// In the unit of the quantity it stands for; low <= value <= high. Equal ends: not open.
+struct Assumed {
+    double value = 0, low = 0, high = 0;
+    const char* source = "assumption";  ///< "assumption" where from nowhere else
+};
+
+/// One such number by its name, for sensitivities and lists.
+struct NamedAssumption {
+    /// What sort of number it is, hence its unit and what it may be.
+    enum class Meaning { share, pressure_coefficient, speed /* m/s */, level /* times */ };
+    const char* name = "";
+    Assumed* number = nullptr;
+    Meaning meaning = Meaning::share;
+};
+
+}  // namespace lapheat
