@@ -104,7 +104,7 @@ TEST_CASE("a fan from two numbers against a measured curve") {
             .source =
                 "Fox & McDonald, Introduction to Fluid Mechanics, performance curve of the fan in "
                 "Example 10.11",
-            .read = "a public transcription of the example for a numerical program",
+            .read = "a public copy of the example's data",
             .relation = Relation::fan_curve,
             .unit = "Pa"};
     row.band = {0.15, 0, "none is known for a curve of two numbers: 15 % taken"};
