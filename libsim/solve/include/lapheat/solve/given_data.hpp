@@ -1,0 +1,70 @@
+// What a table of draws says by itself: shares with their doubt, how much of an outcome's variance
+// each number carries, and what it would be worth to know a number before one decides. Nothing is
+// run again for it, hence "given data".
+//
+// A number's effect is a polynomial in its rank (shifted Legendre up to degree 8, the degree chosen
+// for each outcome by the corrected information criterion of Hurvich & Tsai 1989, degree 0 among
+// them); its variance is corrected for the degrees of freedom spent, so a number without effect
+// gets 0 and not the noise of the draws.
+#pragma once
+
+#include <cstddef>
+#include <cstdint>
+#include <span>
+#include <vector>
+
+namespace lapheat::solve {
+
+/// A value, and the ends of the interval that holds it in 90 of 100 cases unless it says otherwise.
+struct Estimate {
+    double value = 0, low = 0, high = 0;
+};
+
+/// The share `hits / of` with the interval of Wilson 1927 ("Probable inference"), by default of
+/// 95 %. It is that of plain draws; of scrambled points the true one is narrower (Owen 1998 bounds
+/// it by 1.65 times, practice is below 1). {0, 0, 1} for none.
+[[nodiscard]] Estimate share(std::size_t hits, std::size_t of, double coverage = 0.95);
+
+/// The value below which a share `p` of the sample lies, between neighbours by a straight line.
+/// Not a number for an empty sample.
+[[nodiscard]] double quantile(std::span<const double> sample, double p);
+
+struct GivenData {
+    int degree = 8;               ///< highest of the polynomials, 1 to 8
+    std::size_t resamples = 200;  ///< of the bootstrap; 0: no intervals (low = high = value)
+    double coverage = 0.9;
+    std::uint64_t key = 0;  ///< of the resampling
+};
+
+using Columns = std::span<const std::vector<double>>;
+
+/// First-order index of each column of `x` for the outcome `y`: Var(E[y | x_i]) / Var(y), the share
+/// of the variance that would go if x_i were known (Sobol' 1993). Intervals: bootstrap over the
+/// rows, percentiles about the estimate (basic bootstrap), within 0 to 1. All 0 for a constant y.
+/// Throws Error for columns of unequal length or fewer than 20 rows.
+[[nodiscard]] std::vector<Estimate> first_order(Columns x, std::span<const double> y,
+                                                const GivenData& options = {});
+
+/// The same index by the order of ranks alone, without a model of the effect (Chatterjee 2021 as
+/// Gamboa, Gremaud, Klein & Lagnoux 2022 turn it into the index): noisier, a second opinion. For
+/// plain draws only: neighbours in one coordinate of evenly spread points shun each other in the
+/// rest, which biases it by a tenth and more. Throws Error for fewer than 3 rows.
+[[nodiscard]] double rank_index(std::span<const double> x, std::span<const double> y);
+
+/// One of several alternatives is taken; u[d][n] is what alternative d gives in draw n.
+struct Decision {
+    std::size_t best = 0;  ///< alternative of the highest mean
+    Estimate regret;       ///< what it falls short of the best of each draw, on the mean
+};
+[[nodiscard]] Decision decide(Columns u, const GivenData& options = {});
+
+/// Expected value of partial perfect information for each column of `x`: what the mean of the
+/// alternative taken would gain if x_i were known first, E[max_d E[u_d | x_i]] - max_d E[u_d]
+/// (Raiffa & Schlaifer 1961), from one sample by regression (Strong, Oakley & Brennan 2014). A
+/// column may as well be a number with a measurement's error on it, or what an instrument in the
+/// car would have read: then it is what that measurement is worth. Never above decide().regret but
+/// for noise. Errors as first_order().
+[[nodiscard]] std::vector<Estimate> value_of_knowing(Columns x, Columns u,
+                                                     const GivenData& options = {});
+
+}  // namespace lapheat::solve
