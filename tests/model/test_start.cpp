@@ -65,6 +65,38 @@ TEST_CASE("a warm start that a file states takes the place of the settled one, a
     CHECK(said);
 }
 
+TEST_CASE("runs from one settled start are those that settle for themselves, to the last bit") {
+    Car car = demo_car("under_floor");
+    car.start_warm = true;
+    const auto model = compile(car);
+    const drive::Cycle first = drive::steady(25, 300, hot_day),
+                       second = drive::idle(120, drive::Selector::park, hot_day);
+    Options shared;
+    shared.start = settled_start(*model, first);
+    REQUIRE(shared.start);
+    for (const drive::Cycle* cycle : {&first, &second}) {
+        const Result own = simulate(*model, *cycle), given = simulate(*model, *cycle, shared);
+        for (std::size_t l = 0; l < own.verdicts.size(); ++l) {
+            CHECK(own.verdicts[l].peak == given.verdicts[l].peak);
+            CHECK(own.verdicts[l].mean == given.verdicts[l].mean);
+        }
+        CHECK(given.cost.rhs_calls < own.cost.rhs_calls);
+    }
+    // Another car of the same parts sets out from there and comes to its own start.
+    std::get<Volume>(part(car, "engine_oil", "pan").body).metal_heat_capacity *= 1.5;
+    const auto heavier = compile(car);
+    Options near;
+    near.start = settled_start(*heavier, first, {}, shared.start.get());
+    const Result set_out = simulate(*heavier, first, near), own = simulate(*heavier, first);
+    for (const Verdict& v : own.verdicts) {
+        INFO(v.loop);
+        CHECK(verdict(set_out, v.loop).start == Approx(v.start).margin(1));
+    }
+    CHECK_THROWS_AS(simulate(*compile(demo_car("tank_only")), first, shared), std::logic_error);
+    car.start_warm = false;
+    CHECK(settled_start(*compile(car), first) == nullptr);
+}
+
 TEST_CASE("a cruise the car cannot settle at within hours is an error that names it") {
     Car car = demo_car("under_floor");
     car.start_warm = true;

@@ -20,23 +20,17 @@ double asked(const FlatSwitch& s, double sensed) {
 
 Controls::Controls(const Model& model)
     : model_(model),
-      switch_on_(model.switches.size(), false),
-      play_(model.thermostats.size(), Play::warming),
-      rest_(model.thermostats.size(), 0.0) {}
+      modes_{std::vector<bool>(model.switches.size(), false),
+             std::vector<Play>(model.thermostats.size(), Play::warming),
+             std::vector<double>(model.thermostats.size(), 0.0)} {}
 
 void Controls::start(const double* y) {
     for (std::size_t i = 0; i < model_.switches.size(); ++i)
-        switch_on_[i] = y[model_.switches[i].state] >= model_.switches[i].on;
-}
-
-void Controls::take_over(const Controls& before) {
-    switch_on_ = before.switch_on_;
-    play_ = before.play_;
-    rest_ = before.rest_;
+        modes_.switch_on[i] = y[model_.switches[i].state] >= model_.switches[i].on;
 }
 
 double Controls::stem(std::size_t i, double wax) const {
-    switch (play_[i]) {
+    switch (modes_.play[i]) {
         case Play::warming:
             return wax;
         case Play::cooling:
@@ -44,7 +38,7 @@ double Controls::stem(std::size_t i, double wax) const {
         case Play::resting:
             break;
     }
-    return rest_[i];
+    return modes_.rest[i];
 }
 
 void Controls::lifts(const Instant& now) const {
@@ -65,7 +59,7 @@ double Controls::command(std::size_t f, const Instant& now) const {
     double command = fan.switched ? 0.0 : 1.0;
     for (std::size_t s = 0; s < model_.switches.size(); ++s) {
         const FlatSwitch& one = model_.switches[s];
-        if (switch_on_[s] && one.fan == static_cast<int>(f))
+        if (modes_.switch_on[s] && one.fan == static_cast<int>(f))
             command = std::max(command, asked(one, now.y[one.state]));
     }
     return command;
@@ -87,7 +81,7 @@ std::size_t Controls::event_count() const {
 void Controls::events(const double* y, double* g) const {
     for (std::size_t i = 0; i < model_.switches.size(); ++i) {
         const FlatSwitch& s = model_.switches[i];
-        *g++ = switch_on_[i] ? s.off - y[s.state] : y[s.state] - s.on;
+        *g++ = modes_.switch_on[i] ? s.off - y[s.state] : y[s.state] - s.on;
     }
     for (std::size_t i = 0; i < model_.thermostats.size(); ++i, g += turns)
         thermostat_events(i, y, g);
@@ -99,13 +93,13 @@ void Controls::thermostat_events(std::size_t i, const double* y, double* g) cons
     std::fill(g, g + turns, 1.0);  // a constant never crosses
     if (t.stuck) return;
     const double wax = y[t.state], fluid = model_.cells[at(t.cell)].temperature(y[t.cell]);
-    if (play_[i] == Play::resting) {
-        set(Turn::up, wax - rest_[i] - play_slack);                   // the stem follows upward
-        set(Turn::down, rest_[i] - t.hysteresis - play_slack - wax);  // and downward
+    if (modes_.play[i] == Play::resting) {
+        set(Turn::up, wax - modes_.rest[i] - play_slack);  // the stem follows upward
+        set(Turn::down, modes_.rest[i] - t.hysteresis - play_slack - wax);  // and downward
         return;
     }
     // It comes to rest where the wax cools below what the stem followed, or warms above it.
-    set(Turn::up, play_[i] == Play::warming ? wax - fluid : fluid - wax);
+    set(Turn::up, modes_.play[i] == Play::warming ? wax - fluid : fluid - wax);
     set(Turn::down, -1);
     set(Turn::opens, stem(i, wax) - t.opens);
     set(Turn::full, stem(i, wax) - t.full);
@@ -120,28 +114,28 @@ solve::Direction Controls::event_direction(std::size_t i) const {
 
 void Controls::handle(std::size_t i, double t, const double* y, std::vector<Event>& happened) {
     if (i < model_.switches.size()) {
-        switch_on_[i] = !switch_on_[i];
+        modes_.switch_on[i] = !modes_.switch_on[i];
         const FlatSwitch& s = model_.switches[i];
         happened.push_back(
-            {t, switch_on_[i] ? EventKind::fan_switch_closes : EventKind::fan_switch_opens, s.name,
-             y[s.state]});
+            {t, modes_.switch_on[i] ? EventKind::fan_switch_closes : EventKind::fan_switch_opens,
+             s.name, y[s.state]});
         return;
     }
     const std::size_t w = (i - model_.switches.size()) / turns;
     const FlatThermostat& thermostat = model_.thermostats[w];
     const double wax = y[thermostat.state];
-    const bool warming = play_[w] == Play::warming;
+    const bool warming = modes_.play[w] == Play::warming;
     switch (static_cast<Turn>((i - model_.switches.size()) % turns)) {
         case Turn::up:
-            if (play_[w] != Play::resting) {
-                rest_[w] = stem(w, wax);
-                play_[w] = Play::resting;
+            if (modes_.play[w] != Play::resting) {
+                modes_.rest[w] = stem(w, wax);
+                modes_.play[w] = Play::resting;
             } else {
-                play_[w] = Play::warming;
+                modes_.play[w] = Play::warming;
             }
             return;
         case Turn::down:
-            play_[w] = Play::cooling;
+            modes_.play[w] = Play::cooling;
             return;
         case Turn::opens:
             happened.push_back(

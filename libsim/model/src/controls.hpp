@@ -15,12 +15,20 @@ enum class Play { warming, resting, cooling };
 
 class Controls {
   public:
+    /// How switches and thermostats stand.
+    struct Modes {
+        std::vector<bool> switch_on;
+        std::vector<Play> play;
+        std::vector<double> rest;  ///< K, where a resting stem stands
+    };
+
     explicit Controls(const Model& model);
 
     /// Switches as their sensors stand at the start.
     void start(const double* y);
     /// Goes on as another model's controls stood.
-    void take_over(const Controls& before);
+    void take_over(const Modes& before) { modes_ = before; }
+    [[nodiscard]] const Modes& modes() const { return modes_; }
 
     // What solve::System asks for: one event for each switch, then four for each thermostat.
     [[nodiscard]] std::size_t event_count() const;
@@ -45,9 +53,7 @@ class Controls {
     [[nodiscard]] double stem(std::size_t thermostat, double wax) const;
 
     const Model& model_;
-    std::vector<bool> switch_on_;
-    std::vector<Play> play_;
-    std::vector<double> rest_;  ///< K, where a resting stem stands
+    Modes modes_;
 };
 
 }  // namespace lapheat::model

@@ -38,10 +38,18 @@ void Dynamics::start(const std::vector<double>& loop_temperature, double* y) {
     controls_.start(y);
 }
 
-void Dynamics::take_over(const Dynamics& before, double* y) {
+Standing Dynamics::standing(const double* y) const {
+    Standing out{{y, y + size()}, controls_.modes()};
     for (std::size_t c = 0; c < model_.cells.size(); ++c)
-        y[c] = model_.cells[c].state(before.model_.cells[c].temperature(y[c]));
-    controls_.take_over(before.controls_);
+        out.state[c] = model_.cells[c].temperature(y[c]);
+    return out;
+}
+
+void Dynamics::take_over(const Standing& before, double* y) {
+    std::copy(before.state.begin(), before.state.end(), y);
+    for (std::size_t c = 0; c < model_.cells.size(); ++c)
+        y[c] = model_.cells[c].state(before.state[c]);
+    controls_.take_over(before.modes);
 }
 
 void Dynamics::stale() {

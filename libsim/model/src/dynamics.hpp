@@ -22,6 +22,13 @@
 
 namespace lapheat::model {
 
+/// How a car stands at a moment, apart from any compiled model: another one of the same car, whose
+/// parts are numbered alike, goes on from there.
+struct Standing {
+    std::vector<double> state;  ///< as Model lays it out, but the temperatures (K) of cells
+    Controls::Modes modes;
+};
+
 class Dynamics {
   public:
     /// hold: K of drift in a fluid's temperature until the networks are solved again.
@@ -30,10 +37,11 @@ class Dynamics {
     /// Fills the state for fluids at the given temperatures (K, one for each loop).
     void start(const std::vector<double>& loop_temperature, double* y);
 
+    [[nodiscard]] Standing standing(const double* y) const;
     /// Goes on from where another model of the same car stopped: temperatures, switches and
     /// thermostats stay; a cell that holds less than before holds less energy. The models number
-    /// their parts alike (compile() has made sure).
-    void take_over(const Dynamics& before, double* y);
+    /// their parts alike (compile() has made sure of those of one car's faults).
+    void take_over(const Standing& before, double* y);
 
     // What solve::System asks for.
     [[nodiscard]] std::size_t size() const { return at(model_.layout.size()); }

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <stdexcept>
 
 #include "lapheat/drive/generate.hpp"
 #include "lapheat/units/units.hpp"
@@ -85,69 +86,73 @@ class Watch {
 
 }  // namespace
 
-Settled settle(const Model& model, const drive::Cycle& cycle, const Options& options,
-               const solve::Tolerances& tolerances, double hold) {
+std::shared_ptr<const Start> settle(const Model& model, const drive::Cycle& cycle,
+                                    const Options& options, const solve::Tolerances& tolerances,
+                                    double hold, const Start* near) {
     const double speed = model.car.settled_speed;
-    Settled out;
-    auto forcing = std::make_unique<Forcing>(make_forcing(model, cruise_before(cycle, speed)));
-    join_equal_rows(*forcing);
-    out.forcing = std::move(forcing);
-    out.dynamics = std::make_unique<Dynamics>(model, *out.forcing, hold);
-    Dynamics& dynamics = *out.dynamics;
-    out.state.resize(dynamics.size());
-    dynamics.start(std::vector<double>(model.loops.size(), first_guess), out.state.data());
+    Forcing forcing = make_forcing(model, cruise_before(cycle, speed));
+    join_equal_rows(forcing);
+    Dynamics dynamics(model, forcing, hold);
+    std::vector<double> y(dynamics.size());
+    if (near) {
+        require_same_states(model, *near);
+        dynamics.take_over(near->car, y.data());
+    } else {
+        dynamics.start(std::vector<double>(model.loops.size(), first_guess), y.data());
+    }
     Until system(dynamics);
     Watch watch(model);
     std::vector<double> samples;
     for (double t = 0; t <= patience; t += 10) samples.push_back(t);
     solve::IntegrationPlan run;
     run.end = patience;
-    run.knots = out.forcing->time;
+    run.knots = forcing.time;
     run.samples = samples;
     run.cancel = options.cancel;
     solve::Tolerances limits = tolerances;
     limits.max_step = 60;
     bool settled = false;
-    const auto look = [&](double t, const double* y) {
-        if (settled || !watch.add(t, y)) return;
+    const auto look = [&](double t, const double* at_t) {
+        if (settled || !watch.add(t, at_t)) return;
         settled = true;
         system.stop = t + 2 * limits.max_step;  // beyond the step this sample lies in
     };
-    out.cost = solve::integrate(system, out.state, run, limits, look);
-    if (out.cost.finish == solve::Finish::cancelled) throw Error("the simulation was cancelled");
+    auto out = std::make_shared<Start>();
+    out->layout = model.layout;
+    out->cost = solve::integrate(system, y, run, limits, look);
+    if (out->cost.finish == solve::Finish::cancelled) throw Error("the simulation was cancelled");
     if (!settled)
         throw Error("the car does not settle at its cruise of " + std::to_string(speed) +
                         " m/s before the cycle within three hours",
                     "another settled_at, a temperature, or warm_start of the loops", {},
                     "settled_at");
-    dynamics.forget_events();
     for (const StateKind sum : {StateKind::ledger, StateKind::fan_energy, StateKind::lost}) {
         const Block& block = model.layout[sum];
-        std::fill(out.state.begin() + block.first, out.state.begin() + block.end(), 0.0);
+        std::fill(y.begin() + block.first, y.begin() + block.end(), 0.0);
     }
+    out->car = dynamics.standing(y.data());
     return out;
 }
 
-void override_warm_starts(const Model& model, Settled& settled) {
-    std::vector<double> kelvin;
-    bool any = false;
-    for (const Loop& loop : model.car.loops) {
-        kelvin.push_back(loop.warm_start);
-        any = any || loop.warm_start > 0;
-    }
-    if (!any) return;
-    std::vector<double>& y = settled.state;
+void override_warm_starts(const Model& model, Standing& settled) {
     const auto stated = [&](int cell) {
-        return kelvin[static_cast<std::size_t>(model.cells[static_cast<std::size_t>(cell)].loop)];
+        return model.car.loops[at(model.cells[at(cell)].loop)].warm_start;
     };
     const auto put = [&](int state, int cell) {
-        if (stated(cell) > 0) y[static_cast<std::size_t>(state)] = stated(cell);
+        if (const double t = stated(cell); t > 0) settled.state[at(state)] = t;
     };
     for (std::size_t c = 0; c < model.cells.size(); ++c)
-        if (const double t = stated(static_cast<int>(c)); t > 0) y[c] = model.cells[c].state(t);
+        put(static_cast<int>(c), static_cast<int>(c));
     for (const Wall& w : model.walls) put(w.state, w.cell);
     for (const FlatSwitch& s : model.switches) put(s.state, s.cell);
     for (const FlatThermostat& w : model.thermostats) put(w.state, w.cell);
+}
+
+void require_same_states(const Model& model, const Start& start) {
+    if (!(model.layout == start.layout) ||
+        model.switches.size() != start.car.modes.switch_on.size() ||
+        model.thermostats.size() != start.car.modes.play.size())
+        throw std::logic_error("a start from another car, with other parts");
 }
 
 }  // namespace lapheat::model

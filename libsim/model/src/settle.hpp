@@ -10,22 +10,25 @@
 
 namespace lapheat::model {
 
-/// A car that has cruised at Car::settled_speed, level, in the first air of `cycle`, until five
+/// A car that has cruised at Car::settled_speed, level, in the first air of a cycle, until five
 /// minutes' means of all temperatures change by less than `settled_within` from one to the next.
-struct Settled {
-    std::unique_ptr<const Forcing> forcing;  ///< that the dynamics refer to
-    std::unique_ptr<Dynamics> dynamics;      ///< its switches and thermostats as they stand
-    std::vector<double> state;               ///< as Model lays it out; ledger at zero
+struct Start {
+    Layout layout;  ///< of the model that it was made with
+    Standing car;   ///< ledger and other sums at zero
     solve::Cost cost;
 };
 inline constexpr double settled_within = 0.1;  ///< K
 
-/// Throws Error (key "settled_at") when the car has not settled within three hours, or cannot hold
-/// the speed; when cancelled.
-Settled settle(const Model& model, const drive::Cycle& cycle, const Options& options,
-               const solve::Tolerances& tolerances, double hold);
+/// Sets out from `near` if there is one. Throws Error (key "settled_at") when the car has not
+/// settled within three hours, or cannot hold the speed; when cancelled.
+std::shared_ptr<const Start> settle(const Model& model, const drive::Cycle& cycle,
+                                    const Options& options, const solve::Tolerances& tolerances,
+                                    double hold, const Start* near = nullptr);
 
 /// Puts a loop with all that touches it at its stated temperature, Loop::warm_start.
-void override_warm_starts(const Model& model, Settled& settled);
+void override_warm_starts(const Model& model, Standing& settled);
+
+/// Throws std::logic_error for a start of another car.
+void require_same_states(const Model& model, const Start& start);
 
 }  // namespace lapheat::model

@@ -119,6 +119,8 @@ std::vector<double> start_temperatures(const Car& car, double ambient) {
     return out;
 }
 
+bool starts_settled(const Car& car) { return car.start_warm && car.settled_speed > 0; }
+
 /// What is known of a run before it starts.
 Result begun(const Model& model, const Forcing& forcing) {
     Result result;
@@ -147,6 +149,13 @@ void note_faults(const Car& car, double start, double end, Result& result) {
 
 }  // namespace
 
+std::shared_ptr<const Start> settled_start(const Model& model, const drive::Cycle& cycle,
+                                           const Options& options, const Start* near) {
+    if (!starts_settled(model.car)) return nullptr;
+    return settle(model, cycle, options, tolerances(model, options.tolerance),
+                  hold_of(options.tolerance), near);
+}
+
 Result simulate(const Model& model, const drive::Cycle& cycle, const Options& options) {
     const auto began = std::chrono::steady_clock::now();
     const double start = cycle.time.empty() ? 0 : cycle.time.front();
@@ -165,19 +174,23 @@ Result simulate(const Model& model, const drive::Cycle& cycle, const Options& op
     std::vector<double> y(stages.front()->dynamics.size());
     stages.front()->dynamics.start(start_temperatures(model.car, forcing.rows.front().ambient),
                                    y.data());
-    if (model.car.start_warm && model.car.settled_speed > 0) {
-        Settled settled = settle(model, cycle, options, tolerances(model, options.tolerance),
-                                 hold_of(options.tolerance));
-        override_warm_starts(model, settled);
+    if (starts_settled(model.car)) {
+        std::shared_ptr<const Start> settled = options.start;
+        if (settled) {
+            require_same_states(model, *settled);
+        } else {
+            settled = settled_start(model, cycle, options);
+            result.cost.rhs_calls += settled->cost.rhs_calls;
+        }
+        Standing standing = settled->car;
+        override_warm_starts(model, standing);
         for (const Loop& loop : model.car.loops)
             if (loop.warm_start > 0)
                 result.assumptions.push_back(
                     loop.name +
                     ": starts at its warm_start, a number of the file in place of what "
                     "the car settles at");
-        y = settled.state;
-        stages.front()->dynamics.take_over(*settled.dynamics, y.data());
-        result.cost.rhs_calls += settled.cost.rhs_calls;
+        stages.front()->dynamics.take_over(standing, y.data());
     }
     Recorder recorder(stages.front()->dynamics, result, options.keep_series);
     const std::vector<double> samples = sample_times(start, end, options.sample_interval);
@@ -212,7 +225,7 @@ Result simulate(const Model& model, const drive::Cycle& cycle, const Options& op
                                          [&](const auto& l) { return l.first == begin; });
         stages.push_back(std::make_unique<Stage>(*broken->second, cycle, begin, until(begin),
                                                  options.tolerance));
-        stages.back()->dynamics.take_over(stage.dynamics, y.data());
+        stages.back()->dynamics.take_over(stage.dynamics.standing(y.data()), y.data());
         recorder.follow(stages.back()->dynamics);
     }
 

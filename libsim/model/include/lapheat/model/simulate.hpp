@@ -12,13 +12,27 @@
 
 namespace lapheat::model {
 
+/// Where a warm car had settled before a cycle. Made once, and gone on from in many runs.
+struct Start;
+
 struct Options {
     double tolerance = 2e-3;               ///< K, local error of any temperature in a step
     double sample_interval = 1.0;          ///< s between records
     bool keep_series = true;               ///< false: verdicts, events and ledger only (studies)
     std::function<void(double)> progress;  ///< fraction done, some times a second
     const std::atomic<bool>* cancel = nullptr;  ///< set true to stop
+    /// Of a car that starts warm: nullptr finds it anew in the first air of the cycle.
+    std::shared_ptr<const Start> start = {};
 };
+
+/// The cruise before a warm car's cycle, in the cycle's first air; nullptr for a car that does not
+/// start from one. Good for every cycle that begins in the same air (ambient, humidity, sun, wind,
+/// altitude, air conditioning). `near`: a start of a car with the same parts, in other air or with
+/// other numbers, to set out from: sooner there, and within the same 0.1 K. Throws Error.
+[[nodiscard]] std::shared_ptr<const Start> settled_start(const Model& model,
+                                                         const drive::Cycle& cycle,
+                                                         const Options& options = {},
+                                                         const Start* near = nullptr);
 
 /// Runs the car over the cycle from where it had settled at Car::settled_speed (computed before the
 /// cycle, no part of ledger or events), or from Car::start_temperature or ambient; loops with a
