@@ -255,3 +255,27 @@ TEST_CASE("Problems are sorted by place, told once, and thrown together") {
     mild.warning({"a.toml", 1, 1}, "k", "mild");
     CHECK_NOTHROW(mild.throw_if_any());
 }
+
+TEST_CASE("A number that states its doubt is read as its value, and the doubt is listed") {
+    Text t(
+        "a = \"28 mm +- 1 mm\"\nb = \"0.42 +- 10 %\"\n[tank]\nc = [\"1 bar\", \"2 bar +- 5 %\"]\n");
+    CHECK(t.reader.quantity(key::quantity("a", Quantity::length)) == Approx(0.028));
+    CHECK(t.reader.number(key::number("b")) == Approx(0.42));
+    Reader tank = t.reader.table(key::table("tank", nullptr));
+    CHECK(tank.quantities(key::quantities("c", Quantity::pressure)).size() == 2);
+    CHECK(t.problems.errors() == 0);
+    REQUIRE(t.reader.doubts().size() == 3);
+    CHECK(t.reader.doubts()[0].path == "a");
+    CHECK(t.reader.doubts()[0].half == Approx(0.001));
+    CHECK(t.reader.doubts()[1].half == Approx(0.042));
+    CHECK(t.reader.doubts()[2].path == "tank.c[2]");
+    CHECK(t.reader.doubts()[2].place.line == 4);
+    CHECK(t.reader.take_doubt(key::quantity("a", Quantity::length)) == Approx(0.001));
+    CHECK(t.reader.doubts().size() == 2);
+}
+
+TEST_CASE("A doubt that cannot be is an error at its line") {
+    Text t("a = \"28 mm +- 1 bar\"\n");
+    CHECK(std::isnan(t.reader.quantity(key::quantity("a", Quantity::length))));
+    CHECK_THAT(t.only(), Catch::Contains("t.toml:1:") && Catch::Contains("'1 bar' is a pressure"));
+}

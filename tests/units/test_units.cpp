@@ -1,6 +1,7 @@
 #include <catch2/catch.hpp>
 #include <thread>
 
+#include "lapheat/units/doubt.hpp"
 #include "lapheat/units/units.hpp"
 
 using namespace lapheat;
@@ -162,4 +163,46 @@ TEST_CASE("units can be read from many threads at once") {
         });
     for (auto& t : threads) t.join();
     for (const double sum : sums) CHECK(sum == sums[0]);
+}
+
+TEST_CASE("a value carries its doubt beside it, in its own unit or as a share") {
+    struct Row {
+        const char* text;
+        Quantity quantity;
+        double value, half;
+    };
+    const Row rows[] = {{"28 mm +- 1 mm", Quantity::length, 0.028, 0.001},
+                        {"28 +- 1 mm", Quantity::length, 0.028, 0.001},
+                        {"28 mm+-1mm", Quantity::length, 0.028, 0.001},
+                        {"28 mm +/- 0.1 cm", Quantity::length, 0.028, 0.001},
+                        {"28 mm \u00b1 1 mm", Quantity::length, 0.028, 0.001},
+                        {"1 1/2 inch +- 1/16 inch", Quantity::length, 0.0381, 0.0254 / 16},
+                        {"1050 cfm +- 15 %", Quantity::volume_flow, 0.49554481536, 0.0743317223},
+                        {"-40 Pa +- 50 %", Quantity::pressure, -40, 20},
+                        {"85 degC +- 3 degC", Quantity::temperature, 358.15, 3},
+                        {"185 degF +- 9 degF", Quantity::temperature, 358.15, 5},
+                        {"0.42 +- 10 %", Quantity::ratio, 0.42, 0.042},
+                        {"0.42 +- 0.05", Quantity::ratio, 0.42, 0.05},
+                        {"30 % +- 5 %", Quantity::ratio, 0.30, 0.05},
+                        {"5 bar", Quantity::pressure, 5e5, 0},
+                        {"5 bar +- 0 bar", Quantity::pressure, 5e5, 0}};
+    for (const Row& row : rows) {
+        INFO(row.text);
+        const units::Doubted d = units::parse_doubted(row.text, row.quantity);
+        CHECK(d.value == Approx(row.value).epsilon(1e-9));
+        CHECK(d.half == Approx(row.half).epsilon(1e-9).margin(1e-15));
+    }
+}
+
+TEST_CASE("a doubt that cannot be read is refused with what to write") {
+    for (const auto& [text, quantity] : {std::pair{"28 mm +-", Quantity::length},
+                                         {"28 mm +- -1 mm", Quantity::length},
+                                         {"28 mm +- 1 bar", Quantity::length},
+                                         {"85 degC +- 5 %", Quantity::temperature},
+                                         {"28 mm +- 1 mm +- 1 mm", Quantity::length},
+                                         {"+- 1 mm", Quantity::length},
+                                         {"28 mm +- 1", Quantity::length}}) {
+        INFO(text);
+        CHECK_THROWS_AS(units::parse_doubted(text, quantity), Error);
+    }
 }

@@ -39,7 +39,7 @@ void read_cycles(Reader& root, const std::filesystem::path& folder,
         const Document document = load(file, problems);
         FilePlace cold;
         out.cycles.push_back(read_cycle_document(document, out.car.vehicle, problems, drivable,
-                                                 &out.files, &out.assumptions, &cold));
+                                                 &out.files, &out.assumptions, &out.doubts, &cold));
         if (cold.line > 0 && !model::has_condenser(out.car))
             problems.error(cold, "air_conditioning",
                            "air conditioning, and no condenser in any stack of the car",
@@ -125,6 +125,7 @@ Scenario read(const Document& document, const std::filesystem::path& folder,
     problems.throw_if_any();
     out.assumptions.insert(out.assumptions.begin(), root.assumptions().begin(),
                            root.assumptions().end());
+    out.doubts.insert(out.doubts.begin(), root.doubts().begin(), root.doubts().end());
     for (const Assumption& a : out.assumptions)
         car.assumptions.push_back(a.key + " = " + a.value +
                                   (a.why.empty() ? "" : " (" + a.why + ")"));

@@ -20,12 +20,22 @@ void read_assumed(Reader& r, const Key& key, Assumed& number, std::string_view w
         return;
     }
     number.value = given[0];
-    if (given.size() == 3) {
+    number.stated = false;
+    if (const double half = r.take_doubt(key); half > 0) {
+        if (given.size() == 3) {
+            r.error(key, "a value with its doubt, or [value, low, high]");
+            return;
+        }
+        number.low = number.value - half;
+        number.high = number.value + half;
+        number.stated = true;
+    } else if (given.size() == 3) {
         number.low = given[1];
         number.high = given[2];
         if (!(number.low <= number.value && number.value <= number.high))
             r.error(key, "[value, low, high] with low <= value <= high");
     }
+    // A value alone that lies beyond the usual range says that the range is not this car's.
     number.low = std::min(number.low, number.value);
     number.high = std::max(number.high, number.value);
     number.source = "given in the scenario";

@@ -308,6 +308,11 @@ drive::Cycle read_nested(const Document& document, const Nest& nest) {
                 a.key = name + ": " + a.key;
                 nest.assumptions->push_back(std::move(a));
             }
+    if (nest.doubts != nullptr)
+        for (StatedDoubt d : root.doubts()) {
+            d.path = name + ": " + d.path;
+            nest.doubts->push_back(std::move(d));
+        }
     drive::Cycle out = drive::steady(10, 10);
     if (!parts.empty() && nest.problems.errors() == 0)
         if (auto chained = root.attempt([&] { return drive::chain(parts, name); })) out = *chained;
@@ -329,7 +334,7 @@ Made make_cycle(Reader& r, const SegmentContext& c) {
     const Document document = load(from.parent_path() / file, nest.problems);
     drive::Cycle cycle =
         read_nested(document, {nest.vehicle, nest.problems, nest.drivable, nest.depth + 1,
-                               nest.files, nest.assumptions, nest.air_conditioning});
+                               nest.files, nest.assumptions, nest.doubts, nest.air_conditioning});
     if (has_weather(r)) drive::surround(cycle, c.around);
     return cycle;
 }
@@ -341,9 +346,9 @@ const Table& cycle_file() { return cycle_file_table; }
 drive::Cycle read_cycle_document(const Document& document, const drive::Vehicle& vehicle,
                                  Problems& problems, bool drivable, std::vector<SourceFile>* files,
                                  std::vector<Assumption>* assumptions,
-                                 FilePlace* air_conditioning) {
-    return read_nested(document,
-                       {vehicle, problems, drivable, 0, files, assumptions, air_conditioning});
+                                 std::vector<StatedDoubt>* doubts, FilePlace* air_conditioning) {
+    return read_nested(
+        document, {vehicle, problems, drivable, 0, files, assumptions, doubts, air_conditioning});
 }
 
 drive::Cycle read_cycle(const std::filesystem::path& file, const drive::Vehicle& vehicle) {

@@ -15,6 +15,7 @@ struct Nest {
     int depth;
     std::vector<SourceFile>* files;
     std::vector<Assumption>* assumptions;
+    std::vector<StatedDoubt>* doubts;
     FilePlace* air_conditioning;  ///< where it is first asked for, if anybody wants to know
 };
 

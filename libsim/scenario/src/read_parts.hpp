@@ -72,6 +72,7 @@ drive::Cycle read_cycle_document(const Document& document, const drive::Vehicle&
                                  Problems& problems, bool drivable,
                                  std::vector<SourceFile>* files = nullptr,
                                  std::vector<Assumption>* assumptions = nullptr,
+                                 std::vector<StatedDoubt>* doubts = nullptr,
                                  FilePlace* air_conditioning = nullptr);
 
 }  // namespace lapheat::scenario

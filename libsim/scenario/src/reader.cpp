@@ -14,7 +14,7 @@ constexpr double nan = std::numeric_limits<double>::quiet_NaN();
 }  // namespace
 
 Reader::Reader(const Document& document, Problems& problems, const Table* keys)
-    : session_(std::make_shared<Session>(Session{problems, document, {}, {}, {}, {}})),
+    : session_(std::make_shared<Session>(Session{problems, document, {}, {}, {}, {}, {}})),
       node_(document.root.kind == DocumentNode::Kind::table ? &document.root : nullptr) {
     if (node_ == nullptr) return;
     Asked& asked = session_->asked[node_];
@@ -228,6 +228,19 @@ void Reader::finish() {
 }
 
 const std::vector<Assumption>& Reader::assumptions() const { return session_->assumptions; }
+
+const std::vector<StatedDoubt>& Reader::doubts() const { return session_->doubts; }
+
+double Reader::take_doubt(const Key& key) {
+    const std::string path = Access::path(*this, key.name);
+    double half = 0;
+    std::erase_if(session_->doubts, [&](const StatedDoubt& d) {
+        if (d.path != path) return false;
+        half = d.half;
+        return true;
+    });
+    return half;
+}
 
 std::vector<SourceFile> Reader::files() const {
     std::vector<SourceFile> out = session_->document.files;

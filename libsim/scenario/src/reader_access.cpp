@@ -5,6 +5,7 @@
 #include <stdexcept>
 
 #include "columns_build.hpp"
+#include "lapheat/units/doubt.hpp"
 #include "reader_session.hpp"
 
 namespace lapheat::scenario {
@@ -110,7 +111,10 @@ std::optional<double> Access::quantity(Reader& r, const DocumentNode& node, cons
         value = node.real;
     } else if (node.kind == DocumentNode::Kind::text) {
         try {
-            value = units::parse(node.text, what);
+            const units::Doubted read = units::parse_doubted(node.text, what);
+            value = read.value;
+            if (read.half > 0)
+                r.session_->doubts.push_back({node.place, path, what, value, read.half, key.range});
         } catch (const Error& e) {
             error(r, node.place, path, e.what(), e.expected());
             return std::nullopt;
@@ -130,6 +134,13 @@ std::optional<double> Access::quantity(Reader& r, const DocumentNode& node, cons
 std::optional<double> Access::number(Reader& r, const DocumentNode& node, const std::string& key,
                                      const Range& range) {
     if (node.kind == DocumentNode::Kind::broken) return std::nullopt;
+    // A bare number has no way to carry its doubt but as text.
+    if (node.kind == DocumentNode::Kind::text && units::says_doubt(node.text)) {
+        Key ratio;
+        ratio.quantity = Quantity::ratio;
+        ratio.range = range;
+        return quantity(r, node, key, ratio);
+    }
     if (node.kind != DocumentNode::Kind::integer && node.kind != DocumentNode::Kind::real) {
         wrong(r, node, key, "a number",
               node.kind == DocumentNode::Kind::text ? "write it without quotes" : "");

@@ -26,6 +26,7 @@ struct Reader::Session {
     const Document& document;
     std::unordered_map<const DocumentNode*, Asked> asked;
     std::vector<Assumption> assumptions;
+    std::vector<StatedDoubt> doubts;
     std::vector<SourceFile> tables;                    ///< CSV files
     std::vector<std::unique_ptr<DocumentNode>> empty;  ///< tables that are absent and read as empty
 

@@ -48,6 +48,16 @@ struct Assumption {
     std::string why;
 };
 
+/// A number of a file that says how far it may be off: "28 mm +- 1 mm".
+struct StatedDoubt {
+    FilePlace place;
+    std::string path;  ///< "fans.left.free_flow"; of an item of an array "…[2]"
+    Quantity quantity = Quantity::ratio;
+    double value = 0;  ///< SI
+    double half = 0;   ///< SI; no more than that off in 95 of 100 cases
+    Range range;       ///< that the key allows
+};
+
 class Reader {
   public:
     /// Over the whole document. Without a table any key may be asked for.
@@ -163,6 +173,10 @@ class Reader {
     void finish();
 
     [[nodiscard]] const std::vector<Assumption>& assumptions() const;
+    [[nodiscard]] const std::vector<StatedDoubt>& doubts() const;
+    /// The doubt that the key's value states, taken off that list by who keeps it elsewhere; 0 if
+    /// it states none.
+    double take_doubt(const Key& key);
     /// The document's files and the CSV files read through columns().
     [[nodiscard]] std::vector<SourceFile> files() const;
 

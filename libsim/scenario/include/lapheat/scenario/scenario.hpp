@@ -20,6 +20,7 @@ struct Scenario {
     std::vector<drive::Cycle> cycles;
     std::vector<SourceFile> files;        ///< every text that was read, for the result
     std::vector<Assumption> assumptions;  ///< defaults that were used
+    std::vector<StatedDoubt> doubts;      ///< of numbers that state theirs
     std::vector<Problem> warnings;
 };
 

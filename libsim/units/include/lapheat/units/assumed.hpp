@@ -8,6 +8,8 @@ namespace lapheat {
 struct Assumed {
     double value = 0, low = 0, high = 0;
     const char* source = "assumption";  ///< "assumption" where from nowhere else
+    /// The ends are what a file states of its value, "+-": 95 of 100 cases, not the whole range.
+    bool stated = false;
 };
 
 /// One such number by its name, for sensitivities and lists.
