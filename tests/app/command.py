@@ -203,6 +203,31 @@ def test_rate_and_fluid():
     assert "data_sheet" in lapheat("help", "fluids").stdout
 
 
+def test_log():
+    folder = WORK / "logs"
+    folder.mkdir()
+    drive = folder / "sunday.csv"
+    rows = ["Time (s);Coolant (degC);Vehicle Speed (km/h);RPM;Odd thing"]
+    rows += [f"{t},5;{80 + t // 30};{min(2 * t, 60)};1500;x" for t in range(200)]
+    drive.write_text("\n".join(rows) + "\n")
+    shown = lapheat("log", drive)
+    assert "coolant" in shown.stdout and "Odd thing" in shown.stdout and "decimal commas" in shown.stdout
+    told = json.loads(lapheat("log", drive, "--json").stdout)
+    assert {c["signal"] for c in told["channels"]} == {"coolant", "speed", "engine_speed"}, told
+    assert told["rows"] == 200 and told["decimal_comma"] is True
+    # No ambient and no intake air: the drive cannot be made, and the reason is told.
+    table = folder / "drive.csv"
+    refused = lapheat("log", drive, "--write", table, code=2)
+    assert "ambient" in refused.stderr and not table.exists(), refused.stderr
+    lapheat("log", drive, "--ambient", "24 degC", "--write", table)
+    cycle = folder / "drive.toml"
+    cycle.write_text('name = "sunday"\n[[segments]]\nkind = "table"\ntable = "drive.csv"\n')
+    lapheat("check", cycle)
+    lapheat("log", drive, "--map", "coolnt=Coolant", code=2)
+    assert "engine_speed" in lapheat("help", "signals").stdout
+    assert "scalds" in lapheat("help", "sensors").stdout
+
+
 def test_compare():
     page = WORK / "page.html"
     placements = [SCENARIOS / "placements" / f"{name}.toml" for name in ("rear", "under_floor")]
@@ -269,6 +294,7 @@ test_bad_input_touches_nothing()
 test_show_refuses_other_files(RESULT)
 test_plumbing_and_what_lines_cost()
 test_rate_and_fluid()
+test_log()
 test_compare()
 test_strict()
 test_interrupt()

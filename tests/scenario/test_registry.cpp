@@ -115,9 +115,8 @@ std::vector<Way> car_ways() {
     with({"parts", "displacement_pump"}, "[steering]\n" + part, {"of = \"steering\""});
     with({"parts", "thermostat"}, part, {"stroke = \"8 mm\""});
     const std::vector<std::string> oil = {"fluid = \"w\""};
-    for (const char* kind :
-         {"louvred", "plate_fin", "bar_plate", "tank_plate", "tank_tube", "finned_tube",
-          "flat_tube"})
+    for (const char* kind : {"louvred", "plate_fin", "bar_plate", "tank_plate", "tank_tube",
+                             "finned_tube", "flat_tube"})
         with({"cores", kind}, core, oil);
     for (const char* fins : {"turbulator_fins = \"500 1/m\""})
         for (const char* kind : {"louvred", "tank_plate", "tank_tube"})
@@ -198,6 +197,11 @@ std::vector<Way> cycle_ways() {
          {},
          "",
          true},
+        {{"log-columns"},
+         "[[segments]]\nkind = \"log\"\nfile = \"drive.csv\"\n[segments.columns]\n",
+         {},
+         "",
+         true},
         {{"expected"},
          "[[segments]]\nkind = \"table\"\n"
          "table = [[\"time [s]\", \"speed [m/s]\"], [0, 0], [9, 9]]\n[segments.expected]\n",
@@ -206,7 +210,7 @@ std::vector<Way> cycle_ways() {
          true}};
     add_kinds(ways, "cycles", "[[segments]]\n",
               {"steady", "climb", "traffic", "idle", "soak", "parade", "parking", "launch",
-               "pull_away", "laps", "table", "cycle"},
+               "pull_away", "laps", "table", "log", "cycle"},
               true);
     ways.push_back(
         {{"cycles", "table"},

@@ -4,6 +4,7 @@
 
 #include "commands.hpp"
 #include "console.hpp"
+#include "help_log.hpp"
 #include "help_tables.hpp"
 #include "lapheat/airflow/place.hpp"
 #include "lapheat/scenario/problems.hpp"
@@ -47,7 +48,7 @@ constexpr const char* json_text = R"(Reports for machines: --json
 One JSON object on standard output; messages go to standard error. All numbers are SI (K, s, Pa,
 W, J, m, kg/s, m3/s, A); what is not finite is null. Keys may be added, not changed.
 
-  report       "run", "compare", "plumb", "show", "check", "rate" or "fluid"
+  report       "run", "compare", "plumb", "show", "check", "rate", "fluid" or "log"
   lapheat      version
   runs[]       car, placement, summary, cycle, duration, distance, fan_energy,
                peak_fan_current, peak_current, idle_capacity, current_shortfall,
@@ -83,6 +84,9 @@ W, J, m, kg/s, m3/s, A); what is not finite is null. Keys may be added, not chan
   verdict      compare: why the winner wins; with cautions[] (about, text), page
   files[]      check: file, good, cycles, assumptions, problems[] (file, line, column, key, found,
                expected, hint, severity)
+  channels[]   log: signal, column, unit, unit_guessed, mapped, si_unit, samples, held, empty,
+               unreadable, impossible, minimum, maximum, step, interval, longest_still (s);
+               with encoding, separator, layout, stamps, rows, left_out[], gaps[], notes[]
   maps[]       rate: core, points[], uncertainty, face_area, heat_capacity, liquid_volume,
                assumptions[]
 )";
@@ -147,7 +151,7 @@ std::string places_text() {
 
 const std::vector<std::string>& help_topics() {
     static const std::vector<std::string> topics = [] {
-        std::vector<std::string> out = {"units", "files", "places", "exit-codes", "json"};
+        std::vector<std::string> out = {"units", "files", "places", "exit-codes", "json", "signals", "sensors"};
         for (const scenario::Table* table : scenario::all_tables())
             if (!table->heading.empty()) out.emplace_back(table->name);
         return out;
@@ -171,6 +175,8 @@ int help_topic(const std::string& topic) {
     if (topic == "places") return print(places_text()), all_well;
     if (topic == "exit-codes") return print(codes_text), all_well;
     if (topic == "json") return print(json_text), all_well;
+    if (topic == "signals") return print(signals_text()), all_well;
+    if (topic == "sensors") return print(sensors_text()), all_well;
     if (const scenario::Table* table = table_of_topic(topic))
         return print(table_text(*table, style_of(Common{}).table.width)), all_well;
     complain("lapheat: no topic '" + topic + "'; " + scenario::suggest(topic, help_words()) + "\n");

@@ -79,6 +79,13 @@ struct FluidRequest {
 };
 int fluid(const Common& common, const FluidRequest& request);
 
+struct LogRequest {
+    std::string file;
+    std::vector<std::string> map;  ///< "coolant=ECT"
+    std::string write, ambient;
+};
+int log(const Common& common, const LogRequest& request);
+
 int make_new(const Common& common, const std::string& folder);
 
 int help_topic(const std::string& topic);

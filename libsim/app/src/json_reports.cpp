@@ -124,4 +124,47 @@ void print_fluid(const fluids::Liquid& liquid, double pressure,
                     {"sources", std::move(sources)}});
 }
 
+void print_log(const scenario::Log& log) {
+    Json channels = Json::array(), left = Json::array(), gaps = Json::array();
+    for (const scenario::Channel& c : log.channels)
+        channels.push_back({{"signal", scenario::entry(c.signal).name},
+                            {"column", c.column},
+                            {"unit", c.unit},
+                            {"unit_guessed", c.unit_guessed},
+                            {"mapped", c.mapped},
+                            {"si_unit", units::si_unit(scenario::entry(c.signal).quantity)},
+                            {"samples", c.samples},
+                            {"held", c.time.size()},
+                            {"empty", c.empty},
+                            {"unreadable", c.unreadable},
+                            {"impossible", c.impossible},
+                            {"minimum", *std::ranges::min_element(c.value)},
+                            {"maximum", *std::ranges::max_element(c.value)},
+                            {"step", c.step},
+                            {"interval", c.interval},
+                            {"longest_still", c.longest_still}});
+    for (const scenario::LeftOut& l : log.left_out)
+        left.push_back({{"column", l.column}, {"why", l.why}});
+    for (const scenario::LogGap& gap : log.gaps)
+        gaps.push_back({{"begin", gap.begin}, {"end", gap.end}});
+    print_json(Json{{"report", "log"},
+                    {"file", log.file},
+                    {"encoding", log.encoding},
+                    {"separator", log.separator},
+                    {"decimal_comma", log.decimal_comma},
+                    {"layout", log.layout},
+                    {"stamps", log.stamps},
+                    {"header_line", log.header_line},
+                    {"title_lines", log.title_lines},
+                    {"rows", log.rows},
+                    {"rows_unstamped", log.rows_unstamped},
+                    {"rows_backwards", log.rows_backwards},
+                    {"rows_odd", log.rows_odd},
+                    {"duration", log.duration},
+                    {"channels", std::move(channels)},
+                    {"left_out", std::move(left)},
+                    {"gaps", std::move(gaps)},
+                    {"notes", log.notes}});
+}
+
 }  // namespace lapheat::app

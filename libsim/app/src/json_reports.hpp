@@ -7,6 +7,7 @@
 #include "lapheat/exchangers/map.hpp"
 #include "lapheat/fluids/liquid.hpp"
 #include "lapheat/results/report.hpp"
+#include "lapheat/scenario/log.hpp"
 #include "lapheat/scenario/problems.hpp"
 #include "lapheat/study/compare.hpp"
 #include "lapheat/study/line_cost.hpp"
@@ -38,6 +39,9 @@ void print_compare(const study::Comparison& comparison, const std::vector<std::s
 void print_plumb(const std::string& placement, const std::vector<study::PlumbingItem>& items);
 
 void print_show(const std::string& version, const std::vector<model::Result>& runs);
+
+/// What a logger's file holds: without the samples.
+void print_log(const scenario::Log& log);
 
 void print_rate(const std::vector<results::CoreMap>& maps);
 

@@ -133,6 +133,23 @@ Verb fluid_verb(Requests& r) {
             .run = [&r] { return fluid(r.common, r.fluid); }};
 }
 
+Verb log_verb(Requests& r) {
+    LogRequest& q = r.log;
+    Options options = {
+        {"FILE", &q.file, "what a logger wrote while the car drove, as text", "", true},
+        {"--map", &q.map, "the column of a signal, where names do not tell", "SIGNAL=COLUMN"},
+        {"--write", &q.write, "write the drive as a table that a cycle's file reads", "FILE"},
+        {"--ambient", &q.ambient, "air temperature of the drive, if the log has none",
+         "TEMPERATURE"}};
+    return {.name = "log",
+            .help = "Tells what a logger's file holds and what is amiss with it.",
+            .options = with_common(std::move(options), r.common, false),
+            .example =
+                "  lapheat log sunday.csv --map coolant=\"Temp 2\"\n"
+                "  lapheat log sunday.csv --ambient \"24 degC\" --write sunday_drive.csv\n",
+            .run = [&r] { return log(r.common, r.log); }};
+}
+
 Verb new_verb(Requests& r) {
     return {.name = "new",
             .help = "Writes a commented car, placements and cycles to start from.",
@@ -175,8 +192,9 @@ Verb completion_verb(Requests& r) {
 }  // namespace
 
 std::vector<Verb> verbs(Requests& r) {
-    return {check_verb(r), run_verb(r),   compare_verb(r), plumb_verb(r), show_verb(r),
-            rate_verb(r),  fluid_verb(r), new_verb(r),     help_verb(r),  completion_verb(r)};
+    return {check_verb(r), run_verb(r),  compare_verb(r),   plumb_verb(r),
+            show_verb(r),  rate_verb(r), fluid_verb(r),     log_verb(r),
+            new_verb(r),   help_verb(r), completion_verb(r)};
 }
 
 }  // namespace lapheat::app

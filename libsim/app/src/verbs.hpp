@@ -22,6 +22,7 @@ struct Requests {
     ShowRequest show;
     RateRequest rate;
     FluidRequest fluid;
+    LogRequest log;
     std::string folder, topic, shell;
 };
 

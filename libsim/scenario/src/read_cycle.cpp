@@ -198,10 +198,11 @@ Made make_cycle(Reader& r, const SegmentContext& c);
 // ---- the file
 
 constexpr KindOf<MakeSegment> segment_kinds[] = {
-    {&steady, make_steady},     {&climb, make_climb},         {&traffic, make_traffic},
-    {&idle, make_idle},         {&soak, make_soak},           {&parade, make_parade},
-    {&parking, make_parking},   {&launch, make_launch},       {&pull_away, make_pull_away},
-    {&laps_segment, make_laps}, {&table_segment, make_table}, {&cycle_segment, make_cycle}};
+    {&steady, make_steady},      {&climb, make_climb},         {&traffic, make_traffic},
+    {&idle, make_idle},          {&soak, make_soak},           {&parade, make_parade},
+    {&parking, make_parking},    {&launch, make_launch},       {&pull_away, make_pull_away},
+    {&laps_segment, make_laps},  {&table_segment, make_table}, {&log_segment, make_log},
+    {&cycle_segment, make_cycle}};
 
 constexpr Key segment_keys[] = {key::kind("kind", kinds_of<segment_kinds>, "how it is driven"),
                                 key::text("name", "for phases and reports").optional("by its kind"),

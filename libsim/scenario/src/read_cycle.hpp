@@ -48,6 +48,10 @@ extern const Table compressor_table;
 extern const Table table_segment;
 std::optional<drive::Cycle> make_table(Reader& r, const SegmentContext& context);
 
+// read_cycle_log.cpp
+extern const Table log_segment;
+std::optional<drive::Cycle> make_log(Reader& r, const SegmentContext& context);
+
 // read_course.cpp: laps, and the courses they are driven on; course_tables are keys of the file
 extern const Table laps_segment, course_tables;
 std::optional<drive::Cycle> make_laps(Reader& r, const SegmentContext& context);
