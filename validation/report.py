@@ -16,11 +16,12 @@ import pathlib
 import re
 import sys
 
+from scatter import JUDGED, MARKS, condense, deviations, header, marks, relation_names, scatter
+
 HERE = pathlib.Path(__file__).resolve().parent
 COMMITTED = HERE / "README.md"
 NOTICED = HERE / "sensitivity.json"  # what sensitivity.py found, when it was last asked
 HEADER = HERE.parent / "libsim/solve/include/lapheat/solve/relation_scatter.hpp"
-NAMES = HERE.parent / "libsim/solve/include/lapheat/solve/relation.hpp"
 LONG = 40  # rows of a topic above which its table is folded
 
 KINDS = {
@@ -30,7 +31,6 @@ KINDS = {
     "closed form": ("Closed form", "mathematics"),
     "unsorted": ("Not yet sorted", "older rows whose kind is not yet stated"),
 }
-MARKS = {"from_memory": "from memory", "common_practice": "common practice", "own_data": "the fit's own data"}
 
 INTRO = """\
 # Checks against the world
@@ -91,13 +91,25 @@ def cell(text):
     return " ".join(str(text).replace("|", "\\|").split())
 
 
-def marks(check):
-    return [words for key, words in MARKS.items() if check.get(key)]
-
-
 def anchor(title):
     return re.sub(r"[^\w\- ]", "", title.casefold()).replace(" ", "-")
 
+
+RELATIONS = """\
+`solve/relation_scatter.hpp` holds these figures for the library: the study of certainty draws from them
+and from nothing else. Deviations are ln(ours/outside), of temperatures kelvins, of rows that measure one
+relation alone. Rows without a mark count; where there are none, the measured points that the relation was
+fitted to, then rows from memory, then another library, then mathematics.
+
+The spread is what to expect of the *next* core, fluid or part (`validation/scatter.py`): each row (one
+surface, one source) weighs the same; to what points of a row and rows among themselves differ by come the
+doubt of the mean, the scatter that a printed relation has about its own data, and, since two or three rows
+do not know how far rows lie apart, the sources' own claim (half the band) with the weight of four rows. A
+single point so never says that nothing is in doubt. A row that fails refutes its source's claim: half of its
+mean deviation stands in its place. Where nothing outside tells how cars obey a relation, the spread is a
+judgement, said as such. The last column tells whether any row would notice if the relation were wrong by
+3 % (`validation/sensitivity.py`).
+"""
 
 CORES = """\
 ## What measures each kind of core
@@ -113,82 +125,6 @@ CORES = """\
 | tank_plate, tank_tube | **none**: strip fins in oil rest on air | none |
 | rated, points, map, conductance, weight_class | what the seller or the builder says | - |
 """
-
-
-# Bias and spread ---------------------------------------------------------------------------------
-
-def deviations(check):
-    """ln(ours/outside) of each point, or kelvins of difference for temperatures."""
-    pairs = [(o, u) for o, u in check["points"] if o is not None and u is not None]
-    if check["unit"] in ("K", "degC"):
-        return [u - o for o, u in pairs]
-    return [math.log(u / o) for o, u in pairs if o > 0 and u > 0]
-
-
-def condense(values):
-    mean = sum(values) / len(values)
-    return mean, math.sqrt(sum((v - mean) ** 2 for v in values) / max(1, len(values) - 1))
-
-
-BASES = {"outside": lambda c: not marks(c),
-         "own_data": lambda c: c["own_data"] and c["kind"] == "measured",
-         "from_memory": lambda c: not c["common_practice"] and not c["own_data"]}
-
-
-def scatter(checks):
-    """Of each relation: bias, spread, rows, points, whether in kelvins, and what they rest on: rows
-    without a mark; if there are none, the measured points the relation was fitted to; if none, rows from
-    memory. A relation in print has a scatter of its own about its data, which ours shares."""
-    rows = collections.defaultdict(list)
-    for c in checks:
-        if c.get("relation") and c["kind"] in ("measured", "published"):
-            rows[c["relation"]].append(c)
-    result = {}
-    for name, all_found in rows.items():
-        basis, found = next(((b, some) for b, fits in BASES.items()
-                             if (some := [c for c in all_found if fits(c)])), (None, []))
-        if not found:
-            continue
-        kelvin = [c["unit"] in ("K", "degC") for c in found]
-        if any(kelvin) != all(kelvin):
-            sys.exit(f"relation {name}: some rows are temperatures and others are not")
-        values = [d for c in found for d in deviations(c)]
-        if values:
-            bias, spread = condense(values)
-            spread = math.hypot(spread, max(c.get("source_scatter", 0) for c in found))
-            result[name] = {"bias": bias, "spread": spread, "rows": len(found), "points": len(values), "basis": basis,
-                            "measured": sum(c["kind"] == "measured" for c in found), "kelvin": all(kelvin)}
-    return result
-
-
-def relation_names():
-    """Name and words of each relation, in the order of the library's enumeration."""
-    text = NAMES.read_text(encoding="utf-8")
-    return re.findall(r'\{Relation::\w+,\s*"(\w+)",\s*"([^"]*)"\}', text)
-
-
-def header(found):
-    lines = ["// Bias and spread of the library's relations, as the checks against the world found them: made by",
-             "// validation/report.py of the rows in validation/README.md, never by hand. The only place in the",
-             "// project that states them.",
-             "#pragma once", "", '#include "lapheat/solve/relation.hpp"', "", "namespace lapheat::solve {", "",
-             "/// ln(ours / outside) of the points compared: its mean and standard deviation. Of temperatures",
-             "/// (in_kelvin) ours - outside, K.",
-             "enum class Basis {", "    none,         ///< nothing outside measures the relation by itself",
-             "    outside,      ///< measured or published rows", "    from_memory,  ///< published rows written without a page open",
-             "    own_data,     ///< only what the relation was fitted to: the spread flatters", "};", "",
-             "struct Scatter {", "    Basis basis = Basis::none;", "    double bias = 0;", "    double spread = 0;",
-             "    int rows = 0;            ///< checks the points come from; 0: nothing outside measures it",
-             "    int points = 0;", "    bool in_kelvin = false;", "};", "",
-             "[[nodiscard]] constexpr Scatter scatter(Relation relation) noexcept {", "    switch (relation) {"]
-    for name, _ in relation_names():
-        if name in found:
-            f = found[name]
-            kelvin = ", true" if f["kelvin"] else ""
-            lines += [f"        case Relation::{name}:",
-                      f"            return {{Basis::{f['basis']}, {f['bias']:.3g}, {f['spread']:.3g}, {f['rows']}, {f['points']}{kelvin}}};"]
-    lines += ["        default:", "            return {};", "    }", "}", "", "}  // namespace lapheat::solve", ""]
-    return "\n".join(lines)
 
 
 # The tables --------------------------------------------------------------------------------------
@@ -256,19 +192,21 @@ def measured_summary(checks):
     topics = collections.defaultdict(list)
     for c in of_kind(checks, "measured"):
         if not marks(c):
-            topics[c["topic"], c["relation"]].append(c)
-    for (topic, relation), rows in topics.items():
+            topics[c["topic"], c["relation"], c["unit"]].append(c)
+    for (topic, relation, _), rows in topics.items():
         values = [d for c in rows for d in deviations(c)]
         if not values:
             continue
         kelvin = rows[0]["unit"] in ("K", "degC")
         mean, spread = condense(values)
         share = [c["allowed"] if kelvin else 100 * c["allowed"] / abs(c["outside"]) for c in rows if c["outside"]]
-        low, high = number(min(share), 2), number(max(share), 2)
         unit = "K" if kelvin else "%"
+        if not share:  # rows of differences, whose outside value is 0
+            share, unit = [c["allowed"] for c in rows], rows[0]["unit"]
+        low, high = number(min(share), 2), number(max(share), 2)
         words = topic + (f" ({relation.replace('_', ' ')})" if relation else "")
         lines.append(f"| {cell(words)} | {len(rows)} | {len(values)} | {percent(mean, kelvin)} ± "
-                     f"{number(spread if kelvin else 100 * spread, 2)} {unit} | "
+                     f"{number(spread if kelvin else 100 * spread, 2)} {'K' if kelvin else '%'} | "
                      f"{low if low == high else low + ' to ' + high} {unit} | {sum(not c['pass'] for c in rows)} |")
     return lines
 
@@ -311,7 +249,12 @@ def failures(checks):
     return lines or ["None."]
 
 
-BASIS_WORDS = {"outside": "rows without a mark", "from_memory": "*from memory*", "own_data": "*the fit's own data*"}
+BASIS_WORDS = {"outside": "rows without a mark", "from_memory": "*from memory*", "own_data": "*the fit's own data*",
+               "library": "another library", "closed_form": "mathematics"}
+
+
+def rests_on(name, f):
+    return f"**judgement**: {JUDGED[name][1]}" if f["basis"] == "judged" else BASIS_WORDS[f["basis"]]
 
 
 def relations(found):
@@ -325,7 +268,7 @@ def relations(found):
             who = "**none: unchecked**" if seen["hooked"] else "not one place in the library"
         if f:
             spread = f"{f['spread']:.2g} K" if f["kelvin"] else f"{100 * f['spread']:.1f} %"
-            lines.append(f"| {words} (`{name}`) | {percent(f['bias'], f['kelvin'])} | {spread} | {f['rows']} ({f['measured']}) | {f['points']} | {BASIS_WORDS[f['basis']]} | {who} |")
+            lines.append(f"| {words} (`{name}`) | {percent(f['bias'], f['kelvin'])} | {spread} | {f['rows']} ({f['measured']}) | {f['points']} | {rests_on(name, f)} | {who} |")
         else:
             lines.append(f"| {words} (`{name}`) | - | - | 0 | 0 | - | {who} |")
     return lines
@@ -338,11 +281,7 @@ def report(checks):
              *by_reynolds(checks), "",
              CORES, "## Failed, and who is wrong\n", *failures(checks), "",
              "## Bias and spread of each relation\n",
-             "Of ln(ours/outside) over all points of measured and published rows that measure one relation alone. Where",
-             "there are rows without a mark only they count; else the measured points it was fitted to, else rows from",
-             "memory, and the table says so; a printed relation's own scatter about its data is added in squares. `solve/relation_scatter.hpp` holds the same figures for the library. A relation without",
-             "figures has nothing outside that measures it by itself; the last column says whether any row would notice",
-             "if it were wrong by 3 % (`validation/sensitivity.py`).\n", *relations(found)]
+             RELATIONS, *relations(found)]
     for kind, (title, words) in KINDS.items():
         rows = of_kind(checks, kind)
         if not rows:

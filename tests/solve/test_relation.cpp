@@ -19,12 +19,25 @@ TEST_CASE("a relation outside a perturbed build is passed on as it is") {
     CHECK(perturbed(Relation::louvred_film, 0.0123) == 0.0123);
 }
 
-TEST_CASE("what the checks found of a relation has points to show for it") {
+TEST_CASE("what the checks found of a relation has points to show for it, or is called judged") {
     for (const RelationName& r : relation_names) {
+        INFO(r.name);
         const Scatter s = scatter(r.relation);
         CHECK((s.points > 0) == (s.rows > 0));
         CHECK(s.points >= s.rows);
-        if (s.points == 0) CHECK(s.spread == 0);
+        if (s.points == 0) CHECK((s.basis == Basis::judged || s.basis == Basis::none));
+        if (s.basis == Basis::none) CHECK(s.spread == 0);
+        // One point knows no scatter of its own: what its source claims must be in the spread.
+        if (s.basis == Basis::outside || s.basis == Basis::from_memory) CHECK(s.spread > 0);
+        if (s.basis == Basis::judged) CHECK((s.bias == 0 && s.spread >= 0.03));
     }
     CHECK(scatter(Relation::none).points == 0);
+}
+
+TEST_CASE("every relation in use states its doubt") {
+    for (std::size_t i = 1; i < relation_count; ++i) {
+        INFO(relation_names[i].name);
+        if (relation_names[i].name != "exhaust_surface")  // what no run reads
+            CHECK(scatter(relation_names[i].relation).basis != Basis::none);
+    }
 }

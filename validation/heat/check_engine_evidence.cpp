@@ -163,7 +163,6 @@ TEST_CASE(
             .quantity = "coefficient of the wall heat relation, modern engines",
             .source = "the rows \"heat over brake power\" of this table, weighed",
             .own_data = true,
-            .relation = Relation::engine_wall_heat,
             .outside = all.coefficient,
             .ours = m.nusselt_coefficient};
     row.band = {0.03, 0, "two digits of the coefficient"};
