@@ -14,10 +14,13 @@ from typing import TYPE_CHECKING
 from . import _display
 from ._errors import Error, Problem, ScenarioError
 from ._native import (
+    Certainty,
     Comparison,
     Core,
     Course,
     Cycle,
+    CycleCertainty,
+    Driver,
     Event,
     Fit,
     FitParameter,
@@ -26,13 +29,14 @@ from ._native import (
     Ledger,
     LedgerEntry,
     LineState,
+    Measurement,
     Outcome,
+    PlacementCertainty,
     PumpState,
     Ranked,
     Result,
     RunCost,
     Scenario,
-    Sensitivity,
     Series,
     Verdict,
     __version__,
@@ -64,9 +68,9 @@ from ._rating import Rating, fit_core, rate
 _display.install(Result, Comparison)
 
 __all__ = [
-    "Comparison", "Core", "Course", "Cycle", "Error", "Event", "Fit", "FitParameter",
-    "Fluid", "Lap", "Ledger", "LedgerEntry", "LineState", "Outcome", "Problem", "PumpState",
-    "Ranked", "Rating", "Result", "Scenario", "ScenarioError", "Sensitivity", "Series", "Verdict",
+    "Certainty", "Comparison", "Core", "Course", "Cycle", "CycleCertainty", "Driver", "Error", "Event", "Fit", "FitParameter",
+    "Fluid", "Lap", "Ledger", "LedgerEntry", "LineState", "Measurement", "Outcome", "PlacementCertainty", "Problem", "PumpState",
+    "Ranked", "Rating", "Result", "Scenario", "ScenarioError", "Series", "Verdict",
     "compare", "cone_course", "core", "core_names", "course", "cycle", "describe_flags", "fit_core",
     "fluid", "hottest_ambient", "lap", "lap_session", "line_costs", "load", "parse", "plot",
     "plumbing", "rate", "read", "read_cores", "road_circuit", "run", "si", "text", "write",

@@ -16,7 +16,7 @@
 namespace lapheat::python {
 namespace {
 
-using study::Comparison, study::CycleOutcome, study::Ranked, study::Sensitivity;
+using study::Comparison, study::CycleOutcome, study::Ranked, study::Certainty;
 
 units::System system_of(const std::string& name) {
     if (name == "si") return units::System::si;
@@ -24,15 +24,25 @@ units::System system_of(const std::string& name) {
     throw Error("unknown system of units \"" + name + "\"", "\"si\" or \"us\"", {}, "units");
 }
 
+/// 500, or "enough" for until the shares stand.
+std::size_t number_of_draws(const py::object& draws) {
+    if (py::isinstance<py::str>(draws) && draws.cast<std::string>() == "enough") return 0;
+    if (py::isinstance<py::int_>(draws) && draws.cast<long>() >= 20)
+        return draws.cast<std::size_t>();
+    throw Error("no number of draws", "20 or more, \"enough\" or None", {}, "draws");
+}
+
 std::shared_ptr<Comparison> compare(const std::vector<std::shared_ptr<Scenario>>& placements,
                                     double tolerance, double sample_interval, bool keep_series,
-                                    int threads, bool hottest_ambient, bool sensitivity,
-                                    const std::string& units, const py::object& progress) {
+                                    int threads, bool hottest_ambient, const py::object& draws,
+                                    int seed, const std::string& units,
+                                    const py::object& progress) {
     study::CompareOptions options;
     options.threads = threads;
     options.run = run_options(tolerance, sample_interval, keep_series);
     options.hottest_ambient = hottest_ambient;
-    options.sensitivity = sensitivity;
+    if (!draws.is_none()) options.draws = number_of_draws(draws);
+    options.seed = static_cast<std::uint64_t>(seed);
     options.system = system_of(units);
     return listening(progress, [&](Listener& listener) {
         options.progress = [&listener](double fraction) { listener(fraction); };
@@ -76,8 +86,53 @@ void bind_rows(py::module_& m) {
         .def("__repr__", [](const Ranked& r) {
             return fmt::format("<{}: {:+.1f} K>", r.placement, r.worst_margin);
         });
-    bind_row<Sensitivity>(m, "Sensitivity",
-                          "One assumption about a place at both ends of its range.");
+}
+
+/// Columns of a table of draws as a dict of arrays.
+py::dict values_of(const Certainty& c) {
+    py::dict out;
+    for (std::size_t k = 0; k < c.table.numbers.size(); ++k) {
+        py::array_t<double> column(static_cast<py::ssize_t>(c.table.draws));
+        for (std::size_t n = 0; n < c.table.draws; ++n)
+            column.mutable_at(static_cast<py::ssize_t>(n)) = c.table.value(k, n);
+        out[py::str(c.table.numbers[k].words())] = column;
+    }
+    return out;
+}
+
+py::dict margins_of(const Comparison& c) {
+    py::dict out;
+    if (!c.certainty) return out;
+    const auto margins = study::margins(c.certainty->table, c.served.size());
+    for (std::size_t p = 0; p < margins.size(); ++p)
+        out[py::str(c.placements[p])] =
+            py::array_t<double>(static_cast<py::ssize_t>(margins[p].size()), margins[p].data());
+    return out;
+}
+
+void bind_certainty(py::module_& m) {
+    bind_row<study::CycleCertainty>(m, "CycleCertainty", "One placement in one cycle, by draws.");
+    bind_row<study::PlacementCertainty>(m, "PlacementCertainty", "One placement, by draws.");
+    bind_row<study::Driver>(m, "Driver", "A number in doubt, and its part of the doubt.");
+    bind_row<study::Measurement>(m, "Measurement", "What can be measured before the choice.");
+    py::class_<Certainty>(m, "Certainty", "How sure a comparison is, from draws of all doubts.")
+        .def_readonly("draws", &Certainty::draws, "how many")
+        .def_readonly("runs", &Certainty::runs, "of a placement through a cycle")
+        .def_readonly("failed", &Certainty::failed, "runs that could not be finished")
+        .def_readonly("interrupted", &Certainty::cancelled, "ended before it was asked to")
+        .def_readonly("placements", &Certainty::placements, "as given")
+        .def_readonly("cycles", &Certainty::cycles, "placement by placement")
+        .def_readonly("better", &Certainty::better,
+                      "[p][q]: share in which p has more margin than q")
+        .def_readonly("about", &Certainty::about, "the placement that the next two are about")
+        .def_readonly("drivers", &Certainty::drivers, "most of the doubt first")
+        .def_readonly("measure", &Certainty::measure, "what is worth most first")
+        .def_readonly("regret", &Certainty::regret, "of the choice with the least, K")
+        .def_property_readonly("values", &values_of,
+                               "what was drawn: number -> array over the draws, SI")
+        .def("__repr__", [](const Certainty& c) {
+            return fmt::format("<{} draws of {} numbers>", c.draws, c.table.numbers.size());
+        });
 }
 
 }  // namespace
@@ -85,6 +140,7 @@ void bind_rows(py::module_& m) {
 void bind_compare(py::module_& m) {
     using namespace py::literals;
     bind_rows(m);
+    bind_certainty(m);
     py::class_<Comparison, std::shared_ptr<Comparison>>(
         m, "Comparison",
         "Placements through cycles, ranked. comparison[placement, cycle] is an CycleOutcome.")
@@ -94,7 +150,11 @@ void bind_compare(py::module_& m) {
                       "placement by placement, its cycles in order")
         .def_readonly("ranking", &Comparison::ranking, "best first")
         .def_readonly("verdict", &Comparison::verdict, "why the winner wins")
-        .def_readonly("sensitivity", &Comparison::sensitivity)
+        .def_property_readonly(
+            "certainty", [](const Comparison& c) { return c.certainty ? &*c.certainty : nullptr; },
+            py::return_value_policy::reference_internal, "None without draws")
+        .def_property_readonly("drawn_margins", &margins_of,
+                               "placement -> least margin in each complete draw, K")
         .def_property_readonly(
             "cautions",
             [](const Comparison& c) {
@@ -124,13 +184,14 @@ void bind_compare(py::module_& m) {
             "units"_a = "si", "The comparison as one HTML page that needs nothing else.");
     m.def("compare", &compare, "scenarios"_a, py::kw_only(), "tolerance"_a = 2e-3,
           "sample_interval"_a = 1.0, "keep_series"_a = true, "threads"_a = 0,
-          "hottest_ambient"_a = false, "sensitivity"_a = false, "units"_a = "si",
+          "hottest_ambient"_a = false, "draws"_a = py::none(), "seed"_a = 1, "units"_a = "si",
           "progress"_a = py::none(),
           R"(Runs every scenario through every one of its cycles, ranks and explains.
 
 scenarios: sequence of Scenario with the same cycles. threads: 0 for all of the machine; the bits
-are the same for any number. hottest_ambient: four to six more runs for each outcome. sensitivity:
-some 100 more runs. units: "si" or "us", of the sentences. progress as in run(), like Ctrl-C.
+are the same for any number. hottest_ambient: four to six more runs for each outcome. draws: how
+often all that is in doubt is drawn anew, 20 or more, or "enough" for until the shares stand; seed:
+other draws. units: "si" or "us", of the sentences. progress as in run(), like Ctrl-C.
 Raises Error for cycles that differ.)");
 }
 

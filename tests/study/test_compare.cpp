@@ -165,29 +165,6 @@ TEST_CASE("at the hottest ambient that holds the margin is nothing", "[study]") 
     CHECK(study::hottest_ambient(*limited(470), s.cycles[0], {}, {}).beyond_range);
 }
 
-TEST_CASE("the least certain assumptions are ranked by swing and their ends bracket the margin",
-          "[study]") {
-    study::CompareOptions options;
-    options.sensitivity = true;
-    auto front = placement("ahead_of_radiator"), floor = placement("under_floor");
-    front.cycles.resize(1);
-    floor.cycles.resize(1);
-    front.car.start_warm = floor.car.start_warm = false;  // a warm one is hottest at its start
-    const auto c = study::compare({front, floor}, options);
-    CHECK(c.doubt >= study::margin_doubt);
-    REQUIRE(c.sensitivity.size() == 3);
-    for (std::size_t i = 0; i < 3; ++i) {
-        const auto& s = c.sensitivity[i];
-        CHECK(s.low < s.high);
-        CHECK((s.placement == c.placements[0] || s.placement == c.placements[1]));
-        if (i > 0) CHECK(s.swing <= c.sensitivity[i - 1].swing);
-        CHECK(std::isfinite(s.margin_low));
-        CHECK(s.changes_winner ==
-              (s.winner_low != c.ranking[0].placement || s.winner_high != c.ranking[0].placement));
-    }
-    CHECK(c.sensitivity[0].swing > 0);
-}
-
 TEST_CASE("a car's assumptions are those of its places, its engine and its links, each a range") {
     model::Car car = placement("under_floor").car;
     const auto all = model::assumptions(car);

@@ -43,10 +43,29 @@ study::Comparison hostile() {
     study::rank(c);
     c.verdict = study::verdict_text(c, units::System::si);
     c.cautions = {{evil, evil}};
-    study::Sensitivity s;
-    s.assumption = s.place = s.placement = s.winner_low = evil;
-    s.changes_winner = true;
-    c.sensitivity = {s};
+    study::Certainty sure;
+    sure.draws = 100;
+    sure.about = sure.first_failure = evil;
+    sure.failed = 1;
+    sure.not_drawn = {evil};
+    for (const std::string& name : c.placements) {
+        study::PlacementCertainty p;
+        p.placement = name;
+        p.bound_by = evil;
+        p.margin_95 = 20;
+        sure.placements.push_back(p);
+        study::CycleCertainty row;
+        row.placement = name;
+        row.cycle = evil;
+        sure.cycles.push_back(row);
+    }
+    sure.better.assign(2, std::vector<double>(2, 0.5));
+    study::Driver driver;
+    driver.number = driver.origin = evil;
+    driver.share = driver.share_high = 0.5;
+    sure.drivers = {driver};
+    sure.measure = {study::Measurement{.what = evil, .how = evil, .how_well = evil}};
+    c.certainty = sure;
     return c;
 }
 

@@ -96,7 +96,14 @@ void index_row(Row row, const Table& u, const std::vector<double>& y,
         row.points.push_back({"x" + std::to_string(d + 1), truth[d], s[d].value});
     closed_form(row);
     row.points.clear();
-    row.quantity += ", by the order of ranks";
+    const std::string quantity = row.quantity;
+    row.quantity = quantity + ", fitted together";
+    const auto together = solve::first_order_together(u, y, quick);
+    for (std::size_t d = 0; d < truth.size(); ++d)
+        row.points.push_back({"x" + std::to_string(d + 1), truth[d], together[d].value});
+    closed_form(row);
+    row.points.clear();
+    row.quantity = quantity + ", by the order of ranks";
     row.note = "plain draws: the estimator is not for evenly spread points";
     const Table other = plain(u.size(), rows, 5);
     const std::vector<double> z = outcomes(other, truth.size() == 3 ? ishigami : g_function);

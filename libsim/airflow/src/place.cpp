@@ -1,5 +1,5 @@
 // The table of places. Numbers marked "assumption" are the author's judgement inside the stated
-// range; they are what a comparison's sensitivity should vary first.
+// range; they are what a comparison with draws varies.
 #include <lapheat/airflow/place.hpp>
 
 #include <lapheat/units/error.hpp>

@@ -4,6 +4,7 @@
 #include "commands.hpp"
 #include "json_reports.hpp"
 #include "lapheat/results/text_file.hpp"
+#include "lapheat/study/draw_file.hpp"
 #include "lapheat/study/page.hpp"
 #include "lapheat/study/report.hpp"
 #include "runs.hpp"
@@ -25,7 +26,10 @@ study::Comparison compared(const Common& common, const CompareRequest& request,
                            const std::vector<scenario::Scenario>& scenarios) {
     study::CompareOptions options;
     options.threads = request.threads;
-    options.sensitivity = request.sensitivity;
+    options.draws = draws_of(request.draws);
+    options.seed = static_cast<std::uint64_t>(request.seed);
+    if (options.draws && !request.dry)
+        options.earlier = earlier_draws(common.out, scenarios, options.seed);
     options.hottest_ambient = request.hottest;
     options.line_costs = request.lines;
     options.system = common.units;
@@ -76,7 +80,7 @@ void print_report(const study::Comparison& c, const std::vector<model::Result>& 
                 "{}\n{}{}\n", c.placements[p],
                 results::render(study::line_cost_table(c.line_costs[p], system), style.table),
                 study::line_cost_note()));
-    if (!c.sensitivity.empty()) show(study::sensitivity_table(c, system));
+    if (c.certainty) print_certainty(c, style);
     for (const std::string& line : results::wrapped(c.verdict, style.table.width))
         print(line + '\n');
     print("\n");
@@ -99,6 +103,10 @@ int compare(const Common& common, const CompareRequest& request) {
             files.push_back(result_path(common.out, runs[i], taken).string());
             results::write_result(files.back(), runs[i], origin_of(scenarios[i / c.cycles.size()]));
         }
+    }
+    if (!request.dry && c.certainty) {
+        files.push_back((common.out / draws_file).string());
+        study::write_draws(files.back(), c.certainty->table);
     }
     if (!request.page.empty())
         results::write_text(request.page, study::comparison_page(c, common.units));

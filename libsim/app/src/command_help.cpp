@@ -76,8 +76,17 @@ W, J, m, kg/s, m3/s, A); what is not finite is null. Keys may be added, not chan
                peak_current, idle_capacity, current_shortfall, margins and effects (K by loop),
                harmed, hot_line, exposed, reason; best first
   rule, margins, served[]  compare: the rule of the ranking, the law of the margin, loops judged
-  sensitivity[] compare --sensitivity: place, assumption, value, low, high, source, placement,
-               swing, margin_low, margin_high, winner_low, winner_high, changes_winner, only_ties
+  certainty    --draws, else null: draws, runs, seed, interrupted, regret (K, of the best choice),
+               explained, about (the placement that drivers and measure are about), and
+    placements[] holds (a share), best, regret, margin, margin_5, margin_50, margin_95, bound_by,
+               bound_share, failed; shares and regret also _low and _high of their interval
+    cycles[]   placement, cycle, holds, margin_5 …, hottest_5 … with --hottest
+    better[][] share in which the row's placement has more margin than the column's
+    drivers[]  number, origin, source, value, low, high, share (of the variance), worth (K),
+               margin_low, margin_high
+    measure[]  what, how, how_well, worth (K), settles (share of the variance)
+    numbers[]  everything drawn: number, origin, value, low, high, distribution, source
+    failed[], not_drawn[]
   plumbing[]   run, plumb: what, loop, part, size, pressure, temperature, standard, length,
                count, note; compare: placement, items[];
                plumb also has to_buy[]
@@ -115,7 +124,7 @@ std::string places_text() {
         "Places\n\nWhat each place of a cooler assumes, as a share of the air it breathes, a "
         "pressure\ncoefficient, a view factor, or m/s. Override a number under "
         "[air.<name>.assumptions] as\nkey = \"10 %\" or key = [\"10 %\", \"5 %\", \"20 %\"] "
-        "(value, low, high). compare --sensitivity\ntries the ends of the ranges.\n";
+        "(value, low, high). compare --draws\ndraws them over their ranges.\n";
     const auto shown = [](double x) {
         char text[32];
         std::snprintf(text, sizeof text, "%.3g", x);

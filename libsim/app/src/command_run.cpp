@@ -4,6 +4,7 @@
 #include "commands.hpp"
 #include "json_reports.hpp"
 #include "lapheat/model/simulate.hpp"
+#include "lapheat/study/draw_file.hpp"
 #include "lapheat/study/report.hpp"
 #include "lapheat/study/wiring.hpp"
 #include "runs.hpp"
@@ -65,8 +66,32 @@ Driven drive_all(const scenario::Scenario& s, const Common& common, const RunReq
     return out;
 }
 
+/// The placement by itself, driven with all that is in doubt drawn anew; nothing if not asked.
+std::optional<study::Comparison> drawn(const std::vector<scenario::Scenario>& scenarios,
+                                       const Common& common, const RunRequest& request) {
+    study::CompareOptions options;
+    options.draws = draws_of(request.draws);
+    if (!options.draws) return std::nullopt;
+    options.seed = static_cast<std::uint64_t>(request.seed);
+    options.threads = request.threads;
+    options.system = common.units;
+    options.run.keep_series = false;
+    options.cancel = &interrupted();
+    if (!request.dry) options.earlier = earlier_draws(common.out, scenarios, options.seed);
+    Progress progress("draws", 1000, common.quiet || common.json);
+    std::size_t shown = 0;
+    options.progress = moves(progress, shown, 0, 1);
+    try {
+        auto out = study::compare(scenarios, options);
+        if (!request.dry) study::write_draws(common.out / draws_file, out.certainty->table);
+        return out;
+    } catch (const Error& e) {
+        throw RunFailure(e.what());
+    }
+}
+
 void print_reports(const std::vector<DrivenCycle>& runs, const scenario::Scenario& s,
-                   const results::Style& style, bool all) {
+                   const study::Comparison* sure, const results::Style& style, bool all) {
     for (const DrivenCycle& run : runs) {
         print(report(*run.result, style, all));
         if (run.line_costs && !run.line_costs->empty())
@@ -75,6 +100,12 @@ void print_reports(const std::vector<DrivenCycle>& runs, const scenario::Scenari
                 results::render(study::line_cost_table(*run.line_costs, style.units), style.table) +
                 study::line_cost_note());
         print(run.file.empty() ? "\n" : "Written to " + run.file + "\n\n");
+    }
+    if (sure) {
+        print_certainty(*sure, style);
+        for (const std::string& line : results::wrapped(sure->verdict, style.table.width))
+            print(line + '\n');
+        print("\n");
     }
     if (const auto feeds = study::wiring(s.car, style.units); !feeds.empty()) {
         print("Wiring of the fans\n");
@@ -94,6 +125,7 @@ int run(const Common& common, const RunRequest& request) {
     const scenario::Scenario& s = scenarios.front();
     if (!request.dry) make_folder(common.out);
     const Driven driven = drive_all(s, common, request);
+    const std::optional<study::Comparison> sure = drawn(scenarios, common, request);
 
     std::vector<DrivenCycle> runs;
     std::set<std::string> taken;
@@ -108,9 +140,9 @@ int run(const Common& common, const RunRequest& request) {
         done.file = target.string();
     }
     if (common.json)
-        print_run(runs, s.car);
+        print_run(runs, s.car, sure ? &*sure->certainty : nullptr);
     else if (!common.quiet)
-        print_reports(runs, s, style_of(common), request.all);
+        print_reports(runs, s, sure ? &*sure : nullptr, style_of(common), request.all);
     else
         for (const DrivenCycle& done : runs)
             if (!done.file.empty()) print(done.file + "\n");

@@ -35,6 +35,8 @@ struct RunRequest {
     bool strict = false;
     bool dry = false;    ///< write no file
     bool lines = false;  ///< what each foot of line and each elbow costs
+    std::string draws;   ///< a number, "enough", or nothing
+    int seed = 1, threads = 0;
 };
 int run(const Common& common, const RunRequest& request);
 
@@ -42,7 +44,8 @@ struct CompareRequest {
     std::vector<std::string> files, cycles;
     std::string page;
     int threads = 0;
-    bool sensitivity = false;
+    std::string draws;  ///< a number, "enough", or nothing
+    int seed = 1;
     bool hottest = false;
     bool lines = false;
     bool strict = false;

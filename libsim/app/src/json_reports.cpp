@@ -56,7 +56,8 @@ void print_check(const std::vector<CheckedFile>& files) {
     print_json(Json{{"report", "check"}, {"files", std::move(listed)}});
 }
 
-void print_run(const std::vector<DrivenCycle>& runs, const model::Car& car) {
+void print_run(const std::vector<DrivenCycle>& runs, const model::Car& car,
+               const study::Certainty* sure) {
     Json listed = Json::array();
     for (const DrivenCycle& driven : runs) {
         Json run = results::to_json(*driven.result);
@@ -68,6 +69,7 @@ void print_run(const std::vector<DrivenCycle>& runs, const model::Car& car) {
     out["runs"] = std::move(listed);
     out["plumbing"] = study::plumbing_json(study::plumbing(car));
     out["wiring"] = study::wiring_json(car);
+    out["certainty"] = sure ? study::certainty_json(*sure) : Json();
     print_json(out);
 }
 

@@ -30,7 +30,9 @@ struct DrivenCycle {
     const std::vector<study::LineCost>* line_costs = nullptr;  ///< nullptr: not asked for
     std::string file;
 };
-void print_run(const std::vector<DrivenCycle>& runs, const model::Car& car);
+/// `sure`: nullptr without draws.
+void print_run(const std::vector<DrivenCycle>& runs, const model::Car& car,
+               const study::Certainty* sure);
 
 /// `files` in the order of the outcomes, empty if none were written; `page` empty without one.
 void print_compare(const study::Comparison& comparison, const std::vector<std::string>& files,

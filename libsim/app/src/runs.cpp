@@ -1,6 +1,10 @@
 #include "runs.hpp"
 
 #include <algorithm>
+#include <charconv>
+
+#include "lapheat/study/draw_file.hpp"
+#include "lapheat/study/report.hpp"
 
 namespace lapheat::app {
 
@@ -50,6 +54,43 @@ std::filesystem::path result_path(const std::filesystem::path& folder, const mod
     std::string name = stem;
     for (int i = 2; !taken.insert(name).second; ++i) name = stem + "-" + std::to_string(i);
     return folder / (name + ".h5");
+}
+
+std::optional<std::size_t> draws_of(const std::string& text) {
+    constexpr std::size_t fewest = 20, most = 1'000'000;
+    if (text.empty()) return std::nullopt;
+    if (text == "enough") return 0;
+    std::size_t n = 0;
+    const auto [end, failed] = std::from_chars(text.data(), text.data() + text.size(), n);
+    if (failed != std::errc{} || end != text.data() + text.size() || n < fewest || n > most)
+        throw Error("'" + text + "' is no number of draws",
+                    "a whole number from 20 to 1000000, or \"enough\"", {}, "--draws");
+    return n;
+}
+
+std::shared_ptr<const study::DrawTable> earlier_draws(
+    const std::filesystem::path& folder, const std::vector<scenario::Scenario>& scenarios,
+    std::uint64_t seed) {
+    const std::filesystem::path file = folder / draws_file;
+    if (!std::filesystem::exists(file)) return nullptr;
+    try {
+        auto table = std::make_shared<study::DrawTable>(study::read_draws(file));
+        return study::belongs(*table, scenarios, seed) ? table : nullptr;
+    } catch (const Error&) {
+        return nullptr;  // written by another version, or not by us: it is written anew
+    }
+}
+
+void print_certainty(const study::Comparison& c, const results::Style& style) {
+    const auto show = [&](const results::TextTable& table) {
+        if (!table.rows.empty()) print(results::render(table, style.table) + '\n');
+    };
+    show(study::certainty_table(c, style.units));
+    show(study::cycle_certainty_table(c, style.units));
+    show(study::driver_table(*c.certainty, style.units));
+    show(study::measurement_table(*c.certainty, style.units));
+    print_list(study::certainty_notes(*c.certainty), style);
+    print("\n");
 }
 
 bool any_over(const std::vector<model::Result>& runs) {

@@ -3,12 +3,15 @@
 
 #include <filesystem>
 #include <functional>
+#include <memory>
+#include <optional>
 #include <set>
 #include <stdexcept>
 #include <string>
 #include <vector>
 
 #include "console.hpp"
+#include "lapheat/study/compare.hpp"
 #include "progress.hpp"
 
 namespace lapheat::app {
@@ -28,6 +31,20 @@ void make_folder(const std::filesystem::path& folder);
 [[nodiscard]] std::filesystem::path result_path(const std::filesystem::path& folder,
                                                 const model::Result& result,
                                                 std::set<std::string>& taken);
+
+/// Where draws are kept in a folder of results.
+inline constexpr const char* draws_file = "draws.h5";
+
+/// What --draws asks for: nothing for none, 0 for enough. Throws Error.
+[[nodiscard]] std::optional<std::size_t> draws_of(const std::string& text);
+
+/// The draws of an earlier call in this folder; nullptr if there are none of this comparison.
+[[nodiscard]] std::shared_ptr<const study::DrawTable> earlier_draws(
+    const std::filesystem::path& folder, const std::vector<scenario::Scenario>& scenarios,
+    std::uint64_t seed);
+
+/// The report on draws.
+void print_certainty(const study::Comparison& comparison, const results::Style& style);
 
 /// A run that could not be finished: exit code 1, unlike errors in the input.
 class RunFailure : public std::runtime_error {

@@ -103,8 +103,8 @@ std::span<const Key> assumption_keys() {
 constexpr Table assumption_table{
     "assumptions",
     "[air.NAME.assumptions]",
-    "What is assumed about the place, a value or [value, low, high]. compare --sensitivity tries "
-    "the ends of the ranges.",
+    "What is assumed about the place, a value or [value, low, high]. compare --draws draws "
+    "them over their ranges.",
     {},
     {},
     assumption_keys};

@@ -76,6 +76,8 @@ struct Fit {
     Terms coefficient{};  ///< of the outcome less its mean over all rows
     double raw = 0;       ///< the share as fitted
     double share = 0;
+    double gain = 0;         ///< by which the criterion is better than without the column
+    std::size_t degree = 0;  ///< 0: without it
 };
 
 /// Cholesky factor of the weighted Gram matrix of the basis. Columns of few different values end
@@ -119,8 +121,8 @@ struct Gram {
     }
 };
 
-Fit fit(const std::vector<Terms>& p, const Gram& gram, const Weights& w,
-        std::span<const double> y) {
+Fit fit(const std::vector<Terms>& p, const Gram& gram, const Weights& w, std::span<const double> y,
+        double entry_price = 0) {
     Terms c{};
     double squares = 0, offset = 0, rows = 0;
     for (std::size_t n = 0; n < p.size(); ++n) offset += y[n];
@@ -140,26 +142,100 @@ Fit fit(const std::vector<Terms>& p, const Gram& gram, const Weights& w,
     const double total = squares - c[0] * c[0];
     if (!(total > 1e-14 * (squares + rows * offset * offset))) return out;
     // Residual sums of squares of all degrees come with the factor; the criterion takes one.
-    const double n = w.effective;
-    double left = total, best = n * std::log(total / rows) + 2 * n / (n - 2), kept = total;
+    const double n = w.effective, price = std::log(n);
+    double left = total, best = n * std::log(total / rows), kept = total;
     std::size_t degree = 0;
     for (std::size_t k = 1; k < gram.terms; ++k) {
         left = std::max(left - c[k] * c[k], 1e-14 * total);
-        const auto spent = static_cast<double>(k + 1);
         const double criterion =
-            n * std::log(left / rows) + 2 * spent * n / std::max(n - spent - 1, 1.0);
+            n * std::log(left / rows) + price * static_cast<double>(k) + entry_price;
         if (criterion < best) {
             best = criterion;
             degree = k;
             kept = left;
         }
     }
+    out.gain = n * std::log(total / rows) - best;
+    out.degree = degree;
     out.raw = 1 - kept / total;
     out.share = std::clamp(
         1 - kept / total * (n - 1) / std::max(n - static_cast<double>(degree) - 1, 1.0), 0.0, 1.0);
     out.coefficient = gram.back(c, degree + 1);
     return out;
 }
+
+/// An additive model of y on all columns, by backfitting; the variance of each column's own part.
+/// The columns are independent of each other, so the parts' variances add.
+class Together {
+  public:
+    Together(const std::vector<std::vector<Terms>>& bases, std::size_t terms)
+        : bases_(bases), terms_(terms) {}
+
+    std::vector<double> shares(std::span<const double> y, const Weights& w) const {
+        const std::size_t rows = y.size(), columns = bases_.size();
+        std::vector<Gram> grams;
+        for (const auto& p : bases_) grams.emplace_back(p, w, terms_);
+        std::vector<std::vector<double>> part(columns);
+        std::vector<double> rest(y.begin(), y.end());
+        const double entry = 2 * std::log(static_cast<double>(std::max<std::size_t>(columns, 1)));
+        const auto subtract = [&](std::size_t k, double sign) {
+            for (std::size_t n = 0; n < rows && !part[k].empty(); ++n) rest[n] -= sign * part[k][n];
+        };
+        const auto refit = [&](std::size_t k) {
+            subtract(k, -1);
+            const Fit f = fit(bases_[k], grams[k], w, rest, entry);
+            part[k] = f.degree > 0 ? values(k, f, w) : std::vector<double>{};
+            subtract(k, 1);
+        };
+        for (std::size_t entered = 0; entered < columns; ++entered) {
+            std::size_t best = columns;
+            double most = 0;
+            for (std::size_t k = 0; k < columns; ++k)
+                if (part[k].empty())
+                    if (const double gain = fit(bases_[k], grams[k], w, rest, entry).gain;
+                        gain > most)
+                        most = gain, best = k;
+            if (best == columns) break;
+            refit(best);
+        }
+        for (int sweep = 0; sweep < sweeps; ++sweep)
+            for (std::size_t k = 0; k < columns; ++k)
+                if (!part[k].empty()) refit(k);
+        const double total = variance(y, w);
+        std::vector<double> out(columns, 0.0);
+        for (std::size_t k = 0; k < columns; ++k)
+            if (!part[k].empty() && total > 0)
+                out[k] = std::clamp(variance(part[k], w) / total, 0.0, 1.0);
+        return out;
+    }
+
+  private:
+    static constexpr int sweeps = 2;
+
+    /// The fitted part at each row, shrunk to the variance that is not noise.
+    std::vector<double> values(std::size_t k, const Fit& f, const Weights& w) const {
+        const double shrink = f.raw > 0 ? std::sqrt(f.share / f.raw) : 0;
+        std::vector<double> out(bases_[k].size(), 0.0);
+        for (std::size_t n = 0; n < out.size(); ++n)
+            for (std::size_t t = 1; t <= f.degree; ++t)
+                out[n] += shrink * f.coefficient[t] * bases_[k][n][t];
+        double sum = 0, rows = 0;
+        for (std::size_t n = 0; n < out.size(); ++n) sum += w.of[n] * out[n], rows += w.of[n];
+        for (double& v : out) v -= sum / rows;
+        return out;
+    }
+
+    static double variance(std::span<const double> y, const Weights& w) {
+        double sum = 0, rows = 0, squares = 0;
+        for (std::size_t n = 0; n < y.size(); ++n) sum += w.of[n] * y[n], rows += w.of[n];
+        for (std::size_t n = 0; n < y.size(); ++n)
+            squares += w.of[n] * (y[n] - sum / rows) * (y[n] - sum / rows);
+        return squares / rows;
+    }
+
+    const std::vector<std::vector<Terms>>& bases_;
+    std::size_t terms_;
+};
 
 std::size_t checked(Columns x, std::size_t rows) {
     for (const std::vector<double>& column : x)
@@ -278,6 +354,24 @@ std::vector<Estimate> first_order(Columns x, std::span<const double> y, const Gi
     return out;
 }
 
+std::vector<Estimate> first_order_together(Columns x, std::span<const double> y,
+                                           const GivenData& options) {
+    const std::size_t rows = checked(x, y.size());
+    std::vector<std::vector<Terms>> bases;
+    for (const std::vector<double>& column : x) bases.push_back(basis(column));
+    const Together model(bases, terms_of(options));
+    const std::vector<double> value = model.shares(y, Weights(rows));
+    std::vector<std::vector<double>> resampled(x.size());
+    for (const Weights& w : resamples(rows, options)) {
+        const std::vector<double> again = model.shares(y, w);
+        for (std::size_t k = 0; k < x.size(); ++k) resampled[k].push_back(again[k]);
+    }
+    std::vector<Estimate> out;
+    for (std::size_t k = 0; k < x.size(); ++k)
+        out.push_back(with_interval(value[k], std::move(resampled[k]), options.coverage, 0, 1));
+    return out;
+}
+
 double rank_index(std::span<const double> x, std::span<const double> y) {
     const std::size_t n = y.size();
     if (x.size() != n || n < 3) throw Error("too few draws to say anything", "at least 3");
@@ -297,17 +391,20 @@ double rank_index(std::span<const double> x, std::span<const double> y) {
     return with_self > 0 ? with_next / with_self : 0;
 }
 
+Estimate regret(Columns u, std::size_t taken, const GivenData& options) {
+    if (taken >= u.size()) throw Error("nothing to decide between", "at least one alternative");
+    const std::size_t rows = checked(u, u[taken].size());
+    std::vector<double> resampled;
+    for (const Weights& w : resamples(rows, options)) resampled.push_back(regret_of(u, taken, w));
+    return with_interval(regret_of(u, taken, Weights(rows)), std::move(resampled), options.coverage,
+                         0, no_end);
+}
+
 Decision decide(Columns u, const GivenData& options) {
     if (u.empty()) throw Error("nothing to decide between", "at least one alternative");
-    const std::size_t rows = checked(u, u[0].size());
-    const Weights all(rows);
     Decision out;
-    out.best = best_of(u, all);
-    std::vector<double> resampled;
-    for (const Weights& w : resamples(rows, options))
-        resampled.push_back(regret_of(u, out.best, w));
-    out.regret = with_interval(regret_of(u, out.best, all), std::move(resampled), options.coverage,
-                               0, no_end);
+    out.best = best_of(u, Weights(checked(u, u[0].size())));
+    out.regret = regret(u, out.best, options);
     return out;
 }
 

@@ -106,6 +106,49 @@ void find_hottest(Comparison& comparison, const Prepared& prepared, const Compar
         options.progress);
 }
 
+// A draw keeps no series and starts near where the car had settled; what most comparisons take
+// until their shares stand.
+constexpr double draw_cost = 0.6;
+constexpr std::size_t usual_draws = 600;
+
+/// Hottest days of the draws: a margin falls with the air as it does for the car as it stands.
+void find_hottest_of_draws(Comparison& out, const std::vector<scenario::Scenario>& placements) {
+    for (std::size_t i = 0; i < out.outcomes.size(); ++i) {
+        const CycleOutcome& o = out.outcomes[i];
+        CycleCertainty& row = out.certainty->cycles[i];
+        if (std::isnan(o.hottest_ambient) || o.hottest_beyond || o.worst_margin == 0) continue;
+        const std::vector<double>& ambient =
+            placements[i / out.cycles.size()].cycles[i % out.cycles.size()].ambient;
+        const double air = *std::max_element(ambient.begin(), ambient.end());
+        const double slope = (o.hottest_ambient - air) / o.worst_margin;
+        row.hottest_5 = air + slope * row.margin_5;
+        row.hottest_50 = air + slope * row.margin_50;
+        row.hottest_95 = air + slope * row.margin_95;
+    }
+}
+
+void draw(Comparison& out, const std::vector<scenario::Scenario>& placements,
+          const CompareOptions& options) {
+    DrawTable table = options.earlier ? *options.earlier : DrawTable{};
+    DrawOptions asked;
+    asked.draws = *options.draws;
+    asked.most = options.most_draws;
+    asked.seed = options.seed;
+    asked.threads = options.threads;
+    asked.run = options.run;
+    asked.cancel = options.cancel;
+    const std::size_t served = out.served.size();
+    asked.enough = [served](const DrawTable& t) { return enough(t, served); };
+    asked.progress = [&](double done, std::size_t of) {
+        if (options.progress) options.progress(done / static_cast<double>(of));
+    };
+    add_draws(table, placements, asked);
+    out.certainty = shares(std::move(table), served);
+    find_hottest_of_draws(out, placements);
+    rank(out, options.system);
+    explain(*out.certainty, out.ranking.front().placement, served);
+}
+
 }  // namespace
 
 Comparison compare(const std::vector<scenario::Scenario>& placements,
@@ -124,10 +167,14 @@ Comparison compare(const std::vector<scenario::Scenario>& placements,
     std::vector<Job> jobs;
     for (std::size_t p = 0; p < prepared.models.size(); ++p)
         for (const auto& cycle : prepared.cycles[p]) jobs.push_back({prepared.models[p], cycle});
-    // Shares of the work, roughly in runs: 1 for the table, 5 for ambients, 7 for sensitivities, 6
-    // for what lines cost.
-    const double total = 1.0 + (options.hottest_ambient ? 5 : 0) + (options.sensitivity ? 7 : 0) +
-                         (options.line_costs ? 6 : 0);
+    // Shares of the work, roughly in runs: 1 for the table, 5 for ambients, 6 for what lines cost,
+    // and a draw is a run of everything without series.
+    const std::size_t draws = !options.draws       ? 0
+                              : *options.draws > 0 ? *options.draws
+                                                   : usual_draws;
+    const double drawing = draw_cost * static_cast<double>(draws);
+    const double total =
+        1.0 + (options.hottest_ambient ? 5 : 0) + (options.line_costs ? 6 : 0) + drawing;
     const auto stage = [&](double from, double weight) {
         return [&options, from, weight, total](double done) {
             if (options.progress) options.progress((from + weight * done) / total);
@@ -157,10 +204,6 @@ Comparison compare(const std::vector<scenario::Scenario>& placements,
         find_hottest(out, prepared, later);
     }
     rank(out, options.system);
-    if (options.sensitivity) {
-        later.progress = stage(options.hottest_ambient ? 6 : 1, 7);
-        out.sensitivity = sensitivities(placements, out, later);
-    }
     if (options.line_costs)
         for (std::size_t p = 0; p < placements.size(); ++p) {
             std::size_t worst = 0;
@@ -171,9 +214,14 @@ Comparison compare(const std::vector<scenario::Scenario>& placements,
             cost.run = options.run;
             cost.cancel = options.cancel;
             const double each = 6.0 / static_cast<double>(placements.size());
-            cost.progress = stage(total - 6 + each * static_cast<double>(p), each);
+            cost.progress = stage(total - drawing - 6 + each * static_cast<double>(p), each);
             out.line_costs.push_back(line_costs(out.cars[p], *prepared.cycles[p][worst], cost));
         }
+    // Last, for an interrupted study of draws is still an answer.
+    if (options.draws) {
+        later.progress = stage(total - drawing, drawing);
+        draw(out, placements, later);
+    }
     out.verdict = verdict_text(out, options.system);
     out.cautions = cautions(out, options.system);
     if (options.progress) options.progress(1);

@@ -4,7 +4,8 @@ namespace lapheat::results {
 namespace {
 
 using study::Caution, study::FanFeed, study::HottestAmbient, study::LineCost, study::CycleOutcome,
-    study::PlumbingItem, study::Ranked, study::Sensitivity;
+    study::PlumbingItem, study::Ranked, study::CycleCertainty, study::PlacementCertainty,
+    study::Driver, study::Measurement;
 using units::Quantity;
 
 constexpr Quantity kelvin = Quantity::temperature, kelvins = Quantity::temperature_difference,
@@ -83,21 +84,72 @@ constexpr Field<Ranked> ranks[] = {
     {"exposed", &Ranked::exposed, "oil line under the floor, a core there as a metre", metre},
     {"reason", &Ranked::reason, "why it stands here"}};
 
-constexpr Field<Sensitivity> sensitivities[] = {
-    {"place", &Sensitivity::place, "the place that assumes it"},
-    {"assumption", &Sensitivity::assumption, "what is assumed"},
-    {"value", &Sensitivity::value, "the number assumed"},
-    {"low", &Sensitivity::low, "low end of its range"},
-    {"high", &Sensitivity::high, "high end of its range"},
-    {"source", &Sensitivity::source, "where the range is from"},
-    {"placement", &Sensitivity::placement, "the placement whose least margin it moves most"},
-    {"swing", &Sensitivity::swing, "that margin's change over the range", kelvins},
-    {"margin_low", &Sensitivity::margin_low, "that margin at the low end", kelvins},
-    {"margin_high", &Sensitivity::margin_high, "that margin at the high end", kelvins},
-    {"winner_low", &Sensitivity::winner_low, "first in the ranking at the low end"},
-    {"winner_high", &Sensitivity::winner_high, "first in the ranking at the high end"},
-    {"changes_winner", &Sensitivity::changes_winner, "another wins at an end"},
-    {"only_ties", &Sensitivity::only_ties, "and that one ties with the winner"}};
+constexpr Field<CycleCertainty> cycle_certainties[] = {
+    {"placement", &CycleCertainty::placement, "the placement"},
+    {"cycle", &CycleCertainty::cycle, "the cycle"},
+    {"holds", &CycleCertainty::holds, "share of the draws in which what it serves holds", share},
+    {"holds_low", &CycleCertainty::holds_low, "low end of the share's 95 % interval", share},
+    {"holds_high", &CycleCertainty::holds_high, "high end of it", share},
+    {"margin_5", &CycleCertainty::margin_5, "least margin below which 5 % of the draws lie",
+     kelvins},
+    {"margin_50", &CycleCertainty::margin_50, "the same of 50 %", kelvins},
+    {"margin_95", &CycleCertainty::margin_95, "the same of 95 %", kelvins},
+    {"hottest_5", &CycleCertainty::hottest_5, "hottest air it could be at, 5 % of the draws below",
+     kelvin},
+    {"hottest_50", &CycleCertainty::hottest_50, "the same of 50 %", kelvin},
+    {"hottest_95", &CycleCertainty::hottest_95, "the same of 95 %", kelvin}};
+
+constexpr Field<PlacementCertainty> placement_certainties[] = {
+    {"placement", &PlacementCertainty::placement, "the placement"},
+    {"holds", &PlacementCertainty::holds, "share of the draws in which it holds in all cycles",
+     share},
+    {"holds_low", &PlacementCertainty::holds_low, "low end of the share's 95 % interval", share},
+    {"holds_high", &PlacementCertainty::holds_high, "high end of it", share},
+    {"best", &PlacementCertainty::best, "share of the draws in which it has the most margin",
+     share},
+    {"best_low", &PlacementCertainty::best_low, "low end of the share's 95 % interval", share},
+    {"best_high", &PlacementCertainty::best_high, "high end of it", share},
+    {"regret", &PlacementCertainty::regret,
+     "margin it has less than the best of each draw, on the mean", kelvins},
+    {"regret_low", &PlacementCertainty::regret_low, "low end of its 90 % interval", kelvins},
+    {"regret_high", &PlacementCertainty::regret_high, "high end of it", kelvins},
+    {"margin", &PlacementCertainty::margin, "least margin, on the mean", kelvins},
+    {"margin_5", &PlacementCertainty::margin_5, "least margin below which 5 % of the draws lie",
+     kelvins},
+    {"margin_50", &PlacementCertainty::margin_50, "the same of 50 %", kelvins},
+    {"margin_95", &PlacementCertainty::margin_95, "the same of 95 %", kelvins},
+    {"bound_by", &PlacementCertainty::bound_by,
+     "fluid and cycle that most often have its least margin"},
+    {"bound_share", &PlacementCertainty::bound_share, "how often", share},
+    {"failed", &PlacementCertainty::failed, "draws that gave no answer", share}};
+
+constexpr Field<Driver> drivers[] = {
+    {"number", &Driver::number, "what is in doubt"},
+    {"origin", &Driver::origin, "yours or assumed"},
+    {"source", &Driver::source, "where its range is from"},
+    {"value", &Driver::value, "as it stands, SI"},
+    {"low", &Driver::low, "5 % of its draws lie below, SI"},
+    {"high", &Driver::high, "5 % of its draws lie above, SI"},
+    {"share", &Driver::share, "part of the variance of the margin that it carries alone", share},
+    {"share_low", &Driver::share_low, "low end of its 90 % interval", share},
+    {"share_high", &Driver::share_high, "high end of it", share},
+    {"worth", &Driver::worth, "margin that knowing it would save the choice, on the mean", kelvins},
+    {"worth_low", &Driver::worth_low, "low end of its 90 % interval", kelvins},
+    {"worth_high", &Driver::worth_high, "high end of it", kelvins},
+    {"margin_low", &Driver::margin_low, "mean margin where it is in its lowest fifth", kelvins},
+    {"margin_high", &Driver::margin_high, "mean margin where it is in its highest fifth", kelvins}};
+
+constexpr Field<Measurement> measurements[] = {
+    {"what", &Measurement::what, "what to measure"},
+    {"how", &Measurement::how, "how"},
+    {"how_well", &Measurement::how_well, "how well that can be done"},
+    {"worth", &Measurement::worth, "margin that it would save the choice, on the mean", kelvins},
+    {"worth_low", &Measurement::worth_low, "low end of its 90 % interval", kelvins},
+    {"worth_high", &Measurement::worth_high, "high end of it", kelvins},
+    {"settles", &Measurement::settles, "part of the variance of the margin that it would settle",
+     share},
+    {"settles_low", &Measurement::settles_low, "low end of its 90 % interval", share},
+    {"settles_high", &Measurement::settles_high, "high end of it", share}};
 
 constexpr Field<Caution> cautions[] = {{"about", &Caution::about, "what it is about"},
                                        {"text", &Caution::text, "whole sentences"}};
@@ -133,8 +185,20 @@ std::span<const Field<Ranked>> fields() {
     return ranks;
 }
 template <>
-std::span<const Field<Sensitivity>> fields() {
-    return sensitivities;
+std::span<const Field<CycleCertainty>> fields() {
+    return cycle_certainties;
+}
+template <>
+std::span<const Field<PlacementCertainty>> fields() {
+    return placement_certainties;
+}
+template <>
+std::span<const Field<Driver>> fields() {
+    return drivers;
+}
+template <>
+std::span<const Field<Measurement>> fields() {
+    return measurements;
 }
 template <>
 std::span<const Field<Caution>> fields() {

@@ -12,8 +12,6 @@
 
 namespace lapheat::study {
 
-/// The loop whose margin a cooler ahead of the radiator costs, by the name scenarios give it.
-
 /// Placements ready to run.
 struct Prepared {
     std::vector<std::string> names, cycle_names;
@@ -35,6 +33,11 @@ struct Watch {
 void for_all(std::size_t count, int threads, const std::atomic<bool>* cancel,
              const std::function<void(std::size_t, const Watch&)>& task,
              const std::function<void(double)>& progress);
+
+/// The verdict of a comparison with draws.
+[[nodiscard]] VerdictWords certain_words(const Comparison& comparison, units::System system);
+/// The rule that ranks by draws, and how the doubt was drawn, in a few sentences.
+[[nodiscard]] std::string certain_rule(const Comparison& comparison, units::System system);
 
 /// What holds for every such work, warnings of places, wiring guidance, warnings of results.
 [[nodiscard]] std::vector<Caution> cautions(const Comparison& comparison, units::System system);

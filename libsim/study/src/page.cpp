@@ -129,8 +129,7 @@ Html fluid_cell(const model::Verdict* v, System system) {
     if (!v) return tag("td", "none");
     const bool over = v->margin < 0;
     Html small = "at " + say(v->hottest(), Quantity::temperature, system);
-    if (v->boils >= 0)
-        small += tag("br") + Html("boils at " + results::clock(v->boils));
+    if (v->boils >= 0) small += tag("br") + Html("boils at " + results::clock(v->boils));
     if (v->time_over > 0) small += tag("br") + Html("over for " + say_time(v->time_over));
     small += tag("br") + Html(say(v->flow, Quantity::volume_flow, system)) + tag("br") +
              Html("lines " + say(v->line_loss, Quantity::pressure, system));
@@ -204,13 +203,12 @@ Html plots(const Comparison& c, System system) {
            out;
 }
 
-Html sensitivity(const Comparison& c, System system) {
-    if (c.sensitivity.empty())
-        return tag("p", "This comparison did not vary them. Where the winner leads by little, do.");
-    return tag("p",
-               "Would the winner change? The assumptions that move a margin most, each taken to "
-               "both ends of its range.") +
-           page::html::table(sensitivity_table(c, system));
+Html how_sure(const Comparison& c, System system) {
+    if (!c.certainty || c.certainty->draws == 0)
+        return tag("p",
+                   "This comparison took every number as it stands. Where the first leads by "
+                   "little, or holds by little, draw what is in doubt: compare --draws.");
+    return page::certainty(c, system);
 }
 
 Html run_assumptions(const Comparison& c) {
@@ -256,6 +254,7 @@ struct Section {
 constexpr Section sections[] = {{"ranking", "Ranking", "Ranking"},
                                 {"cycles", "Cycle by cycle", "Cycle by cycle"},
                                 {"plots", "Temperatures", "Temperatures"},
+                                {"sure", "How sure", "How sure"},
                                 {"assumptions", "Assumptions", "Assumptions and their ranges"},
                                 {"shopping", "Shopping", "What to buy and make"},
                                 {"cautions", "Cautions", "Cautions"}};
@@ -305,9 +304,9 @@ std::string comparison_page(const Comparison& c, System system) {
                        "the mean flow in the "
                        "cooling circuit, and what its lines cost at that moment.") +
                        outcomes(c, system)) +
-        section(2, plots(c, system)) +
-        section(3, sensitivity(c, system) + page::assumptions(c) + run_assumptions(c)) +
-        section(4, specifications(c, system)) + section(5, caution_lists(c));
+        section(2, plots(c, system)) + section(3, how_sure(c, system)) +
+        section(4, page::assumptions(c) + run_assumptions(c)) +
+        section(5, specifications(c, system)) + section(6, caution_lists(c));
     const Html body =
         element("a", {{"class", "skip"}, {"href", "#main"}}, "To the content") +
         tag("header",

@@ -36,6 +36,9 @@ struct Axis {
 /// What each foot of line and each elbow costs; nothing without costs.
 [[nodiscard]] Html line_costs(const std::vector<LineCost>& costs, units::System system);
 
+/// How sure: margins and shares, what the doubt is made of, what to measure.
+[[nodiscard]] Html certainty(const Comparison& comparison, units::System system);
+
 /// Numbers assumed about places, with ranges and sources.
 [[nodiscard]] Html assumptions(const Comparison& comparison);
 

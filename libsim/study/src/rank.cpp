@@ -21,28 +21,52 @@ constexpr double current_tie = 3;    // A, a tenth of a common fan fuse
 constexpr double core_exposed = 1;   // m of line that a core under the floor counts as
 constexpr double least_view = 0.01;  // share of a line in sight of the exhaust that is none
 
-/// One criterion: less is better, values within `tie` of a group's best count as equal.
+/// One criterion: less is better, values within `tie` of a group's best count as equal, and so
+/// does what `apart`, if there is one, does not set apart from it.
 struct Criterion {
     std::function<double(const Ranked&)> value;
     double tie;
     const char* words;  ///< "less …"
     Quantity quantity;
+    std::function<bool(const Ranked& best, const Ranked& other)> apart = {};
 };
 
 enum Level : std::size_t { holding, margin, exhaust, floor_exposed, lines, current };
 
+std::size_t number_of(const Comparison& c, const Ranked& r) {
+    return static_cast<std::size_t>(
+        std::find(c.placements.begin(), c.placements.end(), r.placement) - c.placements.begin());
+}
+
+/// Holding and margin by draws.
+void by_draws(const Comparison& c, std::vector<Criterion>& criteria) {
+    const auto of = [&c](const Ranked& r) -> const PlacementCertainty& {
+        return c.certainty->placements[number_of(c, r)];
+    };
+    criteria[holding].value = [of](const Ranked& r) { return -of(r).holds; };
+    criteria[holding].tie = share_tie;
+    criteria[margin].value = [of](const Ranked& r) { return -of(r).margin; };
+    criteria[margin].tie = margin_tie;
+    criteria[margin].apart = [&c](const Ranked& best, const Ranked& other) {
+        return c.certainty->better[number_of(c, best)][number_of(c, other)] >= clearly_more;
+    };
+}
+
 std::vector<Criterion> criteria(const Comparison& c) {
-    return {{[](const Ranked& r) { return r.holds ? 0.0 : 1.0; }, 0.5, "", Quantity::ratio},
-            {[](const Ranked& r) { return -r.worst_margin; }, c.doubt, "more margin",
-             Quantity::temperature_difference},
-            {[](const Ranked& r) { return r.hot_line; }, line_tie,
-             "less oil line in sight of the exhaust", Quantity::length},
-            {[](const Ranked& r) { return r.exposed; }, line_tie,
-             "less oil line and core exposed under the floor", Quantity::length},
-            {[](const Ranked& r) { return r.line_length; }, line_tie, "shorter lines",
-             Quantity::length},
-            {[](const Ranked& r) { return r.peak_current; }, current_tie, "less current",
-             Quantity::electric_current}};
+    std::vector<Criterion> out{
+        {[](const Ranked& r) { return r.holds ? 0.0 : 1.0; }, 0.5, "", Quantity::ratio},
+        {[](const Ranked& r) { return -r.worst_margin; }, c.doubt, "more margin",
+         Quantity::temperature_difference},
+        {[](const Ranked& r) { return r.hot_line; }, line_tie,
+         "less oil line in sight of the exhaust", Quantity::length},
+        {[](const Ranked& r) { return r.exposed; }, line_tie,
+         "less oil line and core exposed under the floor", Quantity::length},
+        {[](const Ranked& r) { return r.line_length; }, line_tie, "shorter lines",
+         Quantity::length},
+        {[](const Ranked& r) { return r.peak_current; }, current_tie, "less current",
+         Quantity::electric_current}};
+    if (c.certainty && c.certainty->draws > 0) by_draws(c, out);
+    return out;
 }
 
 /// Sorts ranks [from, to) by the criteria from `level` on; `why[i]` becomes the level that parts
@@ -60,7 +84,8 @@ void refine(const std::vector<Criterion>& by_all, std::vector<Ranked>& ranks,
         const double best = by.value(ranks[start]);
         // "!(a <= b)" so that equal infinities stay together: inf − inf is not a number.
         const bool parts =
-            i == to || (by.value(ranks[i]) != best && !(by.value(ranks[i]) - best <= by.tie));
+            i == to || (by.value(ranks[i]) != best && !(by.value(ranks[i]) - best <= by.tie) &&
+                        (!by.apart || by.apart(ranks[start], ranks[i])));
         if (!parts) continue;
         if (i < to) why[i] = level;
         refine(by_all, ranks, why, start, i, level + 1);
@@ -216,6 +241,7 @@ void rank(Comparison& comparison, units::System system) {
 }
 
 std::string ranking_rule(const Comparison& c, units::System system) {
+    if (c.certainty && c.certainty->draws > 0) return certain_rule(c, system);
     std::vector<std::string> served, others;
     for (const std::string& loop : c.served) served.push_back(plain_name(loop));
     for (const std::string& loop : c.left_out) others.push_back(plain_name(loop));

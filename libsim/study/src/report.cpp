@@ -20,10 +20,6 @@ std::string cut(double metres, System system) {
     return results::fixed(metres / results::far_unit(system), us ? 1 : 2) + (us ? " ft" : " m");
 }
 
-std::string kelvins(double x, System system) {
-    return say(x, Quantity::temperature_difference, system);
-}
-
 double metres_of(const Ranked& r, const std::string& loop) {
     for (const auto& [name, length] : r.lines)
         if (name == loop) return length;
@@ -43,13 +39,6 @@ std::vector<std::string> loops_with_other_lines(const std::vector<Ranked>& ranki
                 out.push_back(loop);
         }
     return out;
-}
-
-std::string winner_words(const Sensitivity& s, const std::string& winner) {
-    if (!s.changes_winner) return "stays the same";
-    if (s.only_ties)
-        return "stays, in a tie with " + (s.winner_low != winner ? s.winner_low : s.winner_high);
-    return fmt::format("changes: {} / {}", s.winner_low, s.winner_high);
 }
 
 }  // namespace
@@ -224,30 +213,6 @@ TextTable hottest_table(const Comparison& c, System system) {
             row.push_back({hottest_words(c.at(p, k), system)});
         table.rows.push_back(std::move(row));
     }
-    return table;
-}
-
-TextTable sensitivity_table(const Comparison& c, System system) {
-    TextTable table;
-    table.title = "Least certain assumptions, taken to the ends of their ranges";
-    table.columns = {{"assumption", Align::left, true},
-                     {"place", Align::left, true},
-                     {"value", Align::right},
-                     {"range"},
-                     {"moves most", Align::left, true},
-                     {"its least margin, low to high end"},
-                     {"winner at the ends", Align::left, true}};
-    const std::string winner = c.ranking.empty() ? "" : c.ranking.front().placement;
-    for (const Sensitivity& s : c.sensitivity)
-        table.rows.push_back({{s.assumption, Tone::strong},
-                              {s.place},
-                              {say_number(s.value)},
-                              {fmt::format("{} to {}", say_number(s.low), say_number(s.high))},
-                              {s.placement},
-                              {fmt::format("{} to {}", kelvins(s.margin_low, system),
-                                           kelvins(s.margin_high, system))},
-                              {winner_words(s, winner),
-                               s.changes_winner && !s.only_ties ? Tone::warning : Tone::plain}});
     return table;
 }
 

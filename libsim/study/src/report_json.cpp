@@ -38,6 +38,39 @@ Json runs_json(const Comparison& c) {
 
 }  // namespace
 
+Json certainty_json(const Certainty& c) {
+    Json numbers = Json::array();
+    for (const DoubtedNumber& n : c.table.numbers)
+        numbers.push_back({{"number", n.words()},
+                           {"origin", n.origin},
+                           {"value", n.value},
+                           {"low", n.distribution.quantile(0.05)},
+                           {"high", n.distribution.quantile(0.95)},
+                           {"distribution", n.why},
+                           {"source", n.source}});
+    Json failed = Json::array();
+    for (const FailedDraw& f : c.table.failed)
+        failed.push_back(
+            {{"draw", f.draw}, {"placement", f.placement}, {"cycle", f.cycle}, {"what", f.what}});
+    return {{"draws", c.draws},
+            {"runs", c.runs},
+            {"seed", c.table.seed},
+            {"interrupted", c.cancelled},
+            {"failed", std::move(failed)},
+            {"not_drawn", c.not_drawn},
+            {"placements", json_rows(c.placements)},
+            {"cycles", json_rows(c.cycles)},
+            {"better", c.better},
+            {"about", c.about},
+            {"drivers", json_rows(c.drivers)},
+            {"explained", c.explained},
+            {"measure", json_rows(c.measure)},
+            {"regret", c.regret},
+            {"regret_low", c.regret_low},
+            {"regret_high", c.regret_high},
+            {"numbers", std::move(numbers)}};
+}
+
 Json line_costs_json(const std::vector<LineCost>& costs) { return json_rows(costs); }
 
 Json plumbing_json(const std::vector<PlumbingItem>& items) { return json_rows(items); }
@@ -59,7 +92,7 @@ Json to_json(const Comparison& c) {
             {"margins", results::limit_law()},
             {"served", c.served},
             {"ranking", ranking_json(c)},
-            {"sensitivity", json_rows(c.sensitivity)},
+            {"certainty", c.certainty ? certainty_json(*c.certainty) : Json()},
             {"runs", runs_json(c)},
             {"line_costs", std::move(line_costs)},
             {"plumbing", std::move(plumbing)},

@@ -117,27 +117,15 @@ std::string over_anyway(const Comparison& c, System system) {
     return out;
 }
 
-std::string would_it_change(const Comparison& c) {
-    if (c.sensitivity.empty()) return "";
-    std::vector<std::string> real;
-    bool ties = false;
-    for (const Sensitivity& s : c.sensitivity) {
-        if (s.changes_winner && !s.only_ties)
-            real.push_back("\"" + s.assumption + "\" (" + s.place + ")");
-        ties = ties || s.only_ties;
-    }
-    const std::string all = fmt::format("the {} least certain assumptions", c.sensitivity.size());
-    if (!real.empty())
-        return " Of " + all + ", " + listed(real) + " could change the winner within " +
-               (real.size() > 1 ? "their ranges." : "its range.");
-    return " None of " + all + " would change the winner within its range" +
-           (ties ? ", but for the order of those that tie." : ".");
-}
-
 }  // namespace
 
 VerdictWords verdict_words(const Comparison& c, System system) {
     if (c.ranking.empty()) return {"Nothing was compared.", ""};
+    if (c.certainty && c.certainty->draws > 0) {
+        VerdictWords words = certain_words(c, system);
+        words.rest += over_anyway(c, system);
+        return words;
+    }
     const Ranked& first = c.ranking.front();
     if (c.ranking.size() == 1) return {sole(first, system), ""};
     const Ranked& second = c.ranking[1];
@@ -195,7 +183,7 @@ VerdictWords verdict_words(const Comparison& c, System system) {
     if (first.holds && first.worst_margin < c.doubt)
         out += " A margin below " + kelvins(c.doubt, system) +
                " is less than the estimate is sure of.";
-    return {headline, out + would_it_change(c)};
+    return {headline, out};
 }
 
 std::string verdict_text(const Comparison& c, System system) {

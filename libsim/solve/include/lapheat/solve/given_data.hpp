@@ -3,7 +3,7 @@
 // run again for it, hence "given data".
 //
 // A number's effect is a polynomial in its rank (shifted Legendre up to degree 8, the degree chosen
-// for each outcome by the corrected information criterion of Hurvich & Tsai 1989, degree 0 among
+// for each outcome by the criterion of Schwarz 1978, degree 0 among
 // them); its variance is corrected for the degrees of freedom spent, so a number without effect
 // gets 0 and not the noise of the draws.
 #pragma once
@@ -45,6 +45,14 @@ using Columns = std::span<const std::vector<double>>;
 [[nodiscard]] std::vector<Estimate> first_order(Columns x, std::span<const double> y,
                                                 const GivenData& options = {});
 
+/// The same of columns that are independent of each other, as drawn numbers are: the effects are
+/// fitted together, the largest first, each to what the others leave (an additive model by
+/// backfitting: Hastie & Tibshirani 1986; a column enters by the criterion of Chen & Chen 2008, so
+/// that of many columns without effect next to none does). Sharper by far where many columns share
+/// the variance. Errors as first_order().
+[[nodiscard]] std::vector<Estimate> first_order_together(Columns x, std::span<const double> y,
+                                                         const GivenData& options = {});
+
 /// The same index by the order of ranks alone, without a model of the effect (Chatterjee 2021 as
 /// Gamboa, Gremaud, Klein & Lagnoux 2022 turn it into the index): noisier, a second opinion. For
 /// plain draws only: neighbours in one coordinate of evenly spread points shun each other in the
@@ -57,6 +65,8 @@ struct Decision {
     Estimate regret;       ///< what it falls short of the best of each draw, on the mean
 };
 [[nodiscard]] Decision decide(Columns u, const GivenData& options = {});
+/// The same of the alternative that is taken anyhow.
+[[nodiscard]] Estimate regret(Columns u, std::size_t taken, const GivenData& options = {});
 
 /// Expected value of partial perfect information for each column of `x`: what the mean of the
 /// alternative taken would gain if x_i were known first, E[max_d E[u_d | x_i]] - max_d E[u_d]

@@ -9,28 +9,28 @@
 // there, or boiling, while that car holds, the placement does not hold.
 //
 // Margins closer than `doubt` tie, counted from the best of a group, so small steps do not chain.
+// With draws (certainty.hpp) shares take the place of what holds and of that doubt.
 #pragma once
 
 #include <atomic>
 #include <functional>
 #include <limits>
+#include <optional>
 #include <string>
 #include <utility>
 #include <vector>
 
 #include "lapheat/model/simulate.hpp"
 #include "lapheat/scenario/scenario.hpp"
+#include "lapheat/study/certainty.hpp"
 #include "lapheat/study/line_cost.hpp"
-#include "lapheat/study/sensitivity.hpp"
 #include "lapheat/units/units.hpp"
 
 namespace lapheat::study {
 
 /// K within which margins count as equal while no draws tell more. A single assumption of a place,
 /// taken from one end of its range to the other, moves margins of the demonstration car by 9 to
-/// 17 K, so half of the least of these, rounded up. With CompareOptions::sensitivity half of the
-/// largest swing that was found takes its place if it is more: less is no proof, for the study
-/// varies places only, not the engine's heat.
+/// 17 K, so half of the least of these, rounded up.
 inline constexpr double margin_doubt = 5;
 /// K of margin given up that is worth a word: below it a run's tolerance and fan switching show.
 inline constexpr double worth_a_word = 0.5;
@@ -38,9 +38,14 @@ inline constexpr double worth_a_word = 0.5;
 inline constexpr double not_asked = std::numeric_limits<double>::quiet_NaN();
 
 struct CompareOptions {
-    int threads = 0;                            ///< 0: as many as the machine has
-    model::Options run;                         ///< progress and cancel in it are not used
-    bool sensitivity = false;                   ///< would the winner change? Costs some 100 runs
+    int threads = 0;     ///< 0: as many as the machine has
+    model::Options run;  ///< progress and cancel in it are not used
+    /// How often each placement holds over draws of all that is in doubt: so many, or 0 for until
+    /// the shares stand; each costs a run of every placement in every cycle.
+    std::optional<std::size_t> draws;
+    std::size_t most_draws = 4096;              ///< where `draws` is 0
+    std::uint64_t seed = 1;                     ///< of the draws
+    std::shared_ptr<const DrawTable> earlier;   ///< draws to go on from, of the same comparison
     bool hottest_ambient = false;               ///< four to six more runs for each outcome
     bool line_costs = false;                    ///< two more runs for each hose and tube
     units::System system = units::System::si;   ///< of the numbers in sentences
@@ -97,7 +102,7 @@ struct Comparison {
     std::vector<CycleOutcome> outcomes;           ///< placement by placement, its cycles in order
     std::vector<Ranked> ranking;                  ///< best first
     std::string verdict;                          ///< why the winner wins
-    std::vector<Sensitivity> sensitivity;         ///< empty if not asked
+    std::optional<Certainty> certainty;           ///< if draws were asked for
     /// Of each placement as given, in the cycle of its worst margin; empty if not asked.
     std::vector<std::vector<LineCost>> line_costs;
     std::vector<Caution> cautions;      ///< each once; for people
@@ -128,7 +133,6 @@ struct VerdictWords {
     std::string headline, rest;
 };
 [[nodiscard]] VerdictWords verdict_words(const Comparison& comparison, units::System system);
-/// Both in one.
 /// The rule in one sentence, as it was applied.
 [[nodiscard]] std::string ranking_rule(const Comparison& comparison, units::System system);
 

@@ -7,7 +7,6 @@
 #include "lapheat/study/line_cost.hpp"
 #include "lapheat/study/margin.hpp"
 #include "lapheat/study/plumbing.hpp"
-#include "lapheat/study/sensitivity.hpp"
 #include "lapheat/study/wiring.hpp"
 
 namespace lapheat::results {
@@ -24,7 +23,13 @@ template <>
 template <>
 [[nodiscard]] std::span<const Field<study::Ranked>> fields();
 template <>
-[[nodiscard]] std::span<const Field<study::Sensitivity>> fields();
+[[nodiscard]] std::span<const Field<study::CycleCertainty>> fields();
+template <>
+[[nodiscard]] std::span<const Field<study::PlacementCertainty>> fields();
+template <>
+[[nodiscard]] std::span<const Field<study::Driver>> fields();
+template <>
+[[nodiscard]] std::span<const Field<study::Measurement>> fields();
 template <>
 [[nodiscard]] std::span<const Field<study::Caution>> fields();
 template <>

@@ -32,12 +32,23 @@ namespace lapheat::study {
 [[nodiscard]] results::TextTable cost_table(const Comparison& comparison, units::System system);
 /// A row for each placement: the hottest air that each cycle still holds in.
 [[nodiscard]] results::TextTable hottest_table(const Comparison& comparison, units::System system);
-/// A row for each assumption that was taken to the ends of its range.
-[[nodiscard]] results::TextTable sensitivity_table(const Comparison& comparison,
+/// A row for each placement, best first: how often it holds and is best, and its margins.
+[[nodiscard]] results::TextTable certainty_table(const Comparison& comparison,
+                                                 units::System system);
+/// A row for each placement and cycle.
+[[nodiscard]] results::TextTable cycle_certainty_table(const Comparison& comparison,
+                                                       units::System system);
+/// What the doubt is made of: a row for each number that carries most.
+[[nodiscard]] results::TextTable driver_table(const Certainty& certainty, units::System system);
+/// What to measure next, how, and what it tells.
+[[nodiscard]] results::TextTable measurement_table(const Certainty& certainty,
                                                    units::System system);
+/// How many draws of what, what failed, what was not drawn: sentences.
+[[nodiscard]] std::vector<std::string> certainty_notes(const Certainty& certainty);
 /// "31 °C"; "above 60 °C (the search ends there)" where it ended before its answer.
 [[nodiscard]] std::string hottest_words(const CycleOutcome& outcome, units::System system);
 
+[[nodiscard]] results::Json certainty_json(const Certainty& certainty);
 [[nodiscard]] results::Json line_costs_json(const std::vector<LineCost>& costs);
 [[nodiscard]] results::Json plumbing_json(const std::vector<PlumbingItem>& items);
 [[nodiscard]] results::Json wiring_json(const model::Car& car);

@@ -12,7 +12,7 @@ struct Assumed {
     bool stated = false;
 };
 
-/// One such number by its name, for sensitivities and lists.
+/// One such number by its name, for draws and lists.
 struct NamedAssumption {
     /// What sort of number it is, hence its unit and what it may be.
     enum class Meaning { share, pressure_coefficient, speed /* m/s */, level /* times */ };

@@ -1,0 +1,104 @@
+"""How sure a comparison is, as one picture."""
+
+from __future__ import annotations
+
+from typing import Any, List
+
+import numpy as np
+from matplotlib import pyplot as plt
+
+from ._style import GRID, INK, QUIET, our_style
+
+BLUE = "#0072b2"
+ORANGE = "#d55e00"
+
+
+def of_hundred(share: float) -> str:
+    """ "93 of 100"; never 0 or 100 of 100 for what is neither."""
+    if share >= 1:
+        return "all"
+    if share <= 0:
+        return "none"
+    return "over 99 of 100" if share > 0.995 else "under 1 of 100" if share < 0.005 else f"{100 * share:.0f} of 100"
+
+
+def certainty(comparison: Any) -> Any:
+    """How often each placement holds and its margins; what the doubt is made of; what to measure.
+
+    comparison: a Comparison with draws. On the left every draw's least margin, its middle and where
+    nine of ten lie; on the right the numbers that carry most of the doubt about the placement put
+    first, and the measurements that would settle most of it, with where nine of ten estimates lie.
+    Raises ValueError for a comparison without draws.
+    """
+    sure = comparison.certainty
+    if sure is None:
+        raise ValueError("the comparison has no draws; compare(..., draws=500)")
+    with our_style():
+        fig = plt.figure(figsize=(11.5, max(4.6, 1.4 + 0.55 * len(sure.placements))), constrained_layout=True)
+        grid = fig.add_gridspec(2, 2, width_ratios=(1.15, 1))
+        _margins(fig.add_subplot(grid[:, 0]), comparison, sure)
+        drivers = [d for d in sure.drivers if d.share >= 0.02][:5]
+        _parts(fig.add_subplot(grid[0, 1]), [_short(d.number) for d in drivers],
+               [(d.share, d.share_low, d.share_high) for d in drivers],
+               f"The doubt is made of ({sure.about})", BLUE)  # fmt: skip
+        found = [m for m in sure.measure if m.settles >= 0.02 or m.worth >= 0.05][:4]
+        _parts(fig.add_subplot(grid[1, 1]), [_short(m.what) for m in found],
+               [(m.settles, m.settles_low, m.settles_high) for m in found],
+               "Measured, this settles", ORANGE)  # fmt: skip
+    return fig
+
+
+def _short(text: str, most: int = 34) -> str:
+    """In two lines where it is long."""
+    if len(text) <= most:
+        return text
+    cut = max(text.rfind(" ", 0, most), text.rfind("(", 0, most))
+    rest = text[cut:].strip()
+    return text[:cut].rstrip() + "\n" + (rest if len(rest) <= most + 6 else rest[: most + 5].rstrip() + "…")
+
+
+def _margins(ax: Any, comparison: Any, sure: Any) -> None:
+    drawn = comparison.drawn_margins
+    by_name = {p.placement: p for p in sure.placements}
+    order = [r.placement for r in comparison.ranking]
+    low = min(min(float(np.min(drawn[name])) for name in order), 0.0)
+    high = max(float(np.max(drawn[name])) for name in order)
+    wide = high - low
+    ax.set_xlim(low - 0.05 * wide, high + 0.22 * wide)
+    ax.axvspan(ax.get_xlim()[0], 0, color="#ececec", zorder=0, linewidth=0)
+    ax.axvline(0, color=INK, linewidth=1.4)
+    for y, name in enumerate(order):
+        p, margins = by_name[name], np.asarray(drawn[name])
+        # A fixed scatter, so that the same draws make the same picture.
+        lift = ((np.arange(len(margins)) * 0.6180339887) % 1 - 0.5) * 0.5
+        ax.plot(margins, y + lift, ".", color=BLUE, markersize=2.2, alpha=min(1.0, 90 / len(margins)), zorder=2)
+        ax.plot([p.margin_5, p.margin_95], [y, y], color=INK, linewidth=2.6, solid_capstyle="butt", zorder=3)
+        ax.plot([p.margin_50, p.margin_50], [y - 0.22, y + 0.22], color=INK, linewidth=2.6, zorder=3)
+        ax.text(high + 0.03 * wide, y, of_hundred(p.holds), va="center", weight="bold", color=INK)
+        if y:
+            ax.axhline(y - 0.5, color=GRID, linewidth=0.8)
+    ax.text(high + 0.03 * wide, -0.62, "holds in", va="bottom", fontsize=8.5, color=QUIET)
+    ax.set_yticks(range(len(order)), order)
+    ax.tick_params(axis="y", colors=INK, length=0)
+    ax.set_ylim(len(order) - 0.5, -0.65)
+    ax.grid(axis="y", visible=False)
+    ax.set_xlabel("least margin [K]: a dot each draw, the bar holds nine of ten")
+    ax.set_title(f"{sure.draws} cars like yours")
+
+
+def _parts(ax: Any, names: List[str], values: List[Any], title: str, colour: str) -> None:
+    ax.set_title(title)
+    if not names:
+        ax.set_axis_off()
+        ax.text(0, 0.5, "nothing by itself", transform=ax.transAxes, color=QUIET)
+        return
+    for y, (value, low, high) in enumerate(values):
+        ax.barh(y, 100 * value, height=0.55, color=colour, alpha=0.55)
+        ax.plot([100 * low, 100 * high], [y, y], color=INK, linewidth=1.2)
+        ax.text(100 * max(value, high) + 1.5, y, f"{100 * value:.0f} %", va="center", fontsize=8.5, color=INK)
+    ax.set_yticks(range(len(names)), names, fontsize=8.5)
+    ax.tick_params(axis="y", colors=INK, length=0)
+    ax.set_xlim(0, max(20.0, 118 * max(max(v[0], v[2]) for v in values)))
+    ax.set_ylim(max(len(names), 3) - 0.5, -0.5)
+    ax.grid(axis="y", visible=False)
+    ax.set_xlabel("of the doubt [%]")

@@ -1,0 +1,98 @@
+// How sure a comparison is, from a table of draws: shares in place of yes and no, what the doubt is
+// made of, and the one thing to measure next.
+//
+// A placement's margin in a draw is the least of the fluids it serves over all cycles; a fluid that
+// boils, or one it does not serve and drives over its limit, makes it negative. Best in a draw is
+// the one with the most margin; regret is what a placement has less than that.
+#pragma once
+
+#include <cstddef>
+#include <string>
+#include <vector>
+
+#include "lapheat/study/draw_table.hpp"
+
+namespace lapheat::study {
+
+/// Shares closer than this tie. Judgement: what a builder would not part two places for.
+inline constexpr double share_tie = 0.05;
+/// A margin is more only if it is in this share of the draws,
+inline constexpr double clearly_more = 0.75;
+/// and by this on the mean, K. Judgement.
+inline constexpr double margin_tie = 2;
+/// Half the 95 % interval of a share at which there are enough draws.
+inline constexpr double enough_share = 0.02;
+
+/// One placement in one cycle: the fluids it serves.
+struct CycleCertainty {
+    std::string placement, cycle;
+    double holds = 0, holds_low = 0, holds_high = 0;       ///< share, and its 95 % interval
+    double margin_5 = 0, margin_50 = 0, margin_95 = 0;     ///< K, below which 5, 50, 95 % lie
+    double hottest_5 = 0, hottest_50 = 0, hottest_95 = 0;  ///< K of ambient; NaN if not asked
+};
+
+struct PlacementCertainty {
+    std::string placement;
+    double holds = 0, holds_low = 0, holds_high = 0;     ///< in all cycles; 95 % interval
+    double best = 0, best_low = 0, best_high = 0;        ///< share in which it is best
+    double regret = 0, regret_low = 0, regret_high = 0;  ///< K on the mean; 90 % interval
+    double margin = 0;                                   ///< K on the mean
+    double margin_5 = 0, margin_50 = 0, margin_95 = 0;   ///< K
+    std::string bound_by;    ///< fluid and cycle that most often have its least margin
+    double bound_share = 0;  ///< how often
+    std::size_t failed = 0;  ///< draws that gave no answer for it
+};
+
+/// A number and its part of the doubt about the placement put first.
+struct Driver {
+    std::string number;  ///< in words
+    std::string origin;  ///< "yours" or "assumed"
+    std::string source;
+    double value = 0, low = 0, high = 0;              ///< as it stands; 5 and 95 % of its draws, SI
+    double share = 0, share_low = 0, share_high = 0;  ///< of the variance of that margin; 90 %
+    double worth = 0, worth_low = 0, worth_high = 0;  ///< K that knowing it would save the choice
+    double margin_low = 0, margin_high = 0;  ///< K, mean margin in its lowest and highest fifth
+};
+
+/// Something that can be measured before the choice is made.
+struct Measurement {
+    std::string what;      ///< "the air ahead of the cooler under the floor"
+    std::string how;       ///< what to do
+    std::string how_well;  ///< "to 2 K"
+    double worth = 0, worth_low = 0, worth_high = 0;        ///< K, saved on the mean; 90 %
+    double settles = 0, settles_low = 0, settles_high = 0;  ///< of that margin's variance; 90 %
+};
+
+struct Certainty {
+    std::size_t draws = 0, runs = 0, failed = 0;  ///< failed: runs that could not be finished
+    bool cancelled = false;
+    std::string first_failure;
+    std::vector<CycleCertainty> cycles;          ///< placement by placement
+    std::vector<PlacementCertainty> placements;  ///< as given
+    std::vector<std::vector<double>> better;     ///< [p][q]: share in which p has more than q
+    std::string about;                           ///< the placement the next two are about
+    std::vector<Driver> drivers;                 ///< most of the doubt first
+    std::vector<Measurement> measure;            ///< what is worth most first
+    double regret = 0, regret_low = 0, regret_high = 0;  ///< of the choice with the least, K
+    double explained = 0;  ///< share of the variance that the single numbers carry together
+    std::vector<std::string> not_drawn;  ///< doubts that files state and no draw has
+    DrawTable table;
+};
+
+/// Margins of each placement in each draw that is complete for all, K: [placement][draw].
+[[nodiscard]] std::vector<std::vector<double>> margins(const DrawTable& table,
+                                                       std::size_t served_loops);
+
+/// The shares of all placements stand within `enough_share`.
+[[nodiscard]] bool enough(const DrawTable& table, std::size_t served_loops);
+
+/// Shares, margins and regret. `served_loops`: so many of the table's first loops are served.
+[[nodiscard]] Certainty shares(DrawTable table, std::size_t served_loops);
+
+/// Adds drivers and measurements, for the placement put first.
+void explain(Certainty& certainty, const std::string& first, std::size_t served_loops);
+
+/// "93 of 100", "all 512", "fewer than 1 of 100".
+[[nodiscard]] std::string of_hundred(double share, std::size_t draws);
+
+}  // namespace lapheat::study

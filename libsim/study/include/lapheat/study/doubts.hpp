@@ -1,0 +1,74 @@
+// The numbers of the compared cars that are in doubt, each with its distribution, and cars made of
+// one draw of them all.
+//
+// Where a distribution comes from (DoubtedNumber::why says it of each):
+//   yours      a file says "28 mm +- 1 mm": normal, the +- being two standard deviations (95 of
+//   100;
+//              JCGM 100:2008, 6.2 and G.3), cut at four and at what the key allows
+//   assumed    a default with a range, or [value, low, high] of a file: triangular over the range,
+//              the value being the likeliest (JCGM 100:2008, 4.3.9)
+// Choices are no doubts: what selector is in, whether the air conditioning runs, which fault.
+//
+// A number is one number wherever it stands: the same assumption in two placements gets the same
+// draw, and so does the same claim with the same doubt for parts of one kind ("1050 cfm +- 15 %" of
+// two fans: one seller, wrong by the same amount).
+#pragma once
+
+#include <cstdint>
+#include <optional>
+#include <span>
+#include <string>
+#include <vector>
+
+#include "lapheat/scenario/scenario.hpp"
+#include "lapheat/solve/distribution.hpp"
+#include "lapheat/solve/draws.hpp"
+
+namespace lapheat::study {
+
+struct DoubtedNumber {
+    std::string of;      ///< "under the floor on a crossmember", "engine"; of a file's key its path
+    std::string name;    ///< "ram recovery", "free_flow"
+    std::string origin;  ///< "yours" or "assumed"
+    double value = 0;    ///< as it stands, SI
+    double low = 0, high = 0;  ///< 5 and 95 % of its draws lie below, SI
+    units::Quantity quantity = units::Quantity::ratio;
+    solve::Distribution distribution;  ///< of the first placement that has it
+    std::string why;                   ///< how the distribution was chosen
+    std::string source;                ///< where the range is from
+
+    /// "ram recovery (under the floor on a crossmember)"
+    [[nodiscard]] std::string words() const;
+};
+
+/// Immutable; may be used from all threads.
+class DoubtedCars {
+  public:
+    /// `scenarios` must outlive it. `seed`: another one gives other draws.
+    DoubtedCars(const std::vector<scenario::Scenario>& scenarios, std::uint64_t seed);
+
+    [[nodiscard]] const std::vector<DoubtedNumber>& numbers() const noexcept { return numbers_; }
+    /// Doubts that files state of what cannot be drawn (in cycles), by their path.
+    [[nodiscard]] const std::vector<std::string>& not_drawn() const noexcept { return not_drawn_; }
+    /// The index-th draw: for each number the share of all cases that lie below, in (0, 1).
+    [[nodiscard]] std::vector<double> draw(std::uint32_t index) const;
+    /// The p-th scenario's car with the numbers of that draw.
+    [[nodiscard]] model::Car car(std::size_t p, std::span<const double> draw) const;
+
+  private:
+    struct Entry {
+        std::string key;
+        std::vector<std::optional<solve::Distribution>> of;  ///< by placement
+    };
+    std::size_t entry(const std::string& key, std::size_t p, const solve::Distribution& what,
+                      DoubtedNumber words);
+    void add_assumptions(std::size_t p);
+
+    const std::vector<scenario::Scenario>& scenarios_;
+    std::vector<DoubtedNumber> numbers_;
+    std::vector<Entry> entries_;
+    std::vector<std::string> not_drawn_;
+    solve::ScrambledPoints points_;
+};
+
+}  // namespace lapheat::study

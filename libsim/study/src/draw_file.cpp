@@ -1,0 +1,173 @@
+#include "lapheat/study/draw_file.hpp"
+
+#include <fmt/core.h>
+
+#include <charconv>
+#include <numeric>
+
+#include "lapheat/results/hdf5_file.hpp"
+#include "lapheat/units/error.hpp"
+
+namespace lapheat::study {
+namespace {
+
+using results::Attributes;
+
+/// The float columns of an outcome.
+struct Column {
+    const char* path;
+    float FluidOutcome::*value;
+    const char* units;
+    const char* words;
+};
+constexpr Column columns[] = {
+    {"/margin", &FluidOutcome::margin, "K", "least margin to the limit"},
+    {"/peak", &FluidOutcome::peak, "K", "highest temperature"},
+    {"/air_rise", &FluidOutcome::air_rise, "K", "air at the core above ambient, at that margin"},
+    {"/air_flow", &FluidOutcome::air_flow, "kg s-1", "air through the core then"},
+    {"/flow", &FluidOutcome::flow, "m3 s-1", "flow through the core, time mean"}};
+
+std::vector<std::int64_t> counted(std::size_t n) {
+    std::vector<std::int64_t> out(n);
+    std::iota(out.begin(), out.end(), 0);
+    return out;
+}
+
+template <class Row, class Get>
+auto column_of(const std::vector<Row>& rows, Get get) {
+    std::vector<std::decay_t<decltype(get(rows[0]))>> out;
+    for (const Row& row : rows) out.push_back(get(row));
+    return out;
+}
+
+void write_numbers(results::Hdf5Writer& w, const DrawTable& t) {
+    const std::vector<std::string> over{"/number"};
+    w.scale("/number", column_of(t.numbers, [](const auto& n) { return n.name; }));
+    w.strings("/of", column_of(t.numbers, [](const auto& n) { return n.of; }), over);
+    w.strings("/origin", column_of(t.numbers, [](const auto& n) { return n.origin; }), over);
+    w.strings("/why", column_of(t.numbers, [](const auto& n) { return n.why; }), over);
+    w.strings("/source", column_of(t.numbers, [](const auto& n) { return n.source; }), over);
+    w.numbers("/stated", column_of(t.numbers, [](const auto& n) { return n.value; }), over);
+    w.numbers("/low", column_of(t.numbers, [](const auto& n) { return n.low; }), over);
+    w.numbers("/high", column_of(t.numbers, [](const auto& n) { return n.high; }), over);
+    std::vector<double> value, share;
+    for (std::size_t n = 0; n < t.draws; ++n)
+        for (std::size_t k = 0; k < t.numbers.size(); ++k) {
+            value.push_back(t.value(k, n));
+            share.push_back(t.drawn[k][n]);
+        }
+    w.numbers("/value", value, {"/draw", "/number"}, {{"long_name", "what was drawn, SI"}});
+    w.numbers("/share", share, {"/draw", "/number"},
+              {{"long_name", "share of all cases below it"}, {"units", "1"}});
+}
+
+void write_outcomes(results::Hdf5Writer& w, const DrawTable& t) {
+    const std::size_t width = t.placements.size() * t.cycles.size() * t.loops.size();
+    w.scale("/outcome", counted(width));
+    std::vector<std::string> placement, cycle, loop;
+    for (const std::string& p : t.placements)
+        for (const std::string& c : t.cycles)
+            for (const std::string& l : t.loops) {
+                placement.push_back(p);
+                cycle.push_back(c);
+                loop.push_back(l);
+            }
+    w.strings("/placement", placement, {"/outcome"});
+    w.strings("/cycle", cycle, {"/outcome"});
+    w.strings("/loop", loop, {"/outcome"});
+    for (const Column& column : columns)
+        w.numbers(
+            column.path,
+            column_of(t.outcomes, [&](const FluidOutcome& o) -> double { return o.*column.value; }),
+            {"/draw", "/outcome"}, {{"units", column.units}, {"long_name", column.words}});
+    w.integers("/holds",
+               column_of(t.outcomes,
+                         [](const FluidOutcome& o) -> std::int64_t { return o.holds ? 1 : 0; }),
+               {"/draw", "/outcome"}, {{"long_name", "below its limit, and does not boil"}});
+}
+
+std::vector<std::string> list(const results::Hdf5Reader& r, const char* name) {
+    const auto value = r.attribute("/", name);
+    if (value)
+        if (const auto* texts = std::get_if<std::vector<std::string>>(&*value)) return *texts;
+    throw Error("the file holds no draws", "one written by compare --draws");
+}
+
+std::uint64_t number(const results::Hdf5Reader& r, const char* name) {
+    const std::string text = r.label("/", name);
+    std::uint64_t out = 0;
+    std::from_chars(text.data(), text.data() + text.size(), out, 16);
+    return out;
+}
+
+}  // namespace
+
+void write_draws(const std::filesystem::path& target, const DrawTable& t) {
+    results::Hdf5Writer w(target);
+    w.attributes("/", {{"content", std::string("draws")},
+                       {"seed", fmt::format("{:x}", t.seed)},
+                       {"fingerprint", fmt::format("{:x}", t.fingerprint)},
+                       {"placements", t.placements},
+                       {"cycles", t.cycles},
+                       {"loops", t.loops}});
+    w.scale("/draw", counted(t.draws));
+    write_numbers(w, t);
+    write_outcomes(w, t);
+    w.scale("/failure", counted(t.failed.size()));
+    w.integers("/failed_draw",
+               column_of(t.failed, [](const auto& f) { return static_cast<std::int64_t>(f.draw); }),
+               {"/failure"});
+    w.strings("/failed_placement", column_of(t.failed, [](const auto& f) { return f.placement; }),
+              {"/failure"});
+    w.strings("/failed_cycle", column_of(t.failed, [](const auto& f) { return f.cycle; }),
+              {"/failure"});
+    w.strings("/failed_what", column_of(t.failed, [](const auto& f) { return f.what; }),
+              {"/failure"});
+    w.commit();
+}
+
+DrawTable read_draws(const std::filesystem::path& file) {
+    const results::Hdf5Reader r(file);
+    if (r.label("/", "content") != "draws")
+        throw Error("'" + file.string() + "' holds no draws", "one written by compare --draws");
+    DrawTable t;
+    t.seed = number(r, "seed");
+    t.fingerprint = number(r, "fingerprint");
+    t.placements = list(r, "placements");
+    t.cycles = list(r, "cycles");
+    t.loops = list(r, "loops");
+    t.draws = r.integers("/draw").size();
+    const auto names = r.strings("/number"), of = r.strings("/of"), origin = r.strings("/origin");
+    const auto value = r.numbers("/stated"), low = r.numbers("/low"), high = r.numbers("/high");
+    for (std::size_t k = 0; k < names.size(); ++k) {
+        DoubtedNumber n;
+        n.name = names[k];
+        n.of = of[k];
+        n.origin = origin[k];
+        n.value = value[k];
+        n.low = low[k];
+        n.high = high[k];
+        t.numbers.push_back(std::move(n));
+    }
+    const auto share = r.numbers("/share");
+    t.drawn.assign(names.size(), std::vector<double>(t.draws));
+    for (std::size_t n = 0; n < t.draws; ++n)
+        for (std::size_t k = 0; k < names.size(); ++k) t.drawn[k][n] = share[n * names.size() + k];
+    t.outcomes.resize(t.index(t.draws, 0, 0, 0));
+    for (const Column& column : columns) {
+        const auto values = r.numbers(column.path);
+        for (std::size_t i = 0; i < t.outcomes.size() && i < values.size(); ++i)
+            t.outcomes[i].*column.value = static_cast<float>(values[i]);
+    }
+    const auto holds = r.integers("/holds");
+    for (std::size_t i = 0; i < t.outcomes.size() && i < holds.size(); ++i)
+        t.outcomes[i].holds = holds[i] != 0;
+    const auto draw = r.integers("/failed_draw");
+    const auto placement = r.strings("/failed_placement"), cycle = r.strings("/failed_cycle"),
+               what = r.strings("/failed_what");
+    for (std::size_t i = 0; i < draw.size(); ++i)
+        t.failed.push_back({static_cast<std::size_t>(draw[i]), placement[i], cycle[i], what[i]});
+    return t;
+}
+
+}  // namespace lapheat::study

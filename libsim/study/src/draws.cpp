@@ -1,0 +1,207 @@
+#include <algorithm>
+#include <bit>
+#include <mutex>
+#include <tuple>
+
+#include "internal.hpp"
+#include "lapheat/results/binding.hpp"
+#include "lapheat/results/result_file.hpp"
+#include "lapheat/study/draw_table.hpp"
+#include "lapheat/units/error.hpp"
+
+namespace lapheat::study {
+namespace {
+
+// Draws between two looks at the rule and at the caller's wish to stop.
+constexpr std::size_t block = 16;
+constexpr std::size_t fewest_to_judge = 64;
+
+FluidOutcome outcome_of(const model::Verdict& v) {
+    FluidOutcome o;
+    o.margin = static_cast<float>(v.margin);
+    o.peak = static_cast<float>(v.peak);
+    o.holds = v.holds();
+    o.flow = static_cast<float>(v.flow);
+    if (!v.core.empty() && !v.in_coolant) {
+        o.air_rise = static_cast<float>(v.air_inlet - v.ambient);
+        o.air_flow = static_cast<float>(v.air_flow);
+    }
+    return o;
+}
+
+/// The car as it stands, settled before each cycle: where the drawn cars set out from to settle.
+using Starts = std::vector<std::vector<std::shared_ptr<const model::Start>>>;
+
+class Runs {
+  public:
+    Runs(const Prepared& prepared, const DoubtedCars& cars, const DrawOptions& options,
+         DrawTable& table)
+        : prepared_(prepared), cars_(cars), options_(options), table_(table) {
+        run_ = options.run;
+        run_.keep_series = false;
+        run_.progress = nullptr;
+        starts_.resize(prepared.models.size());
+    }
+
+    void settle(const std::atomic<bool>* cancel) {
+        for (auto& of : starts_) of.resize(table_.cycles.size());
+        const std::size_t cycles = table_.cycles.size();
+        for_all(
+            starts_.size() * cycles, options_.threads, cancel,
+            [&](std::size_t i, const Watch& watch) {
+                model::Options run = run_;
+                run.cancel = &watch.stop;
+                const std::size_t p = i / cycles, c = i % cycles;
+                starts_[p][c] =
+                    model::settled_start(*prepared_.models[p], *prepared_.cycles[p][c], run);
+            },
+            nullptr);
+    }
+
+    /// Placement p with draw n through all cycles. Never throws but when stopped.
+    void one(std::size_t n, std::size_t p, const std::vector<double>& draw, const Watch& watch) {
+        std::size_t c = 0;
+        bool made = false;
+        try {
+            const auto model = model::compile(cars_.car(p, draw));
+            made = true;
+            for (; c < table_.cycles.size(); ++c) {
+                model::Options run = run_;
+                run.cancel = &watch.stop;
+                const drive::Cycle& cycle = *prepared_.cycles[p][c];
+                run.start = model::settled_start(*model, cycle, run, starts_[p][c].get());
+                keep(n, p, c, model::simulate(*model, cycle, run));
+            }
+        } catch (const Error& e) {
+            if (watch.stop) throw;
+            const std::lock_guard guard(lock_);
+            table_.failed.push_back(
+                {n, table_.placements[p], made ? table_.cycles[c] : "",
+                 std::string(e.what()) + (e.expected().empty() ? "" : ": " + e.expected())});
+        }
+    }
+
+  private:
+    void keep(std::size_t n, std::size_t p, std::size_t c, const model::Result& result) {
+        for (std::size_t l = 0; l < table_.loops.size(); ++l)
+            if (const auto* v = results::verdict_of(result, table_.loops[l]))
+                table_.outcomes[table_.index(n, p, c, l)] = outcome_of(*v);
+    }
+
+    const Prepared& prepared_;
+    const DoubtedCars& cars_;
+    const DrawOptions& options_;
+    DrawTable& table_;
+    model::Options run_;
+    Starts starts_;
+    std::mutex lock_;
+};
+
+/// An empty table takes its columns; another must have them.
+void set_up(DrawTable& table, const Prepared& prepared, const DoubtedCars& cars, std::uint64_t seed,
+            std::uint64_t fingerprint) {
+    std::vector<std::string> loops = prepared.served;
+    loops.insert(loops.end(), prepared.left_out.begin(), prepared.left_out.end());
+    if (table.draws == 0) {
+        table = {};
+        table.numbers = cars.numbers();
+        table.not_drawn = cars.not_drawn();
+        table.placements = prepared.names;
+        table.cycles = prepared.cycle_names;
+        table.loops = loops;
+        table.seed = seed;
+        table.fingerprint = fingerprint;
+        table.drawn.resize(table.numbers.size());
+        return;
+    }
+    const auto same = [](const DoubtedNumber& a, const DoubtedNumber& b) {
+        return a.of == b.of && a.name == b.name && a.value == b.value && a.low == b.low &&
+               a.high == b.high;
+    };
+    if (table.placements != prepared.names || table.cycles != prepared.cycle_names ||
+        table.loops != loops || table.seed != seed || table.fingerprint != fingerprint ||
+        !std::equal(table.numbers.begin(), table.numbers.end(), cars.numbers().begin(),
+                    cars.numbers().end(), same))
+        throw Error("the draws there are belong to other cars, cycles, doubts or another seed",
+                    "those of the same comparison, or none");
+    table.numbers = cars.numbers();  // with their distributions, if they came from a file
+    table.not_drawn = cars.not_drawn();
+}
+
+std::uint64_t fingerprint_of(const std::vector<scenario::Scenario>& placements,
+                             const model::Options& run) {
+    std::uint64_t print = solve::mixed(1, results::version());
+    for (const double x : {run.tolerance, run.sample_interval})
+        print = solve::mixed(print ^ std::bit_cast<std::uint64_t>(x));
+    for (const scenario::Scenario& s : placements)
+        for (const scenario::SourceFile& file : s.files) print = solve::mixed(print, file.text);
+    return print;
+}
+
+void drop_after(DrawTable& table, std::size_t draws) {
+    for (auto& column : table.drawn) column.resize(draws);
+    table.outcomes.resize(table.index(draws, 0, 0, 0));
+    std::erase_if(table.failed, [&](const FailedDraw& f) { return f.draw >= draws; });
+}
+
+}  // namespace
+
+bool belongs(const DrawTable& table, const std::vector<scenario::Scenario>& placements,
+             std::uint64_t seed, const model::Options& run) {
+    return table.draws > 0 && table.seed == seed &&
+           table.fingerprint == fingerprint_of(placements, run);
+}
+
+bool DrawTable::complete(std::size_t n, std::size_t p) const noexcept {
+    return std::none_of(failed.begin(), failed.end(), [&](const FailedDraw& f) {
+        return f.draw == n && f.placement == placements[p];
+    });
+}
+
+void add_draws(DrawTable& table, const std::vector<scenario::Scenario>& placements,
+               const DrawOptions& options) {
+    const Prepared prepared = prepare(placements);
+    const DoubtedCars cars(placements, options.seed);
+    set_up(table, prepared, cars, options.seed, fingerprint_of(placements, options.run));
+    table.cancelled = false;
+    const std::size_t wanted = options.draws > 0 ? options.draws : options.most;
+    const std::size_t width = table.placements.size();
+    Runs runs(prepared, cars, options, table);
+    try {
+        if (table.draws < wanted) runs.settle(options.cancel);
+        while (table.draws < wanted) {
+            if (options.draws == 0 && options.enough && table.draws >= fewest_to_judge &&
+                options.enough(table))
+                break;
+            const std::size_t first = table.draws, count = std::min(block, wanted - first);
+            std::vector<std::vector<double>> draws;
+            for (std::size_t i = 0; i < count; ++i) {
+                draws.push_back(cars.draw(static_cast<std::uint32_t>(first + i)));
+                for (std::size_t k = 0; k < table.drawn.size(); ++k)
+                    table.drawn[k].push_back(draws.back()[k]);
+            }
+            table.outcomes.resize(table.index(first + count, 0, 0, 0));
+            for_all(
+                count * width, options.threads, options.cancel,
+                [&](std::size_t i, const Watch& watch) {
+                    runs.one(first + i / width, i % width, draws[i / width], watch);
+                },
+                [&](double done) {
+                    if (options.progress)
+                        options.progress(
+                            static_cast<double>(first) + done * static_cast<double>(count), wanted);
+                });
+            table.draws = first + count;
+        }
+    } catch (const Error&) {
+        if (!options.cancel || !*options.cancel) throw;
+        table.cancelled = true;  // what is complete is the answer
+    }
+    drop_after(table, table.draws);
+    std::sort(table.failed.begin(), table.failed.end(),
+              [](const FailedDraw& a, const FailedDraw& b) {
+                  return std::tie(a.draw, a.placement) < std::tie(b.draw, b.placement);
+              });
+}
+
+}  // namespace lapheat::study

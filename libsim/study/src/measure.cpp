@@ -1,0 +1,150 @@
+// The catalogue of measurements. How well each can be done with what a garage has is common
+// practice, no source; an error given is two standard deviations.
+#include "measure.hpp"
+
+#include <fmt/core.h>
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+
+#include "lapheat/solve/distribution.hpp"
+#include "words.hpp"
+
+namespace lapheat::study {
+namespace {
+
+// Placements whose chance to be best is less are not worth a trip with instruments.
+constexpr double worth_a_look = 0.10;
+
+/// A standard normal number of its own for each instrument and draw.
+double noise(std::uint64_t seed, const std::string& what, std::size_t n) {
+    const std::uint64_t bits = solve::mixed(solve::mixed(seed, what) ^ solve::mixed(n));
+    return solve::normal_quantile((static_cast<double>(bits >> 11) + 0.5) * 0x1p-53);
+}
+
+/// One kind of reading at a core, taken in the cycle where the placement's margin is least.
+struct AtCore {
+    float FluidOutcome::*value;
+    const char* what;  ///< of the fluid, of the placement
+    const char* how;
+    const char* how_well;
+    double absolute, relative;  ///< standard deviation: of the reading's unit; of the reading
+};
+
+constexpr AtCore at_core[] = {
+    {&FluidOutcome::air_rise, "the air that reaches the {0} core, {1}",
+     "a thermometer a hand's width ahead of the core's place, shaded from the exhaust and the sun, "
+     "against one in the open: on a hot day, in {2}",
+     "to 2 K", 1, 0},
+    {&FluidOutcome::air_flow, "the air through the {0} core, {1}",
+     "a vane anemometer over nine squares of the core's face, its fan on, car at rest", "to 15 %",
+     0, 0.075},
+    {&FluidOutcome::flow, "the flow of {0} through its core, {1}",
+     "warm, the return line into a can: time for a litre at idle and at 2000 rev/min, topping up "
+     "as it runs (hot fluid: gloves, goggles)",
+     "to 10 %", 0, 0.05}};
+
+/// Numbers that can be measured by themselves, by a part of their name.
+struct OfNumber {
+    const char* part;
+    const char* what;
+    const char* how;
+    const char* how_well;
+    double relative;  ///< standard deviation, of the value
+};
+
+constexpr OfNumber of_number[] = {
+    {"wall heat", "the engine's heat to the coolant",
+     "thermometers in both radiator hoses and the coolant's flow, ten minutes at a steady climb",
+     "to 15 %", 0.075},
+    {"friction level", "the engine's friction",
+     "fuel burned in an hour of warm idle, by a can on scales", "to 10 %", 0.05},
+    {"free_flow", "the fan's real flow",
+     "a vane anemometer over nine squares of the core's face, the fan at the voltage it gets in "
+     "the car",
+     "to 10 %", 0.05},
+    {"fan", "the fan's real flow",
+     "a vane anemometer over nine squares of the core's face, the fan at the voltage it gets in "
+     "the car",
+     "to 10 %", 0.05},
+    {"ram recovery", "the pressure at the opening at speed",
+     "a tube at the opening and one in still air inside the car to a water gauge, at a steady "
+     "speed",
+     "to 20 %", 0.10},
+    {"exit pressure", "the pressure where the air leaves, at speed",
+     "a tube at the exit and one in still air inside the car to a water gauge, at a steady speed",
+     "to 20 %", 0.10}};
+
+std::size_t worst_cycle(const Certainty& c, std::size_t p) {
+    const std::size_t cycles = c.table.cycles.size();
+    std::size_t worst = 0;
+    for (std::size_t k = 1; k < cycles; ++k)
+        if (c.cycles[p * cycles + k].margin_50 < c.cycles[p * cycles + worst].margin_50) worst = k;
+    return worst;
+}
+
+void add_core_readings(const Certainty& c, std::size_t p, std::size_t served,
+                       const std::vector<std::size_t>& draws, std::vector<Instrument>& out) {
+    const DrawTable& t = c.table;
+    const std::size_t cycle = worst_cycle(c, p);
+    for (std::size_t l = 0; l < served; ++l)
+        for (const AtCore& kind : at_core) {
+            Instrument i;
+            const std::string name = plain_name(t.loops[l]);
+            i.what = fmt::format(fmt::runtime(kind.what), name, t.placements[p]);
+            i.how = fmt::format(fmt::runtime(kind.how), name, t.placements[p], t.cycles[cycle]);
+            i.how_well = kind.how_well;
+            bool there = true;
+            for (const std::size_t n : draws) {
+                const double value = t.at(n, p, cycle, l).*kind.value;
+                there = there && std::isfinite(value);
+                i.reading.push_back(value + (kind.absolute + kind.relative * std::abs(value)) *
+                                                noise(t.seed, i.what, n));
+            }
+            if (there) out.push_back(std::move(i));
+        }
+}
+
+void add_number_readings(const Certainty& c, const std::vector<std::size_t>& draws,
+                         std::vector<Instrument>& out) {
+    const DrawTable& t = c.table;
+    for (std::size_t k = 0; k < t.numbers.size(); ++k) {
+        const DoubtedNumber& number = t.numbers[k];
+        const auto* kind = std::find_if(
+            std::begin(of_number), std::end(of_number),
+            [&](const OfNumber& o) { return number.name.find(o.part) != std::string::npos; });
+        Instrument i;
+        double deviation = 0;
+        if (kind != std::end(of_number)) {
+            i.what = std::string(kind->what) + (number.of.empty() ? "" : ", " + number.of);
+            i.how = kind->how;
+            i.how_well = kind->how_well;
+            deviation = kind->relative * std::abs(number.value);
+        } else if (number.origin == "yours") {
+            i.what = number.words();
+            i.how = "measure it again, with what is four times as fine";
+            i.how_well = "to a quarter of the doubt stated";
+            deviation = 0.25 * number.distribution.spread;
+        } else {
+            continue;
+        }
+        for (const std::size_t n : draws)
+            i.reading.push_back(t.value(k, n) + deviation * noise(t.seed, i.what, n));
+        out.push_back(std::move(i));
+    }
+}
+
+}  // namespace
+
+std::vector<Instrument> instruments_for(const Certainty& c, std::size_t p, std::size_t served,
+                                        const std::vector<std::size_t>& draws) {
+    std::vector<Instrument> out;
+    for (std::size_t q = 0; q < c.table.placements.size(); ++q)
+        if (q == p || c.placements[q].best >= worth_a_look)
+            add_core_readings(c, q, served, draws, out);
+    add_number_readings(c, draws, out);
+    return out;
+}
+
+}  // namespace lapheat::study

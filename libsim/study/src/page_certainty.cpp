@@ -1,0 +1,135 @@
+// The page's section "How sure": a drawing of every placement's margins, and the tables.
+#include <fmt/core.h>
+
+#include <algorithm>
+#include <cmath>
+
+#include "lapheat/study/report.hpp"
+#include "page_parts.hpp"
+#include "words.hpp"
+
+namespace lapheat::study::page {
+namespace {
+
+using html::element, html::tag;
+using units::Quantity;
+
+constexpr double width = 640, name_width = 200, right = 600, row_height = 30, top = 24;
+
+std::string number(double x) { return fmt::format("{:.1f}", x); }
+
+/// A horizontal axis of margins.
+struct Scale {
+    double low, high, step;  ///< display unit
+    units::System system;
+
+    [[nodiscard]] double x(double kelvins) const {
+        const double v = units::to_display(kelvins, Quantity::temperature_difference, system);
+        return name_width + (right - name_width) * (v - low) / (high - low);
+    }
+};
+
+Scale scale_of(const Certainty& sure, units::System system) {
+    double low = 0, high = 1;
+    for (const PlacementCertainty& p : sure.placements)
+        for (const double k : {p.margin_5, p.margin_95}) {
+            const double v = units::to_display(k, Quantity::temperature_difference, system);
+            if (!std::isfinite(v)) continue;
+            low = std::min(low, v);
+            high = std::max(high, v);
+        }
+    Scale out{low, high, 1, system};
+    for (const double step : {1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0, 200.0})
+        if ((high - low) / (out.step = step) <= 8) break;
+    out.low = out.step * std::floor(low / out.step);
+    out.high = out.step * std::ceil(high / out.step + 1e-9);
+    return out;
+}
+
+Html line(const char* css, double x1, double y1, double x2, double y2) {
+    return element("line", {{"class", css},
+                            {"x1", number(x1)},
+                            {"y1", number(y1)},
+                            {"x2", number(x2)},
+                            {"y2", number(y2)}});
+}
+
+Html words(const char* anchor, double x, double y, const std::string& text) {
+    return element("text", {{"x", number(x)}, {"y", number(y)}, {"text-anchor", anchor}}, text);
+}
+
+/// A bar from 5 to 95 %, its middle marked, and what it says at its right.
+Html bar(const PlacementCertainty& p, std::size_t draws, const Scale& scale, double y) {
+    const double from = scale.x(p.margin_5), to = scale.x(p.margin_95),
+                 middle = scale.x(p.margin_50);
+    Html out = words("end", name_width - 8, y + 4, p.placement) +
+               element("rect", {{"class", "band"},
+                                {"x", number(from)},
+                                {"y", number(y - 6)},
+                                {"width", number(std::max(to - from, 1.0))},
+                                {"height", "12"}}) +
+               line("middle", middle, y - 9, middle, y + 9);
+    return out + element("text", {{"class", "tag"}, {"x", number(to + 6)}, {"y", number(y + 4)}},
+                         of_hundred(p.holds, draws));
+}
+
+Html margins_figure(const Comparison& c, units::System system) {
+    const Certainty& sure = *c.certainty;
+    const Scale scale = scale_of(sure, system);
+    const double bottom = top + row_height * static_cast<double>(sure.placements.size());
+    Html body;
+    std::string described = "How often each placement holds, and its least margin. ";
+    for (double v = scale.low; v <= scale.high + 1e-9; v += scale.step) {
+        const double x =
+            name_width + (right - name_width) * (v - scale.low) / (scale.high - scale.low);
+        body += line(std::abs(v) < 1e-9 ? "axis" : "grid", x, top - 6, x, bottom) +
+                words("middle", x, bottom + 16, say_number(v));
+    }
+    double y = top + 0.5 * row_height;
+    for (const Ranked& r : c.ranking)
+        for (const PlacementCertainty& p : sure.placements) {
+            if (p.placement != r.placement) continue;
+            body += bar(p, sure.draws, scale, y);
+            y += row_height;
+            described += fmt::format("{} holds in {}, margin {}, {} to {}. ",
+                                     sentence_case(p.placement), of_hundred(p.holds, sure.draws),
+                                     say(p.margin_50, Quantity::temperature_difference, system),
+                                     say(p.margin_5, Quantity::temperature_difference, system),
+                                     say(p.margin_95, Quantity::temperature_difference, system));
+        }
+    body += words("middle", 0.5 * (name_width + right), bottom + 34,
+                  with_unit("least margin", Quantity::temperature_difference, system));
+    return element(
+        "figure", {{"class", "sure"}},
+        tag("figcaption",
+            "Nine of ten cases lie in the bar, half on either side of the mark; "
+            "beside it, in how many it holds"),
+        element("svg",
+                {{"viewBox", fmt::format("0 0 {} {}", number(width + 60), number(bottom + 42))},
+                 {"role", "img"},
+                 {"aria-labelledby", "sure-margins"}},
+                element("title", {{"id", "sure-margins"}}, described), body));
+}
+
+}  // namespace
+
+Html certainty(const Comparison& c, units::System system) {
+    const Certainty& sure = *c.certainty;
+    Html notes;
+    for (const std::string& text : certainty_notes(sure)) notes += tag("li", text);
+    return margins_figure(c, system) + html::table(certainty_table(c, system)) +
+           tag("details", tag("summary", "Cycle by cycle"),
+               html::table(cycle_certainty_table(c, system))) +
+           tag("h3", "What the doubt is made of") +
+           tag("p",
+               "Each number in doubt by itself: how much of the doubt about this margin would be "
+               "gone if it were known, and the margin where it is low and where it is high.") +
+           html::table(driver_table(sure, system)) + tag("h3", "What to measure next") +
+           tag("p",
+               "What each measurement saves the choice on the mean, for it may turn it; and how "
+               "much of the doubt about the margin it settles.") +
+           html::table(measurement_table(sure, system)) +
+           element("ul", {{"class", "plain"}}, notes);
+}
+
+}  // namespace lapheat::study::page

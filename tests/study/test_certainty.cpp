@@ -1,0 +1,253 @@
+// Draws, shares and what to measure: tables made by hand with known answers, and the demo car.
+#include <catch2/catch.hpp>
+#include <cmath>
+#include <filesystem>
+#include <fstream>
+
+#include "lapheat/study/compare.hpp"
+#include "lapheat/study/draw_file.hpp"
+#include "synthetic.hpp"
+
+using namespace lapheat;
+using study::DrawTable;
+
+namespace {
+
+std::filesystem::path shipped(const std::string& name) {
+    return std::filesystem::path(LAPHEAT_SOURCE_DIR) / "scenarios" / name;
+}
+
+/// A placement of the demo car through the first of its cycles.
+scenario::Scenario placement(const std::string& name) {
+    auto s = scenario::read(shipped("placements/" + name + ".toml"));
+    s.cycles.resize(1);
+    return s;
+}
+
+study::DoubtedNumber number(const std::string& name) {
+    study::DoubtedNumber n;
+    n.name = name;
+    n.origin = "assumed";
+    n.distribution = solve::normal(0, 1);
+    return n;
+}
+
+/// Two placements, one fluid, margins by hand: A 6 + 4 a + 3 c, B 5 + 4 b + 3 c, of normal a, b, c.
+DrawTable by_hand(std::uint32_t draws) {
+    DrawTable t;
+    t.placements = {"A", "B"};
+    t.cycles = {"only"};
+    t.loops = {"coolant"};
+    t.seed = 5;
+    t.numbers = {number("a"), number("b"), number("c")};
+    t.drawn.resize(3);
+    std::vector<std::uint64_t> keys;
+    for (const auto& n : t.numbers) keys.push_back(solve::mixed(t.seed, n.name));
+    const solve::ScrambledPoints points(keys);
+    std::vector<double> u(3);
+    for (std::uint32_t n = 0; n < draws; ++n) {
+        points.point(n, u);
+        for (std::size_t k = 0; k < 3; ++k) t.drawn[k].push_back(u[k]);
+        const auto x = [&](std::size_t k) { return solve::normal_quantile(u[k]); };
+        for (const double margin : {6 + 4 * x(0) + 3 * x(2), 5 + 4 * x(1) + 3 * x(2)}) {
+            study::FluidOutcome o;
+            o.margin = static_cast<float>(margin);
+            o.holds = margin >= 0;
+            t.outcomes.push_back(o);
+        }
+    }
+    t.draws = draws;
+    return t;
+}
+
+/// A comparison of the same two.
+study::Comparison with_draws(DrawTable table) {
+    study::Comparison c;
+    synthetic::add(c, "A", {{synthetic::verdict("coolant", 6)}}, 0, 9);
+    synthetic::add(c, "B", {{synthetic::verdict("coolant", 5)}}, 0, 3);
+    c.served = {"coolant"};
+    c.left_out = {};
+    c.cycles = {"only"};
+    c.certainty = study::shares(std::move(table), 1);
+    study::rank(c);
+    study::explain(*c.certainty, c.ranking.front().placement, 1);
+    c.verdict = study::verdict_text(c, units::System::si);
+    return c;
+}
+
+}  // namespace
+
+TEST_CASE("shares, margins and regret of two normal placements are those of the closed form") {
+    const auto c = with_draws(by_hand(2048));
+    const auto& p = c.certainty->placements;
+    CHECK(p[0].holds == Approx(solve::normal_share(1.2)).margin(0.006));
+    CHECK(p[1].holds == Approx(solve::normal_share(1.0)).margin(0.006));
+    CHECK(p[0].holds_low < p[0].holds);
+    CHECK(p[0].holds_high > p[0].holds);
+    CHECK(p[0].best == Approx(solve::normal_share(1 / std::sqrt(32.0))).margin(0.006));
+    CHECK(p[0].best + p[1].best == Approx(1));
+    CHECK(p[0].margin_50 == Approx(6).margin(0.1));
+    CHECK(p[0].margin_5 == Approx(6 - 1.6449 * 5).margin(0.2));
+    CHECK(p[0].margin_95 == Approx(6 + 1.6449 * 5).margin(0.2));
+    // The advantage of A is N(1, 32): regret s φ(1/s) − Φ(−1/s).
+    const double s = std::sqrt(32.0);
+    const double regret =
+        s * std::exp(-0.5 / 32) / std::sqrt(2 * 3.14159265358979) - solve::normal_share(-1 / s);
+    CHECK(p[0].regret == Approx(regret).margin(0.05));
+    CHECK(p[1].regret == Approx(regret + 1).margin(0.05));
+}
+
+TEST_CASE("a toss-up is called one, and the shorter lines decide") {
+    const auto c = with_draws(by_hand(512));
+    CHECK(c.ranking.front().placement == "B");
+    CHECK_THAT(c.verdict, Catch::Contains("a toss-up") && Catch::Contains("shorter lines") &&
+                              Catch::Contains("of 100"));
+    CHECK(c.verdict.find("Sobol") == std::string::npos);
+}
+
+TEST_CASE("more often holding comes first, whatever the lines") {
+    DrawTable t = by_hand(512);
+    for (std::size_t n = 0; n < t.draws; ++n) {
+        auto& b = t.outcomes[t.index(n, 1, 0, 0)];
+        b.margin -= 5;
+        b.holds = b.margin >= 0;
+    }
+    const auto c = with_draws(t);
+    CHECK(c.ranking.front().placement == "A");
+    CHECK_THAT(c.verdict, !Catch::Contains("toss-up"));
+}
+
+TEST_CASE("the shared number is half of the doubt about a margin and nothing of the choice") {
+    const auto c = with_draws(by_hand(1024));  // B is first: 4 b and 3 c
+    const auto of = [&](const std::string& name) {
+        for (const auto& d : c.certainty->drivers)
+            if (d.number == name) return d;
+        return study::Driver{};
+    };
+    CHECK(of("b").share == Approx(16.0 / 25).margin(0.03));
+    CHECK(of("c").share == Approx(9.0 / 25).margin(0.03));
+    CHECK(of("a").share == Approx(0).margin(0.01));
+    CHECK(of("c").worth < 0.05);
+    CHECK(of("b").worth > 0.5);
+    CHECK(of("b").margin_high > of("b").margin_low);
+}
+
+TEST_CASE("a failed draw is counted, shown, and counts for nothing") {
+    DrawTable t = by_hand(256);
+    t.failed.push_back({7, "B", "only", "the solver gave up"});
+    t.outcomes[t.index(7, 1, 0, 0)] = {};
+    const auto c = with_draws(t);
+    CHECK(c.certainty->failed == 1);
+    CHECK(c.certainty->placements[1].failed == 1);
+    CHECK(study::margins(c.certainty->table, 1)[0].size() == 255);
+    CHECK_THAT(c.verdict, Catch::Contains("1 of 512 runs could not be finished"));
+}
+
+TEST_CASE("what a placement drives over its limit counts where another shows that it could hold") {
+    DrawTable t = by_hand(64);
+    t.loops = {"coolant", "engine_oil"};
+    std::vector<study::FluidOutcome> wide;
+    for (std::size_t n = 0; n < t.draws; ++n)
+        for (std::size_t p = 0; p < 2; ++p) {
+            study::FluidOutcome o;
+            o.margin = 20;
+            o.holds = true;
+            wide.push_back(o);
+            o.margin = p == 0 ? -4 : 3;
+            o.holds = p == 1;
+            wide.push_back(o);
+        }
+    t.outcomes = wide;
+    const auto m = study::margins(t, 1);
+    CHECK(m[0][0] == Approx(-4));
+    CHECK(m[1][0] == Approx(20));
+    // Over everywhere, it is nobody's doing.
+    for (std::size_t n = 0; n < t.draws; ++n) t.outcomes[t.index(n, 1, 0, 1)].holds = false;
+    CHECK(study::margins(t, 1)[0][0] == Approx(20));
+}
+
+TEST_CASE("there are enough draws when all shares stand within two per cent") {
+    CHECK_FALSE(study::enough(by_hand(256), 1));
+    CHECK(study::enough(by_hand(4096), 1));
+    CHECK(study::of_hundred(0.934, 500) == "93 of 100");
+    CHECK(study::of_hundred(0.998, 500) == "more than 99 of 100");
+    CHECK(study::of_hundred(1, 512) == "all 512");
+    CHECK(study::of_hundred(0.001, 2000) == "fewer than 1 of 100");
+    CHECK(study::of_hundred(0, 64) == "none of 64");
+}
+
+TEST_CASE("draws are the same bits for any number of threads, in one go or gone on with") {
+    const std::vector<scenario::Scenario> cars{placement("under_floor"), placement("in_tank")};
+    study::DrawOptions options;
+    options.draws = 24;
+    options.threads = 1;
+    options.run.tolerance = 0.02;
+    DrawTable one, two, parts;
+    study::add_draws(one, cars, options);
+    options.threads = 2;
+    study::add_draws(two, cars, options);
+    options.draws = 10;
+    study::add_draws(parts, cars, options);
+    const auto file = std::filesystem::temp_directory_path() / "lapheat_draws_test.h5";
+    study::write_draws(file, parts);
+    DrawTable read = study::read_draws(file);
+    std::filesystem::remove(file);
+    CHECK(study::belongs(read, cars, options.seed, options.run));
+    CHECK_FALSE(study::belongs(read, {cars[0]}, options.seed, options.run));
+    options.draws = 24;
+    study::add_draws(read, cars, options);
+    REQUIRE(one.draws == 24);
+    REQUIRE(one.outcomes.size() == two.outcomes.size());
+    REQUIRE(one.outcomes.size() == read.outcomes.size());
+    const auto same = [](float a, float b) { return a == b || (std::isnan(a) && std::isnan(b)); };
+    bool equal = one.drawn == two.drawn && one.drawn == read.drawn;
+    for (std::size_t i = 0; i < one.outcomes.size(); ++i)
+        for (const DrawTable* other : {&two, &read}) {
+            const auto &a = one.outcomes[i], &b = other->outcomes[i];
+            equal = equal && same(a.margin, b.margin) && same(a.peak, b.peak) &&
+                    same(a.air_rise, b.air_rise) && same(a.flow, b.flow) && a.holds == b.holds;
+        }
+    CHECK(equal);
+    // What is drawn makes a difference, and the same one to whatever both share.
+    CHECK(one.at(0, 0, 0, 0).margin != one.at(1, 0, 0, 0).margin);
+    // Another seed is other draws; a table of other cars is refused.
+    options.seed = 2;
+    CHECK_THROWS_AS(study::add_draws(read, cars, options), Error);
+}
+
+TEST_CASE("a study that is stopped keeps what is done") {
+    const std::vector<scenario::Scenario> cars{placement("in_tank")};
+    study::DrawOptions options;
+    options.draws = 64;
+    options.run.tolerance = 0.02;
+    std::atomic<bool> stop{false};
+    options.cancel = &stop;
+    options.progress = [&](double done, std::size_t of) {
+        CHECK(of == 64);
+        if (done > 20) stop = true;
+    };
+    DrawTable t;
+    study::add_draws(t, cars, options);
+    CHECK(t.cancelled);
+    CHECK(t.draws >= 16);
+    CHECK(t.draws < 64);
+    CHECK(t.outcomes.size() == t.index(t.draws, 0, 0, 0));
+    CHECK(t.drawn.front().size() == t.draws);
+}
+
+TEST_CASE("numbers in doubt have a distribution with its reason, and one draw serves all places") {
+    const std::vector<scenario::Scenario> cars{placement("under_floor"), placement("rear")};
+    const study::DoubtedCars doubted(cars, 1);
+    REQUIRE(doubted.numbers().size() > 20);
+    for (const auto& n : doubted.numbers()) {
+        INFO(n.words());
+        CHECK_FALSE(n.why.empty());
+        CHECK_FALSE(n.source.empty());
+        CHECK(n.low < n.high);
+        CHECK_FALSE(n.distribution.sharp());
+    }
+    const auto u = doubted.draw(3);
+    model::Car a = doubted.car(0, u), b = doubted.car(1, u);
+    CHECK(a.engine.wall_heat_level.value == b.engine.wall_heat_level.value);
+    CHECK(a.engine.wall_heat_level.value != cars[0].car.engine.wall_heat_level.value);
+}
