@@ -10,9 +10,12 @@
 #include "lapheat/exchangers/fin.hpp"
 #include "lapheat/exchangers/geometry.hpp"
 #include "lapheat/exchangers/surface.hpp"
+#include "lapheat/solve/level.hpp"
 #include "lapheat/units/error.hpp"
 
 namespace lapheat::exchangers::detail {
+
+using R = solve::Relation;
 
 struct Built {
     Core core;
@@ -122,6 +125,11 @@ void note_strip_range(Core& core, const StripChannel& channel, const char* where
 /// 4 Ac L / A, `ends` the velocity heads of entrance and exit.
 void use_surface(SideDescription& air, Core& core, const std::vector<SurfacePoint>& points,
                  double diameter, double ends);
+
+/// Opens what the relations of a core leave in doubt: a surface measured on such fins is known to
+/// 5 % (Kays & London 1984 of their own j, from memory), and its f too.
+void open_levels(Core& core, const Assumed& inside, const Assumed& film, const Assumed& loss,
+                 bool measured_surface);
 
 /// Closes the book: mass and heat capacity, condition, checks.
 Core finish(Built built, const Condition& condition);

@@ -136,6 +136,9 @@ Built build(const FlatTubeCore& c) {
     const double tube_mass = metal * bank.tube_length * bank.tubes * c.rows * c.tube.density;
     b.facts.dry_mass = fin_mass + tube_mass;
     b.facts.heat_capacity = fin_mass * c.fin.specific_heat + tube_mass * c.tube.specific_heat;
+    open_levels(core, solve::level_of(R::duct_film_laminar, R::duct_film_turbulent),
+                solve::level_of(R::flat_tube_film), solve::level_of(R::flat_tube_friction),
+                !c.surface.empty());
     return b;
 }
 

@@ -222,6 +222,11 @@ Built build(const LouvredCore& c) {
     b.facts.liquid_volume = liquid.tube_area * s.tube_length * all_tubes;
     b.facts.fin_height = s.fin_height;
     b.facts.tubes = s.tubes;
+    open_levels(core,
+                c.turbulator ? solve::level_of(R::strip_film)
+                             : solve::level_of(R::duct_film_laminar, R::duct_film_turbulent),
+                solve::level_of(R::louvred_film), solve::level_of(R::louvred_friction),
+                !c.surface.empty());
     return b;
 }
 

@@ -287,6 +287,11 @@ Built build(const PlateFinCore& c) {
     b.facts.air_hydraulic_diameter = air.hydraulic_diameter;
     b.facts.fin_height = air.fin_height;
     b.facts.tubes = face.tubes;
+    const bool wavy = c.wave_depth > 0;
+    open_levels(core, solve::level_of(R::duct_film_laminar, R::duct_film_turbulent),
+                solve::level_of(wavy ? R::wavy_plate_film : R::plain_plate_film),
+                solve::level_of(wavy ? R::wavy_plate_friction : R::plain_plate_friction),
+                !c.surface.empty());
     return b;
 }
 
@@ -324,6 +329,9 @@ Built build(const FinnedTubeCore& c) {
     b.facts.air_hydraulic_diameter = air.hydraulic_diameter;
     b.facts.fin_height = air.fin_height;
     b.facts.tubes = c.runs;
+    open_levels(core, solve::level_of(R::duct_film_laminar, R::duct_film_turbulent),
+                solve::level_of(R::round_fin_film), solve::level_of(R::round_fin_friction),
+                !c.surface.empty());
     return b;
 }
 
