@@ -65,6 +65,8 @@ std::vector<Way> car_ways() {
         {{"driver"}, "[driver]\n"},
         {{"start"}, "[start]\n"},
         {{"links"}, "[[links]]\n"},
+        {{"fitted"}, "[fitted]\n"},
+        {{"fitted-numbers"}, "[fitted]\n[[fitted.numbers]]\n"},
         {{"fans"}, "[fans.f]\n"},
         {{"fans"}, "[fans.f]\n", {"drive = \"two_stage\""}},
         {{"fans"}, "[fans.f]\n", {"drive = \"pulse_width\""}},

@@ -89,6 +89,20 @@ struct LogRequest {
 };
 int log(const Common& common, const LogRequest& request);
 
+struct RetraceRequest {
+    std::string file, log, ambient;
+    std::vector<std::string> map;
+};
+int retrace(const Common& common, const RetraceRequest& request);
+
+struct FitRequest {
+    std::string file, ambient, write;
+    std::vector<std::string> logs, map, free;
+    int hold_back = 0;  ///< logs held back and one more; 0: as is usual
+    int threads = 0;
+};
+int fit(const Common& common, const FitRequest& request);
+
 int make_new(const Common& common, const std::string& folder);
 
 int help_topic(const std::string& topic);

@@ -169,4 +169,91 @@ void print_log(const scenario::Log& log) {
                     {"notes", log.notes}});
 }
 
+namespace {
+
+Json numbers_json(const std::vector<double>& values) {
+    Json out = Json::array();
+    for (const double x : values) out.push_back(std::isfinite(x) ? Json(x) : Json(nullptr));
+    return out;
+}
+Json number_json(double x) { return std::isfinite(x) ? Json(x) : Json(nullptr); }
+
+Json trace_json(const study::TracedFluid& f) {
+    return {{"signal", scenario::entry(f.signal).name},
+            {"loop", f.loop},
+            {"column", f.column},
+            {"samples", f.samples},
+            {"bias", f.bias},
+            {"rms", f.rms},
+            {"worst", f.worst},
+            {"worst_time", f.worst_time},
+            {"regulated_logged", number_json(f.regulated_logged)},
+            {"regulated_model", number_json(f.regulated_model)},
+            {"warm_logged", number_json(f.warm_logged)},
+            {"warm_model", number_json(f.warm_model)},
+            {"time", numbers_json(f.time)},
+            {"logged", numbers_json(f.logged)},
+            {"model", numbers_json(f.model)}};
+}
+
+}  // namespace
+
+void print_retrace(const study::Retrace& traced) {
+    Json fluids = Json::array();
+    for (const study::TracedFluid& f : traced.fluids) fluids.push_back(trace_json(f));
+    print_json(Json{{"report", "retrace"},
+                    {"log", traced.log},
+                    {"car", traced.result.car},
+                    {"placement", traced.result.placement},
+                    {"fluids", std::move(fluids)},
+                    {"looks", traced.looks},
+                    {"notes", traced.notes}});
+}
+
+void print_fit(const study::CarFit& fit) {
+    Json numbers = Json::array(), scores = Json::array(), correlation = Json::array();
+    for (const study::FittedNumber& f : fit.numbers)
+        numbers.push_back({{"of", f.number.of},
+                           {"name", f.number.name},
+                           {"fitted", f.fitted},
+                           {"told", f.told},
+                           {"before", {f.before_5, f.before, f.before_95}},
+                           {"after", {f.after_5, f.after, f.after_95}}});
+    for (const study::FitScore& s : fit.scores)
+        scores.push_back({{"log", s.log},
+                          {"signal", scenario::entry(s.signal).name},
+                          {"held_back", s.held_back},
+                          {"samples", s.samples},
+                          {"rms", {s.rms_before, s.rms_after}},
+                          {"bias", {s.bias_before, s.bias_after}},
+                          {"inside", {s.inside_before, s.inside_after}},
+                          {"width", {s.width_before, s.width_after}},
+                          {"time", numbers_json(s.after.time)},
+                          {"logged", numbers_json(s.after.logged)},
+                          {"before", numbers_json(s.before.model)},
+                          {"after", numbers_json(s.after.model)},
+                          {"low", numbers_json(s.low)},
+                          {"high", numbers_json(s.high)}});
+    for (Eigen::Index i = 0; i < fit.correlation.rows(); ++i) {
+        Json row = Json::array();
+        for (Eigen::Index j = 0; j < fit.correlation.cols(); ++j)
+            row.push_back(fit.correlation(i, j));
+        correlation.push_back(std::move(row));
+    }
+    print_json(Json{{"report", "fit"},
+                    {"numbers", std::move(numbers)},
+                    {"correlation", std::move(correlation)},
+                    {"signals", fit.signals},
+                    {"offsets", fit.offsets},
+                    {"offset_deviations", fit.offset_deviations},
+                    {"deviation", fit.deviation},
+                    {"memory", fit.memory},
+                    {"converged", fit.converged},
+                    {"near_normal", fit.near_normal},
+                    {"widened", fit.widened},
+                    {"runs", fit.runs},
+                    {"scores", std::move(scores)},
+                    {"notes", fit.notes}});
+}
+
 }  // namespace lapheat::app

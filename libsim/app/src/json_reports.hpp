@@ -9,6 +9,7 @@
 #include "lapheat/results/report.hpp"
 #include "lapheat/scenario/log.hpp"
 #include "lapheat/scenario/problems.hpp"
+#include "lapheat/study/car_fit.hpp"
 #include "lapheat/study/compare.hpp"
 #include "lapheat/study/line_cost.hpp"
 #include "lapheat/study/plumbing.hpp"
@@ -44,6 +45,10 @@ void print_show(const std::string& version, const std::vector<model::Result>& ru
 
 /// What a logger's file holds: without the samples.
 void print_log(const scenario::Log& log);
+
+/// With the traces; what is not finite is null.
+void print_retrace(const study::Retrace& traced);
+void print_fit(const study::CarFit& fit);
 
 void print_rate(const std::vector<results::CoreMap>& maps);
 

@@ -158,6 +158,41 @@ Verb log_verb(Requests& r) {
             .run = [&r] { return log(r.common, r.log); }};
 }
 
+constexpr const char* map_help = "the column of a signal, where names do not tell";
+constexpr const char* ambient_help = "air temperature of the drive, if the log has none";
+
+Verb retrace_verb(Requests& r) {
+    RetraceRequest& q = r.retrace;
+    Options options = {{"FILE", &q.file, "placement file", "", true},
+                       {"--log", &q.log, "what a logger wrote", "LOG", true},
+                       {"--map", &q.map, map_help, "SIGNAL=COLUMN"},
+                       {"--ambient", &q.ambient, ambient_help, "TEMPERATURE"}};
+    return {.name = "retrace",
+            .help = "Drives the car as a logger saw it driven, beside what was measured.",
+            .options = with_common(std::move(options), r.common, false),
+            .example = "  lapheat retrace placements/rear.toml --log sunday.csv\n",
+            .run = [&r] { return retrace(r.common, r.retrace); }};
+}
+
+Verb fit_verb(Requests& r) {
+    FitRequest& q = r.fit;
+    Options options = {
+        {"FILE", &q.file, "placement file", "", true},
+        {"--log", &q.logs, "what a logger wrote; several are better than one", "LOG", true},
+        {"--map", &q.map, map_help, "SIGNAL=COLUMN"},
+        {"--ambient", &q.ambient, ambient_help, "TEMPERATURE"},
+        {"--free", &q.free, "fit only these numbers, as the report names them", "NUMBER"},
+        {"--write", &q.write, "write the fitted car, to compare again", "FILE"},
+        {"--threads", &q.threads, "threads (as many as the machine has)", "N"}};
+    return {.name = "fit",
+            .help = "Fits a car's doubtful numbers to what loggers wrote, some logs held back.",
+            .options = with_common(std::move(options), r.common, false),
+            .example =
+                "  lapheat fit placements/rear.toml --log sunday.csv --log track.csv --write "
+                "fitted.toml\n",
+            .run = [&r] { return fit(r.common, r.fit); }};
+}
+
 Verb new_verb(Requests& r) {
     return {.name = "new",
             .help = "Writes a commented car, placements and cycles to start from.",
@@ -200,9 +235,9 @@ Verb completion_verb(Requests& r) {
 }  // namespace
 
 std::vector<Verb> verbs(Requests& r) {
-    return {check_verb(r), run_verb(r),  compare_verb(r),   plumb_verb(r),
-            show_verb(r),  rate_verb(r), fluid_verb(r),     log_verb(r),
-            new_verb(r),   help_verb(r), completion_verb(r)};
+    return {check_verb(r), run_verb(r),   compare_verb(r),   plumb_verb(r),   show_verb(r),
+            rate_verb(r),  fluid_verb(r), log_verb(r),       retrace_verb(r), fit_verb(r),
+            new_verb(r),   help_verb(r),  completion_verb(r)};
 }
 
 }  // namespace lapheat::app

@@ -23,6 +23,8 @@ struct Requests {
     RateRequest rate;
     FluidRequest fluid;
     LogRequest log;
+    RetraceRequest retrace;
+    FitRequest fit;
     std::string folder, topic, shell;
 };
 

@@ -20,7 +20,7 @@ constexpr Table car_table{"car",
                           "the whole file",
                           "A car, or a placement that extends one.",
                           file_keys,
-                          {&power_tables, &cooling_tables, &fault_tables}};
+                          {&power_tables, &cooling_tables, &fault_tables, &fitted_tables}};
 
 void read_cycles(Reader& root, const std::filesystem::path& folder,
                  const std::vector<std::filesystem::path>& asked, Problems& problems,
@@ -118,6 +118,7 @@ Scenario read(const Document& document, const std::filesystem::path& folder,
     const heat::EngineLumps lumps = read_engine_lumps(root, car.engine);
     car.loops = read_loops(root, fluids, car, lumps);
     car.links = read_links(root, lumps);
+    out.fitted = read_fitted(root, car);
     car.faults = read_faults(root, car);
     read_cycles(root, folder, cycles, problems, out);
     root.ignore(car_table["extends"]);

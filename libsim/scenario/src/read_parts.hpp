@@ -36,7 +36,7 @@ heat::ExhaustPart read_exhaust_part(Reader& r, heat::ExhaustPart usual);
 
 /// The top tables of a car's file, each group beside the functions that read it.
 extern const Table vehicle_tables, engine_tables, equipment_tables, fluid_tables, core_tables,
-    fan_tables, air_tables, loop_tables, fault_tables;
+    fan_tables, air_tables, loop_tables, fault_tables, fitted_tables;
 
 drive::Vehicle read_vehicle(Reader& root);
 drive::Engine read_engine(Reader& root);
@@ -71,6 +71,9 @@ struct PartContext {
 std::vector<model::Loop> read_loops(Reader& root, const Fluids& fluids, const model::Car& car,
                                     const heat::EngineLumps& lumps);
 std::vector<model::HeatLink> read_links(Reader& root, const heat::EngineLumps& lumps);
+
+/// Over what the car assumes by then. See Scenario::fitted.
+std::vector<FittedTogether> read_fitted(Reader& root, model::Car& car);
 
 /// Last of all: faults name fans, cores and parts.
 std::vector<model::Fault> read_faults(Reader& root, const model::Car& car);

@@ -68,11 +68,51 @@ DoubtedCars::DoubtedCars(const std::vector<scenario::Scenario>& scenarios, std::
     std::vector<std::uint64_t> keys;
     for (const Entry& e : entries_) keys.push_back(solve::mixed(seed, e.key));
     points_ = solve::ScrambledPoints(std::move(keys));
+    add_fitted();
+}
+
+void DoubtedCars::add_fitted() {
+    // Placements of one fitted car say the same: the first that does counts.
+    const auto with = std::find_if(scenarios_.begin(), scenarios_.end(),
+                                   [](const auto& s) { return !s.fitted.empty(); });
+    if (with == scenarios_.end()) return;
+    std::vector<std::size_t> rows;  // of with->fitted, those that are drawn
+    for (std::size_t f = 0; f < with->fitted.size(); ++f) {
+        const std::string key = with->fitted[f].of + "/" + with->fitted[f].name;
+        for (std::size_t k = 0; k < entries_.size(); ++k)
+            if (entries_[k].key == key) together_.push_back(k), rows.push_back(f);
+    }
+    const auto n = static_cast<Eigen::Index>(rows.size());
+    Eigen::MatrixXd correlation = Eigen::MatrixXd::Identity(n, n);
+    for (Eigen::Index i = 0; i < n; ++i)
+        for (Eigen::Index j = 0; j < i; ++j) {
+            const auto& of = with->fitted[rows[static_cast<std::size_t>(i)]].correlation;
+            const std::size_t column = rows[static_cast<std::size_t>(j)];
+            if (column < of.size()) correlation(i, j) = correlation(j, i) = of[column];
+        }
+    // Digits that a file leaves out may cost it its being positive: shrunk until it is.
+    for (double keep = 1; keep > 0.01; keep *= 0.99) {
+        const Eigen::MatrixXd tried =
+            keep * correlation + (1 - keep) * Eigen::MatrixXd::Identity(n, n);
+        const Eigen::LLT<Eigen::MatrixXd> factor(tried);
+        if (factor.info() != Eigen::Success) continue;
+        root_ = factor.matrixL();
+        return;
+    }
+    together_.clear();
 }
 
 std::vector<double> DoubtedCars::draw(std::uint32_t index) const {
     std::vector<double> out(points_.dimensions());
     points_.point(index, out);
+    const auto n = static_cast<Eigen::Index>(together_.size());
+    Eigen::VectorXd score(n);
+    for (Eigen::Index i = 0; i < n; ++i)
+        score[i] = solve::normal_quantile(out[together_[static_cast<std::size_t>(i)]]);
+    const Eigen::VectorXd moved = root_ * score;
+    for (Eigen::Index i = 0; i < n; ++i)
+        out[together_[static_cast<std::size_t>(i)]] =
+            std::clamp(solve::normal_share(moved[i]), 1e-12, 1 - 1e-12);
     return out;
 }
 

@@ -15,12 +15,20 @@
 
 namespace lapheat::scenario {
 
+/// A number that was fitted to logs (it stands in the car already, as stated, with its doubt), and
+/// how it goes together with those before it in the list.
+struct FittedTogether {
+    std::string of, name;             ///< as model::CarAssumption has them
+    std::vector<double> correlation;  ///< with each before it; missing ones are 0
+};
+
 struct Scenario {
     model::Car car;
     std::vector<drive::Cycle> cycles;
     std::vector<SourceFile> files;        ///< every text that was read, for the result
     std::vector<Assumption> assumptions;  ///< defaults that were used
     std::vector<StatedDoubt> doubts;      ///< of numbers that state theirs
+    std::vector<FittedTogether> fitted;   ///< empty unless the file has [fitted]
     std::vector<Problem> warnings;
 };
 

@@ -9,11 +9,15 @@
 //              the value being the likeliest (JCGM 100:2008, 4.3.9)
 // Choices are no doubts: what selector is in, whether the air conditioning runs, which fault.
 //
+// Numbers that were fitted together to logs ([fitted] of a file) are drawn together: their normal
+// scores get the correlation of the fit (a Gaussian copula).
+//
 // A number is one number wherever it stands: the same assumption in two placements gets the same
 // draw, and so does the same claim with the same doubt for parts of one kind ("1050 cfm +- 15 %" of
 // two fans: one seller, wrong by the same amount).
 #pragma once
 
+#include <Eigen/Dense>
 #include <cstdint>
 #include <optional>
 #include <span>
@@ -63,12 +67,15 @@ class DoubtedCars {
     std::size_t entry(const std::string& key, std::size_t p, const solve::Distribution& what,
                       DoubtedNumber words);
     void add_assumptions(std::size_t p);
+    void add_fitted();
 
     const std::vector<scenario::Scenario>& scenarios_;
     std::vector<DoubtedNumber> numbers_;
     std::vector<Entry> entries_;
     std::vector<std::string> not_drawn_;
     solve::ScrambledPoints points_;
+    std::vector<std::size_t> together_;  ///< entries that were fitted together
+    Eigen::MatrixXd root_;               ///< of their correlation: lower triangle
 };
 
 }  // namespace lapheat::study

@@ -1,0 +1,43 @@
+// The fitted car as a file that extends the one it was.
+#include <fmt/format.h>
+
+#include <filesystem>
+
+#include "lapheat/study/car_fit.hpp"
+
+namespace lapheat::study {
+
+std::string overlay_of(const CarFit& fit, const std::string& base) {
+    std::string logs;
+    for (const FitScore& s : fit.scores)
+        if (!s.held_back && logs.find(s.log) == std::string::npos)
+            logs += (logs.empty() ? "\"" : ", \"") +
+                    std::filesystem::path(s.log).filename().string() + '"';
+    std::string out = fmt::format(
+        "# Numbers of a car fitted to logs. An estimate: it says what the logs told of this car, "
+        "in\n"
+        "# the weather and at the loads that were logged, and no more. Written by `lapheat fit`.\n"
+        "extends = \"{}\"\n\n[fitted]\nlogs = [{}]\n",
+        std::filesystem::absolute(base).string(), logs);
+    Eigen::Index row = 0;
+    for (const FittedNumber& f : fit.numbers) {
+        if (!f.fitted) continue;
+        // Two standard deviations, as "+-" means everywhere: 5 to 95 % is 3.29 of them.
+        const double deviation = (f.after_95 - f.after_5) / 3.2897;
+        out += fmt::format(
+            "\n[[fitted.numbers]]  # it stood at {:.4g}, {:.4g} to {:.4g}; the logs tell {:.0f} % "
+            "of "
+            "its variance\nof = \"{}\"\nname = \"{}\"\nvalue = {:.6g}\nlow = {:.6g}\nhigh = "
+            "{:.6g}\n",
+            f.before, f.before_5, f.before_95, 100 * f.told, f.number.of, f.number.name, f.after,
+            f.after - 2 * deviation, f.after + 2 * deviation);
+        for (Eigen::Index j = 0; j < row; ++j)
+            out +=
+                fmt::format("{}{:.4f}", j > 0 ? ", " : "correlation = [", fit.correlation(row, j));
+        out += row > 0 ? "]\n" : "";
+        ++row;
+    }
+    return out;
+}
+
+}  // namespace lapheat::study

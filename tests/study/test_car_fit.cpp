@@ -1,0 +1,174 @@
+// A log made by the model, with numbers that are known, comes back within its bands.
+#include <catch2/catch.hpp>
+#include <cmath>
+#include <filesystem>
+#include <fstream>
+
+#include "lapheat/model/assumptions.hpp"
+#include "lapheat/study/car_fit.hpp"
+#include "lapheat/units/error.hpp"
+
+using namespace lapheat;
+using namespace lapheat::study;
+
+namespace {
+
+const std::filesystem::path scenarios = LAPHEAT_SOURCE_DIR "/scenarios";
+
+scenario::Scenario car() { return scenario::read(scenarios / "placements/under_floor.toml"); }
+
+/// Twenty minutes from cold: town, then a faster road.
+scenario::Log log_of(const scenario::Scenario& s, double ambient, double shift,
+                     const RetraceOptions& options = {}) {
+    scenario::Log log;
+    log.file = "made up.csv";
+    log.duration = 1200;
+    scenario::Channel speed, air, engine, coolant, oil;
+    speed.signal = scenario::Signal::speed, air.signal = scenario::Signal::ambient;
+    engine.signal = scenario::Signal::engine_speed;
+    coolant.signal = scenario::Signal::coolant, oil.signal = scenario::Signal::transmission;
+    for (int t = 0; t <= 1200; ++t) {
+        const double v = t < 600 ? (t % 100 < 70 ? 13 : 0) : 25;
+        for (scenario::Channel* c : {&speed, &air, &engine}) c->time.push_back(t);
+        speed.value.push_back(v), air.value.push_back(ambient), engine.value.push_back(150);
+    }
+    coolant.time = oil.time = {0, 1200};
+    coolant.value = oil.value = {ambient, ambient};
+    coolant.step = 1;
+    log.channels = {speed, engine, coolant, oil, air};
+    std::ranges::sort(log.channels, {}, &scenario::Channel::signal);
+    // Drive it, and put what the model says, in whole kelvins, in place of the stand-in.
+    const LoggedDrive drive(s.car, log, options);
+    const auto driven = drive.drive(s.car);
+    for (std::size_t k = 0; k < drive.fluids().size(); ++k)
+        for (scenario::Channel& c : log.channels)
+            if (c.signal == drive.fluids()[k].signal) {
+                c.time = drive.fluids()[k].time;
+                c.value = driven[k];
+                for (double& x : c.value) x = std::round(x + shift);
+                c.step = 1;
+            }
+    return log;
+}
+
+/// The car with some of its doubtful numbers elsewhere.
+scenario::Scenario moved(const std::string& name, double share) {
+    scenario::Scenario s = car();
+    for (const model::CarAssumption& a : model::assumptions(s.car))
+        if (a.name == name)
+            a.number->value += share > 0 ? share * (a.number->high - a.number->value)
+                                         : share * (a.number->value - a.number->low);
+    return s;
+}
+
+double value_of(const scenario::Scenario& s, const std::string& name) {
+    scenario::Scenario copy = s;
+    for (const model::CarAssumption& a : model::assumptions(copy.car))
+        if (a.name == name) return a.number->value;
+    FAIL("no such number");
+    return 0;
+}
+
+const char* const wall_heat = "heat to walls";
+
+std::string wall_heat_name() {
+    scenario::Scenario s = car();
+    for (const model::CarAssumption& a : model::assumptions(s.car))
+        if (a.of == "engine" && std::string(a.name).find("wall") != std::string::npos)
+            return a.name;
+    return wall_heat;
+}
+
+}  // namespace
+
+TEST_CASE("Retracing a log that the model made leaves the rounding alone") {
+    const scenario::Scenario s = car();
+    const Retrace traced = retrace(s, log_of(s, 293.15, 0));
+    REQUIRE(traced.fluids.size() == 2);
+    for (const TracedFluid& f : traced.fluids) {
+        INFO(f.loop);
+        CHECK(f.rms < 0.4);
+        CHECK(std::abs(f.bias) < 0.2);
+        CHECK(f.samples > 200);
+    }
+    CHECK(traced.looks.empty());
+    // A car with another engine shows, and where.
+    const Retrace other = retrace(moved(wall_heat_name(), 0.8), log_of(s, 293.15, 0));
+    CHECK(other.fluids.front().bias_warming > 1);
+}
+
+TEST_CASE("A fit finds a number that made the logs, says what it could not tell, and is tested") {
+    const std::string name = wall_heat_name();
+    const scenario::Scenario truth = moved(name, 0.6);
+    const std::vector<scenario::Log> logs{log_of(truth, 288.15, 0), log_of(truth, 303.15, 0)};
+    CarFitOptions options;
+    options.band_draws = 24, options.check_draws = 24;
+    const CarFit fit = fit_car(car(), logs, options);
+    const auto found = std::ranges::find_if(fit.numbers, [&](const FittedNumber& f) {
+        return f.number.of == "engine" && f.number.name == name;
+    });
+    REQUIRE(found != fit.numbers.end());
+    REQUIRE(found->fitted);
+    INFO(found->after_5 << " " << found->after << " " << found->after_95 << ", told "
+                        << found->told);
+    CHECK(value_of(truth, name) > found->after_5);
+    CHECK(value_of(truth, name) < found->after_95);
+    CHECK(found->after_95 - found->after_5 < 0.8 * (found->before_95 - found->before_5));
+    CHECK(std::ranges::any_of(fit.numbers, [](const FittedNumber& f) { return !f.fitted; }));
+    // The second log was held back, and is told better than before.
+    const auto held = std::ranges::find_if(fit.scores, &FitScore::held_back);
+    REQUIRE(held != fit.scores.end());
+    CHECK(held->rms_after < held->rms_before);
+    CHECK(held->rms_after < 1);
+    CHECK(held->inside_after > 0.85);
+
+    // Written down and read again it is the same car, with its doubt and correlation.
+    const auto path =
+        std::filesystem::temp_directory_path() /
+        ("lapheat_fitted_" + std::to_string(std::hash<std::string>{}(name)) + ".toml");
+    std::ofstream(path) << overlay_of(fit, (scenarios / "placements/under_floor.toml").string());
+    const scenario::Scenario again = scenario::read(path);
+    std::filesystem::remove(path);
+    CHECK(value_of(again, name) == Approx(found->after).epsilon(1e-4));
+    CHECK_FALSE(again.fitted.empty());
+    const std::vector<scenario::Scenario> cars{again};
+    const DoubtedCars drawn(cars, 1);
+    const auto number = std::ranges::find_if(drawn.numbers(), [&](const DoubtedNumber& n) {
+        return n.of == "engine" && n.name == name;
+    });
+    REQUIRE(number != drawn.numbers().end());
+    CHECK(number->high - number->low == Approx(found->after_95 - found->after_5).epsilon(0.05));
+}
+
+TEST_CASE("Numbers fitted together are drawn together") {
+    scenario::Scenario s = car();
+    std::vector<model::CarAssumption> all = model::assumptions(s.car);
+    REQUIRE(all.size() > 2);
+    s.fitted = {{all[0].of, all[0].name, {}}, {all[1].of, all[1].name, {-0.9}}};
+    for (std::size_t k : {0, 1}) all[k].number->stated = true;
+    const std::vector<scenario::Scenario> cars{s};
+    const DoubtedCars drawn(cars, 7);
+    double product = 0, first = 0, second = 0;
+    constexpr std::uint32_t draws = 1024;
+    for (std::uint32_t n = 0; n < draws; ++n) {
+        const std::vector<double> u = drawn.draw(n);
+        const double a = solve::normal_quantile(u[0]), b = solve::normal_quantile(u[1]);
+        product += a * b, first += a * a, second += b * b;
+    }
+    CHECK(product / std::sqrt(first * second) == Approx(-0.9).margin(0.02));
+    CHECK(first / draws == Approx(1).margin(0.03));
+}
+
+TEST_CASE("A fit says what it cannot do") {
+    CHECK_THROWS_AS(fit_car(car(), {}), Error);
+    const std::vector<scenario::Log> one{log_of(car(), 293.15, 0)};
+    CarFitOptions options;
+    options.free = {"no such number"};
+    CHECK_THROWS_AS(fit_car(car(), one, options), Error);
+    options.free = {};
+    options.hold_back = 1;
+    CHECK_THROWS_AS(fit_car(car(), one, options), Error);
+    scenario::Log empty;
+    empty.file = "empty.csv";
+    CHECK_THROWS_AS(retrace(car(), empty), Error);
+}
