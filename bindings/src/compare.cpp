@@ -3,6 +3,7 @@
 
 #include <fmt/core.h>
 
+#include <algorithm>
 #include <cmath>
 #include <memory>
 
@@ -110,7 +111,32 @@ py::dict margins_of(const Comparison& c) {
     return out;
 }
 
+/// loop -> (low, high), arrays in K over `time`: as lapheat.plot.temperatures() takes them.
+py::dict bands_of(const Certainty& c, const std::string& placement, const std::string& cycle,
+                  const std::vector<double>& time) {
+    py::dict out;
+    for (const study::Band& b : c.bands) {
+        if (b.placement != placement || b.cycle != cycle) continue;
+        const auto over = [&](const std::vector<double>& edge) {
+            py::array_t<double> values(static_cast<py::ssize_t>(time.size()));
+            const double step = b.time[1] - b.time[0];
+            for (std::size_t i = 0; i < time.size(); ++i) {
+                const double at = std::clamp((time[i] - time[0]) / step, 0.0,
+                                             static_cast<double>(edge.size() - 1));
+                const auto below = static_cast<std::size_t>(at);
+                const std::size_t above = std::min(below + 1, edge.size() - 1);
+                values.mutable_at(static_cast<py::ssize_t>(i)) =
+                    std::lerp(edge[below], edge[above], at - static_cast<double>(below));
+            }
+            return values;
+        };
+        out[py::str(b.loop)] = py::make_tuple(over(b.low), over(b.high));
+    }
+    return out;
+}
+
 void bind_certainty(py::module_& m) {
+    using namespace py::literals;
     bind_row<study::CycleCertainty>(m, "CycleCertainty", "One placement in one cycle, by draws.");
     bind_row<study::PlacementCertainty>(m, "PlacementCertainty", "One placement, by draws.");
     bind_row<study::Driver>(m, "Driver", "A number in doubt, and its part of the doubt.");
@@ -128,6 +154,14 @@ void bind_certainty(py::module_& m) {
         .def_readonly("drivers", &Certainty::drivers, "most of the doubt first")
         .def_readonly("measure", &Certainty::measure, "what is worth most first")
         .def_readonly("regret", &Certainty::regret, "of the choice with the least, K")
+        .def(
+            "bands",
+            [](const Certainty& c, const model::Result& result) {
+                return bands_of(c, result.placement, result.cycle, result.time);
+            },
+            "result"_a,
+            "loop -> (5 %, 95 %) of the drawn temperatures, K over the result's time: for "
+            "plot.temperatures(); empty for a run that was not drawn")
         .def_property_readonly("values", &values_of,
                                "what was drawn: number -> array over the draws, SI")
         .def("__repr__", [](const Certainty& c) {

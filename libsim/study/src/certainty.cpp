@@ -158,6 +158,31 @@ void count_choice(const Columns& u, std::uint64_t seed, Certainty& out) {
     set(out.regret, out.regret_low, out.regret_high, d.regret);
 }
 
+/// Of the draws whose courses were kept and finished.
+void count_bands(const DrawTable& t, Certainty& out) {
+    const std::size_t kept = std::min(t.draws, band_draws);
+    if (t.courses.size() < t.index(kept, 0, 0, 0) * band_steps) return;
+    for (std::size_t p = 0; p < t.placements.size(); ++p)
+        for (std::size_t c = 0; c < t.cycles.size(); ++c)
+            for (std::size_t l = 0; l < t.loops.size(); ++l) {
+                Band b{t.placements[p], t.cycles[c], t.loops[l], {}, {}, {}, {}};
+                for (std::size_t s = 0; s < band_steps; ++s) {
+                    std::vector<double> at;
+                    for (std::size_t n = 0; n < kept; ++n)
+                        if (const float x = t.courses[t.index(n, p, c, l) * band_steps + s];
+                            !std::isnan(x))
+                            at.push_back(x);
+                    if (at.size() < fewest) break;
+                    b.time.push_back(t.durations[c] * static_cast<double>(s) /
+                                     static_cast<double>(band_steps - 1));
+                    b.low.push_back(solve::quantile(at, 0.05));
+                    b.middle.push_back(solve::quantile(at, 0.5));
+                    b.high.push_back(solve::quantile(at, 0.95));
+                }
+                if (b.time.size() == band_steps) out.bands.push_back(std::move(b));
+            }
+}
+
 /// Mean of y in the lowest and in the highest fifth of x.
 std::pair<double, double> ends(const std::vector<double>& x, const std::vector<double>& y) {
     std::vector<std::size_t> order(x.size());
@@ -218,8 +243,16 @@ Certainty shares(DrawTable table, std::size_t served) {
     for (std::size_t p = 0; p < table.placements.size(); ++p)
         count_placement(table, p, served, out);
     count_choice(margins(table, served), table.seed, out);
+    count_bands(table, out);
     out.table = std::move(table);
     return out;
+}
+
+const Band* Certainty::band(const std::string& placement, const std::string& cycle,
+                            const std::string& loop) const noexcept {
+    for (const Band& b : bands)
+        if (b.placement == placement && b.cycle == cycle && b.loop == loop) return &b;
+    return nullptr;
 }
 
 void explain(Certainty& out, const std::string& first, std::size_t served) {

@@ -84,6 +84,14 @@ void write_outcomes(results::Hdf5Writer& w, const DrawTable& t) {
                column_of(t.outcomes,
                          [](const FluidOutcome& o) -> std::int64_t { return o.holds ? 1 : 0; }),
                {"/draw", "/outcome"}, {{"long_name", "below its limit, and does not boil"}});
+    std::vector<double> duration;
+    for (std::size_t i = 0; i < width; ++i)
+        duration.push_back(t.durations.at(i / t.loops.size() % t.cycles.size()));
+    w.numbers("/duration", duration, {"/outcome"}, {{"units", "s"}});
+    w.scale("/course_number", counted(t.courses.size() / band_steps));
+    w.scale("/step", counted(band_steps));
+    w.numbers("/course", std::vector<double>(t.courses.begin(), t.courses.end()),
+              {"/course_number", "/step"}, {{"units", "K"}, {"long_name", "watched temperature"}});
 }
 
 std::vector<std::string> list(const results::Hdf5Reader& r, const char* name) {
@@ -162,6 +170,10 @@ DrawTable read_draws(const std::filesystem::path& file) {
     const auto holds = r.integers("/holds");
     for (std::size_t i = 0; i < t.outcomes.size() && i < holds.size(); ++i)
         t.outcomes[i].holds = holds[i] != 0;
+    for (const double x : r.numbers("/course")) t.courses.push_back(static_cast<float>(x));
+    const auto duration = r.numbers("/duration");
+    for (std::size_t c = 0; c < t.cycles.size(); ++c)
+        t.durations.push_back(duration.at(c * t.loops.size()));
     const auto draw = r.integers("/failed_draw");
     const auto placement = r.strings("/failed_placement"), cycle = r.strings("/failed_cycle"),
                what = r.strings("/failed_what");

@@ -70,6 +70,7 @@ class Runs {
                 run.cancel = &watch.stop;
                 const drive::Cycle& cycle = *prepared_.cycles[p][c];
                 run.start = model::settled_start(*model, cycle, run, starts_[p][c].get());
+                run.keep_series = n < band_draws;
                 keep(n, p, c, model::simulate(*model, cycle, run));
             }
         } catch (const Error& e) {
@@ -86,6 +87,19 @@ class Runs {
         for (std::size_t l = 0; l < table_.loops.size(); ++l)
             if (const auto* v = results::verdict_of(result, table_.loops[l]))
                 table_.outcomes[table_.index(n, p, c, l)] = outcome_of(*v);
+        if (n < band_draws && result.time.size() > 1) keep_courses(n, p, c, result);
+    }
+
+    void keep_courses(std::size_t n, std::size_t p, std::size_t c, const model::Result& result) {
+        for (std::size_t l = 0; l < table_.loops.size(); ++l) {
+            const auto* t = result.find("loops/" + table_.loops[l], "watched_temperature");
+            if (!t || t->values.size() < 2) continue;
+            float* out = &table_.courses[table_.index(n, p, c, l) * band_steps];
+            const std::size_t last = t->values.size() - 1;
+            for (std::size_t s = 0; s < band_steps; ++s)
+                out[s] = static_cast<float>(
+                    t->values[(2 * s * last + band_steps - 1) / (2 * (band_steps - 1))]);
+        }
     }
 
     const Prepared& prepared_;
@@ -112,6 +126,8 @@ void set_up(DrawTable& table, const Prepared& prepared, const DoubtedCars& cars,
         table.seed = seed;
         table.fingerprint = fingerprint;
         table.drawn.resize(table.numbers.size());
+        for (const auto& cycle : prepared.cycles.front())
+            table.durations.push_back(cycle->time.back() - cycle->time.front());
         return;
     }
     const auto same = [](const DoubtedNumber& a, const DoubtedNumber& b) {
@@ -138,9 +154,15 @@ std::uint64_t fingerprint_of(const std::vector<scenario::Scenario>& placements,
     return print;
 }
 
+void resize_courses(DrawTable& table, std::size_t draws) {
+    table.courses.resize(table.index(std::min(draws, band_draws), 0, 0, 0) * band_steps,
+                         FluidOutcome::none);
+}
+
 void drop_after(DrawTable& table, std::size_t draws) {
     for (auto& column : table.drawn) column.resize(draws);
     table.outcomes.resize(table.index(draws, 0, 0, 0));
+    resize_courses(table, draws);
     std::erase_if(table.failed, [&](const FailedDraw& f) { return f.draw >= draws; });
 }
 
@@ -181,6 +203,7 @@ void add_draws(DrawTable& table, const std::vector<scenario::Scenario>& placemen
                     table.drawn[k].push_back(draws.back()[k]);
             }
             table.outcomes.resize(table.index(first + count, 0, 0, 0));
+            resize_courses(table, first + count);
             for_all(
                 count * width, options.threads, options.cancel,
                 [&](std::size_t i, const Watch& watch) {

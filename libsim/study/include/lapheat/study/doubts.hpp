@@ -7,6 +7,8 @@
 //              JCGM 100:2008, 6.2 and G.3), cut at four and at what the key allows
 //   assumed    a default with a range, or [value, low, high] of a file: triangular over the range,
 //              the value being the likeliest (JCGM 100:2008, 4.3.9)
+//   levels     a factor on what a relation, a seller or a habit gives, 0.8 to 1.25: triangular in
+//              its logarithm, for half is as far off as double
 // Choices are no doubts: what selector is in, whether the air conditioning runs, which fault.
 //
 // A number is one number wherever it stands: the same assumption in two placements gets the same
@@ -59,10 +61,13 @@ class DoubtedCars {
     struct Entry {
         std::string key;
         std::vector<std::optional<solve::Distribution>> of;  ///< by placement
+        /// Keys of the files that it stands under, by placement; none: an assumption of the car.
+        std::vector<std::vector<std::string>> paths;
     };
     std::size_t entry(const std::string& key, std::size_t p, const solve::Distribution& what,
                       DoubtedNumber words);
     void add_assumptions(std::size_t p);
+    void add_stated(std::size_t p);
 
     const std::vector<scenario::Scenario>& scenarios_;
     std::vector<DoubtedNumber> numbers_;

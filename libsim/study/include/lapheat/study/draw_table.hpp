@@ -1,5 +1,6 @@
 // Many draws of the compared cars through their cycles, as one table: what was drawn, and what came
-// of it. Some 20 bytes for each fluid of each run, and nothing of the runs themselves.
+// of it. Some 20 bytes for each fluid of each run, and of the runs themselves only the course of
+// temperatures in the first few draws, for bands.
 #pragma once
 
 #include <atomic>
@@ -32,6 +33,9 @@ struct FailedDraw {
     std::string what;
 };
 
+/// Draws whose temperatures are kept, and at how many moments, evenly from start to end.
+inline constexpr std::size_t band_draws = 64, band_steps = 161;
+
 struct DrawTable {
     std::vector<DoubtedNumber> numbers;
     std::vector<std::string> not_drawn;
@@ -42,7 +46,11 @@ struct DrawTable {
     std::vector<std::vector<double>> drawn;  ///< [number][draw]: share of all cases below, 0 to 1
     std::vector<FluidOutcome> outcomes;      ///< [draw][placement][cycle][loop]
     std::vector<FailedDraw> failed;          ///< in the order of the draws
-    bool cancelled = false;                  ///< ended before it was asked to
+    /// K of what is watched, [draw below band_draws][placement][cycle][loop][step]; not a number
+    /// where there is none.
+    std::vector<float> courses;
+    std::vector<double> durations;  ///< s, of the cycles as the first placement drives them
+    bool cancelled = false;         ///< ended before it was asked to
 
     [[nodiscard]] std::size_t index(std::size_t n, std::size_t p, std::size_t c,
                                     std::size_t l) const noexcept {
