@@ -3,6 +3,8 @@
 #include <fmt/core.h>
 
 #include <algorithm>
+#include <cmath>
+#include <string_view>
 #include <utility>
 
 #include "lapheat/model/assumptions.hpp"
@@ -10,13 +12,42 @@
 namespace lapheat::study {
 namespace {
 
-solve::Distribution distribution_of(const Assumed& number) {
-    if (number.stated) {
-        const double deviation = 0.25 * (number.high - number.low);
-        return solve::normal(number.value, deviation, number.value - 4 * deviation,
-                             number.value + 4 * deviation);
+using Meaning = NamedAssumption::Meaning;
+
+bool is_level(const model::CarAssumption& a) {
+    return a.meaning == Meaning::level && a.number->low > 0;
+}
+
+/// What a range means, and what it is drawn from.
+struct Drawn {
+    solve::Distribution what;
+    const char* why = "";
+};
+
+Drawn distribution_of(const model::CarAssumption& a) {
+    const Assumed& n = *a.number;
+    if (!(n.high > n.low)) return {solve::fixed(n.value), ""};
+    if (n.two_deviations && is_level(a)) {
+        const double middle = std::sqrt(n.low * n.high);
+        const double deviation = 0.25 * std::log(n.high / n.low);
+        return {solve::log_normal(middle, deviation, middle * std::exp(-4 * deviation),
+                                  middle * std::exp(4 * deviation)),
+                "log-normal, the ends two standard deviations off; a bias found is in its middle"};
     }
-    return solve::triangular(number.low, number.value, number.high);
+    if (n.two_deviations) {
+        const double deviation = 0.25 * (n.high - n.low);
+        return {solve::normal(n.value, deviation, n.value - 4 * deviation, n.value + 4 * deviation),
+                "normal, +- two standard deviations, as the file says"};
+    }
+    if (is_level(a))
+        return {solve::log_triangular(n.low, n.value, n.high),
+                "triangular in its logarithm over its range, likeliest at the value"};
+    return {solve::triangular(n.low, n.value, n.high),
+            "triangular over its range, likeliest at the value"};
+}
+
+bool is_given(const Assumed& number) {
+    return std::string_view(number.source) == "given in the scenario";
 }
 
 std::string assumption_key(const model::CarAssumption& a) { return a.of + "/" + a.name; }
@@ -62,17 +93,16 @@ std::size_t DoubtedCars::entry(const std::string& key, std::size_t p,
 void DoubtedCars::add_assumptions(std::size_t p) {
     model::Car car = scenarios_[p].car;
     for (const model::CarAssumption& a : model::assumptions(car)) {
-        const solve::Distribution what = distribution_of(*a.number);
-        if (what.sharp()) continue;
+        const Drawn drawn = distribution_of(a);
+        if (drawn.what.sharp()) continue;
         DoubtedNumber n;
         n.of = a.of;
         n.name = a.name;
-        n.origin = a.number->stated ? "yours" : "assumed";
+        n.origin = is_given(*a.number) ? "yours" : "assumed";
         n.value = a.number->value;
-        n.why = a.number->stated ? "normal, +- two standard deviations, as the file says"
-                                 : "triangular over its range, likeliest at the value";
+        n.why = drawn.why;
         n.source = a.number->source;
-        entry(assumption_key(a), p, what, std::move(n));
+        entry(assumption_key(a), p, drawn.what, std::move(n));
     }
 }
 

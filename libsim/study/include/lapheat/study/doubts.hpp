@@ -7,8 +7,10 @@
 //              JCGM 100:2008, 6.2 and G.3), cut at four and at what the key allows
 //   assumed    a default with a range, or [value, low, high] of a file: triangular over the range,
 //              the value being the likeliest (JCGM 100:2008, 4.3.9)
-//   levels     a factor on what a relation, a seller or a habit gives, 0.8 to 1.25: triangular in
-//              its logarithm, for half is as far off as double
+//   levels     a factor on what a seller or a habit gives, 0.8 to 1.25: triangular in its
+//   logarithm,
+//              for half is as far off as double; on what a relation gives, by the checks against
+//              the world: log-normal with that relation's bias and spread
 // Choices are no doubts: what selector is in, whether the air conditioning runs, which fault.
 //
 // A number is one number wherever it stands: the same assumption in two placements gets the same
