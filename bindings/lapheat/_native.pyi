@@ -714,7 +714,7 @@ def compare(
     threads: int = ...,
     hottest_ambient: bool = ...,
     draws: Union[int, str, None] = ...,
-    seed: int = ...,
+    series: int = ...,
     units: str = ...,
     progress: Progress = ...,
 ) -> Comparison: ...

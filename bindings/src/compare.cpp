@@ -36,14 +36,14 @@ std::size_t number_of_draws(const py::object& draws) {
 std::shared_ptr<Comparison> compare(const std::vector<std::shared_ptr<Scenario>>& placements,
                                     double tolerance, double sample_interval, bool keep_series,
                                     int threads, bool hottest_ambient, const py::object& draws,
-                                    int seed, const std::string& units,
+                                    int series, const std::string& units,
                                     const py::object& progress) {
     study::CompareOptions options;
     options.threads = threads;
     options.run = run_options(tolerance, sample_interval, keep_series);
     options.hottest_ambient = hottest_ambient;
     if (!draws.is_none()) options.draws = number_of_draws(draws);
-    options.seed = static_cast<std::uint64_t>(seed);
+    options.series = static_cast<std::uint64_t>(series);
     options.system = system_of(units);
     return listening(progress, [&](Listener& listener) {
         options.progress = [&listener](double fraction) { listener(fraction); };
@@ -218,13 +218,13 @@ void bind_compare(py::module_& m) {
             "units"_a = "si", "The comparison as one HTML page that needs nothing else.");
     m.def("compare", &compare, "scenarios"_a, py::kw_only(), "tolerance"_a = 2e-3,
           "sample_interval"_a = 1.0, "keep_series"_a = true, "threads"_a = 0,
-          "hottest_ambient"_a = false, "draws"_a = py::none(), "seed"_a = 1, "units"_a = "si",
+          "hottest_ambient"_a = false, "draws"_a = py::none(), "series"_a = 1, "units"_a = "si",
           "progress"_a = py::none(),
           R"(Runs every scenario through every one of its cycles, ranks and explains.
 
 scenarios: sequence of Scenario with the same cycles. threads: 0 for all of the machine; the bits
 are the same for any number. hottest_ambient: four to six more runs for each outcome. draws: how
-often all that is in doubt is drawn anew, 20 or more, or "enough" for until the shares stand; seed:
+often all that is in doubt is drawn anew, 20 or more, or "enough" for until the shares stand; series:
 other draws. units: "si" or "us", of the sentences. progress as in run(), like Ctrl-C.
 Raises Error for cycles that differ.)");
 }

@@ -11,9 +11,9 @@ using namespace lapheat::solve;
 
 namespace {
 
-std::vector<std::uint64_t> keys(std::size_t n, std::uint64_t seed = 1) {
+std::vector<std::uint64_t> keys(std::size_t n, std::uint64_t series = 1) {
     std::vector<std::uint64_t> out;
-    for (std::size_t i = 0; i < n; ++i) out.push_back(mixed(seed, std::to_string(i)));
+    for (std::size_t i = 0; i < n; ++i) out.push_back(mixed(series, std::to_string(i)));
     return out;
 }
 

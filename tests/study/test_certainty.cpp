@@ -38,11 +38,11 @@ DrawTable by_hand(std::uint32_t draws) {
     t.placements = {"A", "B"};
     t.cycles = {"only"};
     t.loops = {"coolant"};
-    t.seed = 5;
+    t.series = 5;
     t.numbers = {number("a"), number("b"), number("c")};
     t.drawn.resize(3);
     std::vector<std::uint64_t> keys;
-    for (const auto& n : t.numbers) keys.push_back(solve::mixed(t.seed, n.name));
+    for (const auto& n : t.numbers) keys.push_back(solve::mixed(t.series, n.name));
     const solve::ScrambledPoints points(keys);
     std::vector<double> u(3);
     for (std::uint32_t n = 0; n < draws; ++n) {
@@ -192,8 +192,8 @@ TEST_CASE("draws are the same bits for any number of threads, in one go or gone 
     study::write_draws(file, parts);
     DrawTable read = study::read_draws(file);
     std::filesystem::remove(file);
-    CHECK(study::belongs(read, cars, options.seed, options.run));
-    CHECK_FALSE(study::belongs(read, {cars[0]}, options.seed, options.run));
+    CHECK(study::belongs(read, cars, options.series, options.run));
+    CHECK_FALSE(study::belongs(read, {cars[0]}, options.series, options.run));
     options.draws = 24;
     study::add_draws(read, cars, options);
     REQUIRE(one.draws == 24);
@@ -224,8 +224,8 @@ TEST_CASE("draws are the same bits for any number of threads, in one go or gone 
     CHECK(band->time.back() == Approx(cars[0].cycles[0].time.back()));
     // What is drawn makes a difference, and the same one to whatever both share.
     CHECK(one.at(0, 0, 0, 0).margin != one.at(1, 0, 0, 0).margin);
-    // Another seed is other draws; a table of other cars is refused.
-    options.seed = 2;
+    // Another series is other draws; a table of other cars is refused.
+    options.series = 2;
     CHECK_THROWS_AS(study::add_draws(read, cars, options), Error);
 }
 

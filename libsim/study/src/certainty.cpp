@@ -129,7 +129,7 @@ void count_placement(const DrawTable& t, std::size_t p, std::size_t served, Cert
     }
 }
 
-void count_choice(const Columns& u, std::uint64_t seed, Certainty& out) {
+void count_choice(const Columns& u, std::uint64_t series, Certainty& out) {
     const std::size_t width = u.size(), rows = u.empty() ? 0 : u[0].size();
     out.better.assign(width, std::vector<double>(width, 0.0));
     std::vector<std::size_t> best(width, 0);
@@ -143,7 +143,7 @@ void count_choice(const Columns& u, std::uint64_t seed, Certainty& out) {
                 out.better[p][q] += u[p][n] > u[q][n] ? 1.0 / static_cast<double>(rows) : 0.0;
     }
     solve::GivenData options;
-    options.key = seed;
+    options.key = series;
     for (std::size_t p = 0; p < width; ++p) {
         PlacementCertainty& of = out.placements[p];
         set(of.best, of.best_low, of.best_high, solve::share(best[p], rows));
@@ -242,7 +242,7 @@ Certainty shares(DrawTable table, std::size_t served) {
     }
     for (std::size_t p = 0; p < table.placements.size(); ++p)
         count_placement(table, p, served, out);
-    count_choice(margins(table, served), table.seed, out);
+    count_choice(margins(table, served), table.series, out);
     count_bands(table, out);
     out.table = std::move(table);
     return out;
@@ -271,7 +271,7 @@ void explain(Certainty& out, const std::string& first, std::size_t served) {
         for (const std::size_t n : draws) column.push_back(t.drawn[k][n]);
     }
     solve::GivenData options;
-    options.key = t.seed;
+    options.key = t.series;
     const auto share = solve::first_order_together(x, u[p], options);
     const auto worth = solve::value_of_knowing(x, u, options);
     out.drivers.clear();

@@ -131,14 +131,14 @@ void DoubtedCars::add_stated(std::size_t p) {
     }
 }
 
-DoubtedCars::DoubtedCars(const std::vector<scenario::Scenario>& scenarios, std::uint64_t seed)
+DoubtedCars::DoubtedCars(const std::vector<scenario::Scenario>& scenarios, std::uint64_t series)
     : scenarios_(scenarios), points_({}) {
     for (std::size_t p = 0; p < scenarios.size(); ++p) {
         add_assumptions(p);
         add_stated(p);
     }
     std::vector<std::uint64_t> keys;
-    for (const Entry& e : entries_) keys.push_back(solve::mixed(seed, e.key));
+    for (const Entry& e : entries_) keys.push_back(solve::mixed(series, e.key));
     points_ = solve::ScrambledPoints(std::move(keys));
 }
 

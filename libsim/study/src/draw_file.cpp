@@ -113,7 +113,7 @@ std::uint64_t number(const results::Hdf5Reader& r, const char* name) {
 void write_draws(const std::filesystem::path& target, const DrawTable& t) {
     results::Hdf5Writer w(target);
     w.attributes("/", {{"content", std::string("draws")},
-                       {"seed", fmt::format("{:x}", t.seed)},
+                       {"series", fmt::format("{:x}", t.series)},
                        {"fingerprint", fmt::format("{:x}", t.fingerprint)},
                        {"placements", t.placements},
                        {"cycles", t.cycles},
@@ -139,7 +139,7 @@ DrawTable read_draws(const std::filesystem::path& file) {
     if (r.label("/", "content") != "draws")
         throw Error("'" + file.string() + "' holds no draws", "one written by compare --draws");
     DrawTable t;
-    t.seed = number(r, "seed");
+    t.series = number(r, "series");
     t.fingerprint = number(r, "fingerprint");
     t.placements = list(r, "placements");
     t.cycles = list(r, "cycles");

@@ -112,8 +112,8 @@ class Runs {
 };
 
 /// An empty table takes its columns; another must have them.
-void set_up(DrawTable& table, const Prepared& prepared, const DoubtedCars& cars, std::uint64_t seed,
-            std::uint64_t fingerprint) {
+void set_up(DrawTable& table, const Prepared& prepared, const DoubtedCars& cars,
+            std::uint64_t series, std::uint64_t fingerprint) {
     std::vector<std::string> loops = prepared.served;
     loops.insert(loops.end(), prepared.left_out.begin(), prepared.left_out.end());
     if (table.draws == 0) {
@@ -123,7 +123,7 @@ void set_up(DrawTable& table, const Prepared& prepared, const DoubtedCars& cars,
         table.placements = prepared.names;
         table.cycles = prepared.cycle_names;
         table.loops = loops;
-        table.seed = seed;
+        table.series = series;
         table.fingerprint = fingerprint;
         table.drawn.resize(table.numbers.size());
         for (const auto& cycle : prepared.cycles.front())
@@ -135,10 +135,10 @@ void set_up(DrawTable& table, const Prepared& prepared, const DoubtedCars& cars,
                a.high == b.high;
     };
     if (table.placements != prepared.names || table.cycles != prepared.cycle_names ||
-        table.loops != loops || table.seed != seed || table.fingerprint != fingerprint ||
+        table.loops != loops || table.series != series || table.fingerprint != fingerprint ||
         !std::equal(table.numbers.begin(), table.numbers.end(), cars.numbers().begin(),
                     cars.numbers().end(), same))
-        throw Error("the draws there are belong to other cars, cycles, doubts or another seed",
+        throw Error("the draws there are belong to other cars, cycles, doubts or another series",
                     "those of the same comparison, or none");
     table.numbers = cars.numbers();  // with their distributions, if they came from a file
     table.not_drawn = cars.not_drawn();
@@ -169,8 +169,8 @@ void drop_after(DrawTable& table, std::size_t draws) {
 }  // namespace
 
 bool belongs(const DrawTable& table, const std::vector<scenario::Scenario>& placements,
-             std::uint64_t seed, const model::Options& run) {
-    return table.draws > 0 && table.seed == seed &&
+             std::uint64_t series, const model::Options& run) {
+    return table.draws > 0 && table.series == series &&
            table.fingerprint == fingerprint_of(placements, run);
 }
 
@@ -183,8 +183,8 @@ bool DrawTable::complete(std::size_t n, std::size_t p) const noexcept {
 void add_draws(DrawTable& table, const std::vector<scenario::Scenario>& placements,
                const DrawOptions& options) {
     const Prepared prepared = prepare(placements);
-    const DoubtedCars cars(placements, options.seed);
-    set_up(table, prepared, cars, options.seed, fingerprint_of(placements, options.run));
+    const DoubtedCars cars(placements, options.series);
+    set_up(table, prepared, cars, options.series, fingerprint_of(placements, options.run));
     table.cancelled = false;
     const std::size_t wanted = options.draws > 0 ? options.draws : options.most;
     const std::size_t width = table.placements.size();

@@ -18,8 +18,8 @@ namespace {
 constexpr double worth_a_look = 0.10;
 
 /// A standard normal number of its own for each instrument and draw.
-double noise(std::uint64_t seed, const std::string& what, std::size_t n) {
-    const std::uint64_t bits = solve::mixed(solve::mixed(seed, what) ^ solve::mixed(n));
+double noise(std::uint64_t series, const std::string& what, std::size_t n) {
+    const std::uint64_t bits = solve::mixed(solve::mixed(series, what) ^ solve::mixed(n));
     return solve::normal_quantile((static_cast<double>(bits >> 11) + 0.5) * 0x1p-53);
 }
 
@@ -125,7 +125,7 @@ void add_core_readings(const Certainty& c, std::size_t p, std::size_t served,
                 const double value = t.at(n, p, cycle, l).*kind.value;
                 there = there && std::isfinite(value);
                 i.reading.push_back(value + (kind.absolute + kind.relative * std::abs(value)) *
-                                                noise(t.seed, i.what, n));
+                                                noise(t.series, i.what, n));
             }
             if (there) out.push_back(std::move(i));
         }
@@ -154,7 +154,7 @@ void add_number_readings(const Certainty& c, const std::vector<std::size_t>& dra
             continue;
         }
         for (const std::size_t n : draws)
-            i.reading.push_back(t.value(k, n) + deviation * noise(t.seed, i.what, n));
+            i.reading.push_back(t.value(k, n) + deviation * noise(t.series, i.what, n));
         out.push_back(std::move(i));
     }
 }

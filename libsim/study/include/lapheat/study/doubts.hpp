@@ -48,8 +48,8 @@ struct DoubtedNumber {
 /// Immutable; may be used from all threads.
 class DoubtedCars {
   public:
-    /// `scenarios` must outlive it. `seed`: another one gives other draws.
-    DoubtedCars(const std::vector<scenario::Scenario>& scenarios, std::uint64_t seed);
+    /// `scenarios` must outlive it. `series`: another one gives other draws.
+    DoubtedCars(const std::vector<scenario::Scenario>& scenarios, std::uint64_t series);
 
     [[nodiscard]] const std::vector<DoubtedNumber>& numbers() const noexcept { return numbers_; }
     /// Doubts that files state of what cannot be drawn (in cycles), by their path.

@@ -11,7 +11,7 @@
 //   /course               K of what is watched, over course_number (draw and outcome, the outcome
 //                         fastest) and step (evenly over the cycle); /duration (s) of each outcome
 //   /failed_draw, /failed_placement, /failed_cycle, /failed_what   over the scale `failure`
-//   attributes            seed, fingerprint, placements, cycles, loops
+//   attributes            series, fingerprint, placements, cycles, loops
 #pragma once
 
 #include <filesystem>

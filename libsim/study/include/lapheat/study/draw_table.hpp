@@ -40,7 +40,7 @@ struct DrawTable {
     std::vector<DoubtedNumber> numbers;
     std::vector<std::string> not_drawn;
     std::vector<std::string> placements, cycles, loops;
-    std::uint64_t seed = 0;
+    std::uint64_t series = 0;
     std::uint64_t fingerprint = 0;           ///< of all files and options that it came of
     std::size_t draws = 0;                   ///< that are complete
     std::vector<std::vector<double>> drawn;  ///< [number][draw]: share of all cases below, 0 to 1
@@ -70,7 +70,7 @@ struct DrawTable {
 
 struct DrawOptions {
     std::size_t draws = 0;  ///< 0: until `enough` says so
-    std::uint64_t seed = 1;
+    std::uint64_t series = 1;
     int threads = 0;     ///< 0: as many as the machine has
     model::Options run;  ///< progress, cancel, series in it are not used
     /// Asked after each block of draws, with at least 64 done. Empty: `most` is what is made.
@@ -81,12 +81,12 @@ struct DrawOptions {
     const std::atomic<bool>* cancel = nullptr;  ///< set true: what is done is the answer
 };
 
-/// The table is of these scenarios with this seed and options, so that it can be gone on from.
+/// The table is of these scenarios with this series and options, so that it can be gone on from.
 [[nodiscard]] bool belongs(const DrawTable& table,
-                           const std::vector<scenario::Scenario>& placements, std::uint64_t seed,
+                           const std::vector<scenario::Scenario>& placements, std::uint64_t series,
                            const model::Options& run = {});
 
-/// Adds draws to `table` (of an earlier call with the same scenarios and seed, or empty) until it
+/// Adds draws to `table` (of an earlier call with the same scenarios and series, or empty) until it
 /// has as many as asked for. Placements share each draw. The same bits for any number of threads,
 /// in one call or several. Throws Error as compare() does, and for a table of something else.
 void add_draws(DrawTable& table, const std::vector<scenario::Scenario>& placements,
