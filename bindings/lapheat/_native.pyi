@@ -674,6 +674,7 @@ class Certainty:
     def regret(self) -> float: ...
     @property
     def values(self) -> Dict[str, Floats]: ...
+    def bands(self, result: Result) -> Dict[str, Tuple[Floats, Floats]]: ...
 
 class Comparison:
     @property
@@ -713,7 +714,7 @@ def compare(
     threads: int = ...,
     hottest_ambient: bool = ...,
     draws: Union[int, str, None] = ...,
-    seed: int = ...,
+    series: int = ...,
     units: str = ...,
     progress: Progress = ...,
 ) -> Comparison: ...

@@ -3,6 +3,7 @@
 
 #include <fmt/core.h>
 
+#include <algorithm>
 #include <cmath>
 #include <memory>
 
@@ -35,14 +36,14 @@ std::size_t number_of_draws(const py::object& draws) {
 std::shared_ptr<Comparison> compare(const std::vector<std::shared_ptr<Scenario>>& placements,
                                     double tolerance, double sample_interval, bool keep_series,
                                     int threads, bool hottest_ambient, const py::object& draws,
-                                    int seed, const std::string& units,
+                                    int series, const std::string& units,
                                     const py::object& progress) {
     study::CompareOptions options;
     options.threads = threads;
     options.run = run_options(tolerance, sample_interval, keep_series);
     options.hottest_ambient = hottest_ambient;
     if (!draws.is_none()) options.draws = number_of_draws(draws);
-    options.seed = static_cast<std::uint64_t>(seed);
+    options.series = static_cast<std::uint64_t>(series);
     options.system = system_of(units);
     return listening(progress, [&](Listener& listener) {
         options.progress = [&listener](double fraction) { listener(fraction); };
@@ -110,7 +111,32 @@ py::dict margins_of(const Comparison& c) {
     return out;
 }
 
+/// loop -> (low, high), arrays in K over `time`: as lapheat.plot.temperatures() takes them.
+py::dict bands_of(const Certainty& c, const std::string& placement, const std::string& cycle,
+                  const std::vector<double>& time) {
+    py::dict out;
+    for (const study::Band& b : c.bands) {
+        if (b.placement != placement || b.cycle != cycle) continue;
+        const auto over = [&](const std::vector<double>& edge) {
+            py::array_t<double> values(static_cast<py::ssize_t>(time.size()));
+            const double step = b.time[1] - b.time[0];
+            for (std::size_t i = 0; i < time.size(); ++i) {
+                const double at = std::clamp((time[i] - time[0]) / step, 0.0,
+                                             static_cast<double>(edge.size() - 1));
+                const auto below = static_cast<std::size_t>(at);
+                const std::size_t above = std::min(below + 1, edge.size() - 1);
+                values.mutable_at(static_cast<py::ssize_t>(i)) =
+                    std::lerp(edge[below], edge[above], at - static_cast<double>(below));
+            }
+            return values;
+        };
+        out[py::str(b.loop)] = py::make_tuple(over(b.low), over(b.high));
+    }
+    return out;
+}
+
 void bind_certainty(py::module_& m) {
+    using namespace py::literals;
     bind_row<study::CycleCertainty>(m, "CycleCertainty", "One placement in one cycle, by draws.");
     bind_row<study::PlacementCertainty>(m, "PlacementCertainty", "One placement, by draws.");
     bind_row<study::Driver>(m, "Driver", "A number in doubt, and its part of the doubt.");
@@ -128,6 +154,14 @@ void bind_certainty(py::module_& m) {
         .def_readonly("drivers", &Certainty::drivers, "most of the doubt first")
         .def_readonly("measure", &Certainty::measure, "what is worth most first")
         .def_readonly("regret", &Certainty::regret, "of the choice with the least, K")
+        .def(
+            "bands",
+            [](const Certainty& c, const model::Result& result) {
+                return bands_of(c, result.placement, result.cycle, result.time);
+            },
+            "result"_a,
+            "loop -> (5 %, 95 %) of the drawn temperatures, K over the result's time: for "
+            "plot.temperatures(); empty for a run that was not drawn")
         .def_property_readonly("values", &values_of,
                                "what was drawn: number -> array over the draws, SI")
         .def("__repr__", [](const Certainty& c) {
@@ -184,13 +218,13 @@ void bind_compare(py::module_& m) {
             "units"_a = "si", "The comparison as one HTML page that needs nothing else.");
     m.def("compare", &compare, "scenarios"_a, py::kw_only(), "tolerance"_a = 2e-3,
           "sample_interval"_a = 1.0, "keep_series"_a = true, "threads"_a = 0,
-          "hottest_ambient"_a = false, "draws"_a = py::none(), "seed"_a = 1, "units"_a = "si",
+          "hottest_ambient"_a = false, "draws"_a = py::none(), "series"_a = 1, "units"_a = "si",
           "progress"_a = py::none(),
           R"(Runs every scenario through every one of its cycles, ranks and explains.
 
 scenarios: sequence of Scenario with the same cycles. threads: 0 for all of the machine; the bits
 are the same for any number. hottest_ambient: four to six more runs for each outcome. draws: how
-often all that is in doubt is drawn anew, 20 or more, or "enough" for until the shares stand; seed:
+often all that is in doubt is drawn anew, 20 or more, or "enough" for until the shares stand; series:
 other draws. units: "si" or "us", of the sentences. progress as in run(), like Ctrl-C.
 Raises Error for cycles that differ.)");
 }

@@ -11,9 +11,9 @@ using namespace lapheat::solve;
 
 namespace {
 
-std::vector<std::uint64_t> keys(std::size_t n, std::uint64_t seed = 1) {
+std::vector<std::uint64_t> keys(std::size_t n, std::uint64_t series = 1) {
     std::vector<std::uint64_t> out;
-    for (std::size_t i = 0; i < n; ++i) out.push_back(mixed(seed, std::to_string(i)));
+    for (std::size_t i = 0; i < n; ++i) out.push_back(mixed(series, std::to_string(i)));
     return out;
 }
 
@@ -92,6 +92,8 @@ TEST_CASE("quantiles invert what their distributions say of themselves") {
     CHECK(t.quantile(0.0625) == Approx(0.5));
     CHECK(t.quantile(1 - 0.75 * 0.25) == Approx(2.5));
     CHECK(triangular(1, 1, 3).quantile(0.75) == Approx(2));
+    CHECK(log_triangular(0.5, 1, 2).quantile(0.5) == Approx(1));
+    CHECK(log_triangular(0.5, 1, 2).quantile(0.125) == Approx(std::sqrt(0.5)));
     // Normal shares from Abramowitz & Stegun 1964, table 26.1.
     CHECK(normal_share(1) == Approx(0.841344746068543).epsilon(1e-14));
     CHECK(normal(10, 2).quantile(0.841344746068543) == Approx(12).epsilon(1e-12));
@@ -122,6 +124,7 @@ TEST_CASE("cut ends are kept, and what is left is scaled up") {
 TEST_CASE("a distribution that cannot be is refused") {
     CHECK_THROWS_AS(uniform(2, 1), Error);
     CHECK_THROWS_AS(triangular(0, 5, 4), Error);
+    CHECK_THROWS_AS(log_triangular(0, 1, 2), Error);
     CHECK_THROWS_AS(triangular(0, std::nan(""), 4), Error);
     CHECK_THROWS_AS(normal(0, -1), Error);
     CHECK_THROWS_AS(normal(0, 1, 9, 10), Error);

@@ -14,9 +14,9 @@ namespace {
 
 /// Columns of standard normal draws.
 std::vector<std::vector<double>> normals(std::size_t columns, std::uint32_t rows,
-                                         std::uint64_t seed) {
+                                         std::uint64_t series) {
     std::vector<std::uint64_t> keys;
-    for (std::size_t d = 0; d < columns; ++d) keys.push_back(mixed(seed, std::to_string(d)));
+    for (std::size_t d = 0; d < columns; ++d) keys.push_back(mixed(series, std::to_string(d)));
     const ScrambledPoints points(keys);
     std::vector<std::vector<double>> out(columns);
     std::vector<double> u(columns);
@@ -92,12 +92,12 @@ TEST_CASE("nothing can be said of an outcome that does not move, or of columns o
 TEST_CASE("nine of ten intervals hold the true index") {
     // y = x0 + x1 + x2/2, shares 4/9, 4/9, 1/9; 90 % intervals over 60 keys of 250 draws.
     int held = 0, asked = 0;
-    for (std::uint64_t seed = 0; seed < 60; ++seed) {
-        const auto x = normals(3, 250, 100 + seed);
+    for (std::uint64_t series = 0; series < 60; ++series) {
+        const auto x = normals(3, 250, 100 + series);
         std::vector<double> y;
         for (std::size_t n = 0; n < 250; ++n) y.push_back(x[0][n] + x[1][n] + 0.5 * x[2][n]);
         GivenData options;
-        options.key = seed;
+        options.key = series;
         const auto s = first_order(x, y, options);
         const double truth[] = {4.0 / 9, 4.0 / 9, 1.0 / 9};
         for (std::size_t d = 0; d < 3; ++d, ++asked)
@@ -124,13 +124,13 @@ TEST_CASE("fitted together, forty numbers of few draws give up next to no room t
 
 TEST_CASE("nine of ten intervals hold the true index when fitted together, too") {
     int held = 0, asked = 0;
-    for (std::uint64_t seed = 0; seed < 40; ++seed) {
-        const auto x = normals(12, 200, 300 + seed);
+    for (std::uint64_t series = 0; series < 40; ++series) {
+        const auto x = normals(12, 200, 300 + series);
         std::vector<double> y;
         for (std::size_t n = 0; n < 200; ++n)
             y.push_back(x[0][n] + x[1][n] + 0.5 * x[2][n] + x[3][n] * x[4][n]);
         GivenData options;
-        options.key = seed;
+        options.key = series;
         options.resamples = 100;
         const auto s = first_order_together(x, y, options);
         const double truth[] = {1 / 3.25, 1 / 3.25, 0.25 / 3.25, 0};

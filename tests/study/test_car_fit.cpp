@@ -145,7 +145,7 @@ TEST_CASE("Numbers fitted together are drawn together") {
     std::vector<model::CarAssumption> all = model::assumptions(s.car);
     REQUIRE(all.size() > 2);
     s.fitted = {{all[0].of, all[0].name, {}}, {all[1].of, all[1].name, {-0.9}}};
-    for (std::size_t k : {0, 1}) all[k].number->stated = true;
+    for (std::size_t k : {0, 1}) all[k].number->two_deviations = true;
     const std::vector<scenario::Scenario> cars{s};
     const DoubtedCars drawn(cars, 7);
     double product = 0, first = 0, second = 0;

@@ -38,11 +38,11 @@ DrawTable by_hand(std::uint32_t draws) {
     t.placements = {"A", "B"};
     t.cycles = {"only"};
     t.loops = {"coolant"};
-    t.seed = 5;
+    t.series = 5;
     t.numbers = {number("a"), number("b"), number("c")};
     t.drawn.resize(3);
     std::vector<std::uint64_t> keys;
-    for (const auto& n : t.numbers) keys.push_back(solve::mixed(t.seed, n.name));
+    for (const auto& n : t.numbers) keys.push_back(solve::mixed(t.series, n.name));
     const solve::ScrambledPoints points(keys);
     std::vector<double> u(3);
     for (std::uint32_t n = 0; n < draws; ++n) {
@@ -192,8 +192,8 @@ TEST_CASE("draws are the same bits for any number of threads, in one go or gone 
     study::write_draws(file, parts);
     DrawTable read = study::read_draws(file);
     std::filesystem::remove(file);
-    CHECK(study::belongs(read, cars, options.seed, options.run));
-    CHECK_FALSE(study::belongs(read, {cars[0]}, options.seed, options.run));
+    CHECK(study::belongs(read, cars, options.series, options.run));
+    CHECK_FALSE(study::belongs(read, {cars[0]}, options.series, options.run));
     options.draws = 24;
     study::add_draws(read, cars, options);
     REQUIRE(one.draws == 24);
@@ -201,6 +201,11 @@ TEST_CASE("draws are the same bits for any number of threads, in one go or gone 
     REQUIRE(one.outcomes.size() == read.outcomes.size());
     const auto same = [](float a, float b) { return a == b || (std::isnan(a) && std::isnan(b)); };
     bool equal = one.drawn == two.drawn && one.drawn == read.drawn;
+    REQUIRE(one.courses.size() == 24 * one.index(1, 0, 0, 0) * study::band_steps);
+    REQUIRE(read.courses.size() == one.courses.size());
+    for (std::size_t i = 0; i < one.courses.size(); ++i)
+        equal =
+            equal && same(one.courses[i], two.courses[i]) && same(one.courses[i], read.courses[i]);
     for (std::size_t i = 0; i < one.outcomes.size(); ++i)
         for (const DrawTable* other : {&two, &read}) {
             const auto &a = one.outcomes[i], &b = other->outcomes[i];
@@ -208,10 +213,19 @@ TEST_CASE("draws are the same bits for any number of threads, in one go or gone 
                     same(a.air_rise, b.air_rise) && same(a.flow, b.flow) && a.holds == b.holds;
         }
     CHECK(equal);
+    const study::Certainty sure = study::shares(one, 2);
+    REQUIRE(sure.bands.size() > 4);
+    const study::Band* band = sure.band("under the floor", one.cycles[0], "coolant");
+    REQUIRE(band != nullptr);
+    for (std::size_t s = 0; s < band->time.size(); ++s) {
+        CHECK(band->low[s] <= band->middle[s]);
+        CHECK(band->middle[s] <= band->high[s]);
+    }
+    CHECK(band->time.back() == Approx(cars[0].cycles[0].time.back()));
     // What is drawn makes a difference, and the same one to whatever both share.
     CHECK(one.at(0, 0, 0, 0).margin != one.at(1, 0, 0, 0).margin);
-    // Another seed is other draws; a table of other cars is refused.
-    options.seed = 2;
+    // Another series is other draws; a table of other cars is refused.
+    options.series = 2;
     CHECK_THROWS_AS(study::add_draws(read, cars, options), Error);
 }
 
@@ -250,4 +264,42 @@ TEST_CASE("numbers in doubt have a distribution with its reason, and one draw se
     model::Car a = doubted.car(0, u), b = doubted.car(1, u);
     CHECK(a.engine.wall_heat_level.value == b.engine.wall_heat_level.value);
     CHECK(a.engine.wall_heat_level.value != cars[0].car.engine.wall_heat_level.value);
+}
+
+TEST_CASE("a doubt that a file states is drawn, once for all parts of one claim") {
+    const auto file = std::filesystem::temp_directory_path() / "lapheat_stated_doubt.toml";
+    std::ofstream(file) << "extends = \"" << shipped("placements/under_floor.toml").string()
+                        << "\"\nplacement = \"trial\"\ncycles = []\n"
+                           "fans.radiator_left.free_flow = \"1050 ft3/min +- 15 %\"\n"
+                           "fans.radiator_right.free_flow = \"1050 ft3/min +- 15 %\"\n"
+                           "cores.radiator.depth = \"42 mm +- 2 mm\"\n"
+                           "vehicle.drag_coefficient = \"0.42 +- 0.04\"\n"
+                           "air.front.assumptions.ram_recovery = \"0.8 +- 0.1\"\n";
+    const std::vector<scenario::Scenario> cars{scenario::read(file)};
+    std::filesystem::remove(file);
+    const study::DoubtedCars doubted(cars, 1);
+    std::vector<std::string> yours;
+    std::size_t flow = 0, depth = 0, drag = 0;
+    const auto& numbers = doubted.numbers();
+    for (std::size_t k = 0; k < numbers.size(); ++k)
+        if (numbers[k].origin == "yours") {
+            yours.push_back(numbers[k].name);
+            if (numbers[k].name == "free_flow") flow = k;
+            if (numbers[k].name == "depth") depth = k;
+            if (numbers[k].name == "drag_coefficient") drag = k;
+        }
+    REQUIRE(yours.size() == 4);
+    CHECK(numbers[flow].words() == "free_flow (fans.radiator_left, fans.radiator_right)");
+    // 97.5 of 100 lie below the upper end of the +-.
+    std::vector<double> u(numbers.size(), 0.5);
+    u[flow] = solve::normal_share(2);
+    u[depth] = solve::normal_share(-2);
+    u[drag] = solve::normal_share(1);
+    const model::Car car = doubted.car(0, u);
+    const double claim = cars[0].car.fans[0].fan.curve.flow.back();
+    CHECK(car.fans[0].fan.curve.flow.back() == Approx(1.15 * claim).epsilon(1e-3));
+    CHECK(car.fans[1].fan.curve.flow.back() == Approx(1.15 * claim).epsilon(1e-3));
+    CHECK(car.cores[0].core.depth == Approx(0.040).epsilon(1e-3));
+    CHECK(car.vehicle.drag_coefficient == Approx(0.44).epsilon(1e-3));
+    CHECK(cars[0].car.cores[0].core.depth == Approx(0.042));
 }

@@ -19,9 +19,10 @@ constexpr std::uint32_t rows = 1024;
 using Table = std::vector<std::vector<double>>;
 
 /// Columns of the unit cube's points.
-Table cube(std::size_t columns, std::uint32_t count, std::uint64_t seed) {
+Table cube(std::size_t columns, std::uint32_t count, std::uint64_t series) {
     std::vector<std::uint64_t> keys;
-    for (std::size_t d = 0; d < columns; ++d) keys.push_back(solve::mixed(seed, std::to_string(d)));
+    for (std::size_t d = 0; d < columns; ++d)
+        keys.push_back(solve::mixed(series, std::to_string(d)));
     const solve::ScrambledPoints points(keys);
     Table out(columns);
     std::vector<double> u(columns);
@@ -33,11 +34,11 @@ Table cube(std::size_t columns, std::uint32_t count, std::uint64_t seed) {
 }
 
 /// The same, each coordinate by itself.
-Table plain(std::size_t columns, std::uint32_t count, std::uint64_t seed) {
+Table plain(std::size_t columns, std::uint32_t count, std::uint64_t series) {
     Table out(columns);
     for (std::size_t d = 0; d < columns; ++d)
         for (std::uint32_t n = 0; n < count; ++n) {
-            const std::uint64_t bits = solve::mixed(solve::mixed(seed, std::to_string(d)) ^ n);
+            const std::uint64_t bits = solve::mixed(solve::mixed(series, std::to_string(d)) ^ n);
             out[d].push_back((static_cast<double>(bits >> 11) + 0.5) * 0x1p-53);
         }
     return out;
@@ -75,8 +76,8 @@ double error_of_mean(Table (*make)(std::size_t, std::uint32_t, std::uint64_t), s
                      std::uint32_t count, double (*f)(const Table&, std::size_t), double truth) {
     constexpr std::uint64_t repeats = 32;
     double sum = 0;
-    for (std::uint64_t seed = 0; seed < repeats; ++seed)
-        sum += std::pow(mean(outcomes(make(columns, count, seed), f)) - truth, 2);
+    for (std::uint64_t series = 0; series < repeats; ++series)
+        sum += std::pow(mean(outcomes(make(columns, count, series), f)) - truth, 2);
     return std::sqrt(sum / repeats);
 }
 

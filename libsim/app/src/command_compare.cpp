@@ -27,9 +27,9 @@ study::Comparison compared(const Common& common, const CompareRequest& request,
     study::CompareOptions options;
     options.threads = request.threads;
     options.draws = draws_of(request.draws);
-    options.seed = static_cast<std::uint64_t>(request.seed);
+    options.series = static_cast<std::uint64_t>(request.series);
     if (options.draws && !request.dry)
-        options.earlier = earlier_draws(common.out, scenarios, options.seed);
+        options.earlier = earlier_draws(common.out, scenarios, options.series);
     options.hottest_ambient = request.hottest;
     options.line_costs = request.lines;
     options.system = common.units;

@@ -76,7 +76,7 @@ W, J, m, kg/s, m3/s, A); what is not finite is null. Keys may be added, not chan
                peak_current, idle_capacity, current_shortfall, margins and effects (K by loop),
                harmed, hot_line, exposed, reason; best first
   rule, margins, served[]  compare: the rule of the ranking, the law of the margin, loops judged
-  certainty    --draws, else null: draws, runs, seed, interrupted, regret (K, of the best choice),
+  certainty    --draws, else null: draws, runs, series, interrupted, regret (K, of the best choice),
                explained, about (the placement that drivers and measure are about), and
     placements[] holds (a share), best, regret, margin, margin_5, margin_50, margin_95, bound_by,
                bound_share, failed; shares and regret also _low and _high of their interval
@@ -161,7 +161,8 @@ std::string places_text() {
 
 const std::vector<std::string>& help_topics() {
     static const std::vector<std::string> topics = [] {
-        std::vector<std::string> out = {"units", "files", "places", "exit-codes", "json", "signals", "sensors"};
+        std::vector<std::string> out = {"units", "files",   "places", "exit-codes",
+                                        "json",  "signals", "sensors"};
         for (const scenario::Table* table : scenario::all_tables())
             if (!table->heading.empty()) out.emplace_back(table->name);
         return out;

@@ -72,12 +72,12 @@ std::optional<study::Comparison> drawn(const std::vector<scenario::Scenario>& sc
     study::CompareOptions options;
     options.draws = draws_of(request.draws);
     if (!options.draws) return std::nullopt;
-    options.seed = static_cast<std::uint64_t>(request.seed);
+    options.series = static_cast<std::uint64_t>(request.series);
     options.threads = request.threads;
     options.system = common.units;
     options.run.keep_series = false;
     options.cancel = &interrupted();
-    if (!request.dry) options.earlier = earlier_draws(common.out, scenarios, options.seed);
+    if (!request.dry) options.earlier = earlier_draws(common.out, scenarios, options.series);
     Progress progress("draws", 1000, common.quiet || common.json);
     std::size_t shown = 0;
     options.progress = moves(progress, shown, 0, 1);

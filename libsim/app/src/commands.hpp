@@ -36,7 +36,7 @@ struct RunRequest {
     bool dry = false;    ///< write no file
     bool lines = false;  ///< what each foot of line and each elbow costs
     std::string draws;   ///< a number, "enough", or nothing
-    int seed = 1, threads = 0;
+    int series = 1, threads = 0;
 };
 int run(const Common& common, const RunRequest& request);
 
@@ -45,7 +45,7 @@ struct CompareRequest {
     std::string page;
     int threads = 0;
     std::string draws;  ///< a number, "enough", or nothing
-    int seed = 1;
+    int series = 1;
     bool hottest = false;
     bool lines = false;
     bool strict = false;

@@ -70,12 +70,12 @@ std::optional<std::size_t> draws_of(const std::string& text) {
 
 std::shared_ptr<const study::DrawTable> earlier_draws(
     const std::filesystem::path& folder, const std::vector<scenario::Scenario>& scenarios,
-    std::uint64_t seed) {
+    std::uint64_t series) {
     const std::filesystem::path file = folder / draws_file;
     if (!std::filesystem::exists(file)) return nullptr;
     try {
         auto table = std::make_shared<study::DrawTable>(study::read_draws(file));
-        return study::belongs(*table, scenarios, seed) ? table : nullptr;
+        return study::belongs(*table, scenarios, series) ? table : nullptr;
     } catch (const Error&) {
         return nullptr;  // written by another version, or not by us: it is written anew
     }

@@ -41,7 +41,7 @@ inline constexpr const char* draws_file = "draws.h5";
 /// The draws of an earlier call in this folder; nullptr if there are none of this comparison.
 [[nodiscard]] std::shared_ptr<const study::DrawTable> earlier_draws(
     const std::filesystem::path& folder, const std::vector<scenario::Scenario>& scenarios,
-    std::uint64_t seed);
+    std::uint64_t series);
 
 /// The report on draws.
 void print_certainty(const study::Comparison& comparison, const results::Style& style);

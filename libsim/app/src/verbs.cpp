@@ -24,7 +24,7 @@ constexpr const char* draws_help =
     "how sure: draw all that is in doubt so often, or \"enough\" for until shares stand within 2 "
     "%; "
     "goes on from the draws in --out";
-constexpr const char* seed_help = "other draws (1)";
+constexpr const char* series_help = "other draws (1)";
 constexpr const char* lines_help =
     "what each foot of line and each elbow costs (two runs for each)";
 
@@ -44,7 +44,7 @@ Verb run_verb(Requests& r) {
         {"--all", &r.run.all, "show events, the energy ledger and assumptions in full"},
         {"--lines", &r.run.lines, lines_help},
         {"--draws", &r.run.draws, draws_help, "N"},
-        {"--seed", &r.run.seed, seed_help, "N"},
+        {"--series", &r.run.series, series_help, "N"},
         {"--threads", &r.run.threads, "threads for draws (as many as the machine has)", "N"},
         {"--strict", &r.run.strict, "exit code 3 if a fluid goes over its limit"},
         {"--dry", &r.run.dry, "write no result file"}};
@@ -64,7 +64,7 @@ Verb compare_verb(Requests& r) {
         {"--page", &r.compare.page, "also write the comparison as a web page", "FILE"},
         {"--threads", &r.compare.threads, "threads (as many as the machine has)", "N"},
         {"--draws", &r.compare.draws, draws_help, "N"},
-        {"--seed", &r.compare.seed, seed_help, "N"},
+        {"--series", &r.compare.series, series_help, "N"},
         {"--hottest", &r.compare.hottest, "find the hottest day that each placement still holds"},
         {"--lines", &r.compare.lines, lines_help},
         {"--strict", &r.compare.strict, "exit code 3 if the winner lets a fluid go over its limit"},

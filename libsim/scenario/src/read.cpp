@@ -94,13 +94,10 @@ void compile_for_errors(const model::Car& car, const FilePlace& whole, Problems&
 
 const Table& car_file() { return car_table; }
 
-Scenario read(const Document& document, const std::filesystem::path& folder,
-              const std::vector<std::filesystem::path>& cycles) {
-    Problems problems;
-    Reader root(document, problems, &car_table);
-    Scenario out;
-    out.files = document.files;
-    model::Car& car = out.car;
+namespace {
+
+/// Everything of a car but its cycles.
+void read_car(Reader& root, model::Car& car) {
     car.name = root.text(car_table["car"]);
     car.placement = root.text(car_table["placement"]);
     car.summary = root.text(car_table["summary"]);
@@ -120,6 +117,25 @@ Scenario read(const Document& document, const std::filesystem::path& folder,
     car.links = read_links(root, lumps);
     out.fitted = read_fitted(root, car);
     car.faults = read_faults(root, car);
+}
+
+/// What was assumed of its cores, beside what the reader was told.
+void note_core_assumptions(model::Car& car) {
+    for (const model::CoreEntry& core : car.cores)
+        for (const std::string& text : core.core.assumptions)
+            car.assumptions.push_back(core.name + ": " + text);
+}
+
+}  // namespace
+
+Scenario read(const Document& document, const std::filesystem::path& folder,
+              const std::vector<std::filesystem::path>& cycles) {
+    Problems problems;
+    Reader root(document, problems, &car_table);
+    Scenario out;
+    out.files = document.files;
+    model::Car& car = out.car;
+    read_car(root, car);
     read_cycles(root, folder, cycles, problems, out);
     root.ignore(car_table["extends"]);
     root.finish();
@@ -131,12 +147,23 @@ Scenario read(const Document& document, const std::filesystem::path& folder,
     for (const Assumption& a : out.assumptions)
         car.assumptions.push_back(a.key + " = " + a.value +
                                   (a.why.empty() ? "" : " (" + a.why + ")"));
-    for (const model::CoreEntry& core : car.cores)
-        for (const std::string& text : core.core.assumptions)
-            car.assumptions.push_back(core.name + ": " + text);
+    note_core_assumptions(car);
+    if (!out.doubts.empty()) out.document = std::make_shared<const Document>(document);
     for (const Problem& p : problems.sorted())
         if (p.severity == Severity::warning) out.warnings.push_back(p);
     return out;
+}
+
+model::Car with_values(const Scenario& scenario, const OtherValues& values) {
+    model::Car car = scenario.car;
+    if (!scenario.document || values.empty()) return car;
+    Problems problems;
+    Reader root(*scenario.document, problems, &car_table, &values);
+    model::Car other;
+    read_car(root, other);
+    problems.throw_if_any();
+    other.assumptions = std::move(car.assumptions);
+    return other;
 }
 
 Scenario read(const std::filesystem::path& file, const std::vector<std::filesystem::path>& cycles) {

@@ -20,7 +20,7 @@ void read_assumed(Reader& r, const Key& key, Assumed& number, std::string_view w
         return;
     }
     number.value = given[0];
-    number.stated = false;
+    number.two_deviations = false;
     if (const double half = r.take_doubt(key); half > 0) {
         if (given.size() == 3) {
             r.error(key, "a value with its doubt, or [value, low, high]");
@@ -28,7 +28,7 @@ void read_assumed(Reader& r, const Key& key, Assumed& number, std::string_view w
         }
         number.low = number.value - half;
         number.high = number.value + half;
-        number.stated = true;
+        number.two_deviations = true;
     } else if (given.size() == 3) {
         number.low = given[1];
         number.high = given[2];

@@ -60,7 +60,7 @@ std::vector<FittedTogether> read_fitted(Reader& root, model::Car& car) {
                              .low = low,
                              .high = high,
                              .source = "fitted to logs",
-                             .stated = true};
+                             .two_deviations = true};
                 found = true;
             }
         if (!found && !f.name.empty()) {

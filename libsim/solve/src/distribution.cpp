@@ -20,6 +20,12 @@ double between(double u, double from, double to) noexcept {
     return std::clamp(normal_quantile(below + u * (above - below)), from, to);
 }
 
+double on_triangle(double u, double low, double mode, double high) noexcept {
+    const double width = high - low, rise = (mode - low) / width;
+    return u < rise ? low + width * std::sqrt(u * rise)
+                    : high - width * std::sqrt((1 - u) * (1 - rise));
+}
+
 void check_normal(double spread, double from, double to) {
     if (!(spread >= 0)) throw Error("a negative or unknown spread", "a spread of 0 or more");
     const bool mirrored = from > 0;
@@ -45,11 +51,12 @@ double Distribution::quantile(double u) const noexcept {
             return centre;
         case Kind::uniform:
             return low + u * (high - low);
-        case Kind::triangular: {
-            const double width = high - low, rise = (centre - low) / width;
-            return u < rise ? low + width * std::sqrt(u * rise)
-                            : high - width * std::sqrt((1 - u) * (1 - rise));
-        }
+        case Kind::triangular:
+            return on_triangle(u, low, centre, high);
+        case Kind::log_triangular:
+            return std::clamp(
+                std::exp(on_triangle(u, std::log(low), std::log(centre), std::log(high))), low,
+                high);
         case Kind::normal:
             return std::clamp(
                 centre + spread * between(u, (low - centre) / spread, (high - centre) / spread),
@@ -77,6 +84,13 @@ Distribution triangular(double low, double mode, double high) {
         throw Error("a most likely value outside its range", "low <= value <= high");
     if (low == high) return fixed(mode);
     return {Distribution::Kind::triangular, mode, 0, low, high};
+}
+
+Distribution log_triangular(double low, double mode, double high) {
+    Distribution out = triangular(low, mode, high);
+    if (!(low > 0)) throw Error("a factor of 0 or less", "0 < low <= value <= high");
+    if (!out.sharp()) out.kind = Distribution::Kind::log_triangular;
+    return out;
 }
 
 Distribution normal(double mean, double deviation, double low, double high) {

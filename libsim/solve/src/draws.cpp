@@ -31,8 +31,8 @@ std::uint64_t mixed(std::uint64_t x) noexcept {
     return x ^ (x >> 31);
 }
 
-std::uint64_t mixed(std::uint64_t seed, std::string_view name) noexcept {
-    std::uint64_t h = mixed(seed);
+std::uint64_t mixed(std::uint64_t first, std::string_view name) noexcept {
+    std::uint64_t h = mixed(first);
     for (const char c : name) h = mixed(h ^ static_cast<unsigned char>(c));
     return h;
 }
@@ -42,11 +42,12 @@ ScrambledPoints::ScrambledPoints(std::vector<std::uint64_t> keys) : keys_(std::m
         throw Error("too many uncertain numbers to draw",
                     "at most " + std::to_string(most_dimensions));
     if (keys_.empty()) return;
-    boost::random::sobol_engine<std::uint32_t, bits> engine(keys_.size());
+    using Engine = boost::random::sobol_engine<std::uint32_t, bits>;
     // Boost counts points in Gray code from the one after the origin: its point 2^(b+1) - 2 is the
     // direction number of bit b alone.
     for (unsigned b = 0; b < bits; ++b) {
-        engine.seed(static_cast<std::uint32_t>((std::uint64_t{2} << b) - 2));
+        Engine engine(keys_.size());
+        engine.discard(((std::uint64_t{2} << b) - 2) * keys_.size());
         for (std::size_t d = 0; d < keys_.size(); ++d) directions_.push_back(engine());
     }
 }

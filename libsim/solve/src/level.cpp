@@ -13,7 +13,7 @@ Assumed level_of(Relation relation) {
         return {1, 0.8, 1.25, "nothing outside measures it; common practice, no source"};
     Assumed level{1, std::min(1.0, std::exp(-s.bias - 2 * s.spread)),
                   std::max(1.0, std::exp(-s.bias + 2 * s.spread)),
-                  "bias and scatter of the relation in validation/"};
+                  "bias and scatter of the relation in validation/", true};
     if (s.basis == Basis::judged) level.source = "a judged spread of the relation, see validation/";
     if (s.basis == Basis::own_data) level.source = "scatter of the relation about its own data";
     return level;
@@ -24,6 +24,7 @@ Assumed level_of(Relation one, Relation other) {
     const Assumed b = level_of(other);
     a.low = std::min(a.low, b.low);
     a.high = std::max(a.high, b.high);
+    a.two_deviations = a.two_deviations && b.two_deviations;
     return a;
 }
 

@@ -315,7 +315,7 @@ void Fitting::describe(const std::vector<std::size_t>& free, const solve::LeastS
     for (std::size_t j = 0; j < count(); ++j) {
         FittedNumber f;
         f.number = cars_.numbers()[j];
-        f.before_5 = at(f.number, -z95), f.before = f.number.value, f.before_95 = at(f.number, z95);
+        f.before_5 = at(f.number, -z95), f.before = at(f.number, 0), f.before_95 = at(f.number, z95);
         f.after_5 = f.before_5, f.after = f.before, f.after_95 = f.before_95;
         const auto k = std::ranges::find(free, j) - free.begin();
         if (static_cast<std::size_t>(k) < free.size()) {

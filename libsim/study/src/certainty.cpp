@@ -129,7 +129,7 @@ void count_placement(const DrawTable& t, std::size_t p, std::size_t served, Cert
     }
 }
 
-void count_choice(const Columns& u, std::uint64_t seed, Certainty& out) {
+void count_choice(const Columns& u, std::uint64_t series, Certainty& out) {
     const std::size_t width = u.size(), rows = u.empty() ? 0 : u[0].size();
     out.better.assign(width, std::vector<double>(width, 0.0));
     std::vector<std::size_t> best(width, 0);
@@ -143,7 +143,7 @@ void count_choice(const Columns& u, std::uint64_t seed, Certainty& out) {
                 out.better[p][q] += u[p][n] > u[q][n] ? 1.0 / static_cast<double>(rows) : 0.0;
     }
     solve::GivenData options;
-    options.key = seed;
+    options.key = series;
     for (std::size_t p = 0; p < width; ++p) {
         PlacementCertainty& of = out.placements[p];
         set(of.best, of.best_low, of.best_high, solve::share(best[p], rows));
@@ -156,6 +156,31 @@ void count_choice(const Columns& u, std::uint64_t seed, Certainty& out) {
     if (rows < fewest) return;
     const solve::Decision d = solve::decide(u, options);
     set(out.regret, out.regret_low, out.regret_high, d.regret);
+}
+
+/// Of the draws whose courses were kept and finished.
+void count_bands(const DrawTable& t, Certainty& out) {
+    const std::size_t kept = std::min(t.draws, band_draws);
+    if (t.courses.size() < t.index(kept, 0, 0, 0) * band_steps) return;
+    for (std::size_t p = 0; p < t.placements.size(); ++p)
+        for (std::size_t c = 0; c < t.cycles.size(); ++c)
+            for (std::size_t l = 0; l < t.loops.size(); ++l) {
+                Band b{t.placements[p], t.cycles[c], t.loops[l], {}, {}, {}, {}};
+                for (std::size_t s = 0; s < band_steps; ++s) {
+                    std::vector<double> at;
+                    for (std::size_t n = 0; n < kept; ++n)
+                        if (const float x = t.courses[t.index(n, p, c, l) * band_steps + s];
+                            !std::isnan(x))
+                            at.push_back(x);
+                    if (at.size() < fewest) break;
+                    b.time.push_back(t.durations[c] * static_cast<double>(s) /
+                                     static_cast<double>(band_steps - 1));
+                    b.low.push_back(solve::quantile(at, 0.05));
+                    b.middle.push_back(solve::quantile(at, 0.5));
+                    b.high.push_back(solve::quantile(at, 0.95));
+                }
+                if (b.time.size() == band_steps) out.bands.push_back(std::move(b));
+            }
 }
 
 /// Mean of y in the lowest and in the highest fifth of x.
@@ -217,9 +242,17 @@ Certainty shares(DrawTable table, std::size_t served) {
     }
     for (std::size_t p = 0; p < table.placements.size(); ++p)
         count_placement(table, p, served, out);
-    count_choice(margins(table, served), table.seed, out);
+    count_choice(margins(table, served), table.series, out);
+    count_bands(table, out);
     out.table = std::move(table);
     return out;
+}
+
+const Band* Certainty::band(const std::string& placement, const std::string& cycle,
+                            const std::string& loop) const noexcept {
+    for (const Band& b : bands)
+        if (b.placement == placement && b.cycle == cycle && b.loop == loop) return &b;
+    return nullptr;
 }
 
 void explain(Certainty& out, const std::string& first, std::size_t served) {
@@ -238,7 +271,7 @@ void explain(Certainty& out, const std::string& first, std::size_t served) {
         for (const std::size_t n : draws) column.push_back(t.drawn[k][n]);
     }
     solve::GivenData options;
-    options.key = t.seed;
+    options.key = t.series;
     const auto share = solve::first_order_together(x, u[p], options);
     const auto worth = solve::value_of_knowing(x, u, options);
     out.drivers.clear();

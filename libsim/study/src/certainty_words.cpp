@@ -315,10 +315,10 @@ TextTable measurement_table(const Certainty& sure, System system) {
 std::vector<std::string> certainty_notes(const Certainty& sure) {
     std::vector<std::string> out;
     out.push_back(fmt::format(
-        "{} numbers in doubt were drawn {} times, {} runs; seed {} gives the same again. \"Sure "
+        "{} numbers in doubt were drawn {} times, {} runs; series {} gives the same again. \"Sure "
         "to\" is the share's own 95 % interval, as of plain draws; these are spread evenly and are "
         "better than that.",
-        sure.table.numbers.size(), sure.draws, sure.runs, sure.table.seed));
+        sure.table.numbers.size(), sure.draws, sure.runs, sure.table.series));
     if (!sure.drivers.empty())
         out.push_back(
             fmt::format("Single numbers carry {} of the doubt; the rest is what they do "

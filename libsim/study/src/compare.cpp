@@ -133,7 +133,7 @@ void draw(Comparison& out, const std::vector<scenario::Scenario>& placements,
     DrawOptions asked;
     asked.draws = *options.draws;
     asked.most = options.most_draws;
-    asked.seed = options.seed;
+    asked.series = options.series;
     asked.threads = options.threads;
     asked.run = options.run;
     asked.cancel = options.cancel;

@@ -1,6 +1,10 @@
 #include "lapheat/study/doubts.hpp"
 
+#include <fmt/core.h>
+
 #include <algorithm>
+#include <cmath>
+#include <string_view>
 #include <utility>
 
 #include "lapheat/model/assumptions.hpp"
@@ -8,16 +12,62 @@
 namespace lapheat::study {
 namespace {
 
-solve::Distribution distribution_of(const Assumed& number) {
-    if (number.stated) {
-        const double deviation = 0.25 * (number.high - number.low);
-        return solve::normal(number.value, deviation, number.value - 4 * deviation,
-                             number.value + 4 * deviation);
+using Meaning = NamedAssumption::Meaning;
+
+bool is_level(const model::CarAssumption& a) {
+    return a.meaning == Meaning::level && a.number->low > 0;
+}
+
+/// What a range means, and what it is drawn from.
+struct Drawn {
+    solve::Distribution what;
+    const char* why = "";
+};
+
+Drawn distribution_of(const model::CarAssumption& a) {
+    const Assumed& n = *a.number;
+    if (!(n.high > n.low)) return {solve::fixed(n.value), ""};
+    if (n.two_deviations && is_level(a)) {
+        const double middle = std::sqrt(n.low * n.high);
+        const double deviation = 0.25 * std::log(n.high / n.low);
+        return {solve::log_normal(middle, deviation, middle * std::exp(-4 * deviation),
+                                  middle * std::exp(4 * deviation)),
+                "log-normal, the ends two standard deviations off; a bias found is in its middle"};
     }
-    return solve::triangular(number.low, number.value, number.high);
+    if (n.two_deviations) {
+        const double deviation = 0.25 * (n.high - n.low);
+        return {solve::normal(n.value, deviation, n.value - 4 * deviation, n.value + 4 * deviation),
+                "normal, +- two standard deviations, as the file says"};
+    }
+    if (is_level(a))
+        return {solve::log_triangular(n.low, n.value, n.high),
+                "triangular in its logarithm over its range, likeliest at the value"};
+    return {solve::triangular(n.low, n.value, n.high),
+            "triangular over its range, likeliest at the value"};
+}
+
+bool is_given(const Assumed& number) {
+    return std::string_view(number.source) == "given in the scenario";
 }
 
 std::string assumption_key(const model::CarAssumption& a) { return a.of + "/" + a.name; }
+
+/// A doubt that a file states is normal, its half being two standard deviations.
+solve::Distribution distribution_of(const scenario::StatedDoubt& d) {
+    const double deviation = 0.5 * d.half;
+    return solve::normal(d.value, deviation, std::max(d.range.low, d.value - 4 * deviation),
+                         std::min(d.range.high, d.value + 4 * deviation));
+}
+
+/// The same claim with the same doubt for parts of one kind is one number: kind, key and claim.
+std::string stated_key(const scenario::StatedDoubt& d) {
+    const std::string kind = d.path.substr(0, d.path.find('.'));
+    const std::string key = d.path.substr(d.path.rfind('.') + 1);
+    return fmt::format("{}/{}/{:a}/{:a}", kind, key, d.value, d.half);
+}
+
+/// Cycles are read once: what they state is driven as it stands.
+bool of_a_cycle(const scenario::StatedDoubt& d) { return d.path.find(": ") != std::string::npos; }
 
 }  // namespace
 
@@ -32,8 +82,8 @@ std::size_t DoubtedCars::entry(const std::string& key, std::size_t p,
         words.low = what.quantile(0.05);
         words.high = what.quantile(0.95);
         numbers_.push_back(std::move(words));
-        entries_.push_back(
-            {key, std::vector<std::optional<solve::Distribution>>(scenarios_.size())});
+        entries_.push_back({key, std::vector<std::optional<solve::Distribution>>(scenarios_.size()),
+                            std::vector<std::vector<std::string>>(scenarios_.size())});
         at = entries_.end() - 1;
     }
     at->of[p] = what;
@@ -43,30 +93,52 @@ std::size_t DoubtedCars::entry(const std::string& key, std::size_t p,
 void DoubtedCars::add_assumptions(std::size_t p) {
     model::Car car = scenarios_[p].car;
     for (const model::CarAssumption& a : model::assumptions(car)) {
-        const solve::Distribution what = distribution_of(*a.number);
-        if (what.sharp()) continue;
+        const Drawn drawn = distribution_of(a);
+        if (drawn.what.sharp()) continue;
         DoubtedNumber n;
         n.of = a.of;
         n.name = a.name;
-        n.origin = a.number->stated ? "yours" : "assumed";
+        n.origin = is_given(*a.number) ? "yours" : "assumed";
         n.value = a.number->value;
-        n.why = a.number->stated ? "normal, +- two standard deviations, as the file says"
-                                 : "triangular over its range, likeliest at the value";
+        n.why = drawn.why;
         n.source = a.number->source;
-        entry(assumption_key(a), p, what, std::move(n));
+        entry(assumption_key(a), p, drawn.what, std::move(n));
     }
 }
 
-DoubtedCars::DoubtedCars(const std::vector<scenario::Scenario>& scenarios, std::uint64_t seed)
+void DoubtedCars::add_stated(std::size_t p) {
+    for (const scenario::StatedDoubt& d : scenarios_[p].doubts) {
+        const solve::Distribution what = distribution_of(d);
+        if (of_a_cycle(d) || what.sharp()) {
+            if (std::find(not_drawn_.begin(), not_drawn_.end(), d.path) == not_drawn_.end())
+                not_drawn_.push_back(d.path);
+            continue;
+        }
+        DoubtedNumber n;
+        const auto point = d.path.rfind('.');
+        n.of = point == std::string::npos ? "" : d.path.substr(0, point);
+        n.name = d.path.substr(point == std::string::npos ? 0 : point + 1);
+        n.origin = "yours";
+        n.value = d.value;
+        n.quantity = d.quantity;
+        n.why = "normal, +- two standard deviations, as the file says";
+        n.source = fmt::format("{}, line {}", d.place.file, d.place.line);
+        const std::size_t k = entry(stated_key(d), p, what, n);
+        entries_[k].paths[p].push_back(d.path);
+        // Of several parts: the seller's claim is one number.
+        if (numbers_[k].of != n.of && numbers_[k].of.find(n.of) == std::string::npos)
+            numbers_[k].of += ", " + n.of;
+    }
+}
+
+DoubtedCars::DoubtedCars(const std::vector<scenario::Scenario>& scenarios, std::uint64_t series)
     : scenarios_(scenarios), points_({}) {
     for (std::size_t p = 0; p < scenarios.size(); ++p) {
         add_assumptions(p);
-        for (const scenario::StatedDoubt& d : scenarios[p].doubts)
-            if (std::find(not_drawn_.begin(), not_drawn_.end(), d.path) == not_drawn_.end())
-                not_drawn_.push_back(d.path);
+        add_stated(p);
     }
     std::vector<std::uint64_t> keys;
-    for (const Entry& e : entries_) keys.push_back(solve::mixed(seed, e.key));
+    for (const Entry& e : entries_) keys.push_back(solve::mixed(series, e.key));
     points_ = solve::ScrambledPoints(std::move(keys));
     add_fitted();
 }
@@ -117,11 +189,15 @@ std::vector<double> DoubtedCars::draw(std::uint32_t index) const {
 }
 
 model::Car DoubtedCars::car(std::size_t p, std::span<const double> draw) const {
-    model::Car car = scenarios_[p].car;
+    scenario::OtherValues stated;
+    for (std::size_t k = 0; k < entries_.size(); ++k)
+        for (const std::string& path : entries_[k].paths[p])
+            stated[path] = entries_[k].of[p]->quantile(draw[k]);
+    model::Car car = scenario::with_values(scenarios_[p], stated);
     for (const model::CarAssumption& a : model::assumptions(car)) {
         const std::string key = assumption_key(a);
         for (std::size_t k = 0; k < entries_.size(); ++k)
-            if (entries_[k].of[p] && entries_[k].key == key)
+            if (entries_[k].of[p] && entries_[k].paths[p].empty() && entries_[k].key == key)
                 a.number->value = entries_[k].of[p]->quantile(draw[k]);
     }
     return car;

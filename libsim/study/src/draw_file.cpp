@@ -84,6 +84,14 @@ void write_outcomes(results::Hdf5Writer& w, const DrawTable& t) {
                column_of(t.outcomes,
                          [](const FluidOutcome& o) -> std::int64_t { return o.holds ? 1 : 0; }),
                {"/draw", "/outcome"}, {{"long_name", "below its limit, and does not boil"}});
+    std::vector<double> duration;
+    for (std::size_t i = 0; i < width; ++i)
+        duration.push_back(t.durations.at(i / t.loops.size() % t.cycles.size()));
+    w.numbers("/duration", duration, {"/outcome"}, {{"units", "s"}});
+    w.scale("/course_number", counted(t.courses.size() / band_steps));
+    w.scale("/step", counted(band_steps));
+    w.numbers("/course", std::vector<double>(t.courses.begin(), t.courses.end()),
+              {"/course_number", "/step"}, {{"units", "K"}, {"long_name", "watched temperature"}});
 }
 
 std::vector<std::string> list(const results::Hdf5Reader& r, const char* name) {
@@ -105,7 +113,7 @@ std::uint64_t number(const results::Hdf5Reader& r, const char* name) {
 void write_draws(const std::filesystem::path& target, const DrawTable& t) {
     results::Hdf5Writer w(target);
     w.attributes("/", {{"content", std::string("draws")},
-                       {"seed", fmt::format("{:x}", t.seed)},
+                       {"series", fmt::format("{:x}", t.series)},
                        {"fingerprint", fmt::format("{:x}", t.fingerprint)},
                        {"placements", t.placements},
                        {"cycles", t.cycles},
@@ -131,7 +139,7 @@ DrawTable read_draws(const std::filesystem::path& file) {
     if (r.label("/", "content") != "draws")
         throw Error("'" + file.string() + "' holds no draws", "one written by compare --draws");
     DrawTable t;
-    t.seed = number(r, "seed");
+    t.series = number(r, "series");
     t.fingerprint = number(r, "fingerprint");
     t.placements = list(r, "placements");
     t.cycles = list(r, "cycles");
@@ -162,6 +170,10 @@ DrawTable read_draws(const std::filesystem::path& file) {
     const auto holds = r.integers("/holds");
     for (std::size_t i = 0; i < t.outcomes.size() && i < holds.size(); ++i)
         t.outcomes[i].holds = holds[i] != 0;
+    for (const double x : r.numbers("/course")) t.courses.push_back(static_cast<float>(x));
+    const auto duration = r.numbers("/duration");
+    for (std::size_t c = 0; c < t.cycles.size(); ++c)
+        t.durations.push_back(duration.at(c * t.loops.size()));
     const auto draw = r.integers("/failed_draw");
     const auto placement = r.strings("/failed_placement"), cycle = r.strings("/failed_cycle"),
                what = r.strings("/failed_what");

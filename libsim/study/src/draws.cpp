@@ -70,6 +70,7 @@ class Runs {
                 run.cancel = &watch.stop;
                 const drive::Cycle& cycle = *prepared_.cycles[p][c];
                 run.start = model::settled_start(*model, cycle, run, starts_[p][c].get());
+                run.keep_series = n < band_draws;
                 keep(n, p, c, model::simulate(*model, cycle, run));
             }
         } catch (const Error& e) {
@@ -86,6 +87,19 @@ class Runs {
         for (std::size_t l = 0; l < table_.loops.size(); ++l)
             if (const auto* v = results::verdict_of(result, table_.loops[l]))
                 table_.outcomes[table_.index(n, p, c, l)] = outcome_of(*v);
+        if (n < band_draws && result.time.size() > 1) keep_courses(n, p, c, result);
+    }
+
+    void keep_courses(std::size_t n, std::size_t p, std::size_t c, const model::Result& result) {
+        for (std::size_t l = 0; l < table_.loops.size(); ++l) {
+            const auto* t = result.find("loops/" + table_.loops[l], "watched_temperature");
+            if (!t || t->values.size() < 2) continue;
+            float* out = &table_.courses[table_.index(n, p, c, l) * band_steps];
+            const std::size_t last = t->values.size() - 1;
+            for (std::size_t s = 0; s < band_steps; ++s)
+                out[s] = static_cast<float>(
+                    t->values[(2 * s * last + band_steps - 1) / (2 * (band_steps - 1))]);
+        }
     }
 
     const Prepared& prepared_;
@@ -98,8 +112,8 @@ class Runs {
 };
 
 /// An empty table takes its columns; another must have them.
-void set_up(DrawTable& table, const Prepared& prepared, const DoubtedCars& cars, std::uint64_t seed,
-            std::uint64_t fingerprint) {
+void set_up(DrawTable& table, const Prepared& prepared, const DoubtedCars& cars,
+            std::uint64_t series, std::uint64_t fingerprint) {
     std::vector<std::string> loops = prepared.served;
     loops.insert(loops.end(), prepared.left_out.begin(), prepared.left_out.end());
     if (table.draws == 0) {
@@ -109,9 +123,11 @@ void set_up(DrawTable& table, const Prepared& prepared, const DoubtedCars& cars,
         table.placements = prepared.names;
         table.cycles = prepared.cycle_names;
         table.loops = loops;
-        table.seed = seed;
+        table.series = series;
         table.fingerprint = fingerprint;
         table.drawn.resize(table.numbers.size());
+        for (const auto& cycle : prepared.cycles.front())
+            table.durations.push_back(cycle->time.back() - cycle->time.front());
         return;
     }
     const auto same = [](const DoubtedNumber& a, const DoubtedNumber& b) {
@@ -119,10 +135,10 @@ void set_up(DrawTable& table, const Prepared& prepared, const DoubtedCars& cars,
                a.high == b.high;
     };
     if (table.placements != prepared.names || table.cycles != prepared.cycle_names ||
-        table.loops != loops || table.seed != seed || table.fingerprint != fingerprint ||
+        table.loops != loops || table.series != series || table.fingerprint != fingerprint ||
         !std::equal(table.numbers.begin(), table.numbers.end(), cars.numbers().begin(),
                     cars.numbers().end(), same))
-        throw Error("the draws there are belong to other cars, cycles, doubts or another seed",
+        throw Error("the draws there are belong to other cars, cycles, doubts or another series",
                     "those of the same comparison, or none");
     table.numbers = cars.numbers();  // with their distributions, if they came from a file
     table.not_drawn = cars.not_drawn();
@@ -138,17 +154,23 @@ std::uint64_t fingerprint_of(const std::vector<scenario::Scenario>& placements,
     return print;
 }
 
+void resize_courses(DrawTable& table, std::size_t draws) {
+    table.courses.resize(table.index(std::min(draws, band_draws), 0, 0, 0) * band_steps,
+                         FluidOutcome::none);
+}
+
 void drop_after(DrawTable& table, std::size_t draws) {
     for (auto& column : table.drawn) column.resize(draws);
     table.outcomes.resize(table.index(draws, 0, 0, 0));
+    resize_courses(table, draws);
     std::erase_if(table.failed, [&](const FailedDraw& f) { return f.draw >= draws; });
 }
 
 }  // namespace
 
 bool belongs(const DrawTable& table, const std::vector<scenario::Scenario>& placements,
-             std::uint64_t seed, const model::Options& run) {
-    return table.draws > 0 && table.seed == seed &&
+             std::uint64_t series, const model::Options& run) {
+    return table.draws > 0 && table.series == series &&
            table.fingerprint == fingerprint_of(placements, run);
 }
 
@@ -161,8 +183,8 @@ bool DrawTable::complete(std::size_t n, std::size_t p) const noexcept {
 void add_draws(DrawTable& table, const std::vector<scenario::Scenario>& placements,
                const DrawOptions& options) {
     const Prepared prepared = prepare(placements);
-    const DoubtedCars cars(placements, options.seed);
-    set_up(table, prepared, cars, options.seed, fingerprint_of(placements, options.run));
+    const DoubtedCars cars(placements, options.series);
+    set_up(table, prepared, cars, options.series, fingerprint_of(placements, options.run));
     table.cancelled = false;
     const std::size_t wanted = options.draws > 0 ? options.draws : options.most;
     const std::size_t width = table.placements.size();
@@ -181,6 +203,7 @@ void add_draws(DrawTable& table, const std::vector<scenario::Scenario>& placemen
                     table.drawn[k].push_back(draws.back()[k]);
             }
             table.outcomes.resize(table.index(first + count, 0, 0, 0));
+            resize_courses(table, first + count);
             for_all(
                 count * width, options.threads, options.cancel,
                 [&](std::size_t i, const Watch& watch) {

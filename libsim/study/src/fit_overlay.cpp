@@ -1,6 +1,7 @@
 // The fitted car as a file that extends the one it was.
 #include <fmt/format.h>
 
+#include <cmath>
 #include <filesystem>
 
 #include "lapheat/study/car_fit.hpp"
@@ -22,15 +23,22 @@ std::string overlay_of(const CarFit& fit, const std::string& base) {
     Eigen::Index row = 0;
     for (const FittedNumber& f : fit.numbers) {
         if (!f.fitted) continue;
-        // Two standard deviations, as "+-" means everywhere: 5 to 95 % is 3.29 of them.
-        const double deviation = (f.after_95 - f.after_5) / 3.2897;
+        // Two standard deviations, of the logarithm where it is drawn so: 5 to 95 % is 3.29 of
+        // them.
+        const auto kind = f.number.distribution.kind;
+        const bool factor = kind == solve::Distribution::Kind::log_normal ||
+                            kind == solve::Distribution::Kind::log_triangular;
+        const double two =
+            (factor ? std::log(f.after_95 / f.after_5) : f.after_95 - f.after_5) / 1.64485;
+        const double low = factor ? f.after * std::exp(-two) : f.after - two;
+        const double high = factor ? f.after * std::exp(two) : f.after + two;
         out += fmt::format(
             "\n[[fitted.numbers]]  # it stood at {:.4g}, {:.4g} to {:.4g}; the logs tell {:.0f} % "
             "of "
             "its variance\nof = \"{}\"\nname = \"{}\"\nvalue = {:.6g}\nlow = {:.6g}\nhigh = "
             "{:.6g}\n",
             f.before, f.before_5, f.before_95, 100 * f.told, f.number.of, f.number.name, f.after,
-            f.after - 2 * deviation, f.after + 2 * deviation);
+            low, high);
         for (Eigen::Index j = 0; j < row; ++j)
             out +=
                 fmt::format("{}{:.4f}", j > 0 ? ", " : "correlation = [", fit.correlation(row, j));

@@ -18,8 +18,8 @@ namespace {
 constexpr double worth_a_look = 0.10;
 
 /// A standard normal number of its own for each instrument and draw.
-double noise(std::uint64_t seed, const std::string& what, std::size_t n) {
-    const std::uint64_t bits = solve::mixed(solve::mixed(seed, what) ^ solve::mixed(n));
+double noise(std::uint64_t series, const std::string& what, std::size_t n) {
+    const std::uint64_t bits = solve::mixed(solve::mixed(series, what) ^ solve::mixed(n));
     return solve::normal_quantile((static_cast<double>(bits >> 11) + 0.5) * 0x1p-53);
 }
 
@@ -45,36 +45,61 @@ constexpr AtCore at_core[] = {
      "as it runs (hot fluid: gloves, goggles)",
      "to 10 %", 0, 0.05}};
 
-/// Numbers that can be measured by themselves, by a part of their name.
+/// Numbers that can be measured by themselves, by their name.
 struct OfNumber {
-    const char* part;
-    const char* what;
+    const char* name;
+    const char* what;  ///< {} is whose
     const char* how;
     const char* how_well;
-    double relative;  ///< standard deviation, of the value
+    double absolute, relative;  ///< standard deviation: in the number's unit; of its value
 };
 
 constexpr OfNumber of_number[] = {
-    {"wall heat", "the engine's heat to the coolant",
+    {"heat to coolant and oil", "the heat the {} gives its coolant",
      "thermometers in both radiator hoses and the coolant's flow, ten minutes at a steady climb",
-     "to 15 %", 0.075},
-    {"friction level", "the engine's friction",
-     "fuel burned in an hour of warm idle, by a can on scales", "to 10 %", 0.05},
-    {"free_flow", "the fan's real flow",
-     "a vane anemometer over nine squares of the core's face, the fan at the voltage it gets in "
+     "to 15 %", 0, 0.075},
+    {"friction", "the friction of the {}", "fuel burned in an hour of warm idle, a can on scales",
+     "to 10 %", 0, 0.05},
+    {"flow", "the real flow of the fan {}",
+     "a vane anemometer over nine squares of its core's face, the fan at the voltage it gets in "
      "the car",
-     "to 10 %", 0.05},
-    {"fan", "the fan's real flow",
-     "a vane anemometer over nine squares of the core's face, the fan at the voltage it gets in "
+     "to 10 %", 0, 0.05},
+    {"free_flow", "the real flow of {}",
+     "a vane anemometer over nine squares of its core's face, the fan at the voltage it gets in "
      "the car",
-     "to 10 %", 0.05},
-    {"ram recovery", "the pressure at the opening at speed",
+     "to 10 %", 0, 0.05},
+    {"temperature of its switch", "when the switch of {} closes",
+     "the switch in a pan of warming water with a thermometer and a lamp", "to 1 K", 0.5, 0},
+    {"temperature of its thermostat", "when the thermostat of the {} opens",
+     "the thermostat in a pan of warming water with a thermometer", "to 1 K", 0.5, 0},
+    {"head", "the pressure the {} gives", "gauges before and behind it, warm, at two speeds",
+     "to 10 %", 0, 0.05},
+    {"flow through the cooler circuit", "the {}'s flow through its cooler",
+     "warm, the return line into a can: time for a litre at idle and at 2000 rev/min, topping up "
+     "as it runs (hot fluid: gloves, goggles)",
+     "to 10 %", 0, 0.05},
+    {"losses of fittings and bends", "what the fittings of {} cost",
+     "a gauge at the start of its lines and one at their end, warm", "to 15 %", 0, 0.075},
+    {"rolling resistance", "how the car rolls",
+     "the time from 50 to 30 km/h on the flat, out of "
+     "gear, both ways",
+     "to 10 %", 0, 0.05},
+    {"converter capacity", "the converter's stall speed",
+     "brakes held, full throttle for two seconds, warm, the tachometer read (nobody before or "
+     "behind the car)",
+     "to 5 %", 0, 0.05},
+    {"rise over the air in the sun", "how hot the {} gets",
+     "an infrared thermometer on the lane, against the air, on a sunny day", "to 10 %", 0, 0.05},
+    {"conductance through the block", "the heat that passes {}",
+     "thermometers in the pan and a hose over a quarter of an hour of warming up", "to 30 %", 0,
+     0.15},
+    {"ram recovery", "the pressure at speed at the opening, {}",
      "a tube at the opening and one in still air inside the car to a water gauge, at a steady "
      "speed",
-     "to 20 %", 0.10},
-    {"exit pressure", "the pressure where the air leaves, at speed",
+     "to 20 %", 0, 0.10},
+    {"exit pressure", "the pressure at speed where the air leaves, {}",
      "a tube at the exit and one in still air inside the car to a water gauge, at a steady speed",
-     "to 20 %", 0.10}};
+     "to 20 %", 0, 0.10}};
 
 std::size_t worst_cycle(const Certainty& c, std::size_t p) {
     const std::size_t cycles = c.table.cycles.size();
@@ -100,7 +125,7 @@ void add_core_readings(const Certainty& c, std::size_t p, std::size_t served,
                 const double value = t.at(n, p, cycle, l).*kind.value;
                 there = there && std::isfinite(value);
                 i.reading.push_back(value + (kind.absolute + kind.relative * std::abs(value)) *
-                                                noise(t.seed, i.what, n));
+                                                noise(t.series, i.what, n));
             }
             if (there) out.push_back(std::move(i));
         }
@@ -111,17 +136,16 @@ void add_number_readings(const Certainty& c, const std::vector<std::size_t>& dra
     const DrawTable& t = c.table;
     for (std::size_t k = 0; k < t.numbers.size(); ++k) {
         const DoubtedNumber& number = t.numbers[k];
-        const auto* kind = std::find_if(
-            std::begin(of_number), std::end(of_number),
-            [&](const OfNumber& o) { return number.name.find(o.part) != std::string::npos; });
+        const auto* kind = std::find_if(std::begin(of_number), std::end(of_number),
+                                        [&](const OfNumber& o) { return number.name == o.name; });
         Instrument i;
         double deviation = 0;
         if (kind != std::end(of_number)) {
-            i.what = std::string(kind->what) + (number.of.empty() ? "" : ", " + number.of);
+            i.what = fmt::format(fmt::runtime(kind->what), plain_name(number.of));
             i.how = kind->how;
             i.how_well = kind->how_well;
-            deviation = kind->relative * std::abs(number.value);
-        } else if (number.origin == "yours") {
+            deviation = kind->absolute + kind->relative * std::abs(number.value);
+        } else if (number.origin == "yours" && number.distribution.spread > 0) {
             i.what = number.words();
             i.how = "measure it again, with what is four times as fine";
             i.how_well = "to a quarter of the doubt stated";
@@ -130,7 +154,7 @@ void add_number_readings(const Certainty& c, const std::vector<std::size_t>& dra
             continue;
         }
         for (const std::size_t n : draws)
-            i.reading.push_back(t.value(k, n) + deviation * noise(t.seed, i.what, n));
+            i.reading.push_back(t.value(k, n) + deviation * noise(t.series, i.what, n));
         out.push_back(std::move(i));
     }
 }

@@ -189,8 +189,9 @@ Html plots(const Comparison& c, System system) {
     for (std::size_t k = 0; k < c.cycles.size(); ++k) {
         Html figures;
         each_ranked(c, [&](const Ranked&, std::size_t p) {
-            figures += page::temperature_plot(c.at(p, k), axis, points,
-                                              fmt::format("plot-{}-{}", p, k), system);
+            figures +=
+                page::temperature_plot(c.at(p, k), axis, points, fmt::format("plot-{}-{}", p, k),
+                                       system, c.certainty ? &*c.certainty : nullptr);
         });
         if (!figures.empty())
             out += tag("h3", sentence_case(c.cycles[k])) +
@@ -199,7 +200,10 @@ Html plots(const Comparison& c, System system) {
     if (out.empty()) return tag("p", "The runs kept no series, so there is nothing to plot.");
     return tag("p",
                "Solid: the fluid where its limit counts. Dotted: that limit, in the same colour. "
-               "All plots have the same temperatures on their axis.") +
+               "All plots have the same temperatures on their axis.",
+               c.certainty && !c.certainty->bands.empty()
+                   ? " Shaded: where nine of ten cars like yours would be."
+                   : "") +
            out;
 }
 

@@ -22,10 +22,11 @@ struct Axis {
 [[nodiscard]] Axis temperature_axis(const Comparison& comparison, units::System system);
 
 /// One outcome's temperatures and limits against time; nothing without series. `points` limits each
-/// line; peaks survive the thinning. `id` is unique on the page.
+/// line; peaks survive the thinning. `id` is unique on the page. With `sure` (or nullptr) the band
+/// that nine of ten draws lie in stands behind each line.
 [[nodiscard]] Html temperature_plot(const CycleOutcome& outcome, const Axis& axis,
-                                    std::size_t points, const std::string& id,
-                                    units::System system);
+                                    std::size_t points, const std::string& id, units::System system,
+                                    const Certainty* sure);
 
 /// A bar from zero margin, all on one scale from `low` to `high` K.
 [[nodiscard]] Html margin_bar(double margin, double low, double high, const std::string& css);

@@ -21,7 +21,7 @@ constexpr double label_gap = 12;  // between lines of text
 std::string number(double x) { return fmt::format("{:.1f}", x); }
 
 struct PlotCurve {
-    std::string name, css;
+    std::string name, css, loop;
     const std::vector<double>* values = nullptr;
     const std::vector<double>* limit = nullptr;
 };
@@ -82,6 +82,18 @@ std::vector<double> spread(std::vector<double> wish) {
     return wish;
 }
 
+/// The area between two lines, thinned.
+Html area(const Frame& frame, const Band& band) {
+    constexpr std::size_t every = 4;
+    std::string there, back;
+    for (std::size_t i = 0; i < band.time.size(); i += every) {
+        const std::string x = number(frame.x(frame.start + band.time[i]));
+        there += (there.empty() ? "" : " ") + x + "," + number(frame.y(band.high[i]));
+        back = " " + x + "," + number(frame.y(band.low[i])) + back;
+    }
+    return element("polygon", {{"class", "nine"}, {"points", there + back}});
+}
+
 Html line(const char* css, double x1, double y1, double x2, double y2) {
     return element("line", {{"class", css},
                             {"x1", number(x1)},
@@ -120,11 +132,11 @@ std::vector<PlotCurve> curves(const model::Result& result) {
         const auto* t = result.find("loops/" + v.loop, "watched_temperature");
         const auto* limit = result.find("loops/" + v.loop, "limit");
         if (t && !t->values.empty())
-            out.push_back({plain_name(v.loop), model::name_of(v.role), &t->values,
+            out.push_back({plain_name(v.loop), model::name_of(v.role), v.loop, &t->values,
                            limit ? &limit->values : nullptr});
     }
     const auto* air = result.find("air", "ambient_temperature");
-    if (air && !air->values.empty()) out.push_back({"air", "air", &air->values, nullptr});
+    if (air && !air->values.empty()) out.push_back({"air", "air", "", &air->values, nullptr});
     return out;
 }
 
@@ -158,6 +170,10 @@ Axis temperature_axis(const Comparison& comparison, units::System system) {
         for (const model::Verdict& v : o.result.verdicts)
             for (const double t : {v.peak, v.limit}) include(t);
         for (const PlotCurve& c : curves(o.result)) {
+            if (comparison.certainty)
+                if (const Band* b = comparison.certainty->band(o.placement, o.cycle, c.loop))
+                    for (const auto* edge : {&b->low, &b->high})
+                        for (const double t : *edge) include(t);
             for (const double t : *c.values) include(t);
             if (c.limit)
                 for (const double t : *c.limit) include(t);
@@ -175,8 +191,9 @@ namespace {
 
 /// A fluid's line and its limit, the name beside its end at height `tag_y`.
 Html curve(const Frame& frame, const model::Result& result, const PlotCurve& c, double tag_y,
-           std::size_t points) {
+           std::size_t points, const Band* band) {
     Html out;
+    if (band) out += area(frame, *band);
     if (c.limit)
         out += element("polyline", {{"class", "limit"},
                                     {"points", polyline(frame, result.time, *c.limit, 60)}});
@@ -204,7 +221,7 @@ Attributes scales(const Frame& frame) {
 }  // namespace
 
 Html temperature_plot(const CycleOutcome& outcome, const Axis& axis, std::size_t points,
-                      const std::string& id, units::System system) {
+                      const std::string& id, units::System system, const Certainty* sure) {
     const model::Result& result = outcome.result;
     const std::vector<PlotCurve> lines = curves(result);
     if (lines.empty() || result.time.size() < 2) return {};
@@ -219,7 +236,9 @@ Html temperature_plot(const CycleOutcome& outcome, const Axis& axis, std::size_t
     Html body = grid(frame), limit_names;
     std::size_t limit_number = 0;
     for (std::size_t i = 0; i < lines.size(); ++i) {
-        body += curve(frame, result, lines[i], ends[i], points);
+        const Band* band =
+            sure ? sure->band(outcome.placement, outcome.cycle, lines[i].loop) : nullptr;
+        body += curve(frame, result, lines[i], ends[i], points, band);
         if (lines[i].limit)
             limit_names += element("text",
                                    {{"class", "tag " + lines[i].css},

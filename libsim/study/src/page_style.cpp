@@ -60,6 +60,7 @@ svg .tag{fill:currentColor;paint-order:stroke;stroke:#fff;stroke-width:3px}.curs
 .engine_oil{color:var(--oil)}.other{color:var(--other)}.air{color:var(--air)}
 .transmission .line,.transmission .limit{stroke:#d55e00}.air .line{stroke:#56b4e9}
 .transmission .line{stroke-dasharray:10 2}.steering .line{stroke-dasharray:5 2}.engine_oil .line{stroke-dasharray:11 2 2 2}
+.nine{fill:currentColor;opacity:.16;stroke:none}
 .sure{max-width:46rem;margin:.6rem 0}.band{fill:#8fb7cf}.middle{stroke:var(--ink);stroke-width:2.5}
 .bar{fill:currentColor}.bar.over{fill:#9b1c1c}
 .read{display:flex;flex-wrap:wrap;gap:0 .8rem;font-size:.85rem;align-items:center}

@@ -54,7 +54,7 @@ Json certainty_json(const Certainty& c) {
             {{"draw", f.draw}, {"placement", f.placement}, {"cycle", f.cycle}, {"what", f.what}});
     return {{"draws", c.draws},
             {"runs", c.runs},
-            {"seed", c.table.seed},
+            {"series", c.table.series},
             {"interrupted", c.cancelled},
             {"failed", std::move(failed)},
             {"not_drawn", c.not_drawn},

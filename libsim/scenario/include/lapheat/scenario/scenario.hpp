@@ -5,6 +5,7 @@
 
 #include <filesystem>
 #include <map>
+#include <memory>
 #include <string>
 #include <vector>
 
@@ -29,6 +30,8 @@ struct Scenario {
     std::vector<Assumption> assumptions;  ///< defaults that were used
     std::vector<StatedDoubt> doubts;      ///< of numbers that state theirs
     std::vector<FittedTogether> fitted;   ///< empty unless the file has [fitted]
+    /// What it was read from, if any number states its doubt: for with_values().
+    std::shared_ptr<const Document> document;
     std::vector<Problem> warnings;
 };
 
@@ -41,6 +44,11 @@ struct Scenario {
 /// relative to `folder`.
 [[nodiscard]] Scenario read(const Document& document, const std::filesystem::path& folder,
                             const std::vector<std::filesystem::path>& cycles = {});
+
+/// The scenario's car with other values of numbers that state a doubt. Everything that is derived
+/// from them follows; the cycles are not read again, so laps stay as the car that was read drives
+/// them. Throws Errors for values that the car cannot have.
+[[nodiscard]] model::Car with_values(const Scenario& scenario, const OtherValues& values);
 
 /// Reads one cycle file. Courses need the car that drives them. Throws Errors.
 [[nodiscard]] drive::Cycle read_cycle(const std::filesystem::path& file,

@@ -9,7 +9,14 @@ namespace lapheat::solve {
 
 /// Made by the functions below; in the unit of the number it is of.
 struct Distribution {
-    enum class Kind : std::uint8_t { fixed, uniform, triangular, normal, log_normal };
+    enum class Kind : std::uint8_t {
+        fixed,
+        uniform,
+        triangular,
+        log_triangular,
+        normal,
+        log_normal
+    };
     Kind kind = Kind::fixed;
     double centre = 0;  ///< fixed value, mode, mean or median before truncation
     double spread = 0;  ///< standard deviation; of the logarithm for log_normal
@@ -30,6 +37,9 @@ inline constexpr double no_end = std::numeric_limits<double>::infinity();
 /// Ends and what is most likely are known (JCGM 100:2008, 4.3.9). Throws Error unless
 /// low <= mode <= high.
 [[nodiscard]] Distribution triangular(double low, double mode, double high);
+/// Triangular in the logarithm: a factor that is as likely half as double. Throws Error unless
+/// 0 < low <= mode <= high.
+[[nodiscard]] Distribution log_triangular(double low, double mode, double high);
 /// Cut off below `low` and above `high`, what is left scaled up. Throws Error for a negative spread
 /// or ends that leave less than a millionth.
 [[nodiscard]] Distribution normal(double mean, double deviation, double low = -no_end,

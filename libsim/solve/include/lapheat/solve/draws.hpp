@@ -17,9 +17,9 @@ namespace lapheat::solve {
 
 /// A well mixed 64-bit number of `x` (finalizer of SplitMix64: Steele, Lea & Flood 2014).
 [[nodiscard]] std::uint64_t mixed(std::uint64_t x) noexcept;
-/// The same of a seed and a name: a key for a coordinate that stays the same whatever others there
+/// The same of a number and a name: a key for a coordinate that stays the same whatever others there
 /// are.
-[[nodiscard]] std::uint64_t mixed(std::uint64_t seed, std::string_view name) noexcept;
+[[nodiscard]] std::uint64_t mixed(std::uint64_t first, std::string_view name) noexcept;
 
 /// Immutable; may be read from all threads.
 class ScrambledPoints {

@@ -58,7 +58,7 @@ struct FitScore {
     double rms_before = 0, rms_after = 0, bias_before = 0, bias_after = 0;  ///< K
     double inside_before = 0, inside_after = 0;  ///< share of points within the 90 % band
     double width_before = 0, width_after = 0;    ///< K, mean width of that band
-    TracedFluid before, after;                   ///< at the car as it stood, and as fitted
+    TracedFluid before, after;  ///< of the car in the middle of its doubts, and as fitted
     std::vector<double> low, high;               ///< 5 and 95 % of the fitted car, K, with noise
 };
 

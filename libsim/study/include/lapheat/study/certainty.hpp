@@ -43,6 +43,13 @@ struct PlacementCertainty {
     std::size_t failed = 0;  ///< draws that gave no answer for it
 };
 
+/// Where the temperatures of one fluid lie over a cycle: nine of ten draws between low and high.
+struct Band {
+    std::string placement, cycle, loop;
+    std::vector<double> time;               ///< s
+    std::vector<double> low, middle, high;  ///< K, 5, 50 and 95 %
+};
+
 /// A number and its part of the doubt about the placement put first.
 struct Driver {
     std::string number;  ///< in words
@@ -69,6 +76,7 @@ struct Certainty {
     std::string first_failure;
     std::vector<CycleCertainty> cycles;          ///< placement by placement
     std::vector<PlacementCertainty> placements;  ///< as given
+    std::vector<Band> bands;                     ///< placement by placement, cycles, loops
     std::vector<std::vector<double>> better;     ///< [p][q]: share in which p has more than q
     std::string about;                           ///< the placement the next two are about
     std::vector<Driver> drivers;                 ///< most of the doubt first
@@ -77,6 +85,10 @@ struct Certainty {
     double explained = 0;  ///< share of the variance that the single numbers carry together
     std::vector<std::string> not_drawn;  ///< doubts that files state and no draw has
     DrawTable table;
+
+    /// nullptr if there is none.
+    [[nodiscard]] const Band* band(const std::string& placement, const std::string& cycle,
+                                   const std::string& loop) const noexcept;
 };
 
 /// Margins of each placement in each draw that is complete for all, K: [placement][draw].

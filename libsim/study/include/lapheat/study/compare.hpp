@@ -44,7 +44,7 @@ struct CompareOptions {
     /// the shares stand; each costs a run of every placement in every cycle.
     std::optional<std::size_t> draws;
     std::size_t most_draws = 4096;              ///< where `draws` is 0
-    std::uint64_t seed = 1;                     ///< of the draws
+    std::uint64_t series = 1;                   ///< of the draws
     std::shared_ptr<const DrawTable> earlier;   ///< draws to go on from, of the same comparison
     bool hottest_ambient = false;               ///< four to six more runs for each outcome
     bool line_costs = false;                    ///< two more runs for each hose and tube

@@ -7,6 +7,10 @@
 //              JCGM 100:2008, 6.2 and G.3), cut at four and at what the key allows
 //   assumed    a default with a range, or [value, low, high] of a file: triangular over the range,
 //              the value being the likeliest (JCGM 100:2008, 4.3.9)
+//   levels     a factor on what a seller or a habit gives, 0.8 to 1.25: triangular in its
+//   logarithm,
+//              for half is as far off as double; on what a relation gives, by the checks against
+//              the world: log-normal with that relation's bias and spread
 // Choices are no doubts: what selector is in, whether the air conditioning runs, which fault.
 //
 // Numbers that were fitted together to logs ([fitted] of a file) are drawn together: their normal
@@ -48,8 +52,8 @@ struct DoubtedNumber {
 /// Immutable; may be used from all threads.
 class DoubtedCars {
   public:
-    /// `scenarios` must outlive it. `seed`: another one gives other draws.
-    DoubtedCars(const std::vector<scenario::Scenario>& scenarios, std::uint64_t seed);
+    /// `scenarios` must outlive it. `series`: another one gives other draws.
+    DoubtedCars(const std::vector<scenario::Scenario>& scenarios, std::uint64_t series);
 
     [[nodiscard]] const std::vector<DoubtedNumber>& numbers() const noexcept { return numbers_; }
     /// Doubts that files state of what cannot be drawn (in cycles), by their path.
@@ -63,11 +67,14 @@ class DoubtedCars {
     struct Entry {
         std::string key;
         std::vector<std::optional<solve::Distribution>> of;  ///< by placement
+        /// Keys of the files that it stands under, by placement; none: an assumption of the car.
+        std::vector<std::vector<std::string>> paths;
     };
     std::size_t entry(const std::string& key, std::size_t p, const solve::Distribution& what,
                       DoubtedNumber words);
     void add_assumptions(std::size_t p);
     void add_fitted();
+    void add_stated(std::size_t p);
 
     const std::vector<scenario::Scenario>& scenarios_;
     std::vector<DoubtedNumber> numbers_;

@@ -8,8 +8,10 @@
 //   /placement, /cycle, /loop            of each outcome
 //   /margin, /peak (K), /air_rise (K), /air_flow (kg/s), /flow (m3/s), /holds (0, 1)
 //                         over draw and outcome; not a number where there is none
+//   /course               K of what is watched, over course_number (draw and outcome, the outcome
+//                         fastest) and step (evenly over the cycle); /duration (s) of each outcome
 //   /failed_draw, /failed_placement, /failed_cycle, /failed_what   over the scale `failure`
-//   attributes            seed, fingerprint, placements, cycles, loops
+//   attributes            series, fingerprint, placements, cycles, loops
 #pragma once
 
 #include <filesystem>

@@ -1,5 +1,6 @@
 // Many draws of the compared cars through their cycles, as one table: what was drawn, and what came
-// of it. Some 20 bytes for each fluid of each run, and nothing of the runs themselves.
+// of it. Some 20 bytes for each fluid of each run, and of the runs themselves only the course of
+// temperatures in the first few draws, for bands.
 #pragma once
 
 #include <atomic>
@@ -32,17 +33,24 @@ struct FailedDraw {
     std::string what;
 };
 
+/// Draws whose temperatures are kept, and at how many moments, evenly from start to end.
+inline constexpr std::size_t band_draws = 64, band_steps = 161;
+
 struct DrawTable {
     std::vector<DoubtedNumber> numbers;
     std::vector<std::string> not_drawn;
     std::vector<std::string> placements, cycles, loops;
-    std::uint64_t seed = 0;
+    std::uint64_t series = 0;
     std::uint64_t fingerprint = 0;           ///< of all files and options that it came of
     std::size_t draws = 0;                   ///< that are complete
     std::vector<std::vector<double>> drawn;  ///< [number][draw]: share of all cases below, 0 to 1
     std::vector<FluidOutcome> outcomes;      ///< [draw][placement][cycle][loop]
     std::vector<FailedDraw> failed;          ///< in the order of the draws
-    bool cancelled = false;                  ///< ended before it was asked to
+    /// K of what is watched, [draw below band_draws][placement][cycle][loop][step]; not a number
+    /// where there is none.
+    std::vector<float> courses;
+    std::vector<double> durations;  ///< s, of the cycles as the first placement drives them
+    bool cancelled = false;         ///< ended before it was asked to
 
     [[nodiscard]] std::size_t index(std::size_t n, std::size_t p, std::size_t c,
                                     std::size_t l) const noexcept {
@@ -62,7 +70,7 @@ struct DrawTable {
 
 struct DrawOptions {
     std::size_t draws = 0;  ///< 0: until `enough` says so
-    std::uint64_t seed = 1;
+    std::uint64_t series = 1;
     int threads = 0;     ///< 0: as many as the machine has
     model::Options run;  ///< progress, cancel, series in it are not used
     /// Asked after each block of draws, with at least 64 done. Empty: `most` is what is made.
@@ -73,12 +81,12 @@ struct DrawOptions {
     const std::atomic<bool>* cancel = nullptr;  ///< set true: what is done is the answer
 };
 
-/// The table is of these scenarios with this seed and options, so that it can be gone on from.
+/// The table is of these scenarios with this series and options, so that it can be gone on from.
 [[nodiscard]] bool belongs(const DrawTable& table,
-                           const std::vector<scenario::Scenario>& placements, std::uint64_t seed,
+                           const std::vector<scenario::Scenario>& placements, std::uint64_t series,
                            const model::Options& run = {});
 
-/// Adds draws to `table` (of an earlier call with the same scenarios and seed, or empty) until it
+/// Adds draws to `table` (of an earlier call with the same scenarios and series, or empty) until it
 /// has as many as asked for. Placements share each draw. The same bits for any number of threads,
 /// in one call or several. Throws Error as compare() does, and for a table of something else.
 void add_draws(DrawTable& table, const std::vector<scenario::Scenario>& placements,

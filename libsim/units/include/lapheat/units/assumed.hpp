@@ -8,8 +8,10 @@ namespace lapheat {
 struct Assumed {
     double value = 0, low = 0, high = 0;
     const char* source = "assumption";  ///< "assumption" where from nowhere else
-    /// The ends are what a file states of its value, "+-": 95 of 100 cases, not the whole range.
-    bool stated = false;
+    /// The ends are two standard deviations from the middle (of a level: of its logarithm), as of
+    /// a relation's scatter and of what a file states by "+-": 95 of 100 cases, not the whole
+    /// range.
+    bool two_deviations = false;
 };
 
 /// A factor that is 1 and not open.
