@@ -1,5 +1,6 @@
 // Rows of reports as Python sees them: classes and dicts made from the tables of fields, with
-// docstrings that tell what each number is and its unit.
+// docstrings that tell what each number is and its unit. What is no row of a report (lists of rows,
+// the parts of a fit, names) is bound by hand, member by member.
 #pragma once
 
 #include <type_traits>

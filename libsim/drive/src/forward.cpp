@@ -1,3 +1,5 @@
+#include <fmt/core.h>
+
 #include <algorithm>
 #include <cmath>
 #include <lapheat/drive/road_load.hpp>
@@ -391,8 +393,9 @@ Trace forward(const Vehicle& vehicle, const Cycle& c, const Driver& driver) {
     validate(vehicle);
     validate(c);
     if (!(driver.step > 0 && driver.step <= 0.02))
-        throw Error("the driver's step " + std::to_string(driver.step) + " s is out of range",
-                    "above 0, at most 0.02 s", {}, "step");
+        throw Error(
+            "the driver's step " + fmt::format("{:.6g}", driver.step) + " s is out of range",
+            "above 0, at most 0.02 s", {}, "step");
     if (!(driver.engine_time > driver.step))
         throw Error("the driver's engine time must be longer than the step", "about 0.2 s", {},
                     "engine_time");

@@ -1,4 +1,6 @@
 // Louvred fins between flat tubes.
+#include <fmt/core.h>
+
 #include <algorithm>
 #include <numbers>
 
@@ -32,7 +34,8 @@ Stack measure(const LouvredCore& c, Core& core) {
     need_material("fin", c.fin);
     need_material("tube", c.tube);
     if (!(c.louvre_angle > 0 && c.louvre_angle < std::numbers::pi / 3))
-        refuse("louvre_angle", std::to_string(c.louvre_angle * 180 / std::numbers::pi) + " deg",
+        refuse("louvre_angle",
+               fmt::format("{:.6g}", c.louvre_angle * 180 / std::numbers::pi) + " deg",
                "between 0 and 60 degrees");
 
     Stack s;

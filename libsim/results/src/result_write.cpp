@@ -62,9 +62,7 @@ void put_numbers(Hdf5Writer& w, const std::string& at, const Row& row) {
     for (const Field<Row>& field : fields<Row>())
         with_value(field, row, [&](const auto& x) {
             if constexpr (std::is_arithmetic_v<std::decay_t<decltype(x)>>)
-                w.number(at + "/" + field.name, static_cast<double>(x),
-                         {{"units", std::string(field.unit.si())},
-                          {"long_name", std::string(field.help)}});
+                w.number(at + "/" + field.name, static_cast<double>(x), attributes_of(field));
         });
 }
 
@@ -103,7 +101,7 @@ void put_warnings(Hdf5Writer& w, const std::string& at, const std::vector<Diagno
             at + note_value(i),
             column(warnings,
                    [&](const Diagnostic& d) { return i < d.values.size() ? d.values[i].si : 0.0; }),
-            axis, {{"units", "SI unit of the quantity"}});
+            axis, {{"long_name", "in the SI unit of " + note_quantity(i).substr(1)}});
         w.strings(at + note_quantity(i),
                   column(warnings,
                          [&](const Diagnostic& d) {

@@ -95,8 +95,9 @@ void compile_for_errors(const model::Car& car, const FilePlace& whole, Problems&
 const Table& car_file() { return car_table; }
 
 Scenario read(const Document& document, const std::filesystem::path& folder,
-              const std::vector<std::filesystem::path>& cycles) {
+              const std::vector<std::filesystem::path>& cycles, std::vector<SourceFile> kept) {
     Problems problems;
+    problems.keep(std::move(kept));
     Reader root(document, problems, &car_table);
     Scenario out;
     out.files = document.files;
@@ -119,6 +120,10 @@ Scenario read(const Document& document, const std::filesystem::path& folder,
     car.links = read_links(root, lumps);
     car.faults = read_faults(root, car);
     read_cycles(root, folder, cycles, problems, out);
+    for (const SourceFile& file : root.files())
+        if (std::none_of(out.files.begin(), out.files.end(),
+                         [&](const SourceFile& f) { return f.path == file.path; }))
+            out.files.push_back(file);  // tables of the car itself
     root.ignore(car_table["extends"]);
     root.finish();
     compile_for_errors(car, root.place(), problems);
