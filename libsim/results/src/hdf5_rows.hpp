@@ -34,6 +34,8 @@ template <class Row>
 Attributes attributes_of(const Field<Row>& field) {
     Attributes about;
     if (const std::string unit = field.unit.si(); !unit.empty()) about.emplace_back("units", unit);
+    if (const std::string meta = field.unit.metadata(); !meta.empty())
+        about.emplace_back("units_metadata", meta);
     about.emplace_back("long_name", std::string(field.help));
     return about;
 }
