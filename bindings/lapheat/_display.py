@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import html
-from typing import Any, List
+from typing import Any, Dict, List
+
+import numpy as np
 
 ABSOLUTE_ZERO = -273.15
 
@@ -82,18 +84,82 @@ def to_pandas(result: Any) -> Any:
     return frame
 
 
+#: Where a verdict says "never" or "none" by a number that no one should compute with.
+_NEVER = {"first_over", "boils", "ruined"}
+_NONE_WITHOUT_CORE = {
+    "core_heat", "air_flow", "air_inlet", "effectiveness", "share_air", "share_wall", "share_liquid",
+}  # fmt: skip
+
+
+def _verdict_value(verdict: Any, name: str) -> Any:
+    value = getattr(verdict, name)
+    if (
+        (name in _NEVER and value < 0)
+        or (name in _NONE_WITHOUT_CORE and not verdict.core)
+        or (name == "heading" and value == 0)
+    ):
+        return float("nan")
+    return value
+
+
+def _verdict_variables(result: Any) -> Dict[str, Any]:
+    variables: Dict[str, Any] = {}
+    if not result.verdicts:
+        return variables
+    for name, meaning in type(result.verdicts[0])._meanings.items():
+        if name != "loop":
+            values = np.asarray([_verdict_value(v, name) for v in result.verdicts])
+            variables["verdict." + name] = ("loop", values, dict(meaning))
+    return variables
+
+
+def _phase_of_each(result: Any) -> Any:
+    """The name of the phase at every moment of the record."""
+    starts = np.asarray([start for start, _ in result.phases])
+    names = np.asarray([name for _, name in result.phases])
+    return names[np.maximum(np.searchsorted(starts, result.time, side="right") - 1, 0)]
+
+
+def _series_attributes(path: str, series: Any) -> Dict[str, str]:
+    about = {"units": series.units, "long_name": series.long_name, "path": path}
+    if series.units == "K":
+        about["units_metadata"] = "temperature: on_scale"
+    return about
+
+
+def _root_attributes(result: Any) -> Dict[str, str]:
+    return {
+        "Conventions": "CF-1.11",
+        "title": _title(result),
+        "source": "lapheat, a model of a car's cooling: an estimate",
+        "car": result.car,
+        "placement": result.placement,
+        "cycle": result.cycle,
+    }
+
+
 def to_xarray(result: Any) -> Any:
-    """A Dataset over "time", variables named by their paths, with units and long_name. Needs xarray."""
+    """A Dataset over "time" and "loop" that ``to_netcdf()`` can save. Needs xarray.
+
+    Series are named by their paths with dots, ``data["loops.coolant.jacket.temperature"]``; the path
+    as it was is in the attribute ``path``. What a verdict says of each loop stands in
+    ``verdict.margin`` and so on, NaN where it says never or none. ``phase`` names the part of the
+    cycle at each moment. Units are UDUNITS text; kelvins that are differences, such as margins, are
+    marked by ``units_metadata`` as CF 1.11 has it.
+    """
     import xarray
 
-    return xarray.Dataset(
-        {
-            path: ("time", s.values, {"units": s.units, "long_name": s.long_name})
-            for path, s in result.series.items()
-        },
-        coords={"time": ("time", result.time, {"units": "s", "long_name": "time"})},
-        attrs={"car": result.car, "placement": result.placement, "cycle": result.cycle},
-    )
+    variables: Dict[str, Any] = {
+        path.replace("/", "."): ("time", s.values, _series_attributes(path, s)) for path, s in result.series.items()
+    }
+    variables.update(_verdict_variables(result))
+    coordinates: Dict[str, Any] = {
+        "time": ("time", result.time, {"units": "s", "long_name": "time since the start of the cycle"}),
+        "loop": ("loop", np.asarray([v.loop for v in result.verdicts], dtype=object)),
+    }
+    if result.phases:
+        coordinates["phase"] = ("time", _phase_of_each(result), {"long_name": "part of the cycle"})
+    return xarray.Dataset(variables, coords=coordinates, attrs=_root_attributes(result))
 
 
 def _comparison_rows(comparison: Any) -> List[List[str]]:

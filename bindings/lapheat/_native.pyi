@@ -1,6 +1,6 @@
 # The types of the compiled half. lapheat re-exports everything but _rate() and _fit().
 import os
-from typing import Any, Callable, Dict, Iterator, List, Optional, Sequence, Tuple, TypedDict, Union, overload
+from typing import Any, Callable, Dict, Iterator, List, Mapping, Optional, Sequence, Tuple, TypedDict, Union, overload
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -33,9 +33,28 @@ class Cycle:
     @property
     def ambient(self) -> Floats: ...
     @property
+    def humidity(self) -> Floats: ...
+    @property
+    def sun(self) -> Floats: ...
+    @property
+    def wind(self) -> Floats: ...
+    @property
     def lateral_acceleration(self) -> Floats: ...
     @property
     def steering_angle(self) -> Floats: ...
+    @property
+    def held_throttle(self) -> Floats: ...
+    @property
+    def ac_demand(self) -> Floats: ...
+    @property
+    def trailer_mass(self) -> Floats: ...
+    @property
+    def engine_on(self) -> NDArray[np.uint8]: ...
+    @property
+    def selector(self) -> NDArray[np.uint8]: ...
+    @property
+    def gear(self) -> NDArray[np.int8]: ...
+    def replace(self, name: Optional[str] = ..., **columns: Union[ArrayLike, str]) -> Cycle: ...
     @property
     def duration(self) -> float: ...
     @property
@@ -49,11 +68,11 @@ def cycle(
     time: ArrayLike,
     speed: ArrayLike,
     *,
-    ambient: float = ...,
-    humidity: float = ...,
-    altitude: float = ...,
+    ambient: ArrayLike = ...,
+    humidity: ArrayLike = ...,
+    altitude: ArrayLike = ...,
     step: float = ...,
-    **columns: ArrayLike,
+    **columns: Union[ArrayLike, str],
 ) -> Cycle: ...
 
 class Course:
@@ -112,6 +131,11 @@ def lap_session(
     wait: float = ...,
     effort: float = ...,
     ambient: float = ...,
+    humidity: float = ...,
+    altitude: float = ...,
+    sun: float = ...,
+    wind: float = ...,
+    ac_demand: float = ...,
 ) -> Cycle: ...
 
 # Scenarios -------------------------------------------------------------------------------------
@@ -139,6 +163,7 @@ class Scenario:
     @property
     def files(self) -> List[Tuple[str, str]]: ...
     def with_value(self, path: str, value: Union[str, float, bool]) -> Scenario: ...
+    def with_values(self, values: Mapping[str, Any]) -> Scenario: ...
 
 def read(path: Path, cycles: Optional[Sequence[Path]] = ...) -> Scenario: ...
 def parse(text: str, folder: Path = ..., cycles: Optional[Sequence[Path]] = ...) -> Scenario: ...

@@ -1,23 +1,80 @@
 // Cycles, courses and laps.
 #include "lapheat/drive/cycle.hpp"
 
+#include <cstring>
 #include <map>
 #include <memory>
+#include <optional>
+#include <tuple>
 
+#include "columns.hpp"
+#include "lapheat/drive/columns.hpp"
 #include "lapheat/drive/course.hpp"
 #include "lapheat/drive/lap.hpp"
+#include "lapheat/units/error.hpp"
 #include "module.hpp"
 #include "scenario.hpp"
 
 namespace lapheat::python {
 namespace {
 
-drive::Surroundings weather(double ambient, double humidity, double altitude) {
+drive::Surroundings weather(double ambient, double humidity, double altitude, double sun = 0,
+                            double wind = 0) {
     drive::Surroundings s;
     s.ambient = ambient;
     s.humidity = humidity;
     s.altitude = altitude;
+    s.sun = sun;
+    s.wind = wind;
     return s;
+}
+
+using Columns = std::map<std::string, std::vector<double>>;
+
+/// Columns of `rows` numbers; the selector may be told by its words.
+void add_columns(Columns& all, const py::dict& given, std::size_t rows) {
+    static const std::map<std::string, double> selectors{
+        {"park", 0}, {"reverse", 1}, {"neutral", 2}, {"drive", 3}};
+    for (const auto& [key, value] : given) {
+        const auto name = key.cast<std::string>();
+        if (name == "selector" && py::isinstance<py::str>(value)) {
+            const auto word = selectors.find(value.cast<std::string>());
+            if (word == selectors.end())
+                throw Error("'" + value.cast<std::string>() + "' is no place of the selector",
+                            "park, reverse, neutral or drive", {}, name);
+            all[name].assign(rows, word->second);
+            continue;
+        }
+        all[name] = column_of(py::reinterpret_borrow<py::object>(value), name, rows);
+    }
+}
+
+/// (name, {column: bytes of doubles}, phases): all of a cycle.
+py::tuple cycle_state(const drive::Cycle& c) {
+    py::dict columns;
+    for (const auto& [name, values] : drive::columns_of(c))
+        columns[py::str(name)] =
+            py::bytes(reinterpret_cast<const char*>(values.data()), values.size() * sizeof(double));
+    py::list phases;
+    for (const drive::Phase& p : c.phases) phases.append(py::make_tuple(p.name, p.begin, p.end));
+    return py::make_tuple(c.name, columns, phases);
+}
+
+std::shared_ptr<drive::Cycle> cycle_of(const py::tuple& state) {
+    Columns columns;
+    for (const auto& [name, bytes] : state[1].cast<py::dict>()) {
+        const auto data = bytes.cast<std::string>();
+        std::vector<double>& values = columns[name.cast<std::string>()];
+        values.resize(data.size() / sizeof(double));
+        std::memcpy(values.data(), data.data(), values.size() * sizeof(double));
+    }
+    auto made =
+        std::make_shared<drive::Cycle>(drive::from_columns(state[0].cast<std::string>(), columns));
+    for (const auto& phase : state[2].cast<py::list>()) {
+        const auto [name, begin, end] = phase.cast<std::tuple<std::string, double, double>>();
+        made->phases.push_back({name, begin, end});
+    }
+    return made;
 }
 
 void bind_cycle(py::module_& m) {
@@ -31,10 +88,42 @@ void bind_cycle(py::module_& m) {
         .def_property_readonly("grade", viewer(&Cycle::grade), "rise over run")
         .def_property_readonly("altitude", viewer(&Cycle::altitude), "m")
         .def_property_readonly("ambient", viewer(&Cycle::ambient), "K")
+        .def_property_readonly("humidity", viewer(&Cycle::humidity), "relative, 0 to 1")
+        .def_property_readonly("sun", viewer(&Cycle::sun), "W/m² on level ground")
+        .def_property_readonly("wind", viewer(&Cycle::wind), "m/s, positive from ahead")
         .def_property_readonly("lateral_acceleration", viewer(&Cycle::lateral_acceleration),
                                "m/s², positive left")
         .def_property_readonly("steering_angle", viewer(&Cycle::steering_angle),
                                "rad of the steering wheel")
+        .def_property_readonly("held_throttle", viewer(&Cycle::held_throttle),
+                               "0 to 1, held against the brakes")
+        .def_property_readonly("ac_demand", viewer(&Cycle::ac_demand),
+                               "0 to 1, of the air conditioning")
+        .def_property_readonly("trailer_mass", viewer(&Cycle::trailer_mass), "kg")
+        .def_property_readonly("engine_on", viewer(&Cycle::engine_on), "0 or 1")
+        .def_property_readonly(
+            "selector",
+            [](const Cycle& c) {
+                return py::array_t<std::uint8_t>(
+                    static_cast<py::ssize_t>(c.size()),
+                    reinterpret_cast<const std::uint8_t*>(c.selector.data()));
+            },
+            "0 park, 1 reverse, 2 neutral, 3 drive; a copy")
+        .def_property_readonly("gear", viewer(&Cycle::gear), "0: by the shift rule")
+        .def(
+            "replace",
+            [](const Cycle& c, const std::optional<std::string>& name, const py::kwargs& columns) {
+                Columns changed;
+                add_columns(changed, columns, c.size());
+                return std::make_shared<Cycle>(
+                    drive::with_columns(c, name.value_or(c.name), changed));
+            },
+            "name"_a = py::none(),
+            R"(A copy with columns changed: ``cycle.replace(ambient=311.15, sun=900)``.
+
+Each is one number for the whole cycle or has shape (n,), in the units of the attribute of that
+name; selector may be "park", "reverse", "neutral" or "drive". Phases stay.
+Raises Error naming column and row.)")
         .def_property_readonly(
             "duration",
             [](const Cycle& c) { return c.time.empty() ? 0.0 : c.time.back() - c.time.front(); },
@@ -51,6 +140,13 @@ void bind_cycle(py::module_& m) {
             },
             "list of (name, begin, end), times in s")
         .def("__len__", &Cycle::size)
+        .def(py::pickle(&cycle_state, &cycle_of))
+        .def("__eq__",
+             [](const Cycle& a, const py::object& b) {
+                 return py::isinstance<Cycle>(b) &&
+                        cycle_state(a).equal(cycle_state(b.cast<const Cycle&>()));
+             })
+        .def("__hash__", [](const Cycle& c) { return py::hash(py::repr(cycle_state(c))); })
         .def("__repr__", [](const Cycle& c) {
             const drive::Totals t = drive::totals(c);
             return py::str("<lapheat.Cycle '{}': {:.0f} s, {:.2f} km>")
@@ -58,19 +154,17 @@ void bind_cycle(py::module_& m) {
         });
     m.def(
         "cycle",
-        [](const std::string& name, const std::vector<double>& time,
-           const std::vector<double>& speed, double ambient, double humidity, double altitude,
+        [](const std::string& name, const py::object& time, const py::object& speed,
+           const py::object& ambient, const py::object& humidity, const py::object& altitude,
            double step, const py::kwargs& columns) {
-            std::map<std::string, std::vector<double>> all{{"time", time}, {"speed", speed}};
-            for (const auto& [key, value] : columns) {
-                const py::array_t<double> values(py::reinterpret_borrow<py::object>(value));
-                std::vector<double>& column = all[key.cast<std::string>()];
-                if (values.ndim() == 0)
-                    column.assign(time.size(), *values.data());
-                else
-                    column = value.cast<std::vector<double>>();
-            }
-            Cycle cycle = drive::from_columns(name, all, weather(ambient, humidity, altitude));
+            Columns all{{"time", column_of(time, "time")}};
+            const std::size_t rows = all["time"].size();
+            add_columns(all,
+                        py::dict("speed"_a = speed, "ambient"_a = ambient, "humidity"_a = humidity,
+                                 "altitude"_a = altitude),
+                        rows);
+            add_columns(all, columns, rows);
+            Cycle cycle = drive::from_columns(name, all);
             drive::validate(cycle);
             if (step > 0) cycle = drive::resample(cycle, step);
             return std::make_shared<Cycle>(std::move(cycle));
@@ -79,10 +173,12 @@ void bind_cycle(py::module_& m) {
         "altitude"_a = 0.0, "step"_a = 1.0,
         R"(A drive cycle from columns.
 
-time: (n,) s, ascending. speed: (n,) m/s, not negative. ambient: K. altitude: m.
-Other columns by name, (n,) or one number: grade, sun (W/m²), wind (m/s from ahead), steering_angle (rad),
-lateral_acceleration (m/s²), ac_demand (0–1), trailer_mass (kg), engine_on (0 or 1),
-selector (0 park, 1 reverse, 2 neutral, 3 drive), gear (0: by the shift rule).
+time: (n,) s, ascending. speed: (n,) m/s, not negative. Lists, arrays, pandas Series: whatever
+numpy.asarray() takes, by order and never by index.
+Other columns by name, (n,) or one number: ambient (K), humidity, altitude (m), grade, sun (W/m²),
+wind (m/s from ahead), steering_angle (rad), lateral_acceleration (m/s²), held_throttle (0–1),
+ac_demand (0–1), trailer_mass (kg), engine_on (0 or 1), selector (0 park, 1 reverse, 2 neutral,
+3 drive, or the word), gear (0: by the shift rule).
 step: s; knots are put that close, for between two knots the model takes the mean of their speeds.
 0 leaves the knots as given.
 Raises Error naming column and row.)");
@@ -111,9 +207,11 @@ void bind_course(py::module_& m) {
         "An invented closed road circuit of some 3 km.");
     m.def(
         "course",
-        [](const std::string& name, const std::vector<double>& x, const std::vector<double>& y,
-           bool closed, double step) {
-            return std::make_shared<Course>(drive::course_from_points(name, x, y, closed, step));
+        [](const std::string& name, const py::object& x, const py::object& y, bool closed,
+           double step) {
+            const std::vector<double> across = column_of(x, "x");
+            return std::make_shared<Course>(drive::course_from_points(
+                name, across, column_of(y, "y", across.size()), closed, step));
         },
         "name"_a, "x"_a, "y"_a, py::kw_only(), "closed"_a = true, "step"_a = 1.0,
         R"(A course through points: x, y of shape (n,), n >= 4, in m; no two the same. Cut every `step` m.)");
@@ -162,7 +260,8 @@ Raises Error when the car cannot climb somewhere. The GIL is released.)");
     m.def(
         "lap_session",
         [](const Scenario& scenario, const Course& course, int runs, int laps, double wait,
-           double effort, double ambient) {
+           double effort, double ambient, double humidity, double altitude, double sun, double wind,
+           double ac_demand) {
             const py::gil_scoped_release release;
             drive::SessionPlan plan;
             plan.runs = runs;
@@ -170,13 +269,18 @@ Raises Error when the car cannot climb somewhere. The GIL is released.)");
             plan.wait = wait;
             drive::LapStyle style;
             style.effort = effort;
-            return std::make_shared<Cycle>(drive::session(scenario.parsed.car.vehicle, course, plan,
-                                                          weather(ambient, 0.4, 0), style));
+            Cycle cycle = drive::session(scenario.parsed.car.vehicle, course, plan,
+                                         weather(ambient, humidity, altitude, sun, wind), style);
+            cycle.ac_demand.assign(cycle.size(), ac_demand);
+            drive::validate(cycle);
+            return std::make_shared<Cycle>(std::move(cycle));
         },
         "scenario"_a, "course"_a, py::kw_only(), "runs"_a = 1, "laps"_a = 1, "wait"_a = 120.0,
-        "effort"_a = 1.0, "ambient"_a = 298.15,
+        "effort"_a = 1.0, "ambient"_a = 298.15, "humidity"_a = 0.4, "altitude"_a = 0.0,
+        "sun"_a = 0.0, "wind"_a = 0.0, "ac_demand"_a = 0.0,
         R"(A day at the course as a Cycle: `wait` s in park before each of `runs` runs of `laps` laps
-(closed courses). ambient: K. The GIL is released.)");
+(closed courses). ambient: K. altitude: m. sun: W/m². wind: m/s from ahead. ac_demand: 0–1. Other
+columns by Cycle.replace(). The GIL is released.)");
 }
 
 }  // namespace

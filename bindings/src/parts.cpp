@@ -15,9 +15,10 @@ namespace {
 using fluids::Liquid;
 
 /// The liquids of a core are those of the loops it stands in.
-std::shared_ptr<RatedCore> find_core(const Scenario& s, const std::string& name) {
-    const model::Car& car = s.parsed.car;
+std::shared_ptr<RatedCore> find_core(const std::shared_ptr<Scenario>& s, const std::string& name) {
+    const model::Car& car = s->parsed.car;
     auto found = std::make_shared<RatedCore>();
+    found->from = s;
     std::vector<std::string> names;
     bool there = false, flows = false;
     for (const model::CoreEntry& entry : car.cores) {
@@ -193,6 +194,16 @@ void bind_parts(py::module_& m) {
             "uncertainty", [](const RatedCore& c) { return c.core.uncertainty; },
             "of the heat, fraction, about two standard deviations")
         .def_property_readonly("assumptions", [](const RatedCore& c) { return c.core.assumptions; })
+        .def(py::pickle(
+            [](const RatedCore& c) {
+                if (!c.from)
+                    throw py::type_error("only a core of a scenario, by lapheat.core(), pickles");
+                return py::make_tuple(c.from, c.core.name);
+            },
+            [](const py::tuple& state) {
+                return find_core(state[0].cast<std::shared_ptr<Scenario>>(),
+                                 state[1].cast<std::string>());
+            }))
         .def("__repr__", [](const RatedCore& c) {
             return py::str("<lapheat.Core '{}': {:.0f} x {:.0f} x {:.0f} mm, {}>")
                 .format(c.core.name, c.core.width * 1e3, c.core.height * 1e3, c.core.depth * 1e3,

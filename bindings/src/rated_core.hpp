@@ -1,7 +1,10 @@
 // A core as Python holds it: with the fluids that flow through it.
 #pragma once
 
+#include <memory>
+
 #include "lapheat/exchangers/rate.hpp"
+#include "scenario.hpp"
 
 namespace lapheat::python {
 
@@ -10,6 +13,7 @@ struct RatedCore {
     fluids::Liquid first;
     bool second_is_air = true;
     fluids::Liquid second;
+    std::shared_ptr<Scenario> from = {};  ///< whose core it is, if it is one's
 
     [[nodiscard]] exchangers::Medium first_medium() const {
         return exchangers::liquid_medium(first);

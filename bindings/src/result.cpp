@@ -3,8 +3,13 @@
 
 #include <fmt/core.h>
 
+#include <filesystem>
+#include <fstream>
+#include <iterator>
 #include <memory>
 
+#include "keep.hpp"
+#include "lapheat/results/result_file.hpp"
 #include "lapheat/units/error.hpp"
 #include "module.hpp"
 #include "rows.hpp"
@@ -14,6 +19,39 @@ namespace {
 
 using model::Result;
 using model::Series;
+
+/// A file that is there as long as this.
+class Scratch {
+  public:
+    Scratch() {
+        const py::object tempfile = py::module_::import("tempfile");
+        folder_ = tempfile.attr("mkdtemp")("", "lapheat-").cast<std::string>();
+    }
+    Scratch(const Scratch&) = delete;
+    Scratch& operator=(const Scratch&) = delete;
+    ~Scratch() {
+        std::error_code ignored;
+        std::filesystem::remove_all(folder_, ignored);
+    }
+    [[nodiscard]] std::filesystem::path file() const { return folder_ / "result.h5"; }
+
+  private:
+    std::filesystem::path folder_;
+};
+
+/// The exact content of a result as its HDF5 file; the same content gives the same bytes.
+py::bytes bytes_of(const Result& result) {
+    const Scratch scratch;
+    results::write_result(scratch.file(), result, {.files = {}, .limits = {}, .exact = true});
+    std::ifstream in(scratch.file(), std::ios::binary);
+    return std::string(std::istreambuf_iterator<char>(in), {});
+}
+
+std::shared_ptr<Result> result_of(const py::bytes& bytes) {
+    const Scratch scratch;
+    std::ofstream(scratch.file(), std::ios::binary) << std::string(bytes);
+    return std::make_shared<Result>(results::read_result(scratch.file()));
+}
 
 std::string path_of(const Series& s) { return s.group + "/" + s.name; }
 
@@ -39,13 +77,14 @@ py::list names(const Result& result) {
 void bind_small(py::module_& m) {
     using model::RunCost, model::Event, model::HeatSource, model::Ledger, model::LedgerEntry,
         model::LineState, model::PumpState, model::Verdict;
-    bind_row<Event>(m, "Event", "Something that happened at a moment, located by the integrator.")
+    bind_kept_row<Event>(m, "Event",
+                         "Something that happened at a moment, located by the integrator.")
         .def("__repr__", [](const Event& e) {
             return e.value == 0 ? fmt::format("<{:.1f} s: {}, {}>", e.time, name(e.kind), e.subject)
                                 : fmt::format("<{:.1f} s: {}, {}, {:.1f} °C>", e.time, name(e.kind),
                                               e.subject, e.value - 273.15);
         });
-    bind_row<LedgerEntry>(m, "LedgerEntry", "One path of energy over the whole run.")
+    bind_kept_row<LedgerEntry>(m, "LedgerEntry", "One path of energy over the whole run.")
         .def("__repr__", [](const LedgerEntry& e) {
             return fmt::format("<{}: {:.0f} kJ>", e.name, e.joules / 1e3);
         });
@@ -70,23 +109,24 @@ void bind_small(py::module_& m) {
             return fmt::format("<lapheat.Ledger: {:.2f} MJ moved, closes to {:.1e}>", l.moved / 1e6,
                                l.closure);
         });
-    bind_row<HeatSource>(m, "HeatSource", "Where heat was made, by the drive alone.")
+    bind_kept_row<HeatSource>(m, "HeatSource", "Where heat was made, by the drive alone.")
         .def("__repr__", [](const HeatSource& s) {
             return fmt::format("<{}, {}: {:.0f} kJ>", s.source, s.path, s.joules / 1e3);
         });
-    bind_row<RunCost>(m, "RunCost", "What the run cost.");
-    bind_row<LineState>(m, "LineState",
-                        "A part that costs pressure, at its loop's least margin. SI units; *_peak "
-                        "are the highest of the run.")
+    bind_kept_row<RunCost>(m, "RunCost", "What the run cost.");
+    bind_kept_row<LineState>(
+        m, "LineState",
+        "A part that costs pressure, at its loop's least margin. SI units; *_peak "
+        "are the highest of the run.")
         .def("__repr__", [](const LineState& l) {
             return fmt::format("<{}, {}: {:.2f} m/s, {:.2f} kPa>", l.loop, l.part, l.velocity,
                                l.pressure_loss / 1e3);
         });
-    bind_row<PumpState>(m, "PumpState", "How a pump was fed; heads in m of the liquid.")
+    bind_kept_row<PumpState>(m, "PumpState", "How a pump was fed; heads in m of the liquid.")
         .def("__repr__", [](const PumpState& p) {
             return fmt::format("<{}, {}: {:.1f} m to spare>", p.loop, p.pump, p.suction_margin);
         });
-    bind_row<Verdict>(m, "Verdict", "How one fluid came through the cycle.")
+    bind_kept_row<Verdict>(m, "Verdict", "How one fluid came through the cycle.")
         .def_property_readonly("peak_is_start", &Verdict::peak_is_start,
                                "True: the highest temperature is the one it began with")
         .def("__repr__", [](const Verdict& v) {
@@ -164,7 +204,15 @@ in SI units; it keeps the result alive. Temperatures are in K.)",
              })
         .def("__iter__", [](const Result& r) { return py::iter(names(r)); })
         .def("__len__", [](const Result& r) { return r.series.size(); })
-        .def("keys", &names, "the paths of all series");
+        .def("keys", &names, "the paths of all series")
+        .def(py::pickle(&bytes_of, &result_of))
+        .def("__eq__",
+             [](const Result& a, const py::object& b) {
+                 if (!py::isinstance<Result>(b)) return false;
+                 const auto& other = b.cast<const Result&>();
+                 return &a == &other || bytes_of(a).equal(bytes_of(other));
+             })
+        .def("__hash__", [](const Result& r) { return py::hash(bytes_of(r)); });
 }
 
 }  // namespace lapheat::python

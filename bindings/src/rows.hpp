@@ -1,9 +1,11 @@
 // Rows of reports as Python sees them: classes and dicts made from the tables of fields, with
-// docstrings that tell what each number is and its unit.
+// docstrings that tell what each number is and its unit. What is no row of a report (lists of rows,
+// the parts of a fit, names) is bound by hand, member by member.
 #pragma once
 
 #include <type_traits>
 
+#include "keep.hpp"
 #include "lapheat/results/fields.hpp"
 #include "module.hpp"
 
@@ -12,6 +14,7 @@ namespace lapheat::python {
 /// A read-only attribute for each field of `Row`.
 template <class Row, class... Options>
 void add_fields(py::class_<Row, Options...>& bound) {
+    py::dict meanings;  // name → attributes of such a variable, as the CF conventions call them
     for (const results::Field<Row>& field : results::fields<Row>()) {
         const std::string help = results::described(field);
         std::visit(
@@ -22,7 +25,13 @@ void add_fields(py::class_<Row, Options...>& bound) {
                     bound.def_property_readonly(field.name, get, help.c_str());
             },
             field.get);
+        py::dict meaning;
+        if (*field.unit.si() != '\0') meaning["units"] = field.unit.si();
+        if (*field.unit.metadata() != '\0') meaning["units_metadata"] = field.unit.metadata();
+        meaning["long_name"] = field.help;
+        meanings[field.name] = meaning;
     }
+    bound.attr("_meanings") = meanings;
 }
 
 /// A class whose attributes are the fields of `Row`.
@@ -30,6 +39,14 @@ template <class Row>
 py::class_<Row> bind_row(py::module_& m, const char* name, const char* help) {
     py::class_<Row> bound(m, name, help);
     add_fields(bound);
+    return bound;
+}
+
+/// The same for rows that travel, see keep.hpp.
+template <class Row>
+py::class_<Row> bind_kept_row(py::module_& m, const char* name, const char* help) {
+    py::class_<Row> bound = bind_row<Row>(m, name, help);
+    keep_rows(bound);
     return bound;
 }
 

@@ -8,10 +8,11 @@ namespace {
 
 using Path = std::filesystem::path;
 
-std::shared_ptr<Scenario> build(scenario::Document document, Path folder,
-                                std::vector<Path> cycles) {
+/// `kept`: texts that an earlier reading took; no file of them is opened again.
+std::shared_ptr<Scenario> build(scenario::Document document, Path folder, std::vector<Path> cycles,
+                                std::vector<scenario::SourceFile> kept = {}) {
     auto made = std::make_shared<Scenario>();
-    made->parsed = scenario::read(document, folder, cycles);
+    made->parsed = scenario::read(document, folder, cycles, std::move(kept));
     made->compiled = model::compile(made->parsed.car);
     for (const drive::Cycle& c : made->parsed.cycles)
         made->driven.push_back(std::make_shared<drive::Cycle>(c));
@@ -21,8 +22,66 @@ std::shared_ptr<Scenario> build(scenario::Document document, Path folder,
     return made;
 }
 
+std::shared_ptr<Scenario> begin(const std::string& origin, bool from_text, const Path& folder,
+                                std::vector<Path> cycles,
+                                std::vector<scenario::SourceFile> kept = {},
+                                std::vector<std::pair<std::string, std::string>> changes = {}) {
+    scenario::Problems problems;
+    problems.keep(kept);
+    scenario::Document document =
+        from_text ? scenario::parse(origin, (folder / "text").string(), problems)
+                  : scenario::load(origin, problems);
+    problems.throw_if_any();
+    for (const auto& [path, value] : changes) document = document.with(path, value);
+    auto made = build(std::move(document), folder, std::move(cycles), std::move(kept));
+    made->origin = origin;
+    made->from_text = from_text;
+    made->changes = std::move(changes);
+    return made;
+}
+
+/// What was read and what was changed: enough to make it again without a file.
+py::tuple state_of(const Scenario& s) {
+    std::vector<std::pair<std::string, std::string>> files;
+    for (const scenario::SourceFile& f : s.parsed.files) files.emplace_back(f.path, f.text);
+    std::vector<std::string> cycles;
+    for (const Path& path : s.cycles) cycles.push_back(path.string());
+    return py::make_tuple(s.origin, s.from_text, s.folder.string(), cycles, files, s.changes);
+}
+
+std::shared_ptr<Scenario> scenario_of(const py::tuple& state) {
+    using Pairs = std::vector<std::pair<std::string, std::string>>;
+    std::vector<scenario::SourceFile> kept;
+    for (auto& [path, text] : state[4].cast<Pairs>()) kept.push_back({path, text});
+    std::vector<Path> cycles;
+    for (const std::string& path : state[3].cast<std::vector<std::string>>())
+        cycles.emplace_back(path);
+    return begin(state[0].cast<std::string>(), state[1].cast<bool>(), state[2].cast<std::string>(),
+                 std::move(cycles), std::move(kept), state[5].cast<Pairs>());
+}
+
+std::shared_ptr<Scenario> changed(const Scenario& s,
+                                  const std::vector<std::pair<std::string, std::string>>& values) {
+    scenario::Document document = s.document;
+    for (const auto& [path, text] : values) document = document.with(path, text);
+    auto made = build(std::move(document), s.folder, s.cycles, s.parsed.files);
+    made->origin = s.origin;
+    made->from_text = s.from_text;
+    made->changes = s.changes;
+    made->changes.insert(made->changes.end(), values.begin(), values.end());
+    return made;
+}
+
 /// Python's str() is what TOML reads, but for booleans.
-std::string toml_text(const py::object& value) {
+std::string toml_text(const py::handle& given) {
+    py::object value = py::reinterpret_borrow<py::object>(given);
+    // A scalar of NumPy is what it holds; a quantity of pint is its size and its unit.
+    if (py::hasattr(value, "magnitude") && py::hasattr(value, "units"))
+        return py::str("{:.17g} {}")
+            .format(value.attr("magnitude"), py::str("{:C}").format(value.attr("units")));
+    if (!py::isinstance<py::str>(value) && py::hasattr(value, "item") &&
+        py::hasattr(value, "dtype") && value.attr("ndim").cast<int>() == 0)
+        value = value.attr("item")();
     if (py::isinstance<py::bool_>(value)) return value.cast<bool>() ? "true" : "false";
     return py::str(value);
 }
@@ -87,14 +146,38 @@ void bind_scenario(py::module_& m) {
             [](const Scenario& s, const std::string& path, const py::object& value) {
                 const std::string text = toml_text(value);
                 const py::gil_scoped_release release;
-                return build(s.document.with(path, text), s.folder, s.cycles);
+                return changed(s, {{path, text}});
             },
             "path"_a, "value"_a,
             R"(A copy with one value changed: ``with_value("cores.radiator.width", "600 mm")``.
 
-path: keys joined by dots; items of arrays count from 1, "stack[2].core".
+path: keys joined by dots; items of arrays count from 1, "stack[2].core". What was read stays as it
+was read: files that have changed since, or moved, make no difference.
 value: text with its unit, a number, a bool, or TOML text for arrays and tables.
 Raises Error for a path that leads nowhere, ScenarioError for a value that does not fit.)")
+        .def(
+            "with_values",
+            [](const Scenario& s, const py::dict& values) {
+                std::vector<std::pair<std::string, std::string>> texts;
+                for (const auto& [path, value] : values)
+                    texts.emplace_back(path.cast<std::string>(), toml_text(value));
+                const py::gil_scoped_release release;
+                return changed(s, texts);
+            },
+            "values"_a,
+            R"(A copy with several values changed at once: ``with_values({path: value, …})``.
+
+All or none: a car that only holds together with all of them is no error on the way. Values as in
+with_value(); NumPy scalars and pint quantities as well.)")
+        .def(py::pickle(&state_of, &scenario_of))
+        .def("__copy__", [](const std::shared_ptr<Scenario>& s) { return s; })
+        .def("__deepcopy__", [](const std::shared_ptr<Scenario>& s, const py::dict&) { return s; })
+        .def("__eq__",
+             [](const Scenario& a, const py::object& b) {
+                 return py::isinstance<Scenario>(b) &&
+                        state_of(a).equal(state_of(b.cast<const Scenario&>()));
+             })
+        .def("__hash__", [](const Scenario& s) { return py::hash(py::repr(state_of(s))); })
         .def("__repr__", [](const Scenario& s) {
             const py::str format("<lapheat.Scenario '{}', {}: {} loops, {} cores, {} cycles>");
             const model::Car& c = s.parsed.car;
@@ -107,7 +190,7 @@ Raises Error for a path that leads nowhere, ScenarioError for a value that does 
         [](const Path& path, const py::object& cycles) {
             std::vector<Path> chosen = paths(cycles);
             const py::gil_scoped_release release;
-            return build(scenario::load(path), path.parent_path(), std::move(chosen));
+            return begin(path.string(), false, path.parent_path(), std::move(chosen));
         },
         "path"_a, "cycles"_a = py::none(),
         R"(Reads a car or placement file with all it extends, checks it whole and compiles it.
@@ -119,8 +202,7 @@ Raises ScenarioError with every problem of every file.)");
         [](const std::string& text, const Path& folder, const py::object& cycles) {
             std::vector<Path> chosen = paths(cycles);
             const py::gil_scoped_release release;
-            return build(scenario::parse(text, (folder / "text").string()), folder,
-                         std::move(chosen));
+            return begin(text, true, folder, std::move(chosen));
         },
         "text"_a, "folder"_a = Path("."), "cycles"_a = py::none(),
         R"(The same from text that is in no file; paths in it are relative to `folder`.)");

@@ -16,6 +16,9 @@ namespace lapheat::python {
 
 struct Scenario {
     scenario::Document document;
+    std::string origin;  ///< the file's path, or the text itself
+    bool from_text = false;
+    std::vector<std::pair<std::string, std::string>> changes;  ///< path and value, since then
     std::filesystem::path folder;               ///< paths in the document are relative to it
     std::vector<std::filesystem::path> cycles;  ///< asked for instead of the document's own
     scenario::Scenario parsed;

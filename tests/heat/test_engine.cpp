@@ -213,16 +213,6 @@ TEST_CASE("a user's own maps replace the relations, and reading past their edge 
     CHECK((engine_point(m, 300, 40e3).flags & exhaust_clipped) != 0);
 }
 
-TEST_CASE("bare exhaust pipe lies between air and gas, hotter with flow, cooler with wind") {
-    const EngineModel m = engine_model(0.0057, 8, 560);
-    const double base = exhaust_surface_temperature(m, 0.05, 1000, 300, 0);
-    CHECK(base > 300);
-    CHECK(base < 1000);
-    CHECK(exhaust_surface_temperature(m, 0.20, 1000, 300, 0) > base);
-    CHECK(exhaust_surface_temperature(m, 0.05, 1000, 300, 25) < base);
-    CHECK(exhaust_surface_temperature(m, 0.05, 300, 300, 5) == Approx(300));
-}
-
 TEST_CASE("over a trace the arrays are the points, and fuel mass is their sum") {
     const drive::Vehicle car = drive::invented_car();
     const EngineModel m = engine_model(5.7e-3, 8, 560);
@@ -245,7 +235,6 @@ TEST_CASE("over a trace the arrays are the points, and fuel mass is their sum") 
     CHECK(h.fuel_mass == Approx(mass));
     CHECK(h.fuel_mass > 0.1);
     CHECK(h.fuel.back() == 0);
-    CHECK(h.exhaust_surface.back() == Approx(trace.ambient.back()));
 }
 
 TEST_CASE("an engine that makes no sense is refused by the name of the quantity") {

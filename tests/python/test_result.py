@@ -114,11 +114,47 @@ class Tables(unittest.TestCase):
     def test_xarray_has_units_on_every_variable(self):
         r = result()
         data = r.to_xarray()
-        self.assertEqual(set(data.data_vars), set(r))
-        for path in r:
-            self.assertEqual(data[path].attrs["units"], r.series[path].units)
-            self.assertTrue(data[path].attrs["long_name"])
-        self.assertTrue(np.shares_memory(data["car/speed"].values, r["car/speed"]))
+        series = {name: v for name, v in data.data_vars.items() if not name.startswith("verdict.")}
+        self.assertEqual({v.attrs["path"] for v in series.values()}, set(r))
+        for name, variable in series.items():
+            path = variable.attrs["path"]
+            self.assertEqual(name, path.replace("/", "."))
+            self.assertEqual(variable.attrs["units"], r.series[path].units)
+            self.assertTrue(variable.attrs["long_name"])
+        self.assertTrue(np.shares_memory(data["car.speed"].values, r["car/speed"]))
+
+    def test_xarray_tells_margins_from_temperatures_and_never_from_a_moment(self):
+        r = result()
+        data = r.to_xarray()
+        margin, peak = data["verdict.margin"], data["verdict.peak"]
+        self.assertEqual((margin.attrs["units"], margin.attrs["units_metadata"]), ("K", "temperature: difference"))
+        self.assertEqual((peak.attrs["units"], peak.attrs["units_metadata"]), ("K", "temperature: on_scale"))
+        for v in r.verdicts:
+            self.assertEqual(float(margin.sel(loop=v.loop)), v.margin)
+            first = float(data["verdict.first_over"].sel(loop=v.loop))
+            self.assertEqual(np.isnan(first), v.first_over < 0)
+
+    def test_xarray_saves_to_netcdf_and_comes_back(self):
+        import pathlib
+        import tempfile
+
+        import xarray
+
+        data = result().to_xarray()
+        with tempfile.TemporaryDirectory() as folder:
+            path = pathlib.Path(folder) / "run.nc"
+            data.to_netcdf(path, engine="h5netcdf")
+            with xarray.open_dataset(path, engine="h5netcdf", decode_times=False) as back:
+                np.testing.assert_array_equal(back["car.speed"], data["car.speed"])
+                np.testing.assert_array_equal(back["verdict.margin"], data["verdict.margin"])
+                self.assertEqual(list(back["loop"].values), list(data["loop"].values))
+
+    def test_every_moment_of_a_record_knows_its_phase(self):
+        r = lapheat.run(car(), lapheat.lap_session(car(), lapheat.cone_course(), wait=60))
+        data = r.to_xarray()
+        for (start, name), (end, _) in zip(r.phases, r.phases[1:] + [(r.time[-1], "")]):
+            middle = data["phase"].sel(time=0.5 * (start + end), method="nearest")
+            self.assertEqual(str(middle.values), name)
 
     def test_a_result_shows_every_fluid_in_text_and_in_html(self):
         r = result()

@@ -19,7 +19,7 @@ def expected():
 
 with h5py.File(SAMPLE, "r") as f:
     assert f.attrs["format"] == "lapheat result"
-    assert f.attrs["layout"] == 1
+    assert f.attrs["layout"] == 2
     assert f.attrs["title"] == "a sample"
     assert list(f.attrs["versions"]) == ["a 1", "b 2"]
     inlet = f["coolant/radiator/inlet_temperature"]

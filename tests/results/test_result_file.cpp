@@ -100,10 +100,13 @@ void check_same(const model::Result& a, const model::Result& b) {
     CHECK(a.cycle == b.cycle);
     CHECK(a.time == b.time);
     REQUIRE(a.series.size() == b.series.size());
+    const double most = std::ldexp(1.0, -20);  // a half of the last of 20 bits
     for (const model::Series& s : a.series) {
         const model::Series* found = b.find(s.group, s.name);
         REQUIRE(found != nullptr);
-        CHECK(found->values == s.values);
+        REQUIRE(found->values.size() == s.values.size());
+        for (std::size_t i = 0; i < s.values.size(); ++i)
+            CHECK(std::abs(found->values[i] - s.values[i]) <= most * std::abs(s.values[i]));
         CHECK(found->units == s.units);
         CHECK(found->long_name == s.long_name);
     }
@@ -120,7 +123,7 @@ void check_same(const model::Result& a, const model::Result& b) {
 
 }  // namespace
 
-TEST_CASE("A result comes back from its file bit for bit") {
+TEST_CASE("A result comes back from its file, its series to a millionth, the rest bit for bit") {
     const fs::path file = folder() / "one.h5";
     const model::Limits limits{
         .caution = 380, .limit = 0, .boiling_reserve = 8, .part = "", .note = "common practice"};
@@ -138,6 +141,27 @@ TEST_CASE("A result comes back from its file bit for bit") {
     CHECK(back[0].limits.caution == 380);
     CHECK(back[0].limits.boiling_reserve == 8);
     CHECK(back[0].limits.note == "common practice");
+}
+
+TEST_CASE("A result that is asked for exactly comes back bit for bit") {
+    const fs::path file = folder() / "exact.h5";
+    results::write_result(file, sample(), {.files = {}, .limits = {}, .exact = true});
+    const model::Result back = results::read_result(file);
+    check_same(sample(), back);
+    for (const model::Series& s : sample().series)
+        CHECK(back.find(s.group, s.name)->values == s.values);
+}
+
+TEST_CASE("A file of the layout before, in 64 bits, is read as well") {
+    const fs::path file = folder() / "before.h5";
+    {
+        results::Hdf5Writer writer(file);
+        results::put_texts(writer, {});
+        results::put_result(writer, "", sample(), {}, true);
+        writer.attributes("/", {{"layout", std::int64_t{1}}});
+        writer.commit();
+    }
+    check_same(sample(), results::read_result(file));
 }
 
 TEST_CASE("A loop keeps its role in a file whatever it is called") {
@@ -162,6 +186,11 @@ TEST_CASE("Every series carries its unit, its long name and the time axis") {
     CHECK(reader.dimensions(path) == std::vector<std::string>{"time"});
     CHECK(reader.has("/loops/coolant/upper_hose_1_3/time"));
     CHECK(reader.label("/verdicts/peak", "units") == "K");
+    // Ten kelvins of margin are not ten kelvins above absolute zero.
+    CHECK(reader.label("/verdicts/margin", "units_metadata") == "temperature: difference");
+    CHECK(reader.label("/verdicts/peak", "units_metadata") == "temperature: on_scale");
+    CHECK(reader.label(path, "units_metadata") == "temperature: on_scale");
+    CHECK(reader.label("/", "Conventions") == "CF-1.11");
     CHECK(reader.dimensions("/verdicts/peak") == std::vector<std::string>{"loop"});
     CHECK(reader.label("/", "lapheat") == results::version());
 }

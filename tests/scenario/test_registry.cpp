@@ -10,6 +10,7 @@
 #include <map>
 #include <set>
 
+#include "lapheat/exchangers/geometry_kind.hpp"
 #include "lapheat/scenario/scenario.hpp"
 
 using namespace lapheat::scenario;
@@ -116,38 +117,15 @@ std::vector<Way> car_ways() {
          {"volumetric_efficiency = 0.9", "suction_head = \"1 m\""});
     with({"parts", "displacement_pump"}, "[steering]\n" + part, {"of = \"steering\""});
     with({"parts", "thermostat"}, part, {"stroke = \"8 mm\""});
-    const std::vector<std::string> oil = {"fluid = \"w\""};
-    for (const char* kind : {"louvred", "plate_fin", "bar_plate", "tank_plate", "tank_tube",
-                             "finned_tube", "flat_tube"})
-        with({"cores", kind}, core, oil);
-    for (const char* fins : {"turbulator_fins = \"500 1/m\""})
-        for (const char* kind : {"louvred", "tank_plate", "tank_tube"})
-            with({"cores", kind}, core, {fins});
-    with({"cores", "bar_plate"}, core, {"liquid_fins = \"500 1/m\"", "air_fins = \"500 1/m\""});
-    for (const char* kind : {"louvred", "plate_fin", "bar_plate", "flat_tube"})
-        with({"cores", kind}, core, {"arrangement = \"cross_counter\""});
-    // A core from dimensions must be whole before it is fitted to what was measured.
-    with({"cores", "finned_tube"}, core,
-         {"fluid = \"w\"", "run_length = \"1 m\"", "tube_diameter = \"10 mm\"",
-          "fin_diameter = \"25 mm\"", "fins = \"300 1/m\""});
-    with({"cores", "louvred"}, core,
-         {"fluid = \"w\"", "width = \"0.6 m\"", "height = \"0.4 m\"", "depth = \"30 mm\"",
-          "tubes = 40", "tube_height = \"2 mm\"", "fins = \"600 1/m\""});
-    with({"cores", "flat_tube"}, core,
-         {"fluid = \"w\"", "width = \"0.6 m\"", "height = \"0.4 m\"", "tubes = 40",
-          "tube_height = \"2.5 mm\"", "tube_depth = \"22 mm\"", "fins = \"380 1/m\""});
-    with({"cores", "plate_fin"}, core,
-         {"fluid = \"w\"", "width = \"0.3 m\"", "height = \"0.2 m\"", "tubes = 8",
-          "tube_diameter = \"10 mm\"", "fins = \"400 1/m\""});
-    with({"cores", "bar_plate"}, core,
-         {"fluid = \"w\"", "width = \"0.3 m\"", "height = \"0.2 m\"", "depth = \"40 mm\"",
-          "passages = 10", "liquid_fin_height = \"3 mm\""});
-    with({"cores", "tank_plate"}, core,
-         {"fluid = \"w\"", "length = \"0.3 m\"", "plate_width = \"30 mm\"", "oil_height = \"3 mm\"",
-          "tank_width = \"50 mm\"", "tank_depth = \"50 mm\""});
-    with({"cores", "tank_tube"}, core,
-         {"fluid = \"w\"", "length = \"0.3 m\"", "outer_diameter = \"30 mm\"", "bore = \"20 mm\"",
-          "tank_width = \"50 mm\"", "tank_depth = \"50 mm\""});
+    for (const lapheat::exchangers::GeometryKind& kind : lapheat::exchangers::geometry_kinds()) {
+        const std::string name(kind.name);
+        with({"cores", name}, core, {"fluid = \"w\""});
+        std::vector<std::string> strips;
+        for (const auto& strip : kind.strips)
+            strips.push_back(std::string(strip.name) + "_fins = \"500 1/m\"");
+        with({"cores", name}, core, strips);
+        if (kind.has_arrangement) with({"cores", name}, core, {"arrangement = \"cross_counter\""});
+    }
     for (const char* kind : {"rated", "conductance", "map", "points", "weight_class"}) {
         const std::vector<std::string> air = {"fluid = \"w\"",
                                               "width = \"1 m\"",

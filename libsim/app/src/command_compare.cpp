@@ -40,8 +40,7 @@ study::Comparison compared(const Common& common, const CompareRequest& request,
     try {
         return study::compare(scenarios, options);
     } catch (const Error& e) {
-        // Cycles that differ are the input's fault; the rest happened on the way.
-        if (e.expected().empty() || interrupted()) throw RunFailure(e.what());
+        if (e.code() == Code::run_failed || e.code() == Code::cancelled) throw RunFailure(e.what());
         throw;
     }
 }

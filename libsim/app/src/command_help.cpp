@@ -1,5 +1,6 @@
 // lapheat help TOPIC.
-#include <cstdio>
+#include <fmt/core.h>
+
 #include <utility>
 
 #include "commands.hpp"
@@ -126,11 +127,7 @@ std::string places_text() {
         "pressure\ncoefficient, a view factor, or m/s. Override a number under "
         "[air.<name>.assumptions] as\nkey = \"10 %\" or key = [\"10 %\", \"5 %\", \"20 %\"] "
         "(value, low, high). compare --draws\ndraws them over their ranges.\n";
-    const auto shown = [](double x) {
-        char text[32];
-        std::snprintf(text, sizeof text, "%.3g", x);
-        return std::string(text);
-    };
+    const auto shown = [](double x) { return fmt::format("{:.3g}", x); };
     const std::vector<const scenario::Key*> keys = table_of_topic("assumptions")->all();
     for (const airflow::Place place : airflow::all_places()) {
         airflow::PlaceDefaults defaults = airflow::defaults(place);

@@ -1,3 +1,5 @@
+#include <fmt/core.h>
+
 #include <algorithm>
 #include <cmath>
 #include <lapheat/drive/converter.hpp>
@@ -30,10 +32,11 @@ Converter generic_converter(double stall_speed, double stall_torque, double stal
         throw Error("the converter's stall speed and stall torque must be positive",
                     "stall_speed in rad/s and stall_torque in N m above 0", {}, "stall_speed");
     if (!(stall_torque_ratio >= 1.0 && stall_torque_ratio <= 3.0))
-        throw Error("stall torque ratio " + std::to_string(stall_torque_ratio) + " is out of range",
-                    "1 to 3", {}, "stall_torque_ratio");
+        throw Error(
+            "stall torque ratio " + fmt::format("{:.6g}", stall_torque_ratio) + " is out of range",
+            "1 to 3", {}, "stall_torque_ratio");
     if (!(coupling_point >= 0.7 && coupling_point <= 0.95))
-        throw Error("coupling point " + std::to_string(coupling_point) + " is out of range",
+        throw Error("coupling point " + fmt::format("{:.6g}", coupling_point) + " is out of range",
                     "0.7 to 0.95", {}, "coupling_point");
     const double c0 = stall_torque / (stall_speed * stall_speed);
     Converter out;

@@ -1,3 +1,5 @@
+#include <fmt/core.h>
+
 #include <Eigen/Dense>
 #include <algorithm>
 #include <cmath>
@@ -48,7 +50,7 @@ Piece piece_of(const Segment& g, std::size_t number) {
     auto need = [&](bool good, const char* key, double value, const char* expected) {
         if (!good)
             throw Error("segment " + std::to_string(number) + ": " + key + ' ' +
-                            std::to_string(value) + " is out of range",
+                            fmt::format("{:.6g}", value) + " is out of range",
                         expected, {}, key);
     };
     need(std::abs(g.grade) <= 0.5, "grade", g.grade, "-0.5 to 0.5");

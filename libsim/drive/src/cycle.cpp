@@ -1,3 +1,5 @@
+#include <fmt/core.h>
+
 #include <algorithm>
 #include <cmath>
 #include <lapheat/drive/cycle.hpp>
@@ -10,12 +12,7 @@ namespace lapheat::drive {
 
 namespace {
 
-std::string number(double x) {
-    std::string s = std::to_string(x);
-    s.erase(s.find_last_not_of('0') + 1);
-    if (s.back() == '.') s.pop_back();
-    return s;
-}
+std::string number(double x) { return fmt::format("{:.9g}", x); }
 
 [[noreturn]] void bad_row(std::size_t k, const std::string& column, const std::string& what,
                           const std::string& expected) {

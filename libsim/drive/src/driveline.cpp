@@ -81,117 +81,154 @@ Traction Flat::best_traction(double speed) const {
     return best;
 }
 
-DrivelineState Flat::solve(int gear, bool closed, const Ask& ask) const {
-    const Engine& e = v.engine;
-    auto full = [&](double x) { return ask.air_factor * full_torque(e, x); };
-    const double w_t = turbine_speed(gear, ask.speed);
-    const double w_w = wheel_rate * ask.speed;
-    GearTorques t = from_wheel(gear, ask.wheel_torque, w_t);
-    bool exact = true;  // the wheel torque asked is the wheel torque got
+namespace {
 
-    const double last = ask.last_engine_speed;
-    // Power into the engine's own rotation: the exact change of its energy over the interval.
-    auto inertia_power = [&](double w) {
-        return last > 0 ? e.inertia * (w * w - last * last) / (2 * ask.step) : 0.0;
-    };
-    // A shift pulls the engine down through a slipping clutch: of the energy set free the clutch
-    // burns J (dw)^2 / 2, the rest pushes the car (momentum kept).
-    auto shift_power = [&](double w) {
-        const double drop = last - w;
-        return ask.shifted && drop > 0 ? e.inertia * drop * drop / (2 * ask.step) : 0.0;
-    };
-    auto before_coupling = [&](double w) {
-        return idle_losses(w, ask.accessory_power) + (inertia_power(w) + shift_power(w)) / w;
-    };
+/// The links between wheels and engine over one interval, in one gear.
+class Links {
+  public:
+    Links(const Flat& flat, int gear, const Ask& ask)
+        : f_(flat),
+          e_(flat.v.engine),
+          ask_(ask),
+          gear_(gear),
+          turbine_(flat.turbine_speed(gear, ask.speed)),
+          t_(flat.from_wheel(gear, ask.wheel_torque, turbine_)) {}
 
-    DrivelineState out;
-    out.turbine_speed = w_t;
-    double w = 0, pump = 0;
-    auto set_turbine = [&](double torque) {
-        t = from_turbine(gear, torque, w_t);
-        exact = false;
-    };
+    void closed();
+    void clutch();
+    void converter();
+    [[nodiscard]] DrivelineState state(bool closed) const;
 
-    if (closed) {
-        w = w_t;
-        const double before = before_coupling(w);
-        const double most = full(w) - before;
-        const double least = -motoring_torque(e, w) - before;
-        if (t.turbine > most) set_turbine(most);
-        if (t.turbine < least) set_turbine(least);
-        pump = t.turbine;
-    } else if (v.coupling == Coupling::clutch) {
-        // Slipping: the engine is held between idle and launch speed, torque passes unchanged.
-        const double load = std::clamp(ask.wheel_torque * w_w / peak, 0.0, 1.0);
-        const double pull = std::max(load, ask.held_throttle);
-        w = std::max(w_t, e.idle_speed + std::sqrt(pull) * (v.clutch.launch_speed - e.idle_speed));
-        const double most = full(w) - before_coupling(w);
-        if (ask.wheel_torque <= 0) {
-            set_turbine(0);  // declutched
-        } else if (t.turbine > most) {
-            set_turbine(most);
-        }
-        pump = t.turbine;
-    } else {
-        ConverterPoint c = converter_for_torque(v.converter, t.turbine, w_t);
-        w = c.pump_speed;
-        if (w < e.idle_speed) {  // creep: the governor holds the idle, the brakes hold the car
-            w = e.idle_speed;
-            c = converter_at(v.converter, w, w_t);
-            exact = false;
-        }
-        auto engine_torque = [&](double x) {
-            return before_coupling(x) + converter_at(v.converter, x, w_t).pump_torque;
-        };
-        const double wanted = before_coupling(w) + c.pump_torque;
-        const double drag = motoring_torque(e, w);
-        if (wanted > full(w)) {
-            w = falling_root([&](double x) { return full(x) - engine_torque(x); }, e.idle_speed, w);
-            c = converter_at(v.converter, w, w_t);
-            exact = false;
-        } else if (ask.held_throttle > 0) {
-            auto surplus = [&](double x) {
-                const double m = motoring_torque(e, x);
-                return ask.held_throttle * (full(x) + m) - m - engine_torque(x);
-            };
-            if (surplus(w) > 0) {
-                w = falling_root(surplus, w, 1.03 * e.redline);
-                c = converter_at(v.converter, w, w_t);
-                exact = false;
-            }
-        } else if (wanted < -drag) {
-            // Slowing quicker than closed throttle lets it: the engine runs on faster, the brakes
-            // take what it then pushes.
-            w = falling_root([&](double x) { return -motoring_torque(e, x) - engine_torque(x); }, w,
-                             std::max(w_t, last));
-            c = converter_at(v.converter, w, w_t);
-            exact = false;
-        }
-        if (!exact) set_turbine(c.turbine_torque);
-        pump = c.pump_torque;
+  private:
+    [[nodiscard]] double full(double w) const { return ask_.air_factor * full_torque(e_, w); }
+    /// Power into the engine's own rotation: the exact change of its energy over the interval.
+    [[nodiscard]] double inertia_power(double w) const {
+        const double last = ask_.last_engine_speed;
+        return last > 0 ? e_.inertia * (w * w - last * last) / (2 * ask_.step) : 0.0;
+    }
+    /// A shift pulls the engine down through a slipping clutch: of the energy set free the clutch
+    /// burns J (dw)^2 / 2, the rest pushes the car (momentum kept).
+    [[nodiscard]] double shift_power(double w) const {
+        const double drop = ask_.last_engine_speed - w;
+        return ask_.shifted && drop > 0 ? e_.inertia * drop * drop / (2 * ask_.step) : 0.0;
+    }
+    [[nodiscard]] double before_coupling(double w) const {
+        return f_.idle_losses(w, ask_.accessory_power) + (inertia_power(w) + shift_power(w)) / w;
+    }
+    void set_turbine(double torque) {
+        t_ = f_.from_turbine(gear_, torque, turbine_);
+        exact_ = false;
+    }
+    [[nodiscard]] double with_converter(double w) const {
+        return before_coupling(w) + converter_at(f_.v.converter, w, turbine_).pump_torque;
     }
 
-    out.engine_speed = w;
+    const Flat& f_;
+    const Engine& e_;
+    const Ask& ask_;
+    const int gear_;
+    const double turbine_;  ///< rad/s
+    GearTorques t_;
+    bool exact_ = true;  ///< the wheel torque asked is the wheel torque got
+    double w_ = 0;       ///< rad/s of the engine
+    double pump_ = 0;    ///< N m into the coupling
+};
+
+void Links::closed() {
+    w_ = turbine_;
+    const double before = before_coupling(w_);
+    const double most = full(w_) - before;
+    const double least = -motoring_torque(e_, w_) - before;
+    if (t_.turbine > most) set_turbine(most);
+    if (t_.turbine < least) set_turbine(least);
+    pump_ = t_.turbine;
+}
+
+/// Slipping: the engine is held between idle and launch speed, torque passes unchanged.
+void Links::clutch() {
+    const double load =
+        std::clamp(ask_.wheel_torque * (f_.wheel_rate * ask_.speed) / f_.peak, 0.0, 1.0);
+    const double pull = std::max(load, ask_.held_throttle);
+    w_ = std::max(turbine_,
+                  e_.idle_speed + std::sqrt(pull) * (f_.v.clutch.launch_speed - e_.idle_speed));
+    const double most = full(w_) - before_coupling(w_);
+    if (ask_.wheel_torque <= 0) {
+        set_turbine(0);  // declutched
+    } else if (t_.turbine > most) {
+        set_turbine(most);
+    }
+    pump_ = t_.turbine;
+}
+
+void Links::converter() {
+    ConverterPoint c = converter_for_torque(f_.v.converter, t_.turbine, turbine_);
+    w_ = c.pump_speed;
+    const auto move_to = [&](double w) {
+        w_ = w;
+        c = converter_at(f_.v.converter, w, turbine_);
+        exact_ = false;
+    };
+    // Creep: the governor holds the idle, the brakes hold the car.
+    if (w_ < e_.idle_speed) move_to(e_.idle_speed);
+    const double wanted = before_coupling(w_) + c.pump_torque;
+    const double drag = motoring_torque(e_, w_);
+    if (wanted > full(w_)) {
+        move_to(
+            falling_root([&](double x) { return full(x) - with_converter(x); }, e_.idle_speed, w_));
+    } else if (ask_.held_throttle > 0) {
+        const auto surplus = [&](double x) {
+            const double m = motoring_torque(e_, x);
+            return ask_.held_throttle * (full(x) + m) - m - with_converter(x);
+        };
+        if (surplus(w_) > 0) move_to(falling_root(surplus, w_, 1.03 * e_.redline));
+    } else if (wanted < -drag) {
+        // Slowing quicker than closed throttle lets it: the engine runs on faster, the brakes
+        // take what it then pushes.
+        move_to(falling_root([&](double x) { return -motoring_torque(e_, x) - with_converter(x); },
+                             w_, std::max(turbine_, ask_.last_engine_speed)));
+    }
+    if (!exact_) set_turbine(c.turbine_torque);
+    pump_ = c.pump_torque;
+}
+
+DrivelineState Links::state(bool closed) const {
+    const double wheel_speed = f_.wheel_rate * ask_.speed;
+    DrivelineState out;
+    out.turbine_speed = turbine_;
+    out.engine_speed = w_;
     out.closed = closed;
-    out.accessory_power = ask.accessory_power + v.accessory_torque * w;
-    out.pump_drag = pump_torque(w) * w;
-    out.engine_inertia_power = inertia_power(w);
-    out.shift_loss = shift_power(w);
-    out.engine_torque = before_coupling(w) + pump;
-    out.converter_loss = pump * w - t.turbine * w_t;
-    const double shaft_speed = v.gearbox.final_drive * w_w;
-    out.gear_loss = t.turbine * w_t - t.shaft * shaft_speed;
-    out.axle_loss = t.shaft * shaft_speed - t.wheel * w_w;
-    out.wheel_power = t.wheel * w_w;
-    const double drag = motoring_torque(e, w);
-    out.throttle = std::clamp((out.engine_torque + drag) / (full(w) + drag), 0.0, 1.0);
-    if (!exact) {
-        const double surplus = t.wheel - ask.wheel_torque;
-        out.brake_power = std::max(0.0, surplus * w_w);
-        out.shortfall = std::max(0.0, -surplus * w_w);
-        out.met = surplus >= -1e-9 * std::abs(ask.wheel_torque);
+    out.accessory_power = ask_.accessory_power + f_.v.accessory_torque * w_;
+    out.pump_drag = f_.pump_torque(w_) * w_;
+    out.engine_inertia_power = inertia_power(w_);
+    out.shift_loss = shift_power(w_);
+    out.engine_torque = before_coupling(w_) + pump_;
+    out.converter_loss = pump_ * w_ - t_.turbine * turbine_;
+    const double shaft_speed = f_.v.gearbox.final_drive * wheel_speed;
+    out.gear_loss = t_.turbine * turbine_ - t_.shaft * shaft_speed;
+    out.axle_loss = t_.shaft * shaft_speed - t_.wheel * wheel_speed;
+    out.wheel_power = t_.wheel * wheel_speed;
+    const double drag = motoring_torque(e_, w_);
+    out.throttle = std::clamp((out.engine_torque + drag) / (full(w_) + drag), 0.0, 1.0);
+    if (!exact_) {
+        const double surplus = t_.wheel - ask_.wheel_torque;
+        out.brake_power = std::max(0.0, surplus * wheel_speed);
+        out.shortfall = std::max(0.0, -surplus * wheel_speed);
+        out.met = surplus >= -1e-9 * std::abs(ask_.wheel_torque);
     }
     return out;
+}
+
+}  // namespace
+
+DrivelineState Flat::solve(int gear, bool closed, const Ask& ask) const {
+    Links links(*this, gear, ask);
+    if (closed)
+        links.closed();
+    else if (v.coupling == Coupling::clutch)
+        links.clutch();
+    else
+        links.converter();
+    return links.state(closed);
 }
 
 DrivelineState Flat::running_free(const Ask& ask) const {

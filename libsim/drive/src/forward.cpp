@@ -1,3 +1,5 @@
+#include <fmt/core.h>
+
 #include <algorithm>
 #include <cmath>
 #include <lapheat/drive/road_load.hpp>
@@ -36,6 +38,13 @@ class ForwardCar {
     void step(const Now& now, double h, Trace& t, std::size_t k);
 
   private:
+    /// What driver, pedals and selector ask for over one step.
+    struct Command {
+        bool standing = false;
+        double wheel_torque = 0;   ///< N m wanted at the wheels
+        double brake = 0;          ///< N m at the wheels
+        double engine_torque = 0;  ///< N m
+    };
     struct Torques {
         double engine = 0, losses = 0, pump = 0;
         GearTorques gear;
@@ -43,6 +52,14 @@ class ForwardCar {
         /// N m at the wheels that the tyres do not take: a jerk of the driveline, before the driver
         /// has lifted. Booked to the brakes.
         double spun = 0;
+        double acceleration = 0;  ///< m/s^2
+        double spin_up = 0;       ///< rad/s^2 of the engine
+    };
+    /// How a step ends.
+    struct End {
+        double speed = 0, engine = 0;
+        double brake_force = 0;
+        double missing = 0;  ///< N that a hill takes beyond what is needed to stop
     };
 
     /// N that the driven tyres can put down beside what the bend takes of the friction ellipse.
@@ -61,7 +78,18 @@ class ForwardCar {
 
     void choose(const Now& now, double push, double h);
     void close_clutch(Trace& t, std::size_t k);
-    [[nodiscard]] double command(const Now& now, double wheel_torque, double& brake) const;
+    [[nodiscard]] Command drive(const Now& now, double h, Trace& t, std::size_t k);
+    [[nodiscard]] double pedal(const Now& now, double wheel_torque, double& brake) const;
+    [[nodiscard]] double rate() const {
+        return gear_ == 0 ? 0.0 : flat_.turbine_rate[Flat::index(gear_)];
+    }
+    [[nodiscard]] Torques torques(const Now& now, const Command& c, double speed,
+                                  double engine) const;
+    [[nodiscard]] double slipping(const Command& c, double engine, double turbine,
+                                  Torques& q) const;
+    void as_one(const Command& c, double turbine, Torques& q) const;
+    [[nodiscard]] End end(const Now& now, const Command& c, double h, double mid_speed,
+                          Torques& q) const;
 
     const Vehicle& v_;
     const Driver& d_;
@@ -130,7 +158,7 @@ void ForwardCar::close_clutch(Trace& t, std::size_t k) {
 }
 
 /// Engine torque the driver asks for, and the brake torque at the wheels (N m).
-double ForwardCar::command(const Now& now, double wheel_torque, double& brake) const {
+double ForwardCar::pedal(const Now& now, double wheel_torque, double& brake) const {
     const Engine& e = v_.engine;
     const double full = now.air_factor * full_torque(e, engine_),
                  drag = motoring_torque(e, engine_);
@@ -195,134 +223,150 @@ void ForwardCar::begin(const Now& now, double speed) {
     if (gear_ != 0) engine_ = std::max(engine_, flat_.turbine_speed(gear_, speed));
 }
 
-void ForwardCar::step(const Now& now, double h, Trace& t, std::size_t k) {
-    const Engine& e = v_.engine;
-    mass_ = v_.mass * v_.rotating_factor + now.road.trailer_mass;
-    if (now.engine_on && engine_ <= 0) engine_ = e.idle_speed;  // the starter's work is not booked
-    if (!now.engine_on) engine_ = 0;
-
-    // The driver.
+ForwardCar::Command ForwardCar::drive(const Now& now, double h, Trace& t, std::size_t k) {
     const double error = now.reference - speed_;
     const double asked = now.wanted + d_.proportional * error + integral_;
     // A driver lifts before the wheels spin.
     const double push = std::min(mass_ * asked + resist(now, speed_), traction(now));
-    const bool standing = now.reference <= 0 && now.wanted <= 0 && speed_ < 0.05;
+    Command c;
+    c.standing = now.reference <= 0 && now.wanted <= 0 && speed_ < 0.05;
     choose(now, push, h);
     if (!now.engine_on) {
         gear_ = 0;
         closed_ = false;
     }
     if (closed_) close_clutch(t, k);
-    const double wheel_torque = standing ? 0.0 : push * v_.tyre_radius;
-    double brake = 0;
-    const double engine_torque = now.engine_on ? command(now, wheel_torque, brake) : 0.0;
-    if (!now.engine_on) brake = std::max(0.0, -wheel_torque);
-    const double full = now.air_factor * full_torque(e, engine_),
-                 drag = motoring_torque(e, engine_);
+    c.wheel_torque = c.standing ? 0.0 : push * v_.tyre_radius;
+    c.engine_torque = now.engine_on ? pedal(now, c.wheel_torque, c.brake) : 0.0;
+    if (!now.engine_on) c.brake = std::max(0.0, -c.wheel_torque);
+    const double full = now.air_factor * full_torque(v_.engine, engine_);
     const bool saturated =
-        now.engine_on && (engine_torque >= full - 1e-9 || push >= traction(now) - 1e-9);
+        now.engine_on && (c.engine_torque >= full - 1e-9 || push >= traction(now) - 1e-9);
     if (!saturated && std::abs(error) < 2)
         integral_ = std::clamp(integral_ + d_.integral * error * h, -0.5, 0.5);
-    if (standing) integral_ = 0;
+    if (c.standing) integral_ = 0;
+    return c;
+}
 
-    // Torques at given speeds under the driver's command.
-    const double rate = gear_ == 0 ? 0.0 : flat_.turbine_rate[Flat::index(gear_)];
-    const double shaft_rate = v_.gearbox.final_drive * flat_.wheel_rate;
-    double acceleration = 0, spin_up = 0;
-    auto torques = [&](double speed, double engine) {
-        Torques q;
-        q.engine = engine_torque;
-        q.resist = resist(now, speed);
-        if (now.engine_on)
-            q.losses = flat_.idle_losses(std::max(engine, 0.5 * e.idle_speed), now.accessory_power);
-        const double turbine = rate * speed;
-        double turbine_torque = 0;
-        if (gear_ != 0 && !closed_) {
-            if (v_.coupling == Coupling::clutch) {
-                const double foot = flat_.from_wheel(gear_, wheel_torque, turbine).turbine;
-                q.pump = turbine_torque = std::clamp(
-                    foot, 0.0,
-                    std::max(0.0, engine_torque - q.losses + (engine > e.idle_speed ? 50.0 : 0.0)));
-            } else {
-                const ConverterPoint c = converter_at(v_.converter, engine, turbine);
-                q.pump = c.pump_torque;
-                turbine_torque = c.turbine_torque;
-            }
-        }
-        if (closed_) {
-            // Engine and car move as one; the mesh efficiency follows the sign of its torque.
-            auto solve = [&](double sign) {
-                const GearTorques unit = flat_.from_turbine(gear_, sign, 0);
-                const double gain = unit.wheel / sign * flat_.wheel_rate;  // N per N m at the mesh
-                const double spin = flat_.spin_torque(turbine);
-                const double force =
-                    gain * (q.engine - q.losses - spin) - q.resist - brake * flat_.wheel_rate;
-                return force / (mass_ + gain * e.inertia * rate);
-            };
-            acceleration = solve(1.0);
-            double mesh =
-                q.engine - q.losses - e.inertia * rate * acceleration - flat_.spin_torque(turbine);
-            if (mesh < 0) {
-                acceleration = solve(-1.0);
-                mesh = q.engine - q.losses - e.inertia * rate * acceleration -
-                       flat_.spin_torque(turbine);
-            }
-            q.pump = turbine_torque = mesh + flat_.spin_torque(turbine);
-            q.gear = flat_.from_turbine(gear_, turbine_torque, turbine);
-            spin_up = rate * acceleration;
-            return q;
-        }
-        if (gear_ != 0) q.gear = flat_.from_turbine(gear_, turbine_torque, turbine);
-        q.spun = std::max(0.0, q.gear.wheel - brake - traction(now) * v_.tyre_radius);
-        acceleration = ((q.gear.wheel - brake - q.spun) * flat_.wheel_rate - q.resist) / mass_;
-        spin_up = now.engine_on ? (q.engine - q.losses - q.pump) / e.inertia : 0.0;
-        return q;
+/// Torque at the gearbox's input through a slipping clutch or a converter.
+double ForwardCar::slipping(const Command& c, double engine, double turbine, Torques& q) const {
+    if (v_.coupling == Coupling::clutch) {
+        const double foot = flat_.from_wheel(gear_, c.wheel_torque, turbine).turbine;
+        return q.pump = std::clamp(foot, 0.0,
+                                   std::max(0.0, c.engine_torque - q.losses +
+                                                     (engine > v_.engine.idle_speed ? 50.0 : 0.0)));
+    }
+    const ConverterPoint point = converter_at(v_.converter, engine, turbine);
+    q.pump = point.pump_torque;
+    return point.turbine_torque;
+}
+
+/// Engine and car move as one; the mesh efficiency follows the sign of its torque.
+void ForwardCar::as_one(const Command& c, double turbine, Torques& q) const {
+    const double inertia = v_.engine.inertia, spin = flat_.spin_torque(turbine);
+    auto solve = [&](double sign) {
+        const GearTorques unit = flat_.from_turbine(gear_, sign, 0);
+        const double gain = unit.wheel / sign * flat_.wheel_rate;  // N per N m at the mesh
+        const double force =
+            gain * (q.engine - q.losses - spin) - q.resist - c.brake * flat_.wheel_rate;
+        return force / (mass_ + gain * inertia * rate());
     };
+    q.acceleration = solve(1.0);
+    double mesh = q.engine - q.losses - inertia * rate() * q.acceleration - spin;
+    if (mesh < 0) {
+        q.acceleration = solve(-1.0);
+        mesh = q.engine - q.losses - inertia * rate() * q.acceleration - spin;
+    }
+    q.pump = mesh + spin;
+    q.gear = flat_.from_turbine(gear_, q.pump, turbine);
+    q.spin_up = rate() * q.acceleration;
+}
 
-    torques(speed_, engine_);
-    const double mid_speed = std::max(0.0, speed_ + 0.5 * h * acceleration);
-    const double mid_engine = std::max(0.0, engine_ + 0.5 * h * spin_up);
-    Torques q = torques(standing ? 0.0 : mid_speed, mid_engine);
-    // The brakes hold at rest: never backwards, and no faster than they must.
-    double brake_force = (brake + q.spun) * flat_.wheel_rate, missing = 0;
-    if (standing || speed_ + h * acceleration < 0) {
-        acceleration = -speed_ / h;
+/// Torques at given speeds under the driver's command.
+ForwardCar::Torques ForwardCar::torques(const Now& now, const Command& c, double speed,
+                                        double engine) const {
+    Torques q;
+    q.engine = c.engine_torque;
+    q.resist = resist(now, speed);
+    if (now.engine_on)
+        q.losses =
+            flat_.idle_losses(std::max(engine, 0.5 * v_.engine.idle_speed), now.accessory_power);
+    const double turbine = rate() * speed;
+    if (closed_) {
+        as_one(c, turbine, q);
+        return q;
+    }
+    if (gear_ != 0) {
+        const double input = slipping(c, engine, turbine, q);
+        q.gear = flat_.from_turbine(gear_, input, turbine);
+    }
+    q.spun = std::max(0.0, q.gear.wheel - c.brake - traction(now) * v_.tyre_radius);
+    q.acceleration = ((q.gear.wheel - c.brake - q.spun) * flat_.wheel_rate - q.resist) / mass_;
+    q.spin_up = now.engine_on ? (q.engine - q.losses - q.pump) / v_.engine.inertia : 0.0;
+    return q;
+}
+
+/// The brakes hold at rest: never backwards, and no faster than they must.
+ForwardCar::End ForwardCar::end(const Now& now, const Command& c, double h, double mid_speed,
+                                Torques& q) const {
+    const double inertia = v_.engine.inertia;
+    End e;
+    e.brake_force = (c.brake + q.spun) * flat_.wheel_rate;
+    if (c.standing || speed_ + h * q.acceleration < 0) {
+        q.acceleration = -speed_ / h;
         if (closed_) {
-            spin_up = rate * acceleration;
-            q.pump = q.engine - q.losses - e.inertia * spin_up;
-            q.gear = flat_.from_turbine(gear_, q.pump, rate * mid_speed);
+            q.spin_up = rate() * q.acceleration;
+            q.pump = q.engine - q.losses - inertia * q.spin_up;
+            q.gear = flat_.from_turbine(gear_, q.pump, rate() * mid_speed);
         }
-        brake_force = q.gear.wheel * flat_.wheel_rate - q.resist - mass_ * acceleration;
+        e.brake_force = q.gear.wheel * flat_.wheel_rate - q.resist - mass_ * q.acceleration;
         // A hill may stop the car sooner than the step ends.
-        missing = std::max(0.0, -brake_force);
-        brake_force = std::max(0.0, brake_force);
+        e.missing = std::max(0.0, -e.brake_force);
+        e.brake_force = std::max(0.0, e.brake_force);
     }
-    const double next_speed = std::max(0.0, speed_ + h * acceleration);
-    double next_engine = 0;
+    e.speed = std::max(0.0, speed_ + h * q.acceleration);
     if (now.engine_on) {
-        next_engine = engine_ + h * spin_up;
-        if (!closed_ && next_engine < 1) {  // about to stall: the starter holds it
-            next_engine = 1;
-            spin_up = (next_engine - engine_) / h;
-            q.engine = q.losses + q.pump + e.inertia * spin_up;
+        e.engine = engine_ + h * q.spin_up;
+        if (!closed_ && e.engine < 1) {  // about to stall: the starter holds it
+            e.engine = 1;
+            q.spin_up = (e.engine - engine_) / h;
+            q.engine = q.losses + q.pump + inertia * q.spin_up;
         }
     }
-    const double u = 0.5 * (speed_ + next_speed), w = 0.5 * (engine_ + next_engine);
-    const double turbine = rate * u;
+    return e;
+}
+
+void ForwardCar::step(const Now& now, double h, Trace& t, std::size_t k) {
+    const Engine& e = v_.engine;
+    mass_ = v_.mass * v_.rotating_factor + now.road.trailer_mass;
+    if (now.engine_on && engine_ <= 0) engine_ = e.idle_speed;  // the starter's work is not booked
+    if (!now.engine_on) engine_ = 0;
+
+    const Command c = drive(now, h, t, k);
+    const double full = now.air_factor * full_torque(e, engine_),
+                 drag = motoring_torque(e, engine_);
+    const Torques before = torques(now, c, speed_, engine_);
+    const double mid_speed = std::max(0.0, speed_ + 0.5 * h * before.acceleration);
+    const double mid_engine = std::max(0.0, engine_ + 0.5 * h * before.spin_up);
+    Torques q = torques(now, c, c.standing ? 0.0 : mid_speed, mid_engine);
+    const End after = end(now, c, h, mid_speed, q);
+    const double u = 0.5 * (speed_ + after.speed), w = 0.5 * (engine_ + after.engine);
+    const double turbine = rate() * u;
+    const double shaft_speed = v_.gearbox.final_drive * flat_.wheel_rate;
 
     RoadPoint p = now.road;
-    p.speed = standing ? 0.0 : mid_speed;
+    p.speed = c.standing ? 0.0 : mid_speed;
     const RoadLoad road = road_load(v_, p);
     auto add = [&](std::vector<double>& column, double value) { column[k] += value * h; };
     add(t.speed, u);
-    add(t.acceleration, acceleration);
+    add(t.acceleration, q.acceleration);
     add(t.rolling_power, road.rolling * u);
     add(t.drag_power, road.drag * u);
     add(t.cornering_power, road.cornering * u);
     add(t.grade_power, road.grade * u);
-    add(t.inertia_power, mass_ * acceleration * u);
-    add(t.brake_power, brake_force * u);
-    add(t.shortfall, missing * u);
+    add(t.inertia_power, mass_ * q.acceleration * u);
+    add(t.brake_power, after.brake_force * u);
+    add(t.shortfall, after.missing * u);
     add(t.engine_speed, w);
     add(t.engine_torque, q.engine);
     add(t.engine_power, q.engine * w);
@@ -332,15 +376,15 @@ void ForwardCar::step(const Now& now, double h, Trace& t, std::size_t k) {
     const double pump_drag = now.engine_on ? flat_.pump_torque(mid_engine) : 0.0;
     add(t.pump_drag, pump_drag * w);
     add(t.accessory_power, (q.losses - pump_drag) * w);
-    add(t.engine_inertia_power, e.inertia * spin_up * w);
+    add(t.engine_inertia_power, e.inertia * q.spin_up * w);
     add(t.converter_loss, q.pump * w - q.gear.turbine * turbine);
-    add(t.gear_loss, q.gear.turbine * turbine - q.gear.shaft * shaft_rate * u);
-    add(t.axle_loss, q.gear.shaft * shaft_rate * u - q.gear.wheel * flat_.wheel_rate * u);
+    add(t.gear_loss, q.gear.turbine * turbine - q.gear.shaft * shaft_speed * u);
+    add(t.axle_loss, q.gear.shaft * shaft_speed * u - q.gear.wheel * flat_.wheel_rate * u);
     add(t.wheel_power, q.gear.wheel * flat_.wheel_rate * u);
     t.gear[k] = static_cast<std::int8_t>(gear_);
     t.lockup[k] = closed_ ? 1 : 0;
-    speed_ = next_speed;
-    engine_ = closed_ ? rate * next_speed : next_engine;
+    engine_ = closed_ ? rate() * after.speed : after.engine;
+    speed_ = after.speed;
 }
 
 }  // namespace
@@ -349,8 +393,9 @@ Trace forward(const Vehicle& vehicle, const Cycle& c, const Driver& driver) {
     validate(vehicle);
     validate(c);
     if (!(driver.step > 0 && driver.step <= 0.02))
-        throw Error("the driver's step " + std::to_string(driver.step) + " s is out of range",
-                    "above 0, at most 0.02 s", {}, "step");
+        throw Error(
+            "the driver's step " + fmt::format("{:.6g}", driver.step) + " s is out of range",
+            "above 0, at most 0.02 s", {}, "step");
     if (!(driver.engine_time > driver.step))
         throw Error("the driver's engine time must be longer than the step", "about 0.2 s", {},
                     "engine_time");

@@ -1,3 +1,5 @@
+#include <fmt/core.h>
+
 #include <algorithm>
 #include <cmath>
 #include <lapheat/drive/generate.hpp>
@@ -12,8 +14,8 @@ namespace {
 
 void need(bool good, const char* key, double value, const char* expected) {
     if (!good)
-        throw Error(std::string(key) + ' ' + std::to_string(value) + " is out of range", expected,
-                    {}, key);
+        throw Error(std::string(key) + ' ' + fmt::format("{:.6g}", value) + " is out of range",
+                    expected, {}, key);
 }
 
 std::vector<double> knots(double duration, double step) {

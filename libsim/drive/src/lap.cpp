@@ -1,5 +1,7 @@
 #include "lap_tables.hpp"
 
+#include <fmt/core.h>
+
 #include <algorithm>
 #include <cmath>
 #include <lapheat/drive/lap.hpp>
@@ -197,7 +199,7 @@ class Solver {
             const double safe = forces_.reach(square_[k], k, last, cut > 0);
             if (safe <= slowest * slowest && cut <= 0)
                 throw Error("the car cannot pull away or climb at " +
-                                std::to_string(c_.distance[k]) + " m of the course",
+                                fmt::format("{:.6g}", c_.distance[k]) + " m of the course",
                             "more engine, a lower gear or less grade", {}, "course");
             if (cut > 0) cut -= 2 * step_ / (speed + std::sqrt(safe));
             lower(next, safe);
@@ -336,8 +338,8 @@ Lap solve_lap(const Vehicle& vehicle, const Course& course, const LapStyle& styl
     validate(vehicle);
     validate(course);
     if (!(style.effort >= 0.3 && style.effort <= 1))
-        throw Error("effort " + std::to_string(style.effort) + " is out of range", "0.3 to 1", {},
-                    "effort");
+        throw Error("effort " + fmt::format("{:.6g}", style.effort) + " is out of range",
+                    "0.3 to 1", {}, "effort");
     return Solver(vehicle, course, style, s).run();
 }
 

@@ -88,109 +88,138 @@ Trace backward(const Vehicle& vehicle, const Cycle& cycle) {
     return t;
 }
 
+namespace {
+
+/// The car from one interval to the next, for a speed that is given.
+class BackwardCar {
+  public:
+    BackwardCar(const Vehicle& v, const Cycle& c, Trace& t) : v_(v), c_(c), t_(t), flat_(v) {}
+
+    void interval(std::size_t k);
+
+  private:
+    [[nodiscard]] RoadPoint road_point(std::size_t k);
+    void in_drive(std::size_t k, Ask& ask, DrivelineState& link, int& gear);
+
+    const Vehicle& v_;
+    const Cycle& c_;
+    Trace& t_;
+    Flat flat_;
+    ShiftState shift_;
+    double engine_speed_ = 0;
+    int last_gear_ = 0;
+    bool last_closed_ = false;
+    double density_ = 0, breath_ = 1, altitude_ = -1e9, ambient_ = -1;  ///< of the last interval
+};
+
+RoadPoint BackwardCar::road_point(std::size_t k) {
+    if (t_.altitude[k] != altitude_ || t_.ambient[k] != ambient_) {
+        altitude_ = t_.altitude[k];
+        ambient_ = t_.ambient[k];
+        density_ = air_density(ambient_, altitude_);
+        breath_ = air_factor(v_.engine, ambient_, altitude_);
+    }
+    RoadPoint p;
+    p.speed = 0.5 * (c_.speed[k] + c_.speed[k + 1]);
+    p.acceleration = (c_.speed[k + 1] - c_.speed[k]) / (c_.time[k + 1] - c_.time[k]);
+    p.grade = t_.grade[k];
+    p.wind = t_.wind[k];
+    p.air_density = density_;
+    p.lateral_acceleration = t_.lateral_acceleration[k];
+    p.trailer_mass = t_.trailer_mass[k];
+    return p;
+}
+
+/// The gear by the rule or the file; then down, where the engine could not give what was asked.
+void BackwardCar::in_drive(std::size_t k, Ask& ask, DrivelineState& link, int& gear) {
+    const double load =
+        std::clamp(ask.wheel_torque * flat_.wheel_rate * ask.speed / flat_.peak, 0.0, 1.0);
+    const bool by_rule = c_.gear[k] == 0;
+    if (by_rule) {
+        choose_gear(flat_, ask.speed, load, ask.step, shift_);
+    } else {
+        shift_.since = shift_.gear == c_.gear[k] ? shift_.since + ask.step : 0.0;
+        shift_.gear = std::min<int>(c_.gear[k], flat_.gears);
+    }
+    bool closed = choose_lockup(flat_, ask.speed, load, shift_);
+    gear = shift_.gear;
+    const auto solve = [&](int in) {
+        ask.shifted = last_gear_ != 0 && (in != last_gear_ || closed != last_closed_);
+        return flat_.solve(in, closed, ask);
+    };
+    link = solve(gear);
+    if (!link.met && closed && v_.coupling == Coupling::converter) {
+        closed = false;
+        link = solve(gear);
+    }
+    while (!link.met && by_rule && gear > 1 &&
+           flat_.turbine_speed(gear - 1, ask.speed) < 0.98 * v_.engine.redline) {
+        const DrivelineState lower = solve(gear - 1);
+        if (lower.shortfall >= link.shortfall) break;
+        link = lower;
+        --gear;
+    }
+    if (gear != shift_.gear) {
+        shift_.gear = gear;
+        shift_.since = 0;
+    }
+    shift_.locked = closed;
+}
+
+void BackwardCar::interval(std::size_t k) {
+    const RoadPoint p = road_point(k);
+    const RoadLoad road = road_load(v_, p);
+    t_.speed[k] = p.speed;
+    t_.acceleration[k] = p.acceleration;
+    t_.rolling_power[k] = road.rolling * p.speed;
+    t_.drag_power[k] = road.drag * p.speed;
+    t_.cornering_power[k] = road.cornering * p.speed;
+    t_.grade_power[k] = road.grade * p.speed;
+    t_.inertia_power[k] = road.inertia * p.speed;
+
+    Ask ask;
+    ask.speed = p.speed;
+    // At rest the brakes hold whatever the hill asks.
+    ask.wheel_torque = p.speed > 0 ? road.total() * v_.tyre_radius : 0.0;
+    ask.accessory_power = v_.accessory_power + v_.air_conditioning_power * t_.ac_demand[k];
+    ask.step = c_.time[k + 1] - c_.time[k];
+    ask.held_throttle = c_.held_throttle[k];
+    ask.air_factor = breath_;
+    ask.last_engine_speed = engine_speed_;
+
+    DrivelineState link;
+    int gear = 0;
+    if (!c_.engine_on[k]) {
+        const double asked = ask.wheel_torque * flat_.wheel_rate * p.speed;
+        link.brake_power = std::max(0.0, -asked);
+        link.shortfall = std::max(0.0, asked);
+        shift_.gear = 1;
+        shift_.locked = false;
+    } else if (c_.selector[k] == Selector::park || c_.selector[k] == Selector::neutral) {
+        link = flat_.running_free(ask);
+    } else if (c_.selector[k] == Selector::reverse) {
+        gear = -1;
+        const bool closed = v_.coupling == Coupling::clutch &&
+                            flat_.turbine_speed(-1, p.speed) >= v_.engine.idle_speed;
+        link = flat_.solve(gear, closed, ask);
+    } else {
+        in_drive(k, ask, link, gear);
+    }
+    store(t_, k, link, gear);
+    engine_speed_ = link.engine_speed;
+    last_gear_ = gear;
+    last_closed_ = link.closed;
+}
+
+}  // namespace
+
 void backward(const Vehicle& vehicle, const Cycle& c, Trace& t) {
     validate(vehicle);
     validate(c);
-    const Flat flat(vehicle);
-    const std::size_t n = c.size();
-    resize(t, n);
+    resize(t, c.size());
     pass_through(vehicle, c, t);
-
-    ShiftState shift;
-    double engine_speed = 0;
-    int last_gear = 0;
-    bool last_closed = false;
-    double density = 0, breath = 1, density_altitude = -1e9, density_ambient = -1;
-    for (std::size_t k = 0; k + 1 < n; ++k) {
-        RoadPoint p;
-        const double step = c.time[k + 1] - c.time[k];
-        p.speed = 0.5 * (c.speed[k] + c.speed[k + 1]);
-        p.acceleration = (c.speed[k + 1] - c.speed[k]) / step;
-        p.grade = t.grade[k];
-        p.wind = t.wind[k];
-        if (t.altitude[k] != density_altitude || t.ambient[k] != density_ambient) {
-            density_altitude = t.altitude[k];
-            density_ambient = t.ambient[k];
-            density = air_density(density_ambient, density_altitude);
-            breath = air_factor(vehicle.engine, density_ambient, density_altitude);
-        }
-        p.air_density = density;
-        p.lateral_acceleration = t.lateral_acceleration[k];
-        p.trailer_mass = t.trailer_mass[k];
-        const RoadLoad road = road_load(vehicle, p);
-        t.speed[k] = p.speed;
-        t.acceleration[k] = p.acceleration;
-        t.rolling_power[k] = road.rolling * p.speed;
-        t.drag_power[k] = road.drag * p.speed;
-        t.cornering_power[k] = road.cornering * p.speed;
-        t.grade_power[k] = road.grade * p.speed;
-        t.inertia_power[k] = road.inertia * p.speed;
-
-        Ask ask;
-        ask.speed = p.speed;
-        // At rest the brakes hold whatever the hill asks.
-        ask.wheel_torque = p.speed > 0 ? road.total() * vehicle.tyre_radius : 0.0;
-        ask.accessory_power =
-            vehicle.accessory_power + vehicle.air_conditioning_power * t.ac_demand[k];
-        ask.step = step;
-        ask.held_throttle = c.held_throttle[k];
-        ask.air_factor = breath;
-        ask.last_engine_speed = engine_speed;
-
-        DrivelineState link;
-        int gear = 0;
-        if (!c.engine_on[k]) {
-            const double asked = ask.wheel_torque * flat.wheel_rate * p.speed;
-            link.brake_power = std::max(0.0, -asked);
-            link.shortfall = std::max(0.0, asked);
-            shift.gear = 1;
-            shift.locked = false;
-        } else if (c.selector[k] == Selector::park || c.selector[k] == Selector::neutral) {
-            link = flat.running_free(ask);
-        } else if (c.selector[k] == Selector::reverse) {
-            gear = -1;
-            const bool closed = vehicle.coupling == Coupling::clutch &&
-                                flat.turbine_speed(-1, p.speed) >= vehicle.engine.idle_speed;
-            link = flat.solve(gear, closed, ask);
-        } else {
-            const double load =
-                std::clamp(ask.wheel_torque * flat.wheel_rate * p.speed / flat.peak, 0.0, 1.0);
-            const bool by_rule = c.gear[k] == 0;
-            if (by_rule) {
-                choose_gear(flat, p.speed, load, step, shift);
-            } else {
-                shift.since = shift.gear == c.gear[k] ? shift.since + step : 0.0;
-                shift.gear = std::min<int>(c.gear[k], flat.gears);
-            }
-            bool closed = choose_lockup(flat, p.speed, load, shift);
-            gear = shift.gear;
-            const bool was_in_gear = last_gear != 0;
-            ask.shifted = was_in_gear && (gear != last_gear || closed != last_closed);
-            link = flat.solve(gear, closed, ask);
-            if (!link.met && closed && vehicle.coupling == Coupling::converter) {
-                closed = false;
-                ask.shifted = was_in_gear && (gear != last_gear || closed != last_closed);
-                link = flat.solve(gear, closed, ask);
-            }
-            while (!link.met && by_rule && gear > 1 &&
-                   flat.turbine_speed(gear - 1, p.speed) < 0.98 * vehicle.engine.redline) {
-                ask.shifted = was_in_gear && (gear - 1 != last_gear || closed != last_closed);
-                const DrivelineState lower = flat.solve(gear - 1, closed, ask);
-                if (lower.shortfall >= link.shortfall) break;
-                link = lower;
-                --gear;
-            }
-            if (gear != shift.gear) {
-                shift.gear = gear;
-                shift.since = 0;
-            }
-            shift.locked = closed;
-        }
-        store(t, k, link, gear);
-        engine_speed = link.engine_speed;
-        last_gear = gear;
-        last_closed = link.closed;
-    }
+    BackwardCar car(vehicle, c, t);
+    for (std::size_t k = 0; k + 1 < c.size(); ++k) car.interval(k);
     repeat_last(t);
 }
 

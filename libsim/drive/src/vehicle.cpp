@@ -1,3 +1,5 @@
+#include <fmt/core.h>
+
 #include <algorithm>
 #include <cmath>
 #include <lapheat/drive/road_load.hpp>
@@ -15,7 +17,8 @@ namespace {
 
 void need(bool good, const std::string& key, double value, const std::string& expected) {
     if (!good)
-        throw Error("the vehicle's " + key + " is " + std::to_string(value), expected, {}, key);
+        throw Error("the vehicle's " + key + " is " + fmt::format("{:.6g}", value), expected, {},
+                    key);
 }
 
 }  // namespace
@@ -71,7 +74,7 @@ Engine engine_from_peaks(double peak_torque, double peak_torque_speed, double pe
                     "peak_power_speed");
     const double at_power = peak_power_value / peak_power_speed;
     if (!(peak_torque > 0 && at_power > 0 && at_power <= peak_torque))
-        throw Error("peak power at its speed needs " + std::to_string(at_power) +
+        throw Error("peak power at its speed needs " + fmt::format("{:.6g}", at_power) +
                         " N m, which is not below the peak torque",
                     "peak power <= peak torque times its speed", {}, "peak_power");
     Engine e;

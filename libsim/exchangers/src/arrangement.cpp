@@ -1,5 +1,7 @@
 #include "lapheat/exchangers/arrangement.hpp"
 
+#include <fmt/core.h>
+
 #include <algorithm>
 #include <cmath>
 #include <lapheat/units/error.hpp>
@@ -210,7 +212,7 @@ bool is_monotone(const ArrangementSpec& s) {
 double ntu(const ArrangementSpec& spec, double e, double capacity_ratio, Smaller smaller) {
     check(spec);
     if (!(e >= 0 && e <= 1)) {
-        throw Error("effectiveness " + std::to_string(e) + " is impossible", "0 to 1");
+        throw Error("effectiveness " + fmt::format("{:.6g}", e) + " is impossible", "0 to 1");
     }
     if (e == 0) return 0;
     const double c = std::clamp(capacity_ratio, 0.0, 1.0);
@@ -235,8 +237,8 @@ double ntu(const ArrangementSpec& spec, double e, double capacity_ratio, Smaller
         n = next;
     }
     if (high < largest_ntu && high - low < 1e-10 * high) return 0.5 * (low + high);
-    throw Error("no NTU gives an effectiveness of " + std::to_string(e) + " in " +
-                    describe(spec.kind) + " at a capacity ratio of " + std::to_string(c),
+    throw Error("no NTU gives an effectiveness of " + fmt::format("{:.6g}", e) + " in " +
+                    describe(spec.kind) + " at a capacity ratio of " + fmt::format("{:.6g}", c),
                 "a smaller effectiveness or an arrangement closer to counter-flow");
 }
 

@@ -1,5 +1,7 @@
 #include "lapheat/exchangers/core.hpp"
 
+#include <fmt/core.h>
+
 #include <algorithm>
 #include <cmath>
 #include <lapheat/units/diagnostic.hpp>
@@ -190,7 +192,7 @@ Core make_core(Core core) {
     require(core.width >= 0 && core.height >= 0 && core.depth >= 0 && core.face_area >= 0,
             core.name, "negative dimension", "m, 0 or above");
     require(core.open_fraction > 0 && core.open_fraction <= 1, core.name,
-            "free-flow area " + std::to_string(core.open_fraction) + " of the face",
+            "free-flow area " + fmt::format("{:.6g}", core.open_fraction) + " of the face",
             "above 0, at most 1");
     require(core.heat_capacity >= 0 && core.first_volume >= 0 && core.second_volume >= 0, core.name,
             "negative heat capacity or volume", "0 or above");

@@ -1,5 +1,7 @@
 #include "lapheat/exchangers/fit.hpp"
 
+#include <fmt/core.h>
+
 #include <Eigen/Dense>
 #include <algorithm>
 #include <boost/math/distributions/normal.hpp>
@@ -30,9 +32,9 @@ void check_points(const std::vector<FitPoint>& points) {
             throw Error(where + " lacks a flow", "both flows above 0 kg/s");
         }
         if (!(std::isfinite(p.heat) && p.heat * span > 0)) {
-            throw Error(where + ": heat of " + std::to_string(p.heat) +
+            throw Error(where + ": heat of " + fmt::format("{:.6g}", p.heat) +
                             " W against an inlet temperature difference of " +
-                            std::to_string(span) + " K",
+                            fmt::format("{:.6g}", span) + " K",
                         "both of the same sign and not zero");
         }
         if (!(p.heat_error >= 0 && p.first_drop >= 0 && p.second_drop >= 0)) {
@@ -56,9 +58,9 @@ void check_second_law(const std::vector<FitPoint>& points, const Medium& first,
                              std::abs(d.first_inlet - d.second_inlet);
         if (std::abs(points[i].heat) - 3 * error_of(points[i]) > bound) {
             throw Error("point " + std::to_string(i + 1) + ": heat of " +
-                            std::to_string(points[i].heat) +
+                            fmt::format("{:.6g}", points[i].heat) +
                             " W is more than the flows can carry: the second law allows " +
-                            std::to_string(bound) + " W",
+                            fmt::format("{:.6g}", bound) + " W",
                         "less heat, more flow or a greater inlet temperature difference");
         }
     }
@@ -320,7 +322,8 @@ FitResult fit_core(const Core& start, const Medium& first, const Medium& second,
     check_points(points);
     check_second_law(points, first, second);
     if (!(options.confidence > 0 && options.confidence < 1)) {
-        throw Error("confidence of " + std::to_string(options.confidence), "between 0 and 1");
+        throw Error("confidence of " + fmt::format("{:.6g}", options.confidence),
+                    "between 0 and 1");
     }
     if (options.wall && start.wall_resistance == 0) {
         throw Error("a wall resistance of zero cannot be scaled by a fit",

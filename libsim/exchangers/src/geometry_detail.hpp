@@ -2,8 +2,9 @@
 // a core that every kind has.
 #pragma once
 
+#include <fmt/core.h>
+
 #include <cmath>
-#include <cstdio>
 #include <string>
 
 #include "lapheat/exchangers/duct.hpp"
@@ -22,11 +23,7 @@ struct Built {
     CoreFacts facts;
 };
 
-inline std::string millimetres(double metres) {
-    char text[32];
-    std::snprintf(text, sizeof text, "%.4g mm", metres * 1e3);
-    return text;
-}
+inline std::string millimetres(double metres) { return fmt::format("{:.4g} mm", metres * 1e3); }
 
 [[noreturn]] inline void refuse(const char* field, const std::string& message,
                                 const std::string& expected) {
@@ -34,12 +31,13 @@ inline std::string millimetres(double metres) {
 }
 
 inline void need_positive(const char* field, double value, const char* expected = "above zero") {
-    if (!(value > 0) || !std::isfinite(value)) refuse(field, std::to_string(value), expected);
+    if (!(value > 0) || !std::isfinite(value))
+        refuse(field, fmt::format("{:.6g}", value), expected);
 }
 
 inline void need_not_negative(const char* field, double value) {
     if (!(value >= 0) || !std::isfinite(value))
-        refuse(field, std::to_string(value), "zero or more");
+        refuse(field, fmt::format("{:.6g}", value), "zero or more");
 }
 
 inline void need_count(const char* field, int value, int least = 1, int most = 100000) {

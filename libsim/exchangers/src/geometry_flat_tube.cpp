@@ -2,7 +2,7 @@
 #include <algorithm>
 #include <numbers>
 
-#include "geometry_detail.hpp"
+#include "kind_of.hpp"
 
 namespace lapheat::exchangers::detail {
 namespace {
@@ -140,6 +140,36 @@ Built build(const FlatTubeCore& c) {
                 solve::level_of(R::flat_tube_film), solve::level_of(R::flat_tube_friction),
                 !c.surface.empty());
     return b;
+}
+
+GeometryKind flat_tube_kind() {
+    using C = FlatTubeCore;
+    return kind_of<C>(
+        "flat_tube",
+        "Flat tubes through continuous fins, the radiator of an older car: rated by measured "
+        "surfaces.",
+        {length("width", &C::width, "of the finned face, without tanks"),
+         length("height", &C::height, "of the finned face, without tanks"),
+         tubes_run(&C::tubes_run).or_assumed(),
+         count("tubes", &C::tubes, "in one row, or tube_pitch").or_else("by tube_pitch"),
+         length("tube_pitch", &C::tube_pitch, "centre to centre across the air, or tubes")
+             .or_else("by tubes"),
+         length("tube_height", &C::tube_height, "outside, the small dimension"),
+         length("tube_depth", &C::tube_depth, "outside, along the air, of one tube"),
+         length("tube_wall", &C::tube_wall, "thickness").or_usual(),
+         count("rows", &C::rows, "of tubes along the air").or_usual(),
+         length("row_pitch", &C::row_pitch, "row to row along the air")
+             .or_else("tube_depth and 2 mm"),
+         yes_no("staggered", &C::staggered, "rows stand between one another").or_assumed(),
+         count("passes", &C::passes, "of the liquid across the face").or_usual(),
+         per_length("fins", &C::fins_per_metre, "counted along a tube"),
+         length("fin_thickness", &C::fin_thickness, "of the sheet").or_usual(),
+         choice("fin_shape", &C::fins,
+                {{"plain", "smooth sheets"}, {"ruffled", "sheets with humps between the tubes"}},
+                "of the sheets through which the tubes go")
+             .or_assumed(),
+         metal("fin_material", &C::fin, "of the fins").or_assumed(),
+         metal("tube_material", &C::tube, "of the tubes").or_assumed()});
 }
 
 }  // namespace lapheat::exchangers::detail

@@ -1,8 +1,10 @@
 // Louvred fins between flat tubes.
+#include <fmt/core.h>
+
 #include <algorithm>
 #include <numbers>
 
-#include "geometry_detail.hpp"
+#include "kind_of.hpp"
 
 namespace lapheat::exchangers::detail {
 namespace {
@@ -32,7 +34,8 @@ Stack measure(const LouvredCore& c, Core& core) {
     need_material("fin", c.fin);
     need_material("tube", c.tube);
     if (!(c.louvre_angle > 0 && c.louvre_angle < std::numbers::pi / 3))
-        refuse("louvre_angle", std::to_string(c.louvre_angle * 180 / std::numbers::pi) + " deg",
+        refuse("louvre_angle",
+               fmt::format("{:.6g}", c.louvre_angle * 180 / std::numbers::pi) + " deg",
                "between 0 and 60 degrees");
 
     Stack s;
@@ -228,6 +231,33 @@ Built build(const LouvredCore& c) {
                 solve::level_of(R::louvred_film), solve::level_of(R::louvred_friction),
                 !c.surface.empty());
     return b;
+}
+
+GeometryKind louvred_kind() {
+    using C = LouvredCore;
+    return kind_of<C>(
+        "louvred", "Flat tubes and louvred fins: most radiators and stacked-plate coolers.",
+        {length("width", &C::width, "of the finned face, without tanks"),
+         length("height", &C::height, "of the finned face, without tanks"),
+         length("depth", &C::depth, "along the air"), tubes_run(&C::tubes_run).or_assumed(),
+         count("tubes", &C::tubes, "in one row, or tube_pitch").or_else("by tube_pitch"),
+         length("tube_pitch", &C::tube_pitch, "centre to centre, or tubes").or_else("by tubes"),
+         length("tube_height", &C::tube_height, "outside, the small dimension"),
+         length("tube_depth", &C::tube_depth, "outside, along the air, of one tube")
+             .or_else("depth over rows"),
+         length("tube_wall", &C::tube_wall, "thickness").or_usual(),
+         count("channels", &C::channels, "of one tube, parted by webs").or_usual(),
+         count("rows", &C::rows, "of tubes along the air").or_usual(),
+         count("passes", &C::passes, "of the liquid across the face").or_usual(),
+         per_length("fins", &C::fins_per_metre, "counted along a tube"),
+         length("fin_thickness", &C::fin_thickness, "of the sheet").or_usual(),
+         length("louvre_pitch", &C::louvre_pitch, "along the air").or_usual(),
+         angle("louvre_angle", &C::louvre_angle, "to the fin's plane").or_usual(),
+         length("louvre_length", &C::louvre_length, "across the air")
+             .or_else("0.85 of the fin's height"),
+         metal("fin_material", &C::fin, "of the fins").or_assumed(),
+         metal("tube_material", &C::tube, "of the tubes").or_assumed()},
+        {strip("turbulator", &C::turbulator, "strip fins inside, counted across", "none")});
 }
 
 }  // namespace lapheat::exchangers::detail

@@ -2,7 +2,7 @@
 #include <algorithm>
 #include <numbers>
 
-#include "geometry_detail.hpp"
+#include "kind_of.hpp"
 
 namespace lapheat::exchangers::detail {
 namespace {
@@ -333,6 +333,56 @@ Built build(const FinnedTubeCore& c) {
                 solve::level_of(R::round_fin_film), solve::level_of(R::round_fin_friction),
                 !c.surface.empty());
     return b;
+}
+
+GeometryKind plate_fin_kind() {
+    using C = PlateFinCore;
+    return kind_of<C>(
+        "plate_fin", "Round tubes through plate fins, plain or wavy.",
+        {length("width", &C::width, "of the finned face, without tanks"),
+         length("height", &C::height, "of the finned face, without tanks"),
+         length("tube_diameter", &C::tube_diameter, "outside"),
+         length("tube_wall", &C::tube_wall, "thickness").or_usual(),
+         count("tubes", &C::tubes, "in one row, or transverse_pitch")
+             .or_else("by transverse_pitch"),
+         length("transverse_pitch", &C::transverse_pitch,
+                "centre to centre across the air, or tubes")
+             .or_else("by tubes"),
+         length("longitudinal_pitch", &C::longitudinal_pitch, "row to row along the air")
+             .or_else("0.866 of transverse_pitch"),
+         count("rows", &C::rows, "of tubes along the air").or_usual(),
+         yes_no("staggered", &C::staggered, "rows stand between one another").or_assumed(),
+         count("liquid_circuits", &C::circuits, "parallel ways of the liquid")
+             .or_else("as many as tubes: one pass"),
+         yes_no("rows_in_series", &C::rows_in_series, "liquid goes from the last row to the first")
+             .or_assumed(),
+         per_length("fins", &C::fins_per_metre, "counted along a tube"),
+         length("fin_thickness", &C::fin_thickness, "of the sheet").or_usual(),
+         length("wave_depth", &C::wave_depth, "trough to peak of wavy fins").or_else("plain fins"),
+         length("half_wave_length", &C::half_wave_length,
+                "trough to peak along the air, of wavy fins")
+             .or_else("plain fins"),
+         metal("fin_material", &C::fin, "of the fins").or_assumed(),
+         metal("tube_material", &C::tube, "of the tubes").or_assumed()});
+}
+
+GeometryKind finned_tube_kind() {
+    using C = FinnedTubeCore;
+    return kind_of<C>("finned_tube", "A tube with round fins, straight or laid back and forth.",
+                      {length("run_length", &C::run_length, "finned length of one straight run"),
+                       count("runs", &C::runs, "across the air, in one row").or_usual(),
+                       count("rows", &C::rows, "along the air").or_usual(),
+                       length("run_pitch", &C::run_pitch, "centre to centre across the air")
+                           .or_else("fin_diameter plus 2 mm"),
+                       length("row_pitch", &C::row_pitch, "centre to centre along the air")
+                           .or_else("as run_pitch"),
+                       length("tube_diameter", &C::tube_diameter, "outside, at the fins' root"),
+                       length("tube_wall", &C::tube_wall, "thickness").or_usual(),
+                       length("fin_diameter", &C::fin_diameter, "of the round fins"),
+                       per_length("fins", &C::fins_per_metre, "counted along the tube"),
+                       length("fin_thickness", &C::fin_thickness, "of the sheet").or_usual(),
+                       metal("fin_material", &C::fin, "of the fins").or_assumed(),
+                       metal("tube_material", &C::tube, "of the tubes").or_assumed()});
 }
 
 }  // namespace lapheat::exchangers::detail

@@ -2,7 +2,7 @@
 #include <algorithm>
 #include <numbers>
 
-#include "geometry_detail.hpp"
+#include "kind_of.hpp"
 
 namespace lapheat::exchangers::detail {
 namespace {
@@ -225,6 +225,69 @@ Built build(const TankTubeCooler& c) {
     need_below("outer_diameter", outer, std::min(c.tank_width, c.tank_depth), "the tank");
     return build_tank(t, c.tank_width, c.tank_depth, c.turbulator, c.material, c.counter_flow,
                       "concentric tubes in a tank");
+}
+
+GeometryKind bar_plate_kind() {
+    using C = BarPlateCore;
+    return kind_of<C>(
+        "bar_plate", "Plates and bars with offset strip fins in liquid and air.",
+        {length("width", &C::width, "of the finned face, without tanks"),
+         length("height", &C::height, "of the finned face, without tanks"),
+         length("depth", &C::depth, "along the air"),
+         count("passages", &C::passages, "of the liquid, or air_fin_height")
+             .or_else("by air_fin_height"),
+         length("liquid_fin_height", &C::liquid_fin_height, "clear, sheet to sheet"),
+         length("air_fin_height", &C::air_fin_height, "clear, sheet to sheet, or passages")
+             .or_else("by passages"),
+         length("sheet_thickness", &C::sheet_thickness, "between the streams").or_usual(),
+         count("passes", &C::passes, "of the liquid across the face").or_usual(),
+         metal("material", &C::material, "of sheets and fins").or_assumed()},
+        {strip("liquid", &C::liquid_fins, "strip fins in the liquid, counted across",
+               "700 1/m, 0.14 mm thick, strips of 3 mm"),
+         strip("air", &C::air_fins, "strip fins in the air, counted across",
+               "600 1/m, 0.1 mm thick, strips of 3 mm")});
+}
+
+namespace {
+
+/// What both coolers in a tank have.
+template <class C>
+GeometryKind tank_kind(std::string_view name, std::string_view help, std::vector<Dimension> own,
+                       std::string_view material_of) {
+    own.push_back(length("tank_width", &C::tank_width, "inside, of the tank's cross-section"));
+    own.push_back(length("tank_depth", &C::tank_depth, "inside, of the tank's cross-section"));
+    own.push_back(yes_no("counter_flow", &C::counter_flow, "oil against the coolant").or_assumed());
+    own.push_back(metal("material", &C::material, material_of).or_assumed());
+    GeometryKind kind = kind_of<C>(
+        name, help, std::move(own),
+        {strip("turbulator", &C::turbulator, "strip fins inside, counted across", "the usual")});
+    kind.in_tank = true;
+    return kind;
+}
+
+}  // namespace
+
+GeometryKind tank_plate_kind() {
+    using C = TankPlateCooler;
+    return tank_kind<C>("tank_plate",
+                        "Oil plates in a radiator's tank, washed by coolant lengthwise.",
+                        {length("length", &C::length, "of a plate, along both flows"),
+                         length("plate_width", &C::plate_width, "outside"),
+                         count("plates", &C::plates, "side by side").or_usual(),
+                         length("oil_height", &C::oil_height, "clear inside a plate"),
+                         length("wall", &C::wall, "thickness").or_usual()},
+                        "of the plates");
+}
+
+GeometryKind tank_tube_kind() {
+    using C = TankTubeCooler;
+    return tank_kind<C>("tank_tube",
+                        "Two tubes in one another in a radiator's tank, oil between them.",
+                        {length("length", &C::length, "of the tubes, along both flows"),
+                         length("outer_diameter", &C::outer_diameter, "outside of the outer tube"),
+                         length("bore", &C::bore, "inside of the inner tube"),
+                         length("wall", &C::wall, "thickness of either tube").or_usual()},
+                        "of the tubes");
 }
 
 }  // namespace lapheat::exchangers::detail

@@ -1,5 +1,7 @@
 #include "lapheat/exchangers/map.hpp"
 
+#include <fmt/core.h>
+
 #include <cmath>
 #include <lapheat/units/error.hpp>
 #include <string>
@@ -49,7 +51,7 @@ PerformanceMap performance_map(const Core& core, const Medium& first, const Medi
     for (const auto* axis : {&axes.first_flow, &axes.second_flow}) {
         for (const double flow : *axis) {
             if (!(flow > 0) || !std::isfinite(flow)) {
-                throw Error("flow of " + std::to_string(flow) + " kg/s in a performance map",
+                throw Error("flow of " + fmt::format("{:.6g}", flow) + " kg/s in a performance map",
                             "above 0");
             }
         }

@@ -1,5 +1,7 @@
 #include "lapheat/exchangers/side.hpp"
 
+#include <fmt/core.h>
+
 #include <algorithm>
 #include <cmath>
 #include <cstddef>
@@ -92,9 +94,9 @@ void require(bool ok, const std::string& message, const std::string& expected) {
 
 double log_positive(double value, const char* what, double re) {
     if (!(value > 0) || !std::isfinite(value)) {
-        throw Error(
-            std::string(what) + " is not positive at a Reynolds number of " + std::to_string(re),
-            "a correlation that is positive over the table");
+        throw Error(std::string(what) + " is not positive at a Reynolds number of " +
+                        fmt::format("{:.6g}", re),
+                    "a correlation that is positive over the table");
     }
     return std::log(value);
 }

@@ -1,4 +1,6 @@
 // Mixes of water and glycol: fits to the handbook's tables by column, joined over concentration.
+#include <fmt/core.h>
+
 #include <array>
 #include <cmath>
 
@@ -169,7 +171,7 @@ Properties mix_properties(const Glycol& glycol, double fraction, double kelvin) 
 
 Liquid mix(const Glycol& glycol, double fraction) {
     if (!(fraction >= 0 && fraction <= 0.6))
-        throw Error("a mix of " + std::to_string(100 * fraction) + " % " + glycol.name +
+        throw Error("a mix of " + fmt::format("{:.6g}", 100 * fraction) + " % " + glycol.name +
                         " by volume is outside the tables",
                     "0 % to 60 %; more glycol carries less heat and freezes earlier again");
     const double mass = interpolate(glycol.mass_fraction, fraction);

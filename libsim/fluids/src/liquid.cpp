@@ -1,5 +1,7 @@
 #include "lapheat/fluids/liquid.hpp"
 
+#include <fmt/core.h>
+
 #include <boost/math/tools/toms748_solve.hpp>
 #include <cmath>
 #include <cstdint>
@@ -102,7 +104,7 @@ Liquid build(const Correlations& c, Info info) {
                         between(left, right, &Properties::viscosity)};
         if (!is_finite(cell))
             throw Error("the properties of '" + info.name + "' cannot be continued to " +
-                            std::to_string(t) + " K",
+                            fmt::format("{:.6g}", t) + " K",
                         "points that vary smoothly with temperature");
         table->cells.push_back(cell);
         table->enthalpy.push_back(enthalpy);

@@ -1,4 +1,6 @@
 // Liquids from data sheets: oils by two viscosities, coolants by points.
+#include <fmt/core.h>
+
 #include <algorithm>
 #include <cmath>
 
@@ -21,12 +23,13 @@ struct Bounds {
 void check(const std::string& name, const SheetPoint& p, const Bounds& b) {
     if (!(p.kelvin > 150 && p.kelvin < 700))
         throw Error("the " + std::string(b.what) + " of '" + name + "' is given at " +
-                        std::to_string(p.kelvin - 273.15) + " degC",
+                        fmt::format("{:.6g}", p.kelvin - 273.15) + " degC",
                     "a temperature between -120 degC and 420 degC");
     if (!(p.value >= b.minimum && p.value <= b.maximum))
         throw Error("the " + std::string(b.what) + " of '" + name + "' is " +
-                        std::to_string(p.value) + ' ' + b.unit,
-                    std::to_string(b.minimum) + " to " + std::to_string(b.maximum) + ' ' + b.unit);
+                        fmt::format("{:.6g}", p.value) + ' ' + b.unit,
+                    fmt::format("{:.6g}", b.minimum) + " to " + fmt::format("{:.6g}", b.maximum) +
+                        ' ' + b.unit);
 }
 
 constexpr Bounds density_bounds{"density", "kg/m3", 500, 2000};
@@ -160,11 +163,11 @@ Liquid from_sheet(const CoolantSheet& s) {
     for (std::size_t i = 1; i < viscosities.size(); ++i)
         if (!(viscosities[i].value < viscosities[i - 1].value))
             throw Error("the dynamic viscosity of '" + s.name + "' does not fall at " +
-                            std::to_string(viscosities[i].kelvin - 273.15) + " degC",
+                            fmt::format("{:.6g}", viscosities[i].kelvin - 273.15) + " degC",
                         "the larger viscosity at the lower temperature");
     if (!(s.freezing > 150 && s.freezing < 300))
         throw Error(
-            "the freezing point of '" + s.name + "' is " + std::to_string(s.freezing) + " K",
+            "the freezing point of '" + s.name + "' is " + fmt::format("{:.6g}", s.freezing) + " K",
             "150 K to 300 K");
     if (!(s.boiling.kelvin > 300 && s.boiling.kelvin < 500 && s.boiling.value > 1e4 &&
           s.boiling.value < 2e6))

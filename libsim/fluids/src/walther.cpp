@@ -1,5 +1,7 @@
 #include "lapheat/fluids/walther.hpp"
 
+#include <fmt/core.h>
+
 #include <algorithm>
 #include <array>
 #include <cmath>
@@ -54,7 +56,7 @@ double WaltherLine::operator()(double kelvin) const {
 WaltherLine walther_line(double kelvin_1, double viscosity_1, double kelvin_2, double viscosity_2) {
     for (const double v : {viscosity_1, viscosity_2})
         if (!(v >= 0.21e-6 && v <= 20.0))
-            throw Error("a kinematic viscosity of " + std::to_string(v * 1e6) +
+            throw Error("a kinematic viscosity of " + fmt::format("{:.6g}", v * 1e6) +
                             " mm2/s is outside the ASTM D341 equation",
                         "0.21 to 2e7 mm2/s");
     if (!(kelvin_1 > 0 && kelvin_2 > 0) || std::abs(kelvin_1 - kelvin_2) < 1)

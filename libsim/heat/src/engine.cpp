@@ -233,31 +233,6 @@ double wall_factor(const EngineModel& m, double coolant_temperature) {
         0.0, (m.gas_temperature - coolant_temperature) / (m.gas_temperature - m.wall_reference));
 }
 
-double exhaust_surface_temperature(const EngineModel& m, double gas_flow, double gas_temperature,
-                                   double ambient, double air_speed) {
-    const double d = m.exhaust_pipe_diameter;
-    const double mean = 0.5 * (gas_temperature + ambient);
-    // Burned gas as air: viscosity and conductivity as powers of temperature fitted to Incropera
-    // et al., Table A.4, between 500 and 1200 K (within 3 %).
-    const double viscosity = 2.70e-5 * std::pow(mean / 500, 0.64);
-    const double conductivity = 0.0407 * std::pow(mean / 500, 0.75);
-    const double reynolds = 4 * gas_flow / m.exhaust_pipes / (pi * d * viscosity);
-    const double nusselt = std::max(3.66, 0.023 * std::pow(reynolds, 0.8) * std::pow(0.7, 0.3));
-    const double inside = m.exhaust_pulsation * nusselt * conductivity / d;
-    const double outside = 8 + 6 * std::sqrt(std::max(0.0, air_speed));
-    const double radiation = m.exhaust_emissivity * 5.670374e-8;
-    double t = 0.5 * (gas_temperature + ambient);
-    for (int i = 0; i < 30; ++i) {  // Newton on a convex, rising function
-        const double f = outside * (t - ambient) +
-                         radiation * (t * t * t * t - ambient * ambient * ambient * ambient) -
-                         inside * (gas_temperature - t);
-        const double step = f / (outside + 4 * radiation * t * t * t + inside);
-        t -= step;
-        if (std::abs(step) < 1e-6) break;
-    }
-    return solve::perturbed(solve::Relation::exhaust_surface, t);
-}
-
 double oil_to_block(const BlockConductance& b, double speed, bool running) {
     if (!running) return b.standing_share * b.conductance;
     const double thrown = b.speed_exponent == 0

@@ -15,10 +15,9 @@ EngineHeat engine_heat(const EngineModel& model, const drive::Trace& trace) {
     validate(model);
     const std::size_t n = trace.size();
     EngineHeat h;
-    for (auto* column :
-         {&h.fuel, &h.brake, &h.coolant, &h.oil, &h.exhaust, &h.surface, &h.cold_fuel,
-          &h.cold_coolant, &h.cold_oil, &h.cold_exhaust, &h.cold_surface, &h.gas_flow,
-          &h.exhaust_temperature, &h.exhaust_surface}) {
+    for (auto* column : {&h.fuel, &h.brake, &h.coolant, &h.oil, &h.exhaust, &h.surface,
+                         &h.cold_fuel, &h.cold_coolant, &h.cold_oil, &h.cold_exhaust,
+                         &h.cold_surface, &h.gas_flow, &h.exhaust_temperature}) {
         column->resize(n);
     }
     h.flags.resize(n);
@@ -39,8 +38,6 @@ EngineHeat engine_heat(const EngineModel& model, const drive::Trace& trace) {
         h.cold_surface[k] = p.cold_surface;
         h.gas_flow[k] = p.gas_flow;
         h.exhaust_temperature[k] = p.exhaust_temperature;
-        h.exhaust_surface[k] = exhaust_surface_temperature(model, p.gas_flow, p.exhaust_temperature,
-                                                           ambient, trace.speed[k]);
         h.flags[k] = p.flags;
         if (k + 1 < n)
             h.fuel_mass += p.fuel / model.heating_value * (trace.time[k + 1] - trace.time[k]);

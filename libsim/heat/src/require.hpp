@@ -1,5 +1,7 @@
 #pragma once
 
+#include <fmt/core.h>
+
 #include <lapheat/units/error.hpp>
 #include <string>
 
@@ -8,16 +10,8 @@ namespace lapheat::heat {
 /// Throws unless low <= value <= high (false for a value that is not a number).
 inline void require_within(double value, double low, double high, const char* key) {
     if (value >= low && value <= high) return;
-    const auto text = [](double v) {
-        std::string s = std::to_string(v);
-        if (v != 0 && (v < 1e-3 && v > -1e-3)) {
-            char buffer[32];
-            std::snprintf(buffer, sizeof buffer, "%.3g", v);
-            s = buffer;
-        }
-        return s;
-    };
-    throw Error(std::string(key) + " is " + text(value), text(low) + " to " + text(high), {}, key);
+    throw Error(fmt::format("{} is {:.6g}", key, value), fmt::format("{:.6g} to {:.6g}", low, high),
+                {}, key);
 }
 
 }  // namespace lapheat::heat

@@ -1,8 +1,9 @@
 #include "lapheat/model/faults.hpp"
 
+#include <fmt/core.h>
+
 #include <algorithm>
 #include <cmath>
-#include <cstdio>
 #include <numbers>
 
 #include "compile.hpp"
@@ -17,13 +18,12 @@ constexpr double most_blocked = 0.95, most_collapsed = 0.98, most_missing = 0.6;
 // A cap that holds nothing is still a cap: the loop stays one with a pressure of its own.
 constexpr double least_cap = 1.0;  // Pa
 
-std::string percent(double part) { return std::to_string(std::lround(100 * part)) + " %"; }
+std::string percent(double part) { return fmt::format("{} %", std::lround(100 * part)); }
 
 void require_amount(const Fault& fault, double low, double high, const char* expected) {
     if (fault.amount >= low && fault.amount <= high) return;
-    char text[120];
-    std::snprintf(text, sizeof text, "the fault's amount %g is out of range", fault.amount);
-    throw Error(text, expected, fault.place, "faults");
+    throw Error(fmt::format("the fault's amount {:g} is out of range", fault.amount), expected,
+                fault.place, "faults");
 }
 
 template <class T>
@@ -40,7 +40,8 @@ Loop& loop_of(Car& car, const Fault& fault) {
             return loop;
     std::vector<std::string> names;
     for (const Loop& loop : car.loops) names.push_back(loop.name);
-    throw Error(fault.loop.empty() ? "no loop of coolant" : "no loop '" + fault.loop + "'", known(names), fault.place, "loop");
+    throw Error(fault.loop.empty() ? "no loop of coolant" : "no loop '" + fault.loop + "'",
+                known(names), fault.place, "loop");
 }
 
 /// Calls `change(body)` for every part of the kind in the loop, of the fault's name if it has one.
@@ -197,7 +198,6 @@ std::string loop_words(const Fault& fault) { return fault.loop.empty() ? "coolan
 }  // namespace
 
 std::string describe(const Fault& fault) {
-    char text[64];
     switch (fault.kind) {
         case FaultKind::fan_dead:
             return "the fan " + fault.part + " is dead";
@@ -218,11 +218,9 @@ std::string describe(const Fault& fault) {
         case FaultKind::hose_collapsed:
             return "the " + fault.part + " has lost " + percent(fault.amount) + " of its bore";
         case FaultKind::cap_leaking:
-            std::snprintf(text, sizeof text, "the cap holds only %.0f kPa", fault.amount / 1e3);
-            return text;
+            return fmt::format("the cap holds only {:.0f} kPa", fault.amount / 1e3);
         case FaultKind::spark_late:
-            std::snprintf(text, sizeof text, "spark %.0f degrees late", fault.amount);
-            return text;
+            return fmt::format("spark {:.0f} degrees late", fault.amount);
         case FaultKind::lockup_lost:
             return "the converter never locks";
     }

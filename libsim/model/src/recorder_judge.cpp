@@ -19,6 +19,30 @@ double trapezoid(const std::vector<double>& time, const std::vector<double>& val
 
 constexpr double least_rise = 0.5;  // K after shut-down that are worth an event
 
+/// When a fluid first boils off vapour or, where none is counted, is above its boiling point; s,
+/// below zero: never.
+double first_boiling(const std::vector<double>& time, const std::vector<double>& vapour,
+                     const std::vector<double>& temperature, const std::vector<double>& boiling) {
+    for (std::size_t i = 0; i < vapour.size(); ++i)
+        if (vapour[i] > 0) return time[i];
+    for (std::size_t i = 0; i < boiling.size(); ++i)
+        if (temperature[i] > boiling[i]) return time[i];
+    return Verdict{}.boils;
+}
+
+/// The cooler at the worst moment: what it gives off, and where its resistance lies.
+void judge_core(const CoreOutput& core, Verdict& v) {
+    v.core_heat = core.heat;
+    v.air_flow = core.second_flow;
+    v.air_inlet = core.second_inlet;
+    v.effectiveness = core.effectiveness;
+    const double sum = core.resistance_second + core.resistance_wall + core.resistance_first;
+    if (!(sum > 0 && std::isfinite(sum))) return;
+    v.share_air = core.resistance_second / sum;
+    v.share_wall = core.resistance_wall / sum;
+    v.share_liquid = core.resistance_first / sum;
+}
+
 }  // namespace
 
 void Recorder::judge(std::size_t l) {
@@ -78,24 +102,13 @@ void Recorder::judge(std::size_t l) {
     if (w.core != none) {
         v.core = m.cores[at(w.core)].name;
         v.in_coolant = m.cores[at(w.core)].path == none;
-        const CoreOutput& core = w.core_state[worst];
-        v.core_heat = core.heat;
-        v.air_flow = core.second_flow;
-        v.air_inlet = core.second_inlet;
-        v.effectiveness = core.effectiveness;
-        const double sum = core.resistance_second + core.resistance_wall + core.resistance_first;
-        if (sum > 0 && std::isfinite(sum)) {
-            v.share_air = core.resistance_second / sum;
-            v.share_wall = core.resistance_wall / sum;
-            v.share_liquid = core.resistance_first / sum;
-        }
+        judge_core(w.core_state[worst], v);
     }
+    v.boils = first_boiling(time, w.vapour, w.temperature, w.boiling);
     if (loop.vapour.counts()) {
         const LoopOutput& io = dynamics_->out().loops[l];
         v.liquid_lost = io.lost;
         v.lost_share = loop.liquid > 0 ? io.lost / loop.liquid : 0;
-        for (std::size_t i = 0; i < time.size() && v.boils < 0; ++i)
-            if (w.vapour[i] > 0) v.boils = time[i];
         lost_events(l);
     }
     if (v.role == LoopRole::transmission) {
@@ -155,8 +168,6 @@ void Recorder::soak_events(std::size_t l) {
             return t[k] > w.boiling[k];
         };
         if (boils(w.temperature, i) && (i == 0 || !boils(w.temperature, i - 1))) {
-            if (!boiled && result_.verdicts.back().boils < 0)
-                result_.verdicts.back().boils = time[i];
             boiled = true;
             note(i, running_[i] ? EventKind::boils : EventKind::boils_after_stop, w.temperature[i]);
         }

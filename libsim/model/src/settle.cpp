@@ -1,5 +1,7 @@
 #include "settle.hpp"
 
+#include <fmt/core.h>
+
 #include <algorithm>
 #include <cmath>
 #include <stdexcept>
@@ -159,7 +161,7 @@ std::shared_ptr<const Start> settle(const Model& model, const drive::Cycle& cycl
     out->cost = solve::integrate(system, y, run, limits, look);
     if (out->cost.finish == solve::Finish::cancelled) throw Error("the simulation was cancelled");
     if (!settled)
-        throw Error("the car does not settle at its cruise of " + std::to_string(speed) +
+        throw Error("the car does not settle at its cruise of " + fmt::format("{:.6g}", speed) +
                         " m/s before the cycle within three hours",
                     "another settled_at, a temperature, or warm_start of the loops", {},
                     "settled_at");

@@ -202,6 +202,32 @@ std::shared_ptr<const Start> settled_start(const Model& model, const drive::Cycl
                   holding(options), near);
 }
 
+namespace {
+
+/// Puts the car where it settles on the road before the cycle, but for what the file says
+/// otherwise.
+void begin_settled(const Model& model, const drive::Cycle& cycle, const Options& options,
+                   Dynamics& dynamics, Result& result, std::vector<double>& y) {
+    std::shared_ptr<const Start> settled = options.start;
+    if (settled) {
+        require_same_states(model, *settled);
+    } else {
+        settled = settled_start(model, cycle, options);
+        result.cost.rhs_calls += settled->cost.rhs_calls;
+    }
+    Standing standing = settled->car;
+    override_warm_starts(model, standing);
+    for (const Loop& loop : model.car.loops)
+        if (loop.warm_start > 0)
+            result.assumptions.push_back(
+                loop.name +
+                ": starts at its warm_start, a number of the file in place of what "
+                "the car settles at");
+    dynamics.take_over(standing, y.data());
+}
+
+}  // namespace
+
 Result simulate(const Model& model, const drive::Cycle& cycle, const Options& options) {
     const auto began = std::chrono::steady_clock::now();
     const double start = cycle.time.empty() ? 0 : cycle.time.front();
@@ -220,24 +246,8 @@ Result simulate(const Model& model, const drive::Cycle& cycle, const Options& op
     std::vector<double> y(stages.front()->dynamics.size());
     stages.front()->dynamics.start(start_temperatures(model.car, forcing.rows.front().ambient),
                                    y.data());
-    if (starts_settled(model.car)) {
-        std::shared_ptr<const Start> settled = options.start;
-        if (settled) {
-            require_same_states(model, *settled);
-        } else {
-            settled = settled_start(model, cycle, options);
-            result.cost.rhs_calls += settled->cost.rhs_calls;
-        }
-        Standing standing = settled->car;
-        override_warm_starts(model, standing);
-        for (const Loop& loop : model.car.loops)
-            if (loop.warm_start > 0)
-                result.assumptions.push_back(
-                    loop.name +
-                    ": starts at its warm_start, a number of the file in place of what "
-                    "the car settles at");
-        stages.front()->dynamics.take_over(standing, y.data());
-    }
+    if (starts_settled(model.car))
+        begin_settled(model, cycle, options, stages.front()->dynamics, result, y);
     Recorder recorder(stages.front()->dynamics, result, options.keep_series);
     const std::vector<double> samples = sample_times(start, end, options.sample_interval);
     double begin = start, kept = 0;

@@ -29,6 +29,17 @@ auto column(const std::vector<T>& rows, F&& get) {
     return out;
 }
 
+/// What it is and, if it has one, its unit.
+template <class Row>
+Attributes attributes_of(const Field<Row>& field) {
+    Attributes about;
+    if (const std::string unit = field.unit.si(); !unit.empty()) about.emplace_back("units", unit);
+    if (const std::string meta = field.unit.metadata(); !meta.empty())
+        about.emplace_back("units_metadata", meta);
+    about.emplace_back("long_name", std::string(field.help));
+    return about;
+}
+
 /// A column for each field of the rows along `axis`; the field that has the axis's name is the
 /// axis.
 template <class Row>
@@ -38,9 +49,7 @@ void put_columns(Hdf5Writer& w, const std::string& at, const std::string& axis,
     for (const Field<Row>& field : fields<Row>()) {
         if (field.name == axis) continue;
         const std::string path = at + "/" + field.name;
-        Attributes about = {{"long_name", std::string(field.help)}};
-        if (const std::string unit = field.unit.si(); !unit.empty())
-            about.insert(about.begin(), {"units", unit});
+        const Attributes about = attributes_of(field);
         std::visit(
             [&](auto get) {
                 using Value = std::decay_t<std::invoke_result_t<decltype(get), const Row&>>;

@@ -30,7 +30,10 @@ std::string group_path(const std::string& text) {
     return out;
 }
 
-void put_series(Hdf5Writer& w, const std::string& root, const model::Result& result) {
+/// Of the mantissa of a series: 0.4 mK at 400 K, a fifth of what a run's tolerance lets pass.
+constexpr int kept_bits = 19;
+
+void put_series(Hdf5Writer& w, const std::string& root, const model::Result& result, bool exact) {
     w.scale(root + "/time", result.time,
             {{"units", "s"}, {"long_name", "time since the start of the cycle"}});
     // A part may have been given the name of a series; the series then steps aside.
@@ -44,9 +47,13 @@ void put_series(Hdf5Writer& w, const std::string& root, const model::Result& res
         if (s.values.size() != result.time.size()) continue;  // a run without series keeps none
         std::string path = group_path(s.group) + "/" + s.name;
         while (!taken.insert(path).second) path += '_';
-        w.numbers(
-            root + "/" + path, s.values, {root + "/time"},
-            {{"units", s.units}, {"long_name", s.long_name}, {"group", s.group}, {"name", s.name}});
+        Attributes about = {
+            {"units", s.units}, {"long_name", s.long_name}, {"group", s.group}, {"name", s.name}};
+        if (s.units == "K") about.emplace_back("units_metadata", "temperature: on_scale");
+        if (exact)
+            w.numbers(root + "/" + path, s.values, {root + "/time"}, about);
+        else
+            w.rounded(root + "/" + path, s.values, kept_bits, {root + "/time"}, about);
     }
 }
 
@@ -62,9 +69,7 @@ void put_numbers(Hdf5Writer& w, const std::string& at, const Row& row) {
     for (const Field<Row>& field : fields<Row>())
         with_value(field, row, [&](const auto& x) {
             if constexpr (std::is_arithmetic_v<std::decay_t<decltype(x)>>)
-                w.number(at + "/" + field.name, static_cast<double>(x),
-                         {{"units", std::string(field.unit.si())},
-                          {"long_name", std::string(field.help)}});
+                w.number(at + "/" + field.name, static_cast<double>(x), attributes_of(field));
         });
 }
 
@@ -103,7 +108,7 @@ void put_warnings(Hdf5Writer& w, const std::string& at, const std::vector<Diagno
             at + note_value(i),
             column(warnings,
                    [&](const Diagnostic& d) { return i < d.values.size() ? d.values[i].si : 0.0; }),
-            axis, {{"units", "SI unit of the quantity"}});
+            axis, {{"long_name", "in the SI unit of " + note_quantity(i).substr(1)}});
         w.strings(at + note_quantity(i),
                   column(warnings,
                          [&](const Diagnostic& d) {
@@ -161,10 +166,13 @@ std::string run_path(const model::Result& result) {
 }
 
 void put_result(Hdf5Writer& writer, const std::string& root, const model::Result& result,
-                const std::vector<LoopLimits>& limits) {
+                const std::vector<LoopLimits>& limits, bool exact) {
     if (!root.empty()) writer.group(root);
     writer.attributes(root.empty() ? "/" : root, texts_of(result));
-    put_series(writer, root, result);
+    writer.attributes(
+        root.empty() ? "/" : root,
+        {{"title", result.cycle + (result.placement.empty() ? "" : ", ") + result.placement}});
+    put_series(writer, root, result, exact);
     put_rows(writer, root + "/events", "event", result.events);
     writer.group(root + "/ledger",
                  {{"moved", result.ledger.moved}, {"closure", result.ledger.closure}});
@@ -182,7 +190,12 @@ void put_result(Hdf5Writer& writer, const std::string& root, const model::Result
 void put_texts(Hdf5Writer& writer, std::span<const TextFile> files) {
     unsigned major = 0, minor = 0, release = 0;
     H5get_libversion(&major, &minor, &release);
-    writer.attributes("/", {{"lapheat", std::string(version())},
+    // No time of writing: the same content gives the same bytes.
+    writer.attributes("/", {{"Conventions", "CF-1.11"},
+                            {"source", "lapheat " + std::string(version()) +
+                                           ", a model of a car's cooling: an estimate"},
+                            {"history", "written by lapheat " + std::string(version())},
+                            {"lapheat", std::string(version())},
                             {"hdf5", fmt::format("{}.{}.{}", major, minor, release)}});
     std::vector<std::string> paths, texts;
     std::set<std::string> seen;  // cars that extend one file name it once each
@@ -199,7 +212,7 @@ void write_result(const std::filesystem::path& target, const model::Result& resu
                   const Origin& origin) {
     Hdf5Writer writer(target);
     put_texts(writer, origin.files);
-    put_result(writer, "", result, origin.limits);
+    put_result(writer, "", result, origin.limits, origin.exact);
     writer.commit();
 }
 

@@ -36,7 +36,7 @@ class Loader {
             return broken(asked_at);
         }
         std::string text;
-        if (const std::string reason = read_file(path, text); !reason.empty()) {
+        if (const std::string reason = read_file(path, text, problems_); !reason.empty()) {
             problems_.error(asked_at.file.empty() ? FilePlace{path.string()} : asked_at, key,
                             "cannot read '" + path.string() + "': " + reason);
             return broken(asked_at);

@@ -1,8 +1,9 @@
 // Setting one value of a document by its path.
+#include <fmt/core.h>
+
 #include <algorithm>
 #include <cctype>
 #include <charconv>
-#include <cstdio>
 #include <variant>
 
 #include "lapheat/scenario/document.hpp"
@@ -73,9 +74,7 @@ std::string quoted(std::string_view text) {
             out += '\\';
             out += c;
         } else if (code < 0x20U || code == 0x7FU) {
-            char escape[8];
-            std::snprintf(escape, sizeof escape, "\\u%04X", static_cast<unsigned>(code));
-            out += escape;
+            out += fmt::format("\\u{:04X}", code);
         } else {
             out += c;
         }

@@ -26,4 +26,12 @@ std::string read_file(const std::filesystem::path& path, std::string& text) {
     return in.bad() ? "reading failed" : "";
 }
 
+std::string read_file(const std::filesystem::path& path, std::string& text,
+                      const Problems& problems) {
+    const SourceFile* kept = problems.kept(path.string());
+    if (kept == nullptr) return read_file(path, text);
+    text = kept->text;
+    return {};
+}
+
 }  // namespace lapheat::scenario

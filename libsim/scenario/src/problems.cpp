@@ -148,6 +148,12 @@ std::vector<Problem> Problems::sorted() const {
     return out;
 }
 
+const SourceFile* Problems::kept(std::string_view path) const {
+    for (const SourceFile& file : kept_)
+        if (file.path == path) return &file;
+    return nullptr;
+}
+
 void Problems::throw_if_any() const {
     if (errors_ > 0) throw Errors(sorted());
 }

@@ -97,7 +97,7 @@ const Table& car_file() { return car_table; }
 namespace {
 
 /// Everything of a car but its cycles.
-void read_car(Reader& root, model::Car& car) {
+std::vector<FittedTogether> read_car(Reader& root, model::Car& car) {
     car.name = root.text(car_table["car"]);
     car.placement = root.text(car_table["placement"]);
     car.summary = root.text(car_table["summary"]);
@@ -115,8 +115,9 @@ void read_car(Reader& root, model::Car& car) {
     const heat::EngineLumps lumps = read_engine_lumps(root, car.engine);
     car.loops = read_loops(root, fluids, car, lumps);
     car.links = read_links(root, lumps);
-    out.fitted = read_fitted(root, car);
+    std::vector<FittedTogether> fitted = read_fitted(root, car);
     car.faults = read_faults(root, car);
+    return fitted;
 }
 
 /// What was assumed of its cores, beside what the reader was told.
@@ -129,14 +130,19 @@ void note_core_assumptions(model::Car& car) {
 }  // namespace
 
 Scenario read(const Document& document, const std::filesystem::path& folder,
-              const std::vector<std::filesystem::path>& cycles) {
+              const std::vector<std::filesystem::path>& cycles, std::vector<SourceFile> kept) {
     Problems problems;
+    problems.keep(std::move(kept));
     Reader root(document, problems, &car_table);
     Scenario out;
     out.files = document.files;
     model::Car& car = out.car;
-    read_car(root, car);
+    out.fitted = read_car(root, car);
     read_cycles(root, folder, cycles, problems, out);
+    for (const SourceFile& file : root.files())
+        if (std::none_of(out.files.begin(), out.files.end(),
+                         [&](const SourceFile& f) { return f.path == file.path; }))
+            out.files.push_back(file);  // tables of the car itself
     root.ignore(car_table["extends"]);
     root.finish();
     compile_for_errors(car, root.place(), problems);
@@ -160,7 +166,8 @@ model::Car with_values(const Scenario& scenario, const OtherValues& values) {
     Problems problems;
     Reader root(*scenario.document, problems, &car_table, &values);
     model::Car other;
-    read_car(root, other);
+    problems.keep(scenario.files);
+    (void)read_car(root, other);
     problems.throw_if_any();
     other.assumptions = std::move(car.assumptions);
     return other;

@@ -1,6 +1,7 @@
 // The kinds of cores, and what makes each.
 #pragma once
 
+#include <functional>
 #include <optional>
 #include <span>
 
@@ -14,8 +15,8 @@ namespace lapheat::scenario {
 /// A kind of core: its keys, and what makes it of them; empty when something is wrong, which is
 /// then among the problems.
 struct CoreKind {
-    using Build = std::optional<exchangers::Core> (*)(Reader&, const exchangers::Medium& first,
-                                                      const exchangers::Medium& second);
+    using Build = std::function<std::optional<exchangers::Core>(
+        Reader&, const exchangers::Medium& first, const exchangers::Medium& second)>;
     const Table* keys;
     Build build;
     bool in_tank = false;  ///< cooled by a liquid, whether the file names it or not

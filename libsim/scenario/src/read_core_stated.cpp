@@ -403,12 +403,6 @@ std::optional<Core> read_weight_class(Reader& r, const Medium& first, const Medi
         r, r.attempt([&] { return exchangers::gross_weight_core(shape, first, air, mass, a); }));
 }
 
-constexpr CoreKind kinds[] = {{&rated, read_rated},
-                              {&points, read_stated_points},
-                              {&heat_map, read_map},
-                              {&conductance, read_conductance},
-                              {&weight_class, read_weight_class}};
-
 constexpr Key measured_keys[] = {
     key::columns("measured", point_columns,
                  "points to which the core is fitted: one flow of each stream, and heat or "
@@ -420,17 +414,25 @@ constexpr Key measured_keys[] = {
 
 constexpr Table measured_table{"", "", "", measured_keys};
 
-std::span<const CoreKind> stated_kinds() { return kinds; }
+std::span<const CoreKind> stated_kinds() {
+    static const std::vector<CoreKind> kinds = {{&rated, read_rated},
+                                                {&points, read_stated_points},
+                                                {&heat_map, read_map},
+                                                {&conductance, read_conductance},
+                                                {&weight_class, read_weight_class}};
+    return kinds;
+}
 
 std::optional<Core> fitted_to_measured(Reader& r, std::optional<Core> core, const Medium& first,
                                        const Medium& second) {
     const Key& measured = measured_table["measured"];
-    if (!core || !r.has(measured)) {
+    if (!r.has(measured)) {
         r.ignore(measured);
         return core;
     }
     const std::vector<exchangers::FitPoint> given =
-        read_points(r, measured, first, second, core->face_area);
+        read_points(r, measured, first, second, core ? core->face_area : 1);
+    if (!core) return core;
     return r.attempt([&] { return exchangers::fitted_core(*core, first, second, given); });
 }
 

@@ -140,7 +140,7 @@ Columns Reader::columns(const Key& key, const std::vector<Column>& asked) {
         const auto file =
             (std::filesystem::path(node->place.file).parent_path() / node->text).lexically_normal();
         SourceFile source{file.string(), {}};
-        const std::string reason = read_file(file, source.text);
+        const std::string reason = read_file(file, source.text, session_->problems);
         if (!reason.empty()) {
             Access::error(*this, node->place, path, "cannot read '" + source.path + "': " + reason,
                           {});

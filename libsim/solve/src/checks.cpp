@@ -1,6 +1,7 @@
+#include <fmt/core.h>
+
 #include <algorithm>
 #include <cmath>
-#include <cstdio>
 #include <lapheat/solve/detail/checks.hpp>
 #include <lapheat/solve/integrate.hpp>
 #include <lapheat/units/error.hpp>
@@ -9,11 +10,7 @@
 namespace lapheat::solve::detail {
 namespace {
 
-std::string seconds(double t) {
-    char text[40];
-    std::snprintf(text, sizeof text, "%.9g s", t);
-    return text;
-}
+std::string seconds(double t) { return fmt::format("{:.9g} s", t); }
 
 void require(bool fine, const char* message, const char* expected) {
     if (!fine) throw Error(message, expected);

@@ -151,9 +151,10 @@ void draw(Comparison& out, const std::vector<scenario::Scenario>& placements,
 
 }  // namespace
 
-Comparison compare(const std::vector<scenario::Scenario>& placements,
-                   const CompareOptions& options) {
-    const Prepared prepared = prepare(placements);
+namespace {
+
+Comparison run_and_rank(const Prepared& prepared, const std::vector<scenario::Scenario>& placements,
+                        const CompareOptions& options) {
     Comparison out;
     out.placements = prepared.names;
     out.cycles = prepared.cycle_names;
@@ -229,6 +230,19 @@ Comparison compare(const std::vector<scenario::Scenario>& placements,
     out.cautions = cautions(out, options.system);
     if (options.progress) options.progress(1);
     return out;
+}
+
+}  // namespace
+
+Comparison compare(const std::vector<scenario::Scenario>& placements,
+                   const CompareOptions& options) {
+    const Prepared prepared = prepare(placements);
+    try {
+        return run_and_rank(prepared, placements, options);
+    } catch (const Error& e) {
+        if (e.code() == Code::cancelled) throw;
+        throw Error(Diagnostic{Code::run_failed, {}, {e.what()}});
+    }
 }
 
 }  // namespace lapheat::study

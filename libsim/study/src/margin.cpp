@@ -54,7 +54,9 @@ HottestAmbient hottest_ambient(const model::Model& model, const drive::Cycle& cy
     const double high = std::max(0.0, std::min(search.hottest, hottest_air - most));
     MarginOf margin{model, cycle, options, left_out};
     margin.options.keep_series = false;
-    margin.options.progress = nullptr;
+    // How far the search is nobody knows; a caller that listens (for Ctrl-C) still hears each run.
+    if (options.progress)
+        margin.options.progress = [&options](double part) { options.progress(0.5 * part); };
     if (std::isfinite(known_margin)) margin.known[0.0] = known_margin;
 
     HottestAmbient out;

@@ -33,6 +33,7 @@ constexpr std::array<Row, code_count> rows = {{
     {Code::bad_input, "bad_input", About::whole, "the input cannot be used"},
     {Code::as_written, "as_written", About::whole, "{a}"},
     {Code::cancelled, "cancelled", About::whole, "cancelled"},
+    {Code::run_failed, "run_failed", About::whole, "{a}"},
     {Code::rises_unequal, "rises_unequal", About::loop,
      "the rises around the loop closed by run {a} add up to {0:.6g m|.6g ft}",
      "rises that add up to zero around every loop: what goes up comes down"},

@@ -49,21 +49,23 @@ struct Gearbox {
 
 /// A friction clutch in place of a converter: slips at launch, else solid.
 struct Clutch {
-    double launch_speed = 180;  ///< rad/s of the engine while slipping at full load; idle at none
+    double launch_speed =
+        180.118;  ///< rad/s (1720 rev/min) of the engine while slipping at full load; idle at none
 };
 
 /// When an automatic changes gear. Turbine speeds in rad/s, load from 0 to 1 of peak power.
 /// From gear g it shifts up when the turbine passes up(load), and back to g when the turbine in
 /// gear g would turn below hysteresis * up(load): the rule cannot hunt at constant load.
 struct ShiftRule {
-    double light_speed = 190;   ///< up-shift at no load
-    double full_speed = 540;    ///< up-shift at full load
-    double hysteresis = 0.72;   ///< down-shift over up-shift speed
-    double dwell = 1.5;         ///< s between shifts; a kick-down does not wait
-    double shift_time = 0.3;    ///< s without tractive force at full load (laps)
-    bool lockup = false;        ///< has a lock-up clutch
-    int lockup_gear = 3;        ///< lowest gear with lock-up, first is 1
-    double lockup_speed = 150;  ///< rad/s of the turbine above which it locks; opens at 0.85 of it
+    double light_speed = 188.496;  ///< up-shift at no load, 1800 rev/min
+    double full_speed = 544.543;   ///< up-shift at full load, 5200 rev/min
+    double hysteresis = 0.72;      ///< down-shift over up-shift speed
+    double dwell = 1.5;            ///< s between shifts; a kick-down does not wait
+    double shift_time = 0.3;       ///< s without tractive force at full load (laps)
+    bool lockup = false;           ///< has a lock-up clutch
+    int lockup_gear = 3;           ///< lowest gear with lock-up, first is 1
+    double lockup_speed =
+        149.749;  ///< rad/s (1430 rev/min) of the turbine above which it locks; opens at 0.85 of it
     double lockup_load = 0.45;  ///< opens above this load; locks again below 0.8 of it
 };
 
@@ -91,7 +93,7 @@ struct Vehicle {
     double cornering_stiffness = 1.4e5;  ///< N/rad, all tyres; cornering drag (m a_y)^2 / this
     double understeer = 0.004;           ///< rad of road wheel per m/s^2 of lateral acceleration
     double steering_ratio = 16;          ///< steering wheel over road wheel angle
-    double steering_lock = 9.5;          ///< rad of the steering wheel from straight to lock
+    double steering_lock = 9.424778;     ///< rad (540 degrees) of the steering wheel to lock
     double steering_trail = 0.035;       ///< m, caster and pneumatic trail together
     DrivenAxle driven = DrivenAxle::rear;
     double accessory_power = 600;  ///< W at the crank: alternator, water pump, at all speeds

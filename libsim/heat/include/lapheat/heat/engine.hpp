@@ -85,8 +85,6 @@ struct EngineModel {
     // Exhaust
     double exhaust_pipe_diameter = 0.057;  ///< m
     int exhaust_pipes = 2;
-    double exhaust_pulsation = 2.5;  ///< heat transfer over steady pipe flow, 2 to 3 near the ports
-    double exhaust_emissivity = 0.8;
 
     // A user's own maps over speed (rad/s) and brake mean effective pressure (Pa); empty: not used.
     solve::BilinearTable fuel_map;     ///< W
@@ -140,12 +138,6 @@ double friction_factor(const EngineModel& model, double oil_temperature);
 /// (T_gas - T) / (T_gas - T_reference). What walls do not take, the exhaust does.
 double wall_factor(const EngineModel& model, double coolant_temperature);
 
-/// Temperature (K) of bare exhaust pipe near the engine: convection inside against convection and
-/// radiation outside, steady (Dittus-Boelter times exhaust_pulsation; outside 8 + 6 sqrt(v) W/(m^2
-/// K), common practice, no source). Gas flow in kg/s, temperatures in K, air speed in m/s.
-double exhaust_surface_temperature(const EngineModel& model, double gas_flow,
-                                   double gas_temperature, double ambient, double air_speed);
-
 /// The points of a trace, each held over its interval as the trace's columns are.
 struct EngineHeat {
     std::vector<double> fuel, brake, coolant, oil, exhaust, surface;  ///< W, warm
@@ -153,7 +145,6 @@ struct EngineHeat {
         cold_surface;                         ///< W, see above
     std::vector<double> gas_flow;             ///< kg/s
     std::vector<double> exhaust_temperature;  ///< K
-    std::vector<double> exhaust_surface;      ///< K
     std::vector<std::uint8_t> flags;          ///< EngineFlag
     double fuel_mass = 0;                     ///< kg over the trace, warm
 };

@@ -24,12 +24,12 @@
 namespace lapheat::heat {
 
 struct SteeringModel {
-    bool hydraulic = true;            ///< false: no pump, all zero
-    double displacement = 1.53e-6;    ///< m^3/rad of the pump (9.6 cm^3 a turn); 1e-6 to 3e-6
-    double speed_ratio = 1.2;         ///< pump over engine speed
-    double controlled_flow = 1.4e-4;  ///< m^3/s to the rack, 0.8 to 2e-4
-    double relief_pressure = 8.5e6;   ///< Pa, 6 to 12 MPa
-    double control_pressure = 4e5;    ///< Pa over the flow-control orifice while it controls
+    bool hydraulic = true;              ///< false: no pump, all zero
+    double displacement = 1.527887e-6;  ///< m^3/rad of the pump (9.6 cm^3 a turn); 1e-6 to 3e-6
+    double speed_ratio = 1.2;           ///< pump over engine speed
+    double controlled_flow = 1.4e-4;    ///< m^3/s to the rack, 0.8 to 2e-4
+    double relief_pressure = 8.5e6;     ///< Pa, 6 to 12 MPa
+    double control_pressure = 4e5;      ///< Pa over the flow-control orifice while it controls
     double back_pressure =
         3e5;  ///< Pa of the open circuit at controlled flow, warm; 0 where a network works it out
     double leakage = 3e-13;       ///< m^3/(s Pa), warm

@@ -26,6 +26,14 @@ class Unit {
     [[nodiscard]] const char* si() const noexcept {
         return measured_ ? units::si_unit(quantity_) : si_;
     }
+    /// Which of the two meanings of its kelvins, as the CF conventions (1.11, section 3.1.2) say
+    /// it: "temperature: difference", "temperature: on_scale"; "" for other units.
+    [[nodiscard]] const char* metadata() const noexcept {
+        if (!measured_) return "";
+        return quantity_ == units::Quantity::temperature_difference ? "temperature: difference"
+               : quantity_ == units::Quantity::temperature          ? "temperature: on_scale"
+                                                                    : "";
+    }
 
   private:
     const char* si_ = "";

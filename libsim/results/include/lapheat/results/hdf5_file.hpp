@@ -30,7 +30,7 @@
 namespace lapheat::results {
 
 /// The layout that Hdf5Writer writes and the newest that Hdf5Reader reads.
-inline constexpr std::int64_t layout_version = 1;
+inline constexpr std::int64_t layout_version = 2;
 
 using AttributeValue =
     std::variant<std::string, double, std::int64_t, std::vector<std::string>, std::vector<double>>;
@@ -61,9 +61,13 @@ class Hdf5Writer {
                const Attributes& attributes = {});
 
     // Datasets over one or two scales, given by their paths; two axes row by row (the last scale
-    // fastest). The number of values must be the product of the scales' lengths. Chunked, shuffled
-    // and deflated.
+    // fastest). The number of values must be the product of the scales' lengths. Numbers of 4 KiB
+    // and more are chunked, shuffled and deflated, what is less and text is stored as it is.
     void numbers(std::string_view path, std::span<const double> values,
+                 const std::vector<std::string>& scales, const Attributes& attributes = {});
+    /// The same rounded to `bits` of the mantissa, 1 to 23, and stored in 32 bits: a relative error
+    /// of 2^-(bits + 1) at most.
+    void rounded(std::string_view path, std::span<const double> values, int bits,
                  const std::vector<std::string>& scales, const Attributes& attributes = {});
     void integers(std::string_view path, std::span<const std::int64_t> values,
                   const std::vector<std::string>& scales, const Attributes& attributes = {});

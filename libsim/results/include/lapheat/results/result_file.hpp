@@ -1,11 +1,12 @@
-// Results of simulations as HDF5, and back. Layout 1, which the README repeats:
+// Results of simulations as HDF5, and back. Layout 2, which the README repeats; layout 1, with
+// series of 64 bits, is read as well:
 //
-//   /                   attributes format = "lapheat result", layout = 1, car, placement, summary,
-//                       cycle, lapheat and hdf5 (versions)
+//   /                   attributes format = "lapheat result", layout = 2, Conventions, title, source, history (CF),
+//                       car, placement, summary, cycle, lapheat and hdf5 (versions)
 //   /time               s, a dimension scale, attached to every series
 //   /car/speed, /loops/<loop>/<part>/temperature, /cores/<core>/heat, /fans/<fan>/…, /air/…, …
 //                       one series each over time, with `units` (UDUNITS text of an SI unit) and
-//                       `long_name`; every group also holds a link to /time, so that it opens alone
+//                       `long_name`, rounded to 20 bits; every group also holds a link to /time, so that it opens alone
 //   /events             time (s), kind, subject, value (K; 0 if none), over the scale `event`
 //   /ledger             direction ("in", "out", "stored"), joules over the scale `name`; attributes
 //                       moved (J) and closure (of the heat moved)
@@ -64,6 +65,7 @@ struct LoopLimits {
 struct Origin {
     std::vector<TextFile> files;
     std::vector<LoopLimits> limits;
+    bool exact = false;  ///< series in 64 bits, not rounded
 };
 
 [[nodiscard]] std::vector<LoopLimits> limits_of(const model::Car& car);
@@ -80,7 +82,7 @@ void write_result(const std::filesystem::path& target, const model::Result& resu
 /// "/runs/<placement>/<cycle>" with words fit for a path.
 [[nodiscard]] std::string run_path(const model::Result& result);
 void put_result(Hdf5Writer& writer, const std::string& root, const model::Result& result,
-                const std::vector<LoopLimits>& limits = {});
+                const std::vector<LoopLimits>& limits = {}, bool exact = false);
 void put_texts(Hdf5Writer& writer, std::span<const TextFile> files);
 /// The roots of all runs in the file, in the order written; {""} for a file of one run. Throws
 /// Error for a file that holds none.

@@ -67,7 +67,14 @@ class Problems {
     /// Throws Errors with all problems (warnings too) if there is at least one error.
     void throw_if_any() const;
 
+    /// Texts that were read before: this reading takes them, by their paths, in place of what the
+    /// disk holds by now.
+    void keep(std::vector<SourceFile> files) { kept_ = std::move(files); }
+    /// nullptr: the file has not been read before.
+    [[nodiscard]] const SourceFile* kept(std::string_view path) const;
+
   private:
+    std::vector<SourceFile> kept_;
     std::vector<Problem> all_;
     std::size_t errors_ = 0;
 };

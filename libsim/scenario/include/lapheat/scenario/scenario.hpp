@@ -41,9 +41,11 @@ struct Scenario {
                             const std::vector<std::filesystem::path>& cycles = {});
 
 /// The same from a document that was loaded, perhaps changed by Document::with(). Paths in it are
-/// relative to `folder`.
+/// relative to `folder`. `kept`: texts of an earlier reading, taken in place of what those files
+/// hold by now, so that a variant differs from its original in what was changed alone.
 [[nodiscard]] Scenario read(const Document& document, const std::filesystem::path& folder,
-                            const std::vector<std::filesystem::path>& cycles = {});
+                            const std::vector<std::filesystem::path>& cycles = {},
+                            std::vector<SourceFile> kept = {});
 
 /// The scenario's car with other values of numbers that state a doubt. Everything that is derived
 /// from them follows; the cycles are not read again, so laps stay as the car that was read drives

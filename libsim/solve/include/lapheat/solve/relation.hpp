@@ -81,7 +81,6 @@ enum class Relation : std::uint8_t {
     engine_friction,
     engine_fuel,
     engine_exhaust,
-    exhaust_surface,
     fluid_life,
     steering_heat,
     // model
@@ -161,7 +160,6 @@ inline constexpr std::array<RelationName, relation_count> relation_names{{
     {Relation::engine_friction, "engine_friction", "friction of the engine"},
     {Relation::engine_fuel, "engine_fuel", "fuel of the engine"},
     {Relation::engine_exhaust, "engine_exhaust", "heat in the exhaust"},
-    {Relation::exhaust_surface, "exhaust_surface", "skin of the exhaust pipe"},
     {Relation::fluid_life, "fluid_life", "life of transmission fluid"},
     {Relation::steering_heat, "steering_heat", "heat of the steering"},
     {Relation::warm_up, "warm_up", "warm-up of the whole car"},

@@ -2,6 +2,8 @@
 // Trans. Math. Softw. 21, 1995, 327) from Boost.Math.
 #pragma once
 
+#include <fmt/core.h>
+
 #include <boost/math/tools/toms748_solve.hpp>
 #include <cmath>
 #include <cstdint>
@@ -26,7 +28,8 @@ Root bracketed_root(F&& f, double a, double b, double width) {
     if (fa == 0) return {a, 0, calls};
     if (fb == 0) return {b, 0, calls};
     if (!(fa * fb < 0)) {
-        throw Error("no change of sign between " + std::to_string(a) + " and " + std::to_string(b),
+        throw Error("no change of sign between " + fmt::format("{:.6g}", a) + " and " +
+                        fmt::format("{:.6g}", b),
                     "a bracket with the root inside");
     }
     std::uintmax_t limit = 200;

@@ -19,6 +19,7 @@ enum class Code : std::uint16_t {
     bad_input,   ///< of an Error: one value is wrong; its key() says which
     as_written,  ///< a sentence read back from a file [the sentence]
     cancelled,   ///< of an Error: stopped because it was asked to
+    run_failed,  ///< of an Error: the input was right, a run on the way was not [why]
 
     // Of a liquid network that cannot work; the subject is the loop.
     rises_unequal,       ///< [run; length]
