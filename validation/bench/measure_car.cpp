@@ -25,6 +25,7 @@ struct Wishes {
     bool references = true;
     double reference = 1e-8, tolerance = Options{}.tolerance;
     int repeat = 3;
+    Stepping stepping = Stepping::by_tolerance;
 };
 
 Wishes read(int count, char** words) {
@@ -34,6 +35,10 @@ Wishes read(int count, char** words) {
         const bool more = i + 1 < count;
         if (word == "--speed")
             out.references = false;
+        else if (word == "--implicit")
+            out.stepping = Stepping::implicit_steps;
+        else if (word == "--explicit")
+            out.stepping = Stepping::explicit_steps;
         else if (word == "--reference" && more)
             out.reference = std::stod(words[++i]);
         else if (word == "--tolerance" && more)
@@ -88,6 +93,7 @@ int main(int count, char** arguments) {
         const drive::Cycle& cycle = s.cycles.front();
         Options options;
         options.tolerance = wishes.tolerance;
+        options.stepping = wishes.stepping;
         RunCost cost;
         const Times times = measure(*model, cycle, options, wishes.repeat, cost);
         const double hours = (cycle.time.back() - cycle.time.front()) / 3600;
@@ -103,6 +109,7 @@ int main(int count, char** arguments) {
             options.start = settled_start(*model, cycle, options);
             const Result ours = simulate(*model, cycle, options);
             options.tolerance = wishes.reference;
+            options.stepping = Stepping::explicit_steps;
             const Deviation d = deviation(ours, simulate(*model, cycle, options));
             broken += !d.within_rule();
             worst = std::max(worst, d.kelvin);

@@ -41,22 +41,26 @@ double road_temperature(double ambient_temperature, double sun, double wind) {
 }
 
 double under_floor_air(double ambient_temperature, double sun, double wind, double vehicle_speed) {
+    return under_floor_air(ambient_temperature, road_temperature(ambient_temperature, sun, wind),
+                           vehicle_speed);
+}
+
+double under_floor_air(double ambient_temperature, double road_temperature, double vehicle_speed) {
     constexpr Share road{.at_rest = 1.0 / 3, .at_speed = 0.1};
     constexpr double fading_speed = 8;  // m/s, as places below the floor
     return ambient_temperature +
-           share(road, vehicle_speed, fading_speed) *
-               (road_temperature(ambient_temperature, sun, wind) - ambient_temperature);
+           share(road, vehicle_speed, fading_speed) * (road_temperature - ambient_temperature);
 }
 
 double radiation(const Radiator& part, double part_temperature, double core_temperature) {
     if (part.view_factor <= 0 || part.area <= 0) return 0;
+    const auto fourth = [](double t) { return (t * t) * (t * t); };
     const double between = 1 / part.emissivity - 1 + 1 / part.view_factor +
                            1 / part.core_emissivity - 1 +
                            part.shields * (2 / part.shield_emissivity - 1);
     return solve::perturbed(solve::Relation::radiation,
                             stefan_boltzmann * part.area *
-                                (std::pow(part_temperature, 4) - std::pow(core_temperature, 4)) /
-                                between);
+                                (fourth(part_temperature) - fourth(core_temperature)) / between);
 }
 
 InletAir inlet(const PlaceParameters& place, const PlaceConditions& now) {

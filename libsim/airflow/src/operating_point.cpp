@@ -162,10 +162,11 @@ void cold_start(const Path& path, const PathInputs& in, PathFlow& flow) {
 }
 
 /// Solves for the branches as prepared.
-void iterate(PathFlow& flow) {
+void iterate(PathFlow& flow, double tolerance = 1e-11) {
     // Gaps and links are wide: a last digit of pressure would move more air through one that is
     // next to idle than the tolerance lets pass.
-    constexpr solve::FlowNetworkOptions options{.rounding = 1e-14, .least_flow = 1e-4};
+    const solve::FlowNetworkOptions options{
+        .tolerance = tolerance, .rounding = 1e-14, .least_flow = 1e-4};
     const auto loss = [&](std::size_t i, double m) { return branch_loss(flow.branches[i], m); };
     const auto gross = [&](std::size_t i, double, double value) {
         return std::abs(value) + std::abs(flow.branches[i].constant);
@@ -332,7 +333,7 @@ void operating_point(const Path& path, const PathInputs& inputs, PathFlow& flow)
     prepare(path, inputs, flow);
     if (!warm) cold_start(path, inputs, flow);
     flow.iterations = 0;
-    iterate(flow);
+    iterate(flow, inputs.tolerance);
     for (std::size_t fan = 0; fan < path.description.fans.size(); ++fan)
         if (!on_curve(path, flow, fan)) {
             settle_stall(path, flow, false);

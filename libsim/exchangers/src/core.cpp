@@ -6,6 +6,8 @@
 #include <lapheat/units/error.hpp>
 #include <limits>
 
+#include "lapheat/exchangers/film.hpp"
+
 namespace lapheat::exchangers {
 namespace {
 
@@ -40,16 +42,11 @@ CoreOperation idle(const Core& core, const StreamInput& first, const StreamInput
     return o;
 }
 
-template <bool drops>
-CoreOperation run(const Core& core, const StreamInput& first, const StreamInput& second) {
-    if (!usable(first) || !usable(second)) return idle(core, first, second, core_not_finite);
-    if (!core.first.table || !core.second.table) return idle(core, first, second, core_empty);
-    const SideFlow flow1 = side_flow(first), flow2 = side_flow(second);
-    double drop1 = 0, drop2 = 0;
-    const SideState a =
-        drops ? side_state(core.first, flow1, drop1) : side_state(core.first, flow1);
-    const SideState b =
-        drops ? side_state(core.second, flow2, drop2) : side_state(core.second, flow2);
+/// From the films of both sides to the heat.
+[[gnu::always_inline]] inline CoreOperation exchange(const Core& core, const StreamInput& first,
+                                                     const StreamInput& second, const SideState& a,
+                                                     const SideState& b, double drop1,
+                                                     double drop2) {
     unsigned flags = (a.flags ? core_first_range : 0u) | (b.flags ? core_second_range : 0u);
     const double m1 = std::abs(first.mass_flow), m2 = std::abs(second.mass_flow);
     const Envelope& e = core.envelope;
@@ -102,6 +99,19 @@ CoreOperation run(const Core& core, const StreamInput& first, const StreamInput&
             .flags = flags};
 }
 
+template <bool drops>
+CoreOperation run(const Core& core, const StreamInput& first, const StreamInput& second) {
+    if (!usable(first) || !usable(second)) return idle(core, first, second, core_not_finite);
+    if (!core.first.table || !core.second.table) return idle(core, first, second, core_empty);
+    const SideFlow flow1 = side_flow(first), flow2 = side_flow(second);
+    double drop1 = 0, drop2 = 0;
+    const SideState a =
+        drops ? side_state(core.first, flow1, drop1) : side_state(core.first, flow1);
+    const SideState b =
+        drops ? side_state(core.second, flow2, drop2) : side_state(core.second, flow2);
+    return exchange(core, first, second, a, b, drop1, drop2);
+}
+
 void require(bool ok, const std::string& name, const std::string& message,
              const std::string& expected) {
     if (!ok)
@@ -114,6 +124,27 @@ void require(bool ok, const std::string& name, const std::string& message,
 CoreOperation operate_thermal(const Core& core, const StreamInput& first,
                               const StreamInput& second) noexcept {
     return run<false>(core, first, second);
+}
+
+CoreOperation operate_with_wall(const Core& core, StreamInput first, StreamInput second,
+                                const fluids::Liquid* first_liquid,
+                                const fluids::Liquid* second_liquid) noexcept {
+    if (!usable(first) || !usable(second)) return idle(core, first, second, core_not_finite);
+    if (!core.first.table || !core.second.table) return idle(core, first, second, core_empty);
+    SideState a = side_state(core.first, side_flow(first)),
+              b = side_state(core.second, side_flow(second));
+    const CoreOperation o = exchange(core, first, second, a, b, 0, 0);
+    if (!(o.wall_temperature > 0) || (!first_liquid && !second_liquid)) return o;
+    // A film without a correction is what it was.
+    if (first_liquid) {
+        first.wall_viscosity = first_liquid->viscosity(o.wall_temperature);
+        a = side_state(core.first, side_flow(first));
+    }
+    if (second_liquid) {
+        second.wall_viscosity = second_liquid->viscosity(o.wall_temperature);
+        b = side_state(core.second, side_flow(second));
+    }
+    return exchange(core, first, second, a, b, 0, 0);
 }
 
 CoreOperation operate(const Core& core, const StreamInput& first,

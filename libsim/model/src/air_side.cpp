@@ -12,9 +12,12 @@ namespace {
 
 // Drift that ages an air path's flow and films as a kelvin in a liquid does: air changes its
 // density only, and a core's film goes with less than the flow.
-constexpr double air_hold = 5;      // K of air for each K of hold
-constexpr double flow_hold = 0.02;  // share of a core's liquid flow for each K of hold
-constexpr double fan_hold = 0.01;   // of full speed for each K of hold
+constexpr double air_hold = 5;           // K of air for each K of hold
+constexpr double flow_hold = 0.02;       // share of a core's liquid flow for each K of hold
+constexpr double fan_hold = 0.01;        // of full speed for each K of hold
+constexpr double fan_drift = 1e-3;       // of full speed, between steps
+constexpr double fan_there = 2e-4;       // of full speed, from where a fan counts as at its target
+constexpr double step_tolerance = 1e-5;  // of flows that are held over a step
 
 double smooth(double s) { return s * s * (3 - 2 * s); }
 
@@ -31,11 +34,14 @@ double around_rest(double flow, double before, double behind, double moving) {
 
 }  // namespace
 
-AirSide::AirSide(const Model& model, double hold, const ForcingRow& first, Outputs& out)
+AirSide::AirSide(const Model& model, double hold, const ForcingRow& first, Outputs& out,
+                 bool by_step)
     : model_(model),
       hold_(hold),
+      by_step_(by_step),
       bay_(model.layout[StateKind::bay].first),
       fan_energy_(model.layout[StateKind::fan_energy].first),
+      bay_capacity_(model.car.bay.air),
       stale_(model.paths.size(), 1),
       columns_(model.passages.size()),
       liquid_(model.cores.size()),
@@ -44,6 +50,7 @@ AirSide::AirSide(const Model& model, double hold, const ForcingRow& first, Outpu
     for (std::size_t n = 0; n < model.paths.size(); ++n) {
         const FlatPath& path = model.paths[n];
         inputs_.push_back(airflow::make_inputs(path.path, first.density, first.ambient));
+        if (by_step) inputs_.back().tolerance = step_tolerance;
         passage_inlet_.emplace_back(at(path.passages));
         out.paths[n].flow = airflow::make_flow(path.path);
     }
@@ -90,19 +97,51 @@ bool AirSide::drifted(const double* y, std::size_t n, const Outputs& out) const 
     return air(y[path.state], inlet_[n]);
 }
 
+/// The speed for which a path is solved. Held by step, a fan all but there is there: flows are not
+/// left at what they were on the way.
+double AirSide::fan_speed(std::size_t f, const double* y) const {
+    const double speed = std::max(0.0, y[model_.fans[f].state]), target = fan_target_[f];
+    return by_step_ && std::abs(target - speed) < fan_there ? target : speed;
+}
+
 /// A fan on its way to its target moves the flow within a step.
-bool AirSide::spinning(const double* y, const FlatPath& path) const {
+bool AirSide::spinning(const double* y, std::size_t n) const {
+    const FlatPath& path = model_.paths[n];
+    if (by_step_) {
+        for (std::size_t f = 0; f < path.fans.size(); ++f) {
+            const double speed = fan_speed(at(path.fans[f]), y);
+            const bool there = speed == fan_target_[at(path.fans[f])];
+            if (std::abs(speed - inputs_[n].fan_speed[f]) > (there ? 0.1 * fan_there : fan_drift))
+                return true;
+        }
+        return false;
+    }
     return std::any_of(path.fans.begin(), path.fans.end(), [&](int f) {
         return std::abs(fan_target_[at(f)] - y[model_.fans[at(f)].state]) > fan_hold * hold_;
     });
 }
 
-void AirSide::flows(const Instant& now, const Controls& controls, const LiquidSide& liquid) {
+bool AirSide::flows(const Instant& now, const Controls& controls, const LiquidSide& liquid) {
+    bool any = false;
     for (std::size_t n = 0; n < model_.paths.size(); ++n)
-        if (hold_ <= 0 || stale_[n] || spinning(now.y, model_.paths[n]))
+        if (hold_ <= 0 || stale_[n] || spinning(now.y, n) ||
+            (by_step_ && drifted(now.y, n, now.out))) {
             solve_path(n, now, controls, liquid);
+            any = true;
+        }
     for (std::size_t f = 0; f < model_.fans.size(); ++f)
         if (model_.fans[f].path == none || model_.fans[f].ramped) drive_fan(f, now, controls);
+    return any;
+}
+
+void AirSide::predict(double ahead, double* y) const {
+    for (std::size_t f = 0; f < model_.fans.size(); ++f) {
+        const FlatFan& fan = model_.fans[f];
+        double& speed = y[fan.state];
+        const double target = fan_target_[f];
+        const double lag = target > speed ? fan.drive.spin_up : fan.drive.run_down;
+        speed = target + (speed - target) * std::exp(-ahead / lag);
+    }
 }
 
 /// The columns add up a core's outputs anew, for the liquid of now.
@@ -134,7 +173,7 @@ void AirSide::solve_path(std::size_t n, const Instant& now, const Controls& cont
         columns_[at(path.first_passage + i)].outlet = y[p.state];
     }
     for (std::size_t f = 0; f < path.fans.size(); ++f)
-        in.fan_speed[f] = std::max(0.0, y[model_.fans[at(path.fans[f])].state]);
+        in.fan_speed[f] = fan_speed(at(path.fans[f]), y);
     airflow::PathFlow& flow = now.out.paths[n].flow;
     airflow::operating_point(path.path, in, flow);
     if (!flow.converged) ++now.out.failures;
@@ -303,6 +342,54 @@ void AirSide::fans(const Instant& now) {
             (target - speed) / (target > speed ? fan.drive.spin_up : fan.drive.run_down);
     }
     now.dydt[fan_energy_] = power;
+}
+
+void AirSide::slopes(const Instant& now, const LiquidSide& liquid, Slopes& slopes) const {
+    for (std::size_t i = 0; i < model_.passages.size(); ++i) column_slopes(i, now, liquid, slopes);
+    for (std::size_t f = 0; f < model_.fans.size(); ++f) {
+        const FlatFan& fan = model_.fans[f];
+        const bool up = fan_target_[f] > now.y[fan.state];
+        slopes.rate(fan.state, fan.state, -1 / (up ? fan.drive.spin_up : fan.drive.run_down));
+    }
+}
+
+void AirSide::column_slopes(std::size_t passage, const Instant& now, const LiquidSide& liquid,
+                            Slopes& slopes) const {
+    const FlatPassage& p = model_.passages[passage];
+    const FlatPath& path = model_.paths[at(p.path)];
+    const Column& held = columns_[passage];
+    const bool back = now.out.paths[at(p.path)].flow.passage_flow[at(p.local)] < 0;
+    // Air from the side, and at rest from both ends, is left out.
+    const int neighbour = back ? p.downstream : p.upstream;
+    const int before = neighbour != none       ? model_.passages[at(neighbour)].state
+                       : back && path.into_bay ? bay_
+                                               : path.state;
+    if (p.core == none || model_.cores[at(p.core)].first_cell == none) {
+        slopes.follows(p.state, before, air_lag);
+        return;
+    }
+    const FlatCore& core = model_.cores[at(p.core)];
+    const int cell = core.first_cell;
+    // rise = (1 − mixing) (cell − in) + mixing heat / capacity
+    const double share = held.mixing > 0 ? held.mixing / held.capacity : 0.0;
+    const auto heat = [&](int state, double watts) {
+        slopes.into_cell(cell, state, -watts);
+        slopes.cross(core.ledger, state, watts);
+        if (!path.into_bay) {
+            slopes.cross(path.air_out, state, watts);
+        } else if (back) {
+            slopes.cross(model_.bay_out, state, watts);
+        } else {
+            slopes.into_store(bay_, bay_capacity_, state, watts);
+        }
+        slopes.rate(p.state, state, share * watts / air_lag);
+    };
+    heat(before, -held.working - held.standing);
+    heat(cell, held.standing * slopes.kelvin(cell));
+    liquid.inlet_slopes(cell, core.first_run, slopes, now.out,
+                        [&](int from, double kelvin) { heat(from, held.working * kelvin); });
+    slopes.follows(p.state, before, air_lag, held.mixing);
+    slopes.rate(p.state, cell, (1 - held.mixing) * slopes.kelvin(cell) / air_lag);
 }
 
 }  // namespace lapheat::model

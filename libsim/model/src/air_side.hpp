@@ -21,7 +21,8 @@ inline double supply_voltage(const ForcingRow& row) { return supply_voltage(row.
 class AirSide {
   public:
     /// hold: as of LiquidSide. `first`: the air at the start.
-    AirSide(const Model& model, double hold, const ForcingRow& first, Outputs& out);
+    AirSide(const Model& model, double hold, const ForcingRow& first, Outputs& out,
+            bool by_step = false);
 
     void enter_interval(const ForcingRow& row);
     void stale();
@@ -30,9 +31,14 @@ class AirSide {
 
     // The steps of one evaluation, in their order.
     /// Paths that are due, with their cores' films, and all fans' drives.
-    void flows(const Instant& now, const Controls& controls, const LiquidSide& liquid);
+    /// True if any path was solved.
+    bool flows(const Instant& now, const Controls& controls, const LiquidSide& liquid);
     void cores(const Instant& now);  ///< heat into the air
     void fans(const Instant& now);   ///< towards their targets
+    /// Fans' speeds in `ahead` s, put into a state.
+    void predict(double ahead, double* y) const;
+    /// Slopes of the columns' heat and air, and of the fans, after these.
+    void slopes(const Instant& now, const LiquidSide& liquid, Slopes& slopes) const;
 
   private:
     /// One core's column: heat = working·(liquid in − air in) + standing·(cell − air in).
@@ -53,13 +59,18 @@ class AirSide {
     void begin_cores(const FlatPath& path, Outputs& out);
     void hold_column(std::size_t passage, const Instant& now, const LiquidSide& liquid);
     void work_column(std::size_t passage, double temperature_in, const Instant& now);
+    void column_slopes(std::size_t passage, const Instant& now, const LiquidSide& liquid,
+                       Slopes& slopes) const;
     void drive_fan(std::size_t fan, const Instant& now, const Controls& controls);
-    [[nodiscard]] bool spinning(const double* y, const FlatPath& path) const;
+    [[nodiscard]] double fan_speed(std::size_t fan, const double* y) const;
+    [[nodiscard]] bool spinning(const double* y, std::size_t path) const;
     [[nodiscard]] bool drifted(const double* y, std::size_t path, const Outputs& out) const;
 
     const Model& model_;
     const double hold_;
+    const bool by_step_;
     const int bay_, fan_energy_;  ///< states
+    const double bay_capacity_;   ///< J/K
     std::vector<airflow::PathInputs> inputs_;
     std::vector<std::vector<double>> passage_inlet_;  ///< K, of each path's passages
 

@@ -74,6 +74,14 @@ void Controls::follow(const Instant& now) const {
     for (const FlatThermostat& t : model_.thermostats) lag(t);
 }
 
+void Controls::slopes(Slopes& slopes) const {
+    const auto lag = [&](const auto& sensor) {
+        slopes.follows(sensor.state, sensor.cell, sensor.lag, slopes.kelvin(sensor.cell));
+    };
+    for (const FlatSwitch& s : model_.switches) lag(s);
+    for (const FlatThermostat& t : model_.thermostats) lag(t);
+}
+
 std::size_t Controls::event_count() const {
     return model_.switches.size() + turns * model_.thermostats.size();
 }

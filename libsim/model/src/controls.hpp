@@ -6,6 +6,7 @@
 
 #include "instant.hpp"
 #include "lapheat/solve/integrate.hpp"
+#include "slopes.hpp"
 
 namespace lapheat::model {
 
@@ -43,6 +44,7 @@ class Controls {
     [[nodiscard]] double command(std::size_t fan, const Instant& now) const;
     /// Sensors and waxes follow their fluids.
     void follow(const Instant& now) const;
+    void slopes(Slopes& slopes) const;
 
   private:
     /// What may happen to a thermostat, in the order of its four events.

@@ -1,18 +1,22 @@
 #include "dynamics.hpp"
 
 #include <algorithm>
+#include <cmath>
 
 namespace lapheat::model {
 
-Dynamics::Dynamics(const Model& model, const Forcing& forcing, double hold)
+Dynamics::Dynamics(const Model& model, const Forcing& forcing, double hold, Holding holding)
     : model_(model),
       forcing_(forcing),
       row_(&forcing.rows.front()),
       hold_(hold),
+      holding_(holding),
+      middle_(size()),
+      kelvin_(model.cells.size()),
       out_(model),
       balance_(model),
-      liquid_(model, hold, out_),
-      air_(model, hold, *row_, out_),
+      liquid_(model, hold, out_, holding == Holding::by_step),
+      air_(model, hold, *row_, out_, holding == Holding::by_step),
       controls_(model),
       environment_(model) {}
 
@@ -53,6 +57,7 @@ void Dynamics::take_over(const Standing& before, double* y) {
 }
 
 void Dynamics::stale() {
+    unsolved_ = true;
     liquid_.stale();
     air_.stale();
 }
@@ -65,7 +70,7 @@ solve::AtKnot Dynamics::enter_interval(std::size_t k) {
 }
 
 bool Dynamics::after_step(const double* y) {
-    if (hold_ <= 0) return false;
+    if (hold_ <= 0 || holding_ == Holding::by_step) return false;
     liquid_.temperatures(at_instant(y, nullptr));
     const bool liquid = liquid_.age(out_), air = air_.age(y, out_);
     return liquid || air;
@@ -82,9 +87,11 @@ void Dynamics::rhs(double, const double* y, double* dydt) {
     balance_.clear();
     liquid_.temperatures(now);
     controls_.lifts(now);
-    liquid_.flows(now);
+    const bool find = holding_ == Holding::by_drift || unsolved_;
+    if (find) liquid_.flows(now);
     liquid_.transport(now);
-    air_.flows(now, controls_, liquid_);
+    if (find) air_.flows(now, controls_, liquid_);
+    unsolved_ = false;
     liquid_.sources(now);
     environment_.exhaust(now);
     liquid_.boil(now);
@@ -100,6 +107,49 @@ void Dynamics::rhs(double, const double* y, double* dydt) {
         dydt[c] = balance_.cell[c] / model_.cells[c].scale;
     std::copy(balance_.crossed.begin(), balance_.crossed.end(),
               dydt + model_.layout[StateKind::ledger].first);
+}
+
+void Dynamics::slopes(double, const double* y, solve::SparseMatrix& matrix) {
+    for (std::size_t c = 0; c < model_.cells.size(); ++c) {
+        const Cell& cell = model_.cells[c];
+        kelvin_[c] = cell.scale / (cell.a + cell.b * out_.cell_temperature[c]);
+    }
+    const Instant now = at_instant(y, nullptr);
+    Slopes slopes(model_, matrix, kelvin_);
+    liquid_.slopes(now, slopes);
+    air_.slopes(now, liquid_, slopes);
+    environment_.slopes(now, slopes);
+    controls_.slopes(slopes);
+}
+
+/// Fluids go on as they did, sensors and fans towards where they go; air that follows within a
+/// second is taken as it is, for what it did before a jump says nothing of what it will.
+void Dynamics::predict(double ahead, const double* y, const double* slope) {
+    constexpr double most = 5;  // K
+    std::copy(y, y + size(), middle_.begin());
+    for (std::size_t c = 0; c < model_.cells.size(); ++c)
+        middle_[c] += std::clamp(ahead * slope[c], -most, most);
+    const auto lag = [&](const auto& sensor) {
+        const double fluid = model_.cells[at(sensor.cell)].temperature(
+            0.5 * (y[sensor.cell] + middle_[at(sensor.cell)]));
+        middle_[at(sensor.state)] =
+            fluid + (y[sensor.state] - fluid) * std::exp(-ahead / sensor.lag);
+    };
+    for (const FlatSwitch& s : model_.switches) lag(s);
+    for (const FlatThermostat& t : model_.thermostats) lag(t);
+    air_.predict(ahead, middle_.data());
+    liquid_.predict(ahead, middle_.data());
+}
+
+bool Dynamics::begin_step(double, double h, const double* y, const double* slope) {
+    predict(0.5 * h, y, slope);
+    const Instant middle = at_instant(middle_.data(), nullptr);
+    liquid_.temperatures(middle);
+    controls_.lifts(middle);
+    const bool liquid = liquid_.flows(middle);
+    const bool air = air_.flows(middle, controls_, liquid_);
+    unsolved_ = false;
+    return liquid || air;
 }
 
 }  // namespace lapheat::model

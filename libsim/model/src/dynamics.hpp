@@ -9,6 +9,9 @@
 // held, and found anew when an interval or a mode begins, when a fan is on its way to a new speed,
 // and when what it depends on has drifted by more than `hold`: in between the right-hand side is a
 // cheap, nearly linear function of the state. With hold = 0 nothing is held.
+//
+// For implicit steps (Holding::by_step) everything is held within a step, at values found for the
+// state predicted at its middle, so that what is held errs by the second power of the step alone.
 #pragma once
 
 #include <vector>
@@ -29,10 +32,13 @@ struct Standing {
     Controls::Modes modes;
 };
 
+enum class Holding { by_drift, by_step };
+
 class Dynamics {
   public:
     /// hold: K of drift in a fluid's temperature until the networks are solved again.
-    Dynamics(const Model& model, const Forcing& forcing, double hold = 0);
+    Dynamics(const Model& model, const Forcing& forcing, double hold = 0,
+             Holding holding = Holding::by_drift);
 
     /// Fills the state for fluids at the given temperatures (K, one for each loop).
     void start(const std::vector<double>& loop_temperature, double* y);
@@ -56,6 +62,12 @@ class Dynamics {
     solve::EventAction handle(std::size_t i, double t, double* y);
     solve::AtKnot enter_interval(std::size_t k);
 
+    // What solve::Linearised asks for.
+    /// At the state of the last rhs().
+    void slopes(double t, const double* y, solve::SparseMatrix& matrix);
+    /// Finds flows and films for the middle of the step, where they have drifted.
+    bool begin_step(double t, double h, const double* y, const double* slope);
+
     // Of the last evaluation, for records.
     [[nodiscard]] const Outputs& out() const { return out_; }
     [[nodiscard]] const Balance& balance() const { return balance_; }
@@ -69,11 +81,16 @@ class Dynamics {
         return {*row_, y, dydt, balance_, out_};
     }
     void stale();
+    void predict(double ahead, const double* y, const double* slope);
 
     const Model& model_;
     const Forcing& forcing_;
     const ForcingRow* row_;
     const double hold_;
+    const Holding holding_;
+    bool unsolved_ = true;        ///< an interval or a mode has begun since flows were found
+    std::vector<double> middle_;  ///< the state predicted there
+    std::vector<double> kelvin_;  ///< of each cell, K for each unit of its state
     Outputs out_;
     Balance balance_;
     LiquidSide liquid_;

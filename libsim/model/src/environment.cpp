@@ -177,4 +177,20 @@ void Environment::bay(const Instant& now) const {
     now.dydt[sheet_] = (balance.sheet + into_sheet - outside) / bay.sheet;
 }
 
+void Environment::slopes(const Instant& now, Slopes& slopes) const {
+    const heat::EngineBay& bay = model_.car.bay;
+    const ForcingRow& row = now.row;
+    double renewed = heat::bay_fresh_air(bay, now.y[bay_] - row.ambient, row.speed);
+    for (std::size_t n = 0; n < model_.paths.size(); ++n) {
+        slopes.rate(model_.paths[n].state, model_.paths[n].state, -1 / air_lag);
+        if (model_.paths[n].into_bay) renewed += leaving_[n].flow;
+    }
+    const double away = renewed * row.air_specific_heat;
+    slopes.into_store(bay_, bay.air, bay_, -away - bay.air_to_sheet);
+    slopes.cross(model_.bay_out, bay_, away);
+    slopes.into_store(sheet_, bay.sheet, bay_, bay.air_to_sheet);
+    slopes.into_store(bay_, bay.air, sheet_, bay.air_to_sheet);
+    slopes.into_store(sheet_, bay.sheet, sheet_, -bay.air_to_sheet);
+}
+
 }  // namespace lapheat::model

@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "instant.hpp"
+#include "slopes.hpp"
 
 namespace lapheat::model {
 
@@ -21,6 +22,8 @@ class Environment {
     void surfaces(const Instant& now) const;  ///< lines and cases to the air around and the exhaust
     void inlets(const Instant& now);          ///< air before each path, radiation onto its face
     void bay(const Instant& now) const;       ///< the engine bay's air, after inlets()
+    /// Slopes of the air before each path and of the bay's, after these.
+    void slopes(const Instant& now, Slopes& slopes) const;
 
     /// K of the air at a place.
     [[nodiscard]] double air_at(Zone place, const Instant& now) const;

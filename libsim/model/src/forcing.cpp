@@ -146,6 +146,7 @@ Forcing make_forcing(const Model& model, const drive::Cycle& cycle, double begin
     out.phases = trace.phases;
     out.rows.resize(trace.size() - 1);
     std::size_t short_of_power = 0, outside = 0, catching = 0;
+    double road = 0;  // K, as long as its air and sun stay
     for (std::size_t k = 0; k < out.rows.size(); ++k) {
         ForcingRow& row = out.rows[k];
         const double dt = trace.time[k + 1] - trace.time[k];
@@ -163,12 +164,11 @@ Forcing make_forcing(const Model& model, const drive::Cycle& cycle, double begin
         row.viscosity = fluids::viscosity(air);
         row.air_specific_heat = fluids::specific_heat(air);
         row.air_conductivity = fluids::conductivity(air);
-        row.road =
-            row.ambient +
-            model.car.road_rise_level.value *
-                (airflow::road_temperature(row.ambient, trace.sun[k], row.headwind) - row.ambient);
-        row.under_floor =
-            airflow::under_floor_air(row.ambient, trace.sun[k], row.headwind, row.speed);
+        if (k == 0 || row.ambient != trace.ambient[k - 1] || trace.sun[k] != trace.sun[k - 1] ||
+            trace.wind[k] != trace.wind[k - 1])
+            road = airflow::road_temperature(row.ambient, trace.sun[k], row.headwind);
+        row.road = row.ambient + model.car.road_rise_level.value * (road - row.ambient);
+        row.under_floor = airflow::under_floor_air(row.ambient, road, row.speed);
         const double gas = row.engine_on ? engine.gas_flow[k] : 0;
         row.exhaust = films.at(gas, engine.exhaust_temperature[k], row.speed);
         // Only what oxygen is left for burns: of a rich mixture's fuel no more than of another's.

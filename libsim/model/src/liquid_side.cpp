@@ -14,7 +14,10 @@
 namespace lapheat::model {
 namespace {
 
-constexpr double least_flow = 1e-7;  // kg/s below which a stream stands
+constexpr double head_lag = 1;           // s in which a pump's inlet fills with vapour
+constexpr double step_tolerance = 1e-6;  // of flows that are held over a step
+constexpr double stem_hold = 0.02;       // K of a stem's travel for each K of hold
+constexpr double least_flow = 1e-7;      // kg/s below which a stream stands
 
 /// Anything in [0, n) further from what it was than allowed.
 bool drifts(const double* now, const double* then, std::size_t n, double allowed) {
@@ -35,9 +38,10 @@ bool pumped_through_thermostat(const FlatLoop& loop) {
 
 }  // namespace
 
-LiquidSide::LiquidSide(const Model& model, double hold, Outputs& out)
+LiquidSide::LiquidSide(const Model& model, double hold, Outputs& out, bool by_step)
     : model_(model),
       hold_(hold),
+      by_step_(by_step),
       heads_(model.layout[StateKind::head].first),
       lost_(model.layout[StateKind::lost].first),
       properties_(model.cells.size()),
@@ -45,6 +49,7 @@ LiquidSide::LiquidSide(const Model& model, double hold, Outputs& out)
       upstream_(model.cells.size()),
       node_in_(at(model.nodes)),
       node_out_(at(model.nodes)),
+      node_runs_(at(model.nodes)),
       stale_(model.loops.size(), 1),
       core_(model.cores.size()),
       wall_(model.walls.size()),
@@ -54,10 +59,17 @@ LiquidSide::LiquidSide(const Model& model, double hold, Outputs& out)
       lift_(model.thermostats.size(), -1.0),
       pressure_(model.loops.size(), 0.0),
       cell_(model.cells.size()) {
+    for (std::size_t r = 0; r < model.runs.size(); ++r) {
+        const FlatRun& run = model.runs[r];
+        node_runs_[at(run.from)].push_back(static_cast<int>(r));
+        if (run.to != run.from) node_runs_[at(run.to)].push_back(static_cast<int>(r));
+    }
     for (std::size_t l = 0; l < model.loops.size(); ++l) {
         const FlatLoop& loop = model.loops[l];
-        solvers_.emplace_back(loop.network);
-        quick_.push_back(pumped_through_thermostat(loop));
+        solvers_.emplace_back(loop.network,
+                              by_step ? hydraulics::SolverOptions{.tolerance = step_tolerance}
+                                      : hydraulics::SolverOptions{});
+        quick_.push_back(!by_step && pumped_through_thermostat(loop));
         LoopOutput& io = out.loops[l];
         for (auto* v : {&io.density, &io.viscosity, &io.control})
             v->assign(loop.network->elements(), 0.0);
@@ -91,7 +103,7 @@ void LiquidSide::temperatures(const Instant& now) {
         now.out.wall_temperature[w] = now.y[model_.walls[w].state];
 }
 
-void LiquidSide::flows(const Instant& now) {
+bool LiquidSide::flows(const Instant& now) {
     bool solved = false;
     for (std::size_t l = 0; l < model_.loops.size(); ++l) {
         if (!due(l, now)) continue;
@@ -99,6 +111,7 @@ void LiquidSide::flows(const Instant& now) {
         solved = true;
     }
     if (solved) hold_cores(now);
+    return solved;
 }
 
 /// A stem that has moved since moves the flow within a step; so does a pump that is losing its head
@@ -110,10 +123,23 @@ bool LiquidSide::due(std::size_t l, const Instant& now) const {
     for (const FlatPump& pump : loop.pumps)
         if (std::abs(now.y[heads_ + pump.number] - head_held_[at(pump.number)]) > head_hold * hold_)
             return true;
+    if (by_step_ && drifts(&now.out.cell_temperature[at(loop.first_cell)],
+                           &cell_[at(loop.first_cell)], at(loop.cells), hold_))
+        return true;
     return std::any_of(loop.controls.begin(), loop.controls.end(), [&](const auto& c) {
-        return c.kind == FlatLoop::Control::Kind::valve &&
-               now.out.thermostats[at(c.thermostat)].lift != lift_[at(c.thermostat)];
+        if (c.kind != FlatLoop::Control::Kind::valve) return false;
+        const FlatThermostat& t = model_.thermostats[at(c.thermostat)];
+        const double allowed = by_step_ ? stem_hold * hold_ / (t.full - t.opens) : 0;
+        return std::abs(now.out.thermostats[at(c.thermostat)].lift - lift_[at(c.thermostat)]) >
+               allowed;
     });
+}
+
+void LiquidSide::predict(double ahead, double* y) const {
+    for (int p = 0; p < model_.pump_count; ++p) {
+        double& head = y[heads_ + p];
+        head = head_target_[at(p)] + (head - head_target_[at(p)]) * std::exp(-ahead / head_lag);
+    }
 }
 
 /// Part of a pump's flow that is left when so much of its loop's liquid has boiled away.
@@ -338,7 +364,6 @@ void LiquidSide::transport(const Instant& now) {
     }
 }
 
-/// K of what enters a core's cell; where nothing flows, of what stands in it.
 double LiquidSide::inlet(int cell, int run, const Outputs& out) const {
     return out.run_flow[at(run)] == 0
                ? out.cell_temperature[at(cell)]
@@ -400,7 +425,6 @@ void LiquidSide::sources(const Instant& now) {
 }
 
 void LiquidSide::boil(const Instant& now) {
-    constexpr double head_lag = 1;  // s in which a pump's inlet fills with vapour
     for (int p = 0; p < model_.pump_count; ++p)
         now.dydt[heads_ + p] = (head_target_[at(p)] - now.y[heads_ + p]) / head_lag;
     for (std::size_t l = 0; l < model_.loops.size(); ++l) {
@@ -443,6 +467,60 @@ void LiquidSide::cores(const Instant& now) const {
         found.second_inlet = inlet(core.second_cell, core.second_run, now.out);
         found.heat = core_[i] * (found.first_inlet - found.second_inlet);
         now.balance.across(core.first_cell, core.second_cell, found.heat);
+    }
+}
+
+void LiquidSide::slopes(const Instant& now, Slopes& slopes) const {
+    const Outputs& out = now.out;
+    for (std::size_t r = 0; r < model_.runs.size(); ++r) {
+        const FlatRun& run = model_.runs[r];
+        const double m = std::abs(out.run_flow[r]);
+        if (m == 0) continue;
+        for (int c = run.first_cell; c < run.first_cell + run.cells; ++c) {
+            upstream_slopes(c, slopes, out,
+                            [&](int from, double h) { slopes.into_cell(c, from, m * h); });
+            slopes.into_cell(c, c, -m * specific_heat(c, out) * slopes.kelvin(c));
+        }
+    }
+    for (std::size_t w = 0; w < model_.walls.size(); ++w) {
+        const Wall& wall = model_.walls[w];
+        const double to_cell = wall_[w], to_wall = wall_[w] * slopes.kelvin(wall.cell);
+        slopes.into_cell(wall.cell, wall.state, to_cell);
+        slopes.into_cell(wall.cell, wall.cell, -to_wall);
+        slopes.into_store(wall.state, wall.capacity, wall.state, -to_cell);
+        slopes.into_store(wall.state, wall.capacity, wall.cell, to_wall);
+    }
+    for (const FlatLink& link : model_.links) {
+        const double g = heat::oil_to_block(link.block, now.row.engine_speed, now.row.engine_on);
+        slopes.across(link.first_cell, link.second_cell, link.first_cell,
+                      g * slopes.kelvin(link.first_cell));
+        slopes.across(link.first_cell, link.second_cell, link.second_cell,
+                      -g * slopes.kelvin(link.second_cell));
+    }
+    for (std::size_t i = 0; i < model_.cores.size(); ++i) {
+        const FlatCore& core = model_.cores[i];
+        if (core.second_cell == none || core.first_cell == none) continue;
+        inlet_slopes(core.first_cell, core.first_run, slopes, out, [&](int from, double kelvin) {
+            slopes.across(core.first_cell, core.second_cell, from, core_[i] * kelvin);
+        });
+        inlet_slopes(core.second_cell, core.second_run, slopes, out, [&](int from, double kelvin) {
+            slopes.across(core.first_cell, core.second_cell, from, -core_[i] * kelvin);
+        });
+    }
+    for (const FlatLoop& loop : model_.loops)
+        for (const FlatPump& pump : loop.pumps)
+            slopes.rate(heads_ + pump.number, heads_ + pump.number, -1 / head_lag);
+    for (std::size_t l = 0; l < model_.loops.size(); ++l) {
+        const FlatLoop& loop = model_.loops[l];
+        if (out.loops[l].vapour <= 0) continue;
+        for (int c = loop.first_cell; c < loop.first_cell + loop.cells; ++c) {
+            if (out.cell_temperature[at(c)] <= out.loops[l].boiling) continue;
+            const Cell& cell = model_.cells[at(c)];
+            const double watts =
+                (cell.a + cell.b * out.loops[l].boiling) / heat::boiling_lag * slopes.kelvin(c);
+            slopes.into_cell(c, c, -watts);
+            slopes.cross(loop.vapour, c, watts);
+        }
     }
 }
 

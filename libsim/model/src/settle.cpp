@@ -26,6 +26,37 @@ drive::Cycle cruise_before(const drive::Cycle& cycle, double speed) {
     return out;
 }
 
+}  // namespace
+
+std::string name_of_state(const Model& model, std::size_t state) {
+    const auto i = static_cast<int>(state);
+    const auto loop = [&](const Cell& cell) {
+        return model.loops[at(cell.loop)].name + "/" + cell.name;
+    };
+    const Layout& layout = model.layout;
+    const auto in = [&](StateKind kind) {
+        return i >= layout[kind].first && i < layout[kind].end();
+    };
+    if (in(StateKind::cell)) return loop(model.cells[state]);
+    for (const Wall& w : model.walls)
+        if (w.state == i) return "the wall of " + loop(model.cells[at(w.cell)]);
+    for (const FlatPassage& p : model.passages)
+        if (p.state == i) return "air in the path " + model.paths[at(p.path)].name;
+    for (const FlatPath& p : model.paths)
+        if (p.state == i) return "air before the path " + p.name;
+    for (const FlatFan& f : model.fans)
+        if (f.state == i) return "the fan " + f.name;
+    for (const FlatSwitch& s : model.switches)
+        if (s.state == i) return "the switch of " + s.name;
+    for (const FlatThermostat& t : model.thermostats)
+        if (t.state == i) return "the thermostat " + t.name;
+    if (in(StateKind::exhaust)) return "the exhaust";
+    if (in(StateKind::head)) return "a pump's head";
+    return "the engine bay";
+}
+
+namespace {
+
 /// The car, and a moment at which to stop that is only known under way. An integration that goes on
 /// where another stopped would begin inside a switch's or a stem's play; this one never stops.
 class Until {
@@ -48,6 +79,10 @@ class Until {
         return i < car_.event_count() ? car_.handle(i, t, y) : solve::EventAction::stop;
     }
     solve::AtKnot enter_interval(std::size_t k) { return car_.enter_interval(k); }
+    void slopes(double t, const double* y, solve::SparseMatrix& a) { car_.slopes(t, y, a); }
+    bool begin_step(double t, double h, const double* y, const double* slope) {
+        return car_.begin_step(t, h, y, slope);
+    }
 
   private:
     Dynamics& car_;
@@ -88,11 +123,11 @@ class Watch {
 
 std::shared_ptr<const Start> settle(const Model& model, const drive::Cycle& cycle,
                                     const Options& options, const solve::Tolerances& tolerances,
-                                    double hold, const Start* near) {
+                                    double hold, Holding holding, const Start* near) {
     const double speed = model.car.settled_speed;
     Forcing forcing = make_forcing(model, cruise_before(cycle, speed));
     join_equal_rows(forcing);
-    Dynamics dynamics(model, forcing, hold);
+    Dynamics dynamics(model, forcing, hold, holding);
     std::vector<double> y(dynamics.size());
     if (near) {
         require_same_states(model, *near);
@@ -109,6 +144,8 @@ std::shared_ptr<const Start> settle(const Model& model, const drive::Cycle& cycl
     run.knots = forcing.time;
     run.samples = samples;
     run.cancel = options.cancel;
+    run.most_steps = 400'000;
+    run.name_of = [&](std::size_t state) { return name_of_state(model, state); };
     solve::Tolerances limits = tolerances;
     limits.max_step = 60;
     bool settled = false;

@@ -2,6 +2,7 @@
 #pragma once
 
 #include <memory>
+#include <string>
 #include <vector>
 
 #include "dynamics.hpp"
@@ -23,10 +24,13 @@ inline constexpr double settled_within = 0.1;  ///< K
 /// settled within three hours, or cannot hold the speed; when cancelled.
 std::shared_ptr<const Start> settle(const Model& model, const drive::Cycle& cycle,
                                     const Options& options, const solve::Tolerances& tolerances,
-                                    double hold, const Start* near = nullptr);
+                                    double hold, Holding holding, const Start* near = nullptr);
 
 /// Puts a loop with all that touches it at its stated temperature, Loop::warm_start.
 void override_warm_starts(const Model& model, Standing& settled);
+
+/// Words for a part whose state stands there.
+std::string name_of_state(const Model& model, std::size_t state);
 
 /// Throws std::logic_error for a start of another car.
 void require_same_states(const Model& model, const Start& start);

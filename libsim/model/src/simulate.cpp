@@ -43,21 +43,61 @@ Ledger close_ledger(const Model& model, const std::vector<double>& last, double 
     return ledger;
 }
 
-/// K of drift over which flows are held: what they then miss is of the size of the error that the
-/// tolerance lets pass in many steps (measured in validation/model). A tolerance that only a check
-/// asks for holds nothing.
-double hold_of(double tolerance) { return tolerance > 1e-5 ? 20 * tolerance : 0; }
+/// Below this tolerance (K) a run is a reference.
+constexpr double least_implicit = 1e-4;
 
-solve::Tolerances tolerances(const Model& model, double kelvin) {
+bool implicit(const Options& options) {
+    return options.stepping == Stepping::implicit_steps ||
+           (options.stepping == Stepping::by_tolerance && options.tolerance > least_implicit);
+}
+
+Holding holding(const Options& options) {
+    return implicit(options) ? Holding::by_step : Holding::by_drift;
+}
+
+/// K of drift over which flows are held. Explicit steps: what flows then miss is of the size of the
+/// error that the tolerance lets pass in many steps. Implicit ones find them for a step's middle,
+/// once: less drift costs little and more gains nothing. A tolerance that only a check asks for
+/// holds nothing.
+double hold_of(const Options& options) {
+    if (implicit(options)) return 10 * options.tolerance;
+    return options.tolerance > 1e-5 ? 20 * options.tolerance : 0;
+}
+
+/// How much more a small cell may err than its loop: what it misses it hands on within seconds,
+/// and it weighs as its share of the loop's heat.
+void widen_small_cells(const Model& model, std::vector<double>& absolute) {
+    constexpr double share = 0.5, most = 8;
+    for (const FlatLoop& loop : model.loops) {
+        double whole = 0;
+        for (int c = loop.first_cell; c < loop.first_cell + loop.cells; ++c)
+            whole += model.cells[at(c)].scale;
+        for (int c = loop.first_cell; c < loop.first_cell + loop.cells; ++c)
+            absolute[at(c)] *= std::clamp(share * whole / model.cells[at(c)].scale, 1.0, most);
+    }
+}
+
+solve::Tolerances tolerances(const Model& model, const Options& options) {
     solve::Tolerances t;
-    // Knots decide the step more often than the tolerance does; a check that asks for less than
-    // steps of third order can give gets those of fifth.
-    t.method = kelvin > 1e-4 ? solve::Method::third_order : solve::Method::fifth_order;
+    // Knots decide explicit steps more often than the tolerance does; a check that asks for less
+    // than steps of third order can give gets those of fifth.
+    t.method = implicit(options)                    ? solve::Method::linearly_implicit
+               : options.tolerance > least_implicit ? solve::Method::third_order
+                                                    : solve::Method::fifth_order;
+    // Of second order, implicit steps err more between samples than at their ends, and in the air
+    // that answers every knot: held to less, so that the same tolerance means no more error.
+    const double kelvin = (implicit(options) ? 0.3 : 1.0) * options.tolerance;
     t.relative = 0;
     t.absolute = kelvin;
     t.absolute_each.reserve(at(model.layout.size()));
     for (const Block& block : model.layout.blocks())
         t.absolute_each.insert(t.absolute_each.end(), at(block.count), block.slack * kelvin);
+    if (!implicit(options)) return t;
+    widen_small_cells(model, t.absolute_each);
+    for (const StateKind air : {StateKind::passage, StateKind::path, StateKind::bay}) {
+        const Block& block = model.layout[air];
+        for (int i = block.first; i < block.end(); ++i) t.absolute_each[at(i)] *= 0.6;
+    }
     return t;
 }
 
@@ -72,11 +112,12 @@ std::vector<double> sample_times(double start, double end, double interval) {
 
 /// One stretch of the run: the car as it is until the next fault.
 struct Stage {
-    Stage(const Model& m, const drive::Cycle& cycle, double begin, double until, double tolerance)
+    Stage(const Model& m, const drive::Cycle& cycle, double begin, double until,
+          const Options& options)
         : model(m),
           end(until),
           forcing(joined(make_forcing(m, cycle, begin, until))),
-          dynamics(m, forcing, hold_of(tolerance)) {}
+          dynamics(m, forcing, hold_of(options), holding(options)) {}
     static Forcing joined(Forcing forcing) {
         join_equal_rows(forcing);
         return forcing;
@@ -119,6 +160,11 @@ std::vector<double> start_temperatures(const Car& car, double ambient) {
     return out;
 }
 
+/// No car takes a tenth of these; a part that answers in microseconds would take hours.
+std::size_t most_steps(double duration) {
+    return 100'000 + static_cast<std::size_t>(60 * std::max(0.0, duration));
+}
+
 bool starts_settled(const Car& car) { return car.start_warm && car.settled_speed > 0; }
 
 /// What is known of a run before it starts.
@@ -152,8 +198,8 @@ void note_faults(const Car& car, double start, double end, Result& result) {
 std::shared_ptr<const Start> settled_start(const Model& model, const drive::Cycle& cycle,
                                            const Options& options, const Start* near) {
     if (!starts_settled(model.car)) return nullptr;
-    return settle(model, cycle, options, tolerances(model, options.tolerance),
-                  hold_of(options.tolerance), near);
+    return settle(model, cycle, options, tolerances(model, options), hold_of(options),
+                  holding(options), near);
 }
 
 Result simulate(const Model& model, const drive::Cycle& cycle, const Options& options) {
@@ -167,7 +213,7 @@ Result simulate(const Model& model, const drive::Cycle& cycle, const Options& op
         return end;
     };
     std::vector<std::unique_ptr<Stage>> stages;
-    stages.push_back(std::make_unique<Stage>(model, cycle, start, until(start), options.tolerance));
+    stages.push_back(std::make_unique<Stage>(model, cycle, start, until(start), options));
     const Forcing& forcing = stages.front()->forcing;
     Result result = begun(model, forcing);
 
@@ -210,9 +256,11 @@ Result simulate(const Model& model, const drive::Cycle& cycle, const Options& op
                                  (end - start));
             };
         run.cancel = options.cancel;
+        run.most_steps = most_steps(run.end - run.start);
+        run.name_of = [&](std::size_t state) { return name_of_state(model, state); };
         const double before = stored(stage.model, y);
-        const solve::Cost cost = solve::integrate(stage.dynamics, y, run,
-                                                  tolerances(model, options.tolerance), recorder);
+        const solve::Cost cost =
+            solve::integrate(stage.dynamics, y, run, tolerances(model, options), recorder);
         if (cost.finish == solve::Finish::cancelled) throw Error(Diagnostic{Code::cancelled});
         kept += stored(stage.model, y) - before;
         add_cost(result.cost, cost);
@@ -223,8 +271,8 @@ Result simulate(const Model& model, const drive::Cycle& cycle, const Options& op
         if (begin >= end) break;
         const auto broken = std::find_if(model.later.begin(), model.later.end(),
                                          [&](const auto& l) { return l.first == begin; });
-        stages.push_back(std::make_unique<Stage>(*broken->second, cycle, begin, until(begin),
-                                                 options.tolerance));
+        stages.push_back(
+            std::make_unique<Stage>(*broken->second, cycle, begin, until(begin), options));
         stages.back()->dynamics.take_over(stage.dynamics.standing(y.data()), y.data());
         recorder.follow(stages.back()->dynamics);
     }

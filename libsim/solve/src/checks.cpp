@@ -70,6 +70,13 @@ void throw_underflow(double t, double step) {
                 "a right-hand side that is smooth between knots and events");
 }
 
+void throw_too_many(double t, double step, std::size_t state, const IntegrationPlan& run) {
+    const std::string name = run.name_of ? run.name_of(state) : "state " + std::to_string(state);
+    throw Error(std::to_string(run.most_steps) + " steps were not enough: at t = " + seconds(t) +
+                    " they are " + seconds(step) + " long, set by " + name,
+                "a part there that answers in more than thousandths of a second");
+}
+
 void throw_chatter(double t, const IntegrationPlan& run) {
     throw Error("events chatter at t = " + seconds(t) + ": " + std::to_string(run.chatter_count) +
                     " restarts within " + seconds(run.chatter_window),

@@ -81,6 +81,8 @@ double road_temperature(double ambient_temperature, double sun, double wind);
 /// Air below a car over that road, K: a third of the road's rise above ambient at rest, a tenth at
 /// speed (assumption, 0.2 to 0.5 and 0.03 to 0.25, as the road's shares of places below the floor).
 double under_floor_air(double ambient_temperature, double sun, double wind, double vehicle_speed);
+/// The same over a road whose temperature (K) is known.
+double under_floor_air(double ambient_temperature, double road_temperature, double vehicle_speed);
 
 /// Net radiation to the core, W: grey surfaces in series with `shields` sheets between
 /// (Incropera et al., Fundamentals of Heat and Mass Transfer, section 13.3).

@@ -127,6 +127,7 @@ struct PathInputs {
     std::vector<double> passage_inlet_temperature;   ///< K per passage, in the flow's direction
     std::vector<double> passage_outlet_temperature;  ///< K per passage
     std::vector<double> fan_speed;  ///< fraction of full speed per fan, see fan_drive.hpp
+    double tolerance = 1e-11;       ///< of flows, relative, and of pressures: change that ends it
 };
 
 /// Inputs of the right sizes: car at rest, all air at `temperature` (K), fans off.

@@ -15,8 +15,13 @@ namespace lapheat::model {
 /// Where a warm car had settled before a cycle. Made once, and gone on from in many runs.
 struct Start;
 
+/// How a run goes through time. Explicit steps are the reference: third order, below 1e-4 K of
+/// tolerance fifth. Implicit ones (see solve::Method) are for tolerances above that.
+enum class Stepping { by_tolerance, explicit_steps, implicit_steps };
+
 struct Options {
-    double tolerance = 2e-3;               ///< K, local error of any temperature in a step
+    double tolerance = 2e-3;  ///< K, local error of any temperature in a step
+    Stepping stepping = Stepping::by_tolerance;
     double sample_interval = 1.0;          ///< s between records
     bool keep_series = true;               ///< false: verdicts, events and ledger only (studies)
     std::function<void(double)> progress;  ///< fraction done, some times a second

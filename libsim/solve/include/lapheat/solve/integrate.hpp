@@ -2,7 +2,8 @@
 //
 // The method is the fifth-order pair of Dormand and Prince (Boost.Odeint) with its fourth-order
 // interpolant (Hairer, Norsett & Wanner, Solving Ordinary Differential Equations I, II.5-II.6), or
-// the third-order pair of Bogacki and Shampine at half its cost for each step.
+// the third-order pair of Bogacki and Shampine at half its cost for each step, or linearly implicit
+// steps of second order, which a short time constant does not shorten.
 // A caller describes its problem as a System: numbers in flat arrays, plain functions, a
 // discrete mode that changes only in `handle` and `enter_interval`. Nothing is allocated after
 // the first step.
@@ -15,7 +16,9 @@
 #include <concepts>
 #include <cstddef>
 #include <functional>
+#include <lapheat/solve/sparse_matrix.hpp>
 #include <span>
+#include <string>
 #include <vector>
 
 namespace lapheat::solve {
@@ -64,6 +67,17 @@ concept ChangesAfterStep = requires(S& s, const double* y) {
     { s.after_step(y) } -> std::same_as<bool>;
 };
 
+/// What implicit steps ask of a System. `slopes(t, y, a)` adds to a cleared matrix the derivatives
+/// of rhs by the state, those at least that are fast; where rhs keeps a sum, so must they.
+/// `begin_step(t, h, y, slope)` comes before each step is tried, with what the state did on average
+/// over the last one: coefficients may be chosen there for the step as a whole (rhs is the same
+/// function within it); true says that it differs from the one before.
+template <class S>
+concept Linearised = requires(S& s, double t, const double* y, SparseMatrix& a) {
+    {s.slopes(t, y, a)};
+    { s.begin_step(t, t, y, y) } -> std::same_as<bool>;
+};
+
 /// Receives the state at a requested time.
 template <class F>
 concept Observer = std::invocable<F&, double, const double*>;
@@ -71,7 +85,10 @@ concept Observer = std::invocable<F&, double, const double*>;
 /// Where knots and not the tolerance decide the step, third order needs half the calls: six a step
 /// against three, and one more at each knot where the right-hand side jumps. At equal tolerance it
 /// stays stable up to steps of 2.5 shortest time constants, fifth order up to 3.3.
-enum class Method { fifth_order, third_order };
+///
+/// Linearly implicit steps are for Linearised systems only; of second order, two calls and a sparse
+/// factorisation each, and as long as the solution is smooth.
+enum class Method { fifth_order, third_order, linearly_implicit };
 
 /// Allowed local error of a step: the largest |error_i| / (absolute_i + relative |y_i|) is at
 /// most one. Steps in seconds.
@@ -96,8 +113,12 @@ struct IntegrationPlan {
     std::span<const double> knots = {};
     std::span<const double> samples = {};  ///< times for the observer, not decreasing, start..end
     int looks_per_step = 1;                ///< event functions are looked at this often in a step
-    int chatter_count = 64;                ///< this many restarts ...
-    double chatter_window = 1e-3;          ///< ... within this many seconds are an Error
+    /// Steps, accepted or not, after which the run ends with an Error that names what sets them; 0:
+    /// no end. `name_of`: words for a state.
+    std::size_t most_steps = 0;
+    std::function<std::string(std::size_t)> name_of = {};
+    int chatter_count = 64;                     ///< this many restarts ...
+    double chatter_window = 1e-3;               ///< ... within this many seconds are an Error
     std::function<void(double)> progress = {};  ///< fraction done, 0..1; some times a second
     const std::atomic<bool>* cancel = nullptr;  ///< read when progress would be reported
     double progress_interval = 0.1;             ///< wall seconds
@@ -121,8 +142,8 @@ struct Cost {
 };
 
 /// Takes y from `run.start` to `run.end` in place. Throws lapheat::Error, naming the time, for
-/// a right-hand side that is not finite, a step size that underflows, events that chatter, and
-/// for knots, samples or tolerances that make no sense.
+/// a right-hand side that is not finite, a step size that underflows, too many steps, events that
+/// chatter, and for knots, samples or tolerances that make no sense.
 template <System S, Observer Observe>
 Cost integrate(S& system, std::span<double> y, const IntegrationPlan& run,
                const Tolerances& tolerances, Observe&& observe);

@@ -19,6 +19,9 @@ std::vector<double> checked_absolute(const IntegrationPlan& run, const Tolerance
 void require_finite(const std::vector<double>& dydt, double t);
 
 [[noreturn]] void throw_underflow(double t, double step);
+/// `state`: the one whose error is largest against what is allowed.
+[[noreturn]] void throw_too_many(double t, double step, std::size_t state,
+                                 const IntegrationPlan& run);
 [[noreturn]] void throw_chatter(double t, const IntegrationPlan& run);
 
 }  // namespace lapheat::solve::detail

@@ -7,9 +7,11 @@
 #include <cmath>
 #include <functional>
 #include <lapheat/solve/detail/checks.hpp>
+#include <lapheat/solve/detail/linearly_implicit.hpp>
 #include <lapheat/solve/detail/stepper.hpp>
 #include <lapheat/solve/integrate.hpp>
 #include <limits>
+#include <stdexcept>
 
 namespace lapheat::solve::detail {
 
@@ -19,8 +21,21 @@ constexpr bool passes(Direction wanted, int direction) {
     return wanted == Direction::either || (wanted == Direction::rising) == (direction > 0);
 }
 
+template <class Stepper>
+struct ControlOf {
+    using type = Controlled<Stepper>;
+};
+template <>
+struct ControlOf<LinearlyImplicit> {
+    using type = LinearlyImplicit;
+};
+template <class Stepper>
+using ControlledBy = typename ControlOf<Stepper>::type;
+
 template <class Stepper, class S, class Observe>
 class Integrator {
+    static constexpr bool implicit = std::same_as<Stepper, LinearlyImplicit>;
+
   public:
     Integrator(S& system, std::span<double> y, const IntegrationPlan& run,
                const Tolerances& tolerances, Observe& observe)
@@ -37,6 +52,7 @@ class Integrator {
           y_new_(size_),
           dydt_new_(size_),
           y_mid_(size_),
+          slope_(implicit ? size_ : 0),
           g_(event_count_),
           g_trial_(event_count_),
           watch_(event_count_),
@@ -119,8 +135,29 @@ class Integrator {
                                                  : run_.end;
     }
 
+    /// One try of a step of size h from t_; h becomes the size of the next.
+    bool attempt(double& h) {
+        auto call = [this](const State& y, State& dydt, double t) { rhs(t, y, dydt); };
+        double t = t_;
+        if constexpr (implicit) {
+            auto slopes = [this](const State& y, SparseMatrix& a, double now) {
+                system_.slopes(now, y.data(), a);
+            };
+            if (system_.begin_step(t_, h, y_.data(), slope_.data())) stale_ = true;
+            if (stale_) {
+                renew_derivative();
+                stepper_.fresh();
+            }
+            return stepper_.try_step(std::pair(std::ref(call), std::ref(slopes)), y_, dydt_, t,
+                                     y_new_, dydt_new_, h) == boost::numeric::odeint::success;
+        } else {
+            return stepper_.try_step(std::ref(call), y_, dydt_, t, y_new_, dydt_new_, h) ==
+                   boost::numeric::odeint::success;
+        }
+    }
+
     void step() {
-        if (stale_) renew_derivative();
+        if (!implicit && stale_) renew_derivative();
         const double stop = limit();
         const double remaining = stop - t_;
         double h = wish_;
@@ -134,11 +171,10 @@ class Integrator {
         } else if (h > 0.5 * remaining) {
             h = 0.5 * remaining;
         }
-        auto call = [this](const State& y, State& dydt, double t) { rhs(t, y, dydt); };
         double h_next = h;
-        double t_trial = t_;
-        while (stepper_.try_step(std::ref(call), y_, dydt_, t_trial, y_new_, dydt_new_, h_next) !=
-               boost::numeric::odeint::success) {
+        if (run_.most_steps > 0 && cost_.steps + cost_.rejected >= run_.most_steps)
+            throw_too_many(t_, h, limiting_state(), run_);
+        while (!attempt(h_next)) {
             ++cost_.rejected;
             lands = false;
             h = h_next;
@@ -156,13 +192,41 @@ class Integrator {
             if (!scan()) return;  // committed at an event inside the step
         }
         observe_up_to(t_new_, &y_new_);
+        remember_slope(y_new_, t_new_);
         t_ = t_new_;
         y_.swap(y_new_);
         dydt_.swap(dydt_new_);
+        if (implicit) stale_ = true;
         if constexpr (ChangesAfterStep<S>) {
             if (system_.after_step(y_.data())) stale_ = true;
         }
         if (lands) enter_next();
+    }
+
+    /// The state that sets the steps: of implicit ones by its error, else by its rate.
+    std::size_t limiting_state() const {
+        if constexpr (implicit) {
+            return stepper_.worst_state();
+        } else {
+            std::size_t worst = 0;
+            double most = 0;
+            for (std::size_t i = 0; i < size_; ++i) {
+                const double a = tolerances_.absolute_each.empty() ? tolerances_.absolute
+                                                                   : tolerances_.absolute_each[i];
+                const double rate = std::abs(dydt_[i]) / a;
+                if (rate > most) {
+                    most = rate;
+                    worst = i;
+                }
+            }
+            return worst;
+        }
+    }
+
+    /// What the state has done on average since the step began.
+    void remember_slope(const State& y, double t) {
+        if constexpr (implicit)
+            for (std::size_t i = 0; i < size_; ++i) slope_[i] = (y[i] - y_[i]) / (t - t_);
     }
 
     void count(double h) {
@@ -276,6 +340,7 @@ class Integrator {
         }
         if (action == EventAction::go_on) return true;
         const bool at_end = t >= t_new_;
+        if (t > t_) remember_slope(y_mid_, t);
         t_ = t;
         y_.swap(y_mid_);
         commit_event(action);
@@ -349,8 +414,8 @@ class Integrator {
     Observe& observe_;
     std::size_t size_;
     std::size_t event_count_;
-    Controlled<Stepper> stepper_;
-    State y_, dydt_, y_new_, dydt_new_, y_mid_, g_, g_trial_;
+    ControlledBy<Stepper> stepper_;
+    State y_, dydt_, y_new_, dydt_new_, y_mid_, slope_, g_, g_trial_;
     std::vector<Watch> watch_;
     State recent_restarts_;
     Cost cost_;
@@ -369,6 +434,13 @@ template <System S, Observer Observe>
 Cost integrate(S& system, std::span<double> y, const IntegrationPlan& run,
                const Tolerances& tolerances, Observe&& observe) {
     using Target = std::remove_reference_t<Observe>;
+    if (tolerances.method == Method::linearly_implicit) {
+        if constexpr (Linearised<S>)
+            return detail::Integrator<detail::LinearlyImplicit, S, Target>(system, y, run,
+                                                                           tolerances, observe)(y);
+        else
+            throw std::logic_error("implicit steps of a system without slopes");
+    }
     if (tolerances.method == Method::third_order) {
         return detail::Integrator<detail::BogackiShampine, S, Target>(system, y, run, tolerances,
                                                                       observe)(y);

@@ -76,6 +76,14 @@ class ErrorNorm {
         return std::isfinite(sum) && largest < refused ? largest : refused;
     }
 
+    /// The state whose error is largest, by absolute tolerances.
+    [[nodiscard]] std::size_t worst(const State& e) const {
+        std::size_t state = 0;
+        for (std::size_t i = 1; i < e.size(); ++i)
+            if (std::abs(e[i]) / absolute_[i] > std::abs(e[state]) / absolute_[state]) state = i;
+        return state;
+    }
+
   private:
     double relative_ = 0;
     State absolute_;

@@ -1,0 +1,106 @@
+// The table of accuracy: every placement, cycle and fault against steps of fifth order with nothing
+// held. The whole of it is measured by validation/bench/measure_car and by
+//
+//   test_model "[table]"
+//
+// in some minutes; a part of it, spread over all kinds, runs every time.
+#include <catch2/catch.hpp>
+#include <iostream>
+
+#include "accuracy.hpp"
+#include "demo.hpp"
+
+using namespace lapheat;
+using namespace lapheat::model;
+
+namespace {
+
+Deviation measured(const AccuracyCase& one, double& closure) {
+    const scenario::Scenario s = scenario::read(one.scenario, {one.cycle});
+    const auto model = compile(s.car);
+    const drive::Cycle& cycle = s.cycles.front();
+    Options options;
+    options.start = settled_start(*model, cycle, options);
+    const Result ours = simulate(*model, cycle, options);
+    closure = ours.ledger.closure;
+    options.tolerance = 1e-7;
+    return deviation(ours, simulate(*model, cycle, options));
+}
+
+void hold(const AccuracyCase& one) {
+    double closure = 1;
+    const Deviation d = measured(one, closure);
+    INFO(one.name << ": " << d.kelvin << " K at " << d.where << ", " << d.when << " s; events "
+                  << d.event << " s, " << d.which << "; peaks " << d.peak << " K");
+    CHECK(closure <= 1e-12);
+    CHECK(d.unpaired == 0);
+    CHECK(d.event <= event_allowed);
+    CHECK(d.kelvin <= kelvin_allowed);
+    CHECK(d.peak <= peak_allowed);
+}
+
+}  // namespace
+
+TEST_CASE("runs as shipped are within the rule of accuracy: a part of the table") {
+    for (const AccuracyCase& one : accuracy_table(scenarios))
+        for (const char* name :
+             {"under_floor lap_session", "under_floor traffic", "behind_radiator highway_grade",
+              "in_tank traffic", "tank_only lap_session", "rear lap_session",
+              "hose_collapsed highway_grade", "thermostat_stuck_open traffic",
+              "fan_dead lap_session"})
+            if (one.name == name) hold(one);
+}
+
+TEST_CASE("runs as shipped are within the rule of accuracy: the whole table", "[.][table]") {
+    for (const AccuracyCase& one : accuracy_table(scenarios)) hold(one);
+}
+
+TEST_CASE("explicit and implicit steps are one car: both near the same reference") {
+    const Car car = demo_car("under_floor");
+    const auto model = compile(car);
+    const drive::Cycle cycle = demo_cycle("traffic", car.vehicle);
+    Options options;
+    options.start = settled_start(*model, cycle);
+    for (const Stepping stepping : {Stepping::explicit_steps, Stepping::implicit_steps}) {
+        options.stepping = stepping;
+        const Result run = simulate(*model, cycle, options);
+        Options exact = options;
+        exact.stepping = Stepping::explicit_steps;
+        exact.tolerance = 1e-7;
+        const Deviation d = deviation(run, simulate(*model, cycle, exact));
+        CHECK(d.fluid < 0.05);
+        CHECK(d.unpaired == 0);
+    }
+}
+
+TEST_CASE("implicit steps gain on explicit ones in calls, most where hoses are short") {
+    Car car = demo_car("under_floor");
+    const drive::Cycle cycle = demo_cycle("highway_grade", car.vehicle);
+    const auto calls = [&](Stepping stepping) {
+        Options options;
+        options.stepping = stepping;
+        const auto model = compile(car);
+        options.start = settled_start(*model, cycle, options);
+        return static_cast<double>(simulate(*model, cycle, options).cost.steps);
+    };
+    CHECK(calls(Stepping::explicit_steps) > 2 * calls(Stepping::implicit_steps));
+}
+
+TEST_CASE("a part that answers in microseconds costs implicit steps little, and ends explicit ones") {
+    Car car = demo_car("under_floor");
+    car.settled_speed = 0;
+    REQUIRE(!car.links.empty());
+    const drive::Cycle cycle = drive::steady(25, 300, hot_day);
+    const std::size_t usual = run(car, cycle).cost.steps;
+    car.links.front().conductance.value = 270e6;  // W/K, as a slip of the keys would have it
+    const Result stiff = run(car, cycle);
+    CHECK(stiff.cost.steps < 3 * usual + 100);
+    CHECK(stiff.ledger.closure < 1e-9);
+    Options options;
+    options.stepping = Stepping::explicit_steps;
+    CHECK_THROWS_WITH(
+        simulate(*compile(car), cycle, options),
+        Catch::Contains("steps were not enough") &&
+            (Catch::Contains(car.links.front().first_loop) ||
+             Catch::Contains(car.links.front().second_loop)));
+}
