@@ -14,6 +14,8 @@
 #include <chrono>
 #include <cmath>
 #include <cstdio>
+#include <stdexcept>
+#include <string>
 
 #include "dynamics.hpp"
 #include "lapheat/model/simulate.hpp"
