@@ -198,6 +198,64 @@ parts = [
             3, "", "");
 }
 
+TEST_CASE("A coolant loop whose thermostat shuts needs a way round it, and a wax that is washed") {
+    // Neither bleed nor bypass.
+    const std::string tight = R"([loops.coolant.runs.radiator]
+parts = [
+  { kind = "thermostat", name = "thermostat", opens = "82 degC", full = "94 degC", bore = "32 mm", sensor = "jacket" },
+  { kind = "core", name = "radiator", core = "radiator" },
+]
+)";
+    refused(tight + "[loops.coolant.runs.bypass]\ncapped = true\n", 3, "bleed",
+            "has nowhere to deliver");
+    // A bypass, but the wax behind its own shut valve.
+    refused(R"([loops.coolant.runs.radiator]
+parts = [
+  { kind = "thermostat", name = "thermostat", opens = "82 degC", full = "94 degC", bore = "32 mm" },
+  { kind = "hose", name = "upper hose", inner_diameter = "1.5 inch", length = "400 mm" },
+  { kind = "core", name = "radiator", core = "radiator" },
+]
+)",
+            3, "sensor", "where nothing flows while it is shut");
+    // With a bypass and the wax in the jacket, or with a bleed, it works.
+    CHECK_NOTHROW(trial::read(tight));
+}
+
+TEST_CASE("A loop that takes heat has a way to give it off") {
+    const std::string sealed = R"([loops.engine_oil.runs.circuit]
+parts = [
+  { kind = "displacement_pump", name = "oil pump", displacement = "14 cm3/rev", relief_pressure = "450 kPa" },
+  { kind = "volume", name = "pan", volume = "5 L", heat = ["engine_oil"], ambient_conductance = "0 W/K" },
+]
+)";
+    // Linked to the coolant it has one.
+    CHECK_NOTHROW(trial::read(sealed));
+    CHECK_THAT(problems("links = []\n" + sealed)[0], Contains("no way to give it off"));
+}
+
+TEST_CASE("What a machine warms has its metal and its surface unless the file says otherwise") {
+    const auto s = trial::read(R"([loops.engine_oil.runs.circuit]
+parts = [
+  { kind = "displacement_pump", name = "oil pump", displacement = "14 cm3/rev", relief_pressure = "450 kPa" },
+  { kind = "volume", name = "pan", volume = "5 L", heat = ["engine_oil"] },
+  { kind = "volume", name = "filter", volume = "1 L" },
+  { kind = "volume", name = "bare", volume = "1 L", metal_heat_capacity = "0 kJ/K", ambient_conductance = "0 W/K" },
+]
+)");
+    CHECK(part<model::Volume>(s, "pan").metal_heat_capacity > 20e3);
+    CHECK(part<model::Volume>(s, "pan").ambient_conductance > 3);
+    CHECK(part<model::Volume>(s, "filter").metal_heat_capacity == 0);
+    CHECK(part<model::Volume>(s, "filter").ambient_conductance ==
+          Approx(10 * 6 * std::pow(1e-3, 2.0 / 3)).epsilon(0.01));
+    CHECK(part<model::Volume>(s, "bare").ambient_conductance == 0);
+    const auto said = [&](const std::string& key) {
+        return std::any_of(s.assumptions.begin(), s.assumptions.end(),
+                           [&](const auto& a) { return a.key.find(key) != std::string::npos; });
+    };
+    CHECK(said("metal_heat_capacity"));
+    CHECK(said("ambient_conductance"));
+}
+
 TEST_CASE("What is possible but unwise is a warning that names the part") {
     const auto warned = [](const std::string& changes, Code code) {
         INFO(changes);
@@ -211,16 +269,6 @@ TEST_CASE("What is possible but unwise is a warning that names the part") {
         CHECK(found);
         CHECK(told);
     };
-    // Neither bleed nor bypass: the pump works against a shut thermostat.
-    warned(R"([loops.coolant.runs.bypass]
-capped = true
-[loops.coolant.runs.radiator]
-parts = [
-  { kind = "thermostat", name = "thermostat", opens = "82 degC", full = "94 degC", bore = "32 mm", sensor = "jacket" },
-  { kind = "core", name = "radiator", core = "radiator" },
-]
-)",
-           Code::valve_may_deadhead);
     warned("[loops.coolant]\ncap_pressure = \"0 psi\"\n", Code::no_cap);
     warned("[loops.coolant]\nexpansion_volume = \"0 L\"\n", Code::no_expansion_volume);
     CHECK(model::warnings(*model::compile(trial::read("").car)).empty());

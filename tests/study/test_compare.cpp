@@ -185,3 +185,24 @@ TEST_CASE("a car's assumptions are those of its places, its engine and its links
             a.number->value = a.number->high;
     CHECK(car.engine.wall_heat_level.value == car.engine.wall_heat_level.high);
 }
+
+TEST_CASE("compare says what the other ways of waiting in the queue would cost", "[study]") {
+    study::CompareOptions options;
+    const auto c = study::compare({placement("rear")}, options);
+    REQUIRE(c.queue.size() == 3);  // only the laps wait
+    CHECK(c.queue[0].as_driven);
+    CHECK(c.queue[0].way == "in park");
+    double driven = 0;
+    for (const study::CycleOutcome& o : c.outcomes)
+        if (o.cycle == c.queue[0].cycle)
+            for (const model::Verdict& v : o.result.verdicts)
+                if (v.role == model::LoopRole::transmission) driven = v.margin;
+    CHECK(c.queue[0].margin == driven);
+    CHECK(c.queue[1].way == "in drive on the brake");
+    CHECK(c.queue[1].margin < driven - 1);  // its converter makes heat all the while
+    CHECK(c.queue[2].way == "with the engine off");
+    CHECK(c.queue[2].margin != driven);
+    CHECK(std::count_if(c.cautions.begin(), c.cautions.end(), [](const study::Caution& said) {
+              return said.text.find("in drive on the brake") != std::string::npos;
+          }) == 1);
+}

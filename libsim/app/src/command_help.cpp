@@ -90,7 +90,8 @@ W, J, m, kg/s, m3/s, A); what is not finite is null. Keys may be added, not chan
   plumbing[]   run, plumb: what, loop, part, size, pressure, temperature, standard, length,
                count, note; compare: placement, items[];
                plumb also has to_buy[]
-  verdict      compare: why the winner wins; with cautions[] (about, text), page
+  verdict      compare: why the winner wins; with cautions[] (about, text), queue[]
+               (cycle, placement, way, as_driven, margin), page
   files[]      check: file, good, cycles, assumptions, problems[] (file, line, column, key, found,
                expected, hint, severity)
   channels[]   log: signal, column, unit, unit_guessed, mapped, si_unit, samples, held, empty,

@@ -215,6 +215,38 @@ void require_same_numbers(const Model& before, const Model& after) {
 
 namespace {
 
+/// A loop that machines warm gives heat off somewhere: through a core, a link, or a surface.
+void require_ways_for_heat(const Model& model) {
+    for (std::size_t l = 0; l < model.loops.size(); ++l) {
+        const FlatLoop& loop = model.loops[l];
+        const auto within = [&](int cell) {
+            return cell >= loop.first_cell && cell < loop.first_cell + loop.cells;
+        };
+        const auto cell_of = [&](const HeatInto& h) {
+            return h.cell != none ? h.cell : model.walls[at(h.wall)].cell;
+        };
+        const bool warmed = std::any_of(model.heats.begin(), model.heats.end(),
+                                        [&](const HeatInto& h) { return within(cell_of(h)); });
+        const bool cooled =
+            std::any_of(
+                model.cores.begin(), model.cores.end(),
+                [&](const FlatCore& c) { return within(c.first_cell) || within(c.second_cell); }) ||
+            std::any_of(model.losses.begin(), model.losses.end(),
+                        [&](const SurfaceLoss& s) {
+                            return within(s.cell) && s.at_rest + s.speed_gain > 0;
+                        }) ||
+            std::any_of(model.links.begin(), model.links.end(), [&](const FlatLink& link) {
+                return within(link.first_cell) != within(link.second_cell);
+            });
+        if (warmed && !cooled) {
+            const Loop& said = model.car.loops[l];
+            throw Error("the loop '" + said.name + "' takes heat and has no way to give it off",
+                        "a core in its runs, a link, or an ambient_conductance of a volume",
+                        said.place, "loops");
+        }
+    }
+}
+
 /// The exhaust, and the paths of energy that are no loop's.
 void add_surroundings(Model& model) {
     const heat::EngineModel& engine = model.car.engine;
@@ -251,6 +283,7 @@ std::shared_ptr<Model> compile_as_it_is(const Car& car) {
     compile_air(*model);
     compile_controls(*model);
     compile_links(*model);
+    require_ways_for_heat(*model);
     lay_out_state(*model);
     for (const StreamEntry& stream : stream_table) {
         const bool used = std::any_of(model->heats.begin(), model->heats.end(),

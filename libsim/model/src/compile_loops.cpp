@@ -244,10 +244,20 @@ FilePlace LoopBuilder::place_of(const hydraulics::NetworkError& e) const {
     return run->place;
 }
 
+namespace {
+
+const Part* centrifugal(const Run& run) {
+    for (const Part& part : run.parts)
+        if (std::holds_alternative<Pump>(part.body)) return &part;
+    return nullptr;
+}
+
+}  // namespace
+
 void LoopBuilder::check_shut_valves() {
     // The network with every tight valve shut: if a pump has no way round then, it deadheads.
     hydraulics::NetworkDescription shut = network_;
-    const Part* by_hand = nullptr;
+    const Part *by_hand = nullptr, *by_wax = nullptr;
     std::string tight;
     for (std::size_t r = 0; r < loop_.runs.size(); ++r)
         for (const Part& part : loop_.runs[r].parts) {
@@ -258,9 +268,11 @@ void LoopBuilder::check_shut_valves() {
             if (!closes && !closed) continue;
             shut.branches[r].closed = true;
             if (closed) by_hand = &part;
+            if (closes) by_wax = &part;
             if (closes) tight += (tight.empty() ? "" : ", ") + part.name;
         }
     if (!by_hand && tight.empty()) return;
+    check_wax();
     try {
         (void)hydraulics::build(std::move(shut));
     } catch (const hydraulics::NetworkError& e) {
@@ -269,8 +281,37 @@ void LoopBuilder::check_shut_valves() {
         if (tight.empty())
             throw Error(Diagnostic{Code::deadhead_behind, loop_.name, {by_hand->name, run}},
                         by_hand->place, "opening");
+        // A displacement pump opens its relief valve or is warned of without one. A centrifugal
+        // pump churns, and what stands in the jacket boils.
+        const Part* pump = centrifugal(loop_.runs[static_cast<std::size_t>(e.spot().branch)]);
+        if (pump)
+            throw Error(
+                "with " + tight + " shut, the pump in run '" + run +
+                    "' has nowhere to deliver, and the engine boils before the wax learns of it",
+                "a bleed such as \"3 mm\", or a run that leads past the thermostat", by_wax->place,
+                "bleed");
         model_.warnings.push_back({Code::valve_may_deadhead, loop_.name, {tight, run}});
     }
+}
+
+void LoopBuilder::check_wax() {
+    // Behind a tight seat nothing flows while it is shut: a wax that stands in the same run learns
+    // nothing of the engine.
+    for (const Run& run : loop_.runs)
+        for (const Part& part : run.parts) {
+            const auto* t = std::get_if<Thermostat>(&part.body);
+            if (!t || t->closed_area >= 1e-12 || t->reversed || t->stuck) continue;
+            const bool here = t->sensor.empty() ||
+                              std::any_of(run.parts.begin(), run.parts.end(),
+                                          [&](const Part& p) { return p.name == t->sensor; });
+            if (here)
+                throw Error("the thermostat '" + part.name +
+                                "' closes tight and its wax stands in "
+                                "run '" +
+                                run.name + "', where nothing flows while it is shut",
+                            "sensor = a part that is always washed, or a bleed such as \"3 mm\"",
+                            part.place, "sensor");
+        }
 }
 
 void LoopBuilder::check_pressures() {

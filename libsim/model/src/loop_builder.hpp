@@ -65,6 +65,7 @@ class LoopBuilder {
     void assign_element_cells();
     void settle_pumps();
     void check_shut_valves();
+    void check_wax();
     void check_pressures();
     [[nodiscard]] Diagnostic of_this_loop(Diagnostic said) const;
     /// Where the file states the run or part that is wrong.

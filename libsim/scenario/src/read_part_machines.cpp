@@ -46,7 +46,7 @@ constexpr Key volume_keys[] = {
     key::references("heat", "streams of heat that enter", stream_names).optional("none"),
     key::quantity("metal_heat_capacity", Q::heat_capacity, not_negative,
                   "of metal as warm as the fluid")
-        .usual(0),
+        .optional("by the heat that enters, else 0"),
     key::quantity("wall_heat_capacity", Q::heat_capacity, not_negative,
                   "of a wall with a temperature of its own, which the heat enters")
         .usual(0),
@@ -61,7 +61,7 @@ constexpr Key volume_keys[] = {
         .only("with `wall_heat_capacity`"),
     key::quantity("ambient_conductance", Q::thermal_conductance, not_negative,
                   "to the surroundings at rest")
-        .usual(0),
+        .optional("by the heat that enters, else by its size"),
     key::number("ambient_speed_gain", not_negative,
                 "W/K more to the surroundings for each root of m/s of the car's speed")
         .usual(0),
@@ -106,23 +106,72 @@ model::Volume engine_volume(Reader& r, const heat::EngineLumps& lumps) {
     return v;
 }
 
+/// What a volume of which only the fluid is stated has of metal (J/K) and gives to the air (W/K):
+/// by the machine whose heat enters it. Nothing that is warmed by a machine is without its metal.
+struct Surround {
+    double metal = 0, loss = 0;
+    const char* why = "";
+};
+Surround surround_of(const model::Volume& v, const PartContext& context) {
+    const auto holds = [&](std::string_view stream) {
+        return std::find(v.heat.begin(), v.heat.end(), stream) != v.heat.end();
+    };
+    const heat::SteeringModel& s = context.steering;
+    const heat::TransmissionModel t;
+    Surround out;
+    const auto add = [&](double metal, double loss, const char* why) {
+        out.metal += metal;
+        out.loss += loss;
+        out.why = why;
+    };
+    if (holds("engine_coolant"))
+        add(context.lumps.jacket_metal, 0.5 * context.lumps.surface_conductance,
+            "head and upper block of this size; 0.7 to 1.4 of it");
+    if (holds("engine_oil"))
+        add(context.lumps.oil_metal, 0.5 * context.lumps.surface_conductance,
+            "lower block and crank of this size; 0.7 to 1.4 of it");
+    if (holds("gears")) add(t.case_metal, 0, "case and gears; 25 to 50 kJ/K");
+    if (holds("converter")) add(t.converter_metal, 0, "a converter; 5 to 10 kJ/K");
+    if (holds("steering_pump"))
+        add(s.pump_metal, s.conductance / 3, "pump and reservoir; half to twice of it");
+    if (holds("steering_gear"))
+        add(s.rack_metal, 2 * s.conductance / 3, "rack or box; half to twice of it");
+    if (out.metal > 0) return out;
+    // A vessel: free convection and radiation, some 10 W/(m2 K) (5 to 20), on the outside of a body
+    // of its volume, 6 V^(2/3).
+    out.loss = 10 * 6 * std::cbrt(v.volume * v.volume);
+    out.why = "10 W/(m2 K) on 6 V^(2/3), 5 to 20";
+    return out;
+}
+
 PartBody read_volume(Reader& r, const PartContext& context) {
     if (r.has(volume_table["of_engine"])) return engine_volume(r, context.lumps);
     model::Volume v;
     v.volume = r.quantity(volume_table["volume"]);
-    v.metal_heat_capacity = r.quantity(volume_table["metal_heat_capacity"]);
+    if (r.has(volume_table["heat"])) v.heat = r.references(volume_table["heat"]);
     v.wall_heat_capacity = r.quantity(volume_table["wall_heat_capacity"]);
+    const Surround usual = surround_of(v, context);
+    const auto or_usual = [&](const Key& key, double value) {
+        if (r.has(key)) return r.quantity(key);
+        if (!(value > 0)) {  // nothing is usual, or it follows from what did not read
+            r.ignore(key);
+            return 0.0;
+        }
+        return r.quantity(key, {units::format(value, key.quantity, units::System::si), usual.why});
+    };
+    // A stated wall is the metal.
+    v.metal_heat_capacity =
+        or_usual(volume_table["metal_heat_capacity"], v.wall_heat_capacity > 0 ? 0 : usual.metal);
     if (v.wall_heat_capacity > 0) {
         v.wall_conductance = r.quantity(volume_table["wall_conductance"]);
         v.wall_flow = r.quantity(volume_table["wall_flow"]);
         v.static_conductance = r.quantity(volume_table["still_conductance"]);
     }
-    v.ambient_conductance = r.quantity(volume_table["ambient_conductance"]);
+    v.usual_case = !r.has(volume_table["ambient_conductance"]);
+    v.ambient_conductance = or_usual(volume_table["ambient_conductance"], usual.loss);
     v.ambient_speed_gain = r.number(volume_table["ambient_speed_gain"]);
     v.surroundings = read_where(r);
     v.rise = r.quantity(volume_table["rise"]);
-    v.usual_case = !r.has(volume_table["ambient_conductance"]);
-    if (r.has(volume_table["heat"])) v.heat = r.references(volume_table["heat"]);
     return v;
 }
 

@@ -32,7 +32,9 @@ constexpr Key vehicle_keys[] = {
         .otherwise(usual.understeer, "rad of road wheel for each m/s2 sideways"),
     key::quantity("trailer_drag_area", Q::area, not_negative, "drag coefficient times area")
         .otherwise("2 m2", "added while a trailer is on"),
-    key::text("tyre", "its size as on the wall, \"225/50R16\": gives the rolling radius")
+    key::text("tyre",
+              "its size as on the wall, \"225/50R16\": gives the rolling radius; its width is used "
+              "for nothing else, grip and rolling resistance have keys of their own")
         .optional("by tyre_radius"),
     key::quantity("tyre_radius", Q::length, between(0.15, 0.8), "rolling, axle to road")
         .only("without `tyre`"),

@@ -1,4 +1,6 @@
 // What a builder should be told beside the numbers: each thing once, the worst harm first.
+#include <fmt/core.h>
+
 #include <algorithm>
 
 #include "internal.hpp"
@@ -15,6 +17,7 @@ constexpr const char* safety = "Safety";
 constexpr const char* place = "The places";
 constexpr const char* feeds = "Wiring, as guidance";
 constexpr const char* plumbing = "Lines, pumps and fluids, the worst of the runs";
+constexpr const char* queueing = "Margin by the way of waiting";
 constexpr const char* trust = "How sure the numbers are";
 
 std::string join(const std::vector<std::string>& parts, const char* between = ", ") {
@@ -175,6 +178,22 @@ void say_warnings(const Comparison& c, units::System system, std::vector<Caution
          "temperatures after fitting, and stop when a fluid reaches its limit."});
 }
 
+/// What the other ways of waiting would have cost: one line for each cycle with waits.
+void say_queue(const Comparison& c, units::System system, std::vector<Caution>& out) {
+    const auto kelvin = [&](double margin) {
+        return say(margin, Quantity::temperature_difference, system);
+    };
+    for (std::size_t i = 0; i < c.queue.size();) {
+        const QueueChoice& driven = c.queue[i];
+        std::string text = fmt::format(
+            "{}, {}: waiting {}, as the cycle has it, leaves the transmission {} of margin",
+            driven.cycle, driven.placement, driven.way, kelvin(driven.margin));
+        for (++i; i < c.queue.size() && !c.queue[i].as_driven; ++i)
+            text += fmt::format("; {} {}", c.queue[i].way, kelvin(c.queue[i].margin));
+        out.push_back({queueing, sentence_case(text) + "."});
+    }
+}
+
 }  // namespace
 
 std::vector<Caution> cautions(const Comparison& c, units::System system) {
@@ -193,6 +212,7 @@ std::vector<Caution> cautions(const Comparison& c, units::System system) {
          "jack alone. Local codes and licensed trades come before anything said here."});
     say_places(c, out);
     say_wiring(c, system, out);
+    say_queue(c, system, out);
     say_warnings(c, system, out);
     return out;
 }

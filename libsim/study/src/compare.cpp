@@ -204,6 +204,9 @@ Comparison compare(const std::vector<scenario::Scenario>& placements,
         find_hottest(out, prepared, later);
     }
     rank(out, options.system);
+    ParallelOptions waiting{options.threads, options.run, nullptr, options.cancel};
+    waiting.run.keep_series = false;
+    out.queue = queue_choices(out, prepared, waiting);
     if (options.line_costs)
         for (std::size_t p = 0; p < placements.size(); ++p) {
             std::size_t worst = 0;

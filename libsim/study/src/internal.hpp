@@ -9,6 +9,7 @@
 #include <vector>
 
 #include "lapheat/study/compare.hpp"
+#include "lapheat/study/parallel.hpp"
 
 namespace lapheat::study {
 
@@ -33,6 +34,12 @@ struct Watch {
 void for_all(std::size_t count, int threads, const std::atomic<bool>* cancel,
              const std::function<void(std::size_t, const Watch&)>& task,
              const std::function<void(double)>& progress);
+
+/// The ways of waiting of the first in the ranking, in every cycle with phases called "wait": that
+/// of the cycle, and the others run anew. Empty without a converter.
+[[nodiscard]] std::vector<QueueChoice> queue_choices(const Comparison& comparison,
+                                                     const Prepared& prepared,
+                                                     const ParallelOptions& options);
 
 /// The verdict of a comparison with draws.
 [[nodiscard]] VerdictWords certain_words(const Comparison& comparison, units::System system);

@@ -87,6 +87,13 @@ Json to_json(const Comparison& c) {
             {{"placement", c.placements[p]}, {"items", plumbing_json(study::plumbing(c.cars[p]))}});
         wiring.push_back({{"placement", c.placements[p]}, {"fans", wiring_json(c.cars[p])}});
     }
+    Json queue = Json::array();
+    for (const QueueChoice& q : c.queue)
+        queue.push_back({{"cycle", q.cycle},
+                         {"placement", q.placement},
+                         {"way", q.way},
+                         {"as_driven", q.as_driven},
+                         {"margin", q.margin}});
     return {{"verdict", c.verdict},
             {"rule", ranking_rule(c, units::System::si)},
             {"margins", results::limit_law()},
@@ -97,6 +104,7 @@ Json to_json(const Comparison& c) {
             {"line_costs", std::move(line_costs)},
             {"plumbing", std::move(plumbing)},
             {"wiring", std::move(wiring)},
+            {"queue", std::move(queue)},
             {"cautions", json_rows(c.cautions)}};
 }
 

@@ -97,6 +97,14 @@ struct Caution {
     std::string text;   ///< whole sentences
 };
 
+/// The waits of a cycle spent in one way, at the best placement.
+struct QueueChoice {
+    std::string cycle, placement;
+    std::string way;         ///< "in park", "in drive on the brake", "with the engine off"
+    double margin = 0;       ///< K, least of the transmission
+    bool as_driven = false;  ///< as the cycle says
+};
+
 struct Comparison {
     std::vector<std::string> placements, cycles;  ///< as given
     std::vector<CycleOutcome> outcomes;           ///< placement by placement, its cycles in order
@@ -105,6 +113,7 @@ struct Comparison {
     std::optional<Certainty> certainty;           ///< if draws were asked for
     /// Of each placement as given, in the cycle of its worst margin; empty if not asked.
     std::vector<std::vector<LineCost>> line_costs;
+    std::vector<QueueChoice> queue;     ///< of cycles with waits, the way driven first
     std::vector<Caution> cautions;      ///< each once; for people
     std::vector<model::Car> cars;       ///< in the order of `placements`
     std::vector<std::string> served;    ///< loops that the placements are judged by
