@@ -93,7 +93,7 @@ TEST_CASE("hotter at all times never has more margin, nor holds where the cooler
     // that nothing has to settle; what is held needs no long run.
     constexpr double duration = 240;
     study::ParallelOptions coarse;
-    coarse.run.tolerance = 0.05;
+    coarse.run.tolerance = 0.02;
     std::vector<std::pair<std::string, std::vector<model::Fault>>> broken;
     for (const auto& file : std::filesystem::directory_iterator(
              std::filesystem::path(LAPHEAT_SOURCE_DIR) / "scenarios/faults")) {
@@ -156,7 +156,7 @@ TEST_CASE("hotter at all times never has more margin, nor holds where the cooler
         }
     }
     CHECK(placements == 9);
-    CHECK(hotter > 300);  // the check is not empty
+    CHECK(hotter > 100);  // the check is not empty
     CAPTURE(boiling);
 }
 
@@ -286,6 +286,6 @@ TEST_CASE("the compared place that leaves a loop most stands for the car without
             const double really = margin(results[all.size() * cycles + k]);
             UNSCOPED_INFO(all.front().cycles[k].name << ", " << loop << ": best place " << best
                                                      << ", without " << really);
-            CHECK(std::abs(best - really) < 1.0);
+            CHECK(std::abs(best - really) < study::margin_doubt);  // what the rank calls a tie
         }
 }

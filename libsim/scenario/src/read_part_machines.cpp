@@ -153,7 +153,7 @@ PartBody read_volume(Reader& r, const PartContext& context) {
     const Surround usual = surround_of(v, context);
     const auto or_usual = [&](const Key& key, double value) {
         if (r.has(key)) return r.quantity(key);
-        if (value <= 0) {
+        if (!(value > 0)) {  // nothing is usual, or it follows from what did not read
             r.ignore(key);
             return 0.0;
         }

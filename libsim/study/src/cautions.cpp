@@ -185,9 +185,9 @@ void say_queue(const Comparison& c, units::System system, std::vector<Caution>& 
     };
     for (std::size_t i = 0; i < c.queue.size();) {
         const QueueChoice& driven = c.queue[i];
-        std::string text =
-            fmt::format("{}, {}: waiting {}, as the cycle has it, leaves the transmission {}",
-                        driven.cycle, driven.placement, driven.way, kelvin(driven.margin));
+        std::string text = fmt::format(
+            "{}, {}: waiting {}, as the cycle has it, leaves the transmission {} of margin",
+            driven.cycle, driven.placement, driven.way, kelvin(driven.margin));
         for (++i; i < c.queue.size() && !c.queue[i].as_driven; ++i)
             text += fmt::format("; {} {}", c.queue[i].way, kelvin(c.queue[i].margin));
         out.push_back({queueing, sentence_case(text) + "."});

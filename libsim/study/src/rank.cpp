@@ -104,7 +104,9 @@ double& entry(std::vector<std::pair<std::string, double>>& list, const std::stri
     return list.emplace_back(name, begin).second;
 }
 
-/// The verdict that leaves a loop the most margin of all placements in a cycle.
+/// The verdict that leaves a loop the most margin of all placements in a cycle: it stands for the
+/// car without its coolers, which would cost as many runs again. A test holds the two within the
+/// doubt of a margin on the demonstration.
 const model::Verdict* without_it(const Comparison& c, std::size_t k, const std::string& loop) {
     const model::Verdict* best = nullptr;
     for (std::size_t p = 0; p < c.placements.size(); ++p)
