@@ -51,6 +51,7 @@ void record(const char* kind, const Row& row) {
            {"from_memory", row.from_memory},
            {"common_practice", row.common_practice},
            {"own_data", row.own_data},
+           {"out_of_range", row.out_of_range},
            {"relation", solve::relation_names[static_cast<std::size_t>(row.relation)].name},
            {"outside", worst.outside},
            {"ours", worst.ours},

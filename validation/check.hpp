@@ -49,6 +49,7 @@ struct Row {
     bool from_memory = false;            ///< written without any page open
     bool common_practice = false;        ///< no source: rule of thumb, lecture notes, owners' tales
     bool own_data = false;               ///< our relation was fitted to these numbers
+    bool out_of_range = false;           ///< of the relation, as its authors state it
     Relation relation = Relation::none;  ///< that the row measures, if it is one alone
     double outside = 0;
     double ours = 0;              ///< same unit

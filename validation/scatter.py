@@ -18,16 +18,14 @@ BASES = {"outside": lambda c: c["kind"] in ("measured", "published") and not mar
          "library": lambda c: c["kind"] == "library",
          "closed_form": lambda c: c["kind"] == "closed form"}
 
+BASIS_WORDS = {"outside": "rows without a mark", "from_memory": "*from memory*", "own_data": "*the fit's own data*",
+               "library": "another library", "closed_form": "mathematics"}
 PRIOR = 4  # what the sources' own claim of scatter weighs, in rows
 
 # Relations that nothing outside measures: (standard deviation, why). Judgement, nothing more.
 JUDGED = {
-    "plain_plate_friction": (0.25, "as round and strip fins; its authors claim 10 to 15 % for their own cores"),
-    "wavy_plate_film": (0.20, "as plain plate fins, and a wave's angle and depth are seldom known"),
-    "wavy_plate_friction": (0.30, "the same, and friction of a wave scatters more than its film"),
     "bend_loss": (0.20, "handbooks differ by a fifth for the same bend"),
     "pump_affinity": (0.05, "affinity laws lose some per cent over a range of 3 to 1 in speed"),
-    "converter_capacity": (0.10, "one shape for converters of every maker"),
     "engine_exhaust": (0.10, "the unburned part and the sensible part each missed a table by a tenth of the fuel"),
     "fluid_life": (0.50, "halving for each 11 K is a rule of thumb: a factor of 1.6 either way"),
     "fan_affinity": (0.03, "fan laws at one Reynolds number"),
@@ -97,6 +95,45 @@ def predict(checks):
     return bias, math.sqrt(student(dof) ** 2 * between * (1 + 1 / n) + within + own)
 
 
+def drives_apart(checks):
+    """Rows whose points are drives of cars, a row for each drive: they are the witnesses."""
+    apart = []
+    for c in checks:
+        if c["unit"] != "octaves":
+            apart.append(c)
+            continue
+        apart += [c | {"points": [pair]} for pair in c["points"]]
+    return apart
+
+
+def left_out(checks):
+    """Of each row of a relation, how far its points lie from what the others foretell, in spreads. Nothing if
+    there are no two rows, or if rows agree to rounding."""
+    rows = drives_apart(checks)
+    if len(rows) < 2:
+        return []
+    misses = []
+    for i, row in enumerate(rows):
+        bias, spread = predict(rows[:i] + rows[i + 1:])
+        misses.append([(d - bias) / spread for d in deviations(row)] if spread > 1e-4 else [])
+    return misses if all(misses) else []
+
+
+def widening(misses):
+    """1, or by how much a relation's spread must grow if its 90 % band holds less than 80 % of what it did not
+    see: so that it would have held 90 % (each row weighs the same)."""
+    held = sum(sum(abs(m) <= 1.6448536 for m in row) / len(row) for row in misses) / len(misses)
+    if held >= 0.80:
+        return 1.0
+    weighed = sorted((abs(m), 1 / len(row)) for row in misses for m in row)
+    total, reached = sum(w for _, w in weighed), 0.0
+    for miss, weight in weighed:
+        reached += weight
+        if reached >= 0.9 * total:
+            return miss / 1.6448536
+    return weighed[-1][0] / 1.6448536
+
+
 def rows_of(checks):
     """The rows that count for each relation, and what they rest on."""
     all_rows = collections.defaultdict(list)
@@ -119,8 +156,9 @@ def scatter(checks):
     for name, (basis, found) in rows_of(checks).items():
         if len({is_kelvin(c) for c in found}) > 1:
             raise SystemExit(f"relation {name}: some rows are temperatures and others are not")
-        bias, spread = predict(found)
-        result[name] = {"bias": bias, "spread": spread, "rows": len(found),
+        bias, spread = predict(drives_apart(found))
+        spread *= widening(left_out(found) or [[0.0]])
+        result[name] = {"bias": bias, "spread": spread, "rows": len(drives_apart(found)),
                         "points": sum(len(deviations(c)) for c in found), "basis": basis,
                         "measured": sum(c["kind"] == "measured" for c in found), "kelvin": is_kelvin(found[0])}
         judged = JUDGED.get(name)

@@ -158,13 +158,15 @@ TEST_CASE("effectiveness agrees with tables and examples of the books") {
         kl.points.push_back({label(b.s) + ", NTU " + number(b.n) + ", C* " + number(b.c), b.value,
                              effectiveness(b.s, b.n, b.c)});
     published(kl);
-    Row row{.topic = topic,
-            .quantity = "effectiveness, both mixed, NTU 2.5, C* 0.6",
-            .source = "Nellis & Klein, Heat Transfer, worked value",
-            .read = "a copy that was not recorded; the page is to be opened",
-            .relation = Relation::effectiveness,
-            .outside = 0.6841,
-            .ours = effectiveness({Arrangement::cross_mixed}, 2.5, 0.6)};
+    Row row{
+        .topic = topic,
+        .quantity = "effectiveness, both mixed, NTU 2.5, C* 0.6",
+        .source = "Nellis & Klein, Heat Transfer, formula; value of the worked example",
+        .read =
+            "the heat transfer library's documentation of EES, cross flow both mixed, example 1",
+        .relation = Relation::effectiveness,
+        .outside = 0.6841,
+        .ours = effectiveness({Arrangement::cross_mixed}, 2.5, 0.6)};
     row.band = {0, 5e-5, "half of the last digit"};
     published(row);
     // Finned cross-flow, gas 300 to 100 °C heats 1 kg/s of water (cp 4197) from 35 to 125 °C,

@@ -53,7 +53,8 @@ TEST_CASE("areas of the plate-fin surface 8.0-3/8T") {
     c.circuits = 4;
     printed_areas("8.0-3/8T", facts(c), c.width * c.height * make_core(c).depth, 0.534, 587, 0.913,
                   {.source = "Kays & London, Compact Heat Exchangers, surface 8.0-3/8T",
-                   .read = "a copy that was not recorded; the page is to be opened"});
+                   .read = "a copy that was not recorded",
+                   .from_memory = true});
 }
 
 TEST_CASE("areas of the measured round-fin surfaces") {

@@ -72,6 +72,7 @@ TEST_CASE("offset strip fins against every measured surface") {
             row.relation = film ? Relation::strip_film : Relation::strip_friction;
             row.band = {0.20, 0, "Manglik & Bergles: the 18 surfaces within ±20 %"};
             row.own_data = true;
+            row.out_of_range = thickness / fin.spacing > 0.125;  // t/s, 0.041 to 0.121
             row.note =
                 joined(s.note, "hydraulic diameter ours " + number(1e3 * own) + " mm, printed " +
                                    number(1e3 * s.metres("hydraulic_diameter_mm")) + " mm");
@@ -131,6 +132,7 @@ TEST_CASE("round fins against every measured surface") {
                         film ? "Briggs & Young: standard deviation 5.1 %, twice"
                              : "Robinson & Briggs: standard deviation 7.8 %, twice"};
             row.note = joined(s.note, "the number of rows tested is not printed: six taken");
+            row.out_of_range = fin.root_diameter < 11e-3;  // 11 to 41 mm (19 to 41 for f)
             row.story = story_of(stories, s, film);
             measured(row);
         }
@@ -154,6 +156,7 @@ TEST_CASE("louvred fins of today's relations against the old measured surfaces")
                 return film ? v.j : v.f;
             });
             row.topic = "Louvred fins, coarse";
+            row.out_of_range = true;
             row.band = {0.15, 0, "Chang & Wang, Chang et al.: ±15 %"};
             row.note = joined(
                 s.note, "louvres of " + number(1e3 * fin.louvre_pitch) +

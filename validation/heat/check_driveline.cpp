@@ -1,5 +1,6 @@
 // Steering by hand.
 #include <cmath>
+#include <lapheat/heat/fluid_life.hpp>
 #include <lapheat/heat/steering.hpp>
 #include <numbers>
 
@@ -35,4 +36,32 @@ TEST_CASE("steering power by hand") {
                        {"relief valve, wheel held at its lock", 1.4e-4 * 8.5e6, lock.relief}}};
     row.band = {1e-3, 0, "digits of the computation by hand"};
     closed_form(row);
+}
+
+TEST_CASE("life of transmission fluid against the chart that owners pass on") {
+    struct Said {
+        double fahrenheit, miles;
+    };
+    Row row{.topic = "Fluid life",
+            .quantity = "life of transmission fluid at 175 to 315 degF, at 45 mile/h",
+            .source =
+                "chart of life expectancy in miles against temperature, on many owners' pages "
+                "without an origin",
+            .read = "three such pages, alike figure for figure",
+            .common_practice = true,
+            .own_data = true,
+            .relation = Relation::fluid_life,
+            .unit = "mile"};
+    row.band = {0.12, 0, "the chart's own steps of 17 to 23 degF for a halving"};
+    row.note =
+        "the chart is the rule of halving for each 20 degF written out; 45 mile/h turns its "
+        "miles into hours, ours";
+    const FluidLife life;
+    for (const Said& s : {Said{175, 100e3}, Said{195, 50e3}, Said{212, 25e3}, Said{235, 12e3},
+                          Said{255, 6250}, Said{275, 3000}, Said{295, 1500}, Said{315, 750}}) {
+        const double kelvin = (s.fahrenheit - 32) / 1.8 + 273.15;
+        row.points.push_back({number(s.fahrenheit) + " degF", s.miles,
+                              life.reference_life / aging_rate(life, kelvin) / 3600 * 45});
+    }
+    published(row);
 }

@@ -195,6 +195,7 @@ TEST_CASE("heat of engines of our time against brake power") {
                 .source = e.source,
                 .common_practice = e.source == practice,
                 .own_data = !shown_only,
+                .out_of_range = shown_only,
                 .relation = shown_only ? Relation::none : Relation::engine_wall_heat,
                 .outside = e.ratio,
                 .ours = ours};

@@ -43,6 +43,7 @@ TEST_CASE("exhaust skin and gas at idle", "[exhaust]") {
     Row skin{.topic = "Exhaust",
              .quantity = "header tube's skin at idle",
              .source = "one owner's log, 149 to 277 degC",
+             .common_practice = true,
              .unit = "degC"};
     skin.band = {0, 100, "the log's 64 K and 36 K for a port gas that the log does not give"};
     Row tail{.topic = "Exhaust",
@@ -97,6 +98,7 @@ TEST_CASE("air of the engine bay", "[bay]") {
     Row row{.topic = "Engine bay",
             .quantity = "air over ambient after long idle",
             .source = "open logs: intake air of one car, 28 to 54 degC in 2204 s; others to +39 K",
+            .common_practice = true,
             .outside = 28,
             .ours = idle,
             .unit = "K"};
@@ -104,6 +106,7 @@ TEST_CASE("air of the engine bay", "[bay]") {
     measured(row);
     row.quantity = "air over ambient at cruise";
     row.source = "open logs: intake air of one car";
+    row.common_practice = false;
     row.outside = 13;
     row.ours = cruise;
     row.band = {0, 6, "ours: the intake mixes bay air and fresh air"};

@@ -35,6 +35,7 @@ TEST_CASE("the invented car's engine bay against logged cars", "[bay]") {
         Row r{.topic = topic,
               .quantity = quantity,
               .source = source,
+              .common_practice = std::string(source).find("owner") != std::string::npos,
               .outside = (low + high) / 2,
               .ours = ours,
               .unit = unit};

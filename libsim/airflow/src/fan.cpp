@@ -169,6 +169,17 @@ FanCurve fan_curve(double free_flow, double shut_off_pressure, double shape,
     return fan_curve(flow, pressure, {}, reference_density);
 }
 
+Fan at_levels(Fan fan) {
+    if (fan.flow_level.value != 1 && !fan.curve.flow.empty()) {
+        std::vector<double> flow = fan.curve.flow;
+        for (double& q : flow) q *= fan.flow_level.value;
+        fan.curve =
+            fan_curve(flow, fan.curve.pressure, fan.curve.power, fan.curve.reference_density);
+    }
+    fan.flow_level = exact_level;
+    return fan;
+}
+
 FanPressure fan_pressure(const Fan& fan, double flow, double speed, double density) {
     return pressure(fan, flow, speed, density, CurveReading::upper, 0, true);
 }

@@ -82,8 +82,16 @@ Converter converter_from_table(const std::vector<double>& speed_ratio,
     out.speed_ratio.push_back(1);
     out.torque_ratio.push_back(1);
     out.pump_capacity.push_back(0);
+    out.capacity_level = {1, 0.95, 1.05, "a maker's table; common practice, no source"};
     validate(out);
     return out;
+}
+
+Converter at_levels(Converter converter) {
+    for (double& c : converter.pump_capacity) c *= converter.capacity_level.value;
+    converter.overrun_capacity *= converter.capacity_level.value;
+    converter.capacity_level = exact_level;
+    return converter;
 }
 
 void validate(const Converter& c) {

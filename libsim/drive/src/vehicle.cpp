@@ -105,6 +105,23 @@ Engine engine_from_peaks(double peak_torque, double peak_torque_speed, double pe
     return e;
 }
 
+std::vector<NamedAssumption> assumptions(Vehicle& v) {
+    using M = NamedAssumption::Meaning;
+    std::vector<NamedAssumption> out = {{"rolling resistance", &v.rolling_level, M::level}};
+    if (v.coupling == Coupling::converter)
+        out.push_back({"converter capacity", &v.converter.capacity_level, M::level});
+    return out;
+}
+
+Vehicle at_levels(Vehicle v) {
+    v.rolling *= v.rolling_level.value;
+    v.rolling_slope *= v.rolling_level.value;
+    v.rolling_square *= v.rolling_level.value;
+    v.rolling_level = exact_level;
+    v.converter = at_levels(std::move(v.converter));
+    return v;
+}
+
 void validate(const Vehicle& v) {
     need(v.mass > 0, "mass", v.mass, "kg above 0");
     need(v.rotating_factor >= 1 && v.rotating_factor < 2, "rotating_factor", v.rotating_factor,

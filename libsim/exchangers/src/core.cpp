@@ -195,6 +195,32 @@ Core with_condition(Core core, const Condition& c) {
     return core;
 }
 
+std::vector<NamedAssumption> assumptions(Core& core) {
+    using M = NamedAssumption::Meaning;
+    return {{"heat transfer as stated", &core.levels.conductance, M::level},
+            {"liquid-side heat transfer", &core.levels.first_film, M::level},
+            {core.face_area > 0 ? "air-side heat transfer" : "coolant-side heat transfer",
+             &core.levels.second_film, M::level},
+            {core.face_area > 0 ? "air-side pressure loss" : "coolant-side pressure loss",
+             &core.levels.second_loss, M::level}};
+}
+
+Core at_levels(Core core) {
+    CoreLevels& l = core.levels;
+    core.first.heat_factor *= l.conductance.value * l.first_film.value;
+    core.second.heat_factor *= l.conductance.value * l.second_film.value;
+    core.second.drop_factor *= l.second_loss.value;
+    core.wall_resistance /= l.conductance.value;
+    for (const NamedAssumption& n : assumptions(core)) *n.number = exact_level;
+    return core;
+}
+
+Assumed conductance_level(double uncertainty) {
+    const double u = std::min(uncertainty, 0.95);
+    const auto level = [](double share) { return std::log1p(-0.5 * share) / std::log(0.5); };
+    return {1, level(1 - u), level(1 + u), "uncertainty of the stated heat"};
+}
+
 Core face_fraction(Core core, double fraction) {
     require(fraction > 0 && fraction <= 1, core.name, "share of the face", "above 0, at most 1");
     core.first = side_fraction(std::move(core.first), fraction);

@@ -213,6 +213,12 @@ Core fitted_core(const Core& start, const Medium& first, const Medium& second,
     const double interval =
         std::isfinite(total.upper) ? std::log(total.upper / total.value) : start.uncertainty;
     core.uncertainty = std::max({fit.worst, interval, 0.03});
+    // What was measured is both films together.
+    core.levels.first_film = core.levels.second_film = exact_level;
+    core.levels.conductance = conductance_level(core.uncertainty);
+    if (std::any_of(points.begin(), points.end(),
+                    [](const FitPoint& p) { return p.second_drop > 0; }))
+        core.levels.second_loss = {1, 0.95, 1.05, "drops measured on this core"};
     return core;
 }
 

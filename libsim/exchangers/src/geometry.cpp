@@ -81,6 +81,14 @@ void use_surface(SideDescription& air, Core& core, const std::vector<SurfacePoin
                                std::to_string(std::lround(surface.most())));
 }
 
+void open_levels(Core& core, const Assumed& inside, const Assumed& film, const Assumed& loss,
+                 bool measured_surface) {
+    constexpr Assumed measured{1, 0.95, 1.05, "a surface measured on such fins"};
+    core.levels.first_film = inside;
+    core.levels.second_film = measured_surface ? measured : film;
+    core.levels.second_loss = measured_surface ? measured : loss;
+}
+
 Core finish(Built built, const Condition& condition) {
     built.core.heat_capacity = built.facts.heat_capacity;
     built.core.first_volume = built.facts.liquid_volume;

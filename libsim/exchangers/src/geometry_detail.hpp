@@ -11,9 +11,12 @@
 #include "lapheat/exchangers/fin.hpp"
 #include "lapheat/exchangers/geometry.hpp"
 #include "lapheat/exchangers/surface.hpp"
+#include "lapheat/solve/level.hpp"
 #include "lapheat/units/error.hpp"
 
 namespace lapheat::exchangers::detail {
+
+using R = solve::Relation;
 
 struct Built {
     Core core;
@@ -137,6 +140,11 @@ inline void note_air(Built& b, const SideDescription& air, double diameter, doub
     b.facts.fin_height = fin_height;
     b.facts.tubes = tubes;
 }
+
+/// Opens what the relations of a core leave in doubt: a surface measured on such fins is known to
+/// 5 % (Kays & London 1984 of their own j, from memory), and its f too.
+void open_levels(Core& core, const Assumed& inside, const Assumed& film, const Assumed& loss,
+                 bool measured_surface);
 
 /// Closes the book: mass and heat capacity, condition, checks.
 Core finish(Built built, const Condition& condition);

@@ -131,6 +131,9 @@ Built build(const FlatTubeCore& c) {
     const double tube_mass = metal * bank.tube_length * bank.tubes * c.rows * c.tube.density;
     add_metal(b.facts, fin_mass, c.fin);
     add_metal(b.facts, tube_mass, c.tube);
+    open_levels(core, solve::level_of(R::duct_film_laminar, R::duct_film_turbulent),
+                solve::level_of(R::flat_tube_film), solve::level_of(R::flat_tube_friction),
+                !c.surface.empty());
     return b;
 }
 

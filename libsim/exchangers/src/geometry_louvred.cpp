@@ -220,6 +220,11 @@ Built build(const LouvredCore& c) {
     b.facts.liquid_area = liquid.side.heat_area;
     b.facts.liquid_hydraulic_diameter = liquid.side.hydraulic_diameter;
     b.facts.liquid_volume = liquid.tube_area * s.tube_length * all_tubes;
+    open_levels(core,
+                c.turbulator ? solve::level_of(R::strip_film)
+                             : solve::level_of(R::duct_film_laminar, R::duct_film_turbulent),
+                solve::level_of(R::louvred_film), solve::level_of(R::louvred_friction),
+                !c.surface.empty());
     return b;
 }
 

@@ -282,6 +282,11 @@ Built build(const PlateFinCore& c) {
     add_metal(b.facts, fin_mass, c.fin);
     add_metal(b.facts, tube_mass, c.tube);
     note_air(b, air.side, air.hydraulic_diameter, air.fin_height, face.tubes);
+    const bool wavy = c.wave_depth > 0;
+    open_levels(core, solve::level_of(R::duct_film_laminar, R::duct_film_turbulent),
+                solve::level_of(wavy ? R::wavy_plate_film : R::plain_plate_film),
+                solve::level_of(wavy ? R::wavy_plate_friction : R::plain_plate_friction),
+                !c.surface.empty());
     return b;
 }
 
@@ -314,6 +319,9 @@ Built build(const FinnedTubeCore& c) {
     add_metal(b.facts, fin_mass, c.fin);
     add_metal(b.facts, tube_mass, c.tube);
     note_air(b, air.side, air.hydraulic_diameter, air.fin_height, c.runs);
+    open_levels(core, solve::level_of(R::duct_film_laminar, R::duct_film_turbulent),
+                solve::level_of(R::round_fin_film), solve::level_of(R::round_fin_friction),
+                !c.surface.empty());
     return b;
 }
 

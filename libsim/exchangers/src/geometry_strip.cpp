@@ -111,6 +111,9 @@ Built build_tank(const TankShape& t, double tank_width, double tank_depth, const
     b.facts.liquid_hydraulic_diameter = strip.diameter;
     b.facts.liquid_volume = oil.flow_area * t.length;
     b.facts.fin_height = t.gap;
+    open_levels(core, solve::level_of(R::strip_film),
+                solve::level_of(R::duct_film_laminar, R::duct_film_turbulent),
+                solve::level_of(R::duct_loss_laminar, R::duct_loss_turbulent), false);
     return b;
 }
 
@@ -167,6 +170,8 @@ Built build(const BarPlateCore& c) {
     b.facts.liquid_area = liquid.heat_area;
     b.facts.liquid_hydraulic_diameter = liquid_strip.diameter;
     b.facts.liquid_volume = liquid.flow_area * c.passes * c.width;
+    open_levels(core, solve::level_of(R::strip_film), solve::level_of(R::strip_film),
+                solve::level_of(R::strip_friction), !c.surface.empty());
     return b;
 }
 

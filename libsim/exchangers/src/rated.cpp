@@ -215,6 +215,10 @@ RatedCore rate_one(const RatedShape& shape, const Medium& first, const Medium& s
     core.name = shape.name;
     core.arrangement = shape.arrangement;
     core.uncertainty = shape.uncertainty;
+    core.levels.conductance = conductance_level(shape.uncertainty);
+    core.levels.second_loss =
+        rating.second_drop > 0 ? Assumed{1, 0.9, 1.1, "a stated drop; common practice, no source"}
+                               : Assumed{1, 0.6, 1.6, "no drop stated; common practice, no source"};
     const Settled s = settle(shape, first, second, rating.duty, at.first.properties, core);
     const double r1 = s.split.first / at.ua, r2 = s.split.second / at.ua;
     core.wall_resistance = s.split.wall / at.ua;

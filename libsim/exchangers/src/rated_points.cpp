@@ -34,6 +34,7 @@ Core rated_core(const RatedShape& shape, const Medium& first, const Medium& seco
     const std::vector<std::string> found = describe_fit(fit);
     core.assumptions.insert(core.assumptions.end(), found.begin(), found.end());
     core.uncertainty = std::max(shape.uncertainty, fit.worst);
+    core.levels.conductance = conductance_level(core.uncertainty);
     core.envelope = envelope_of(measured);
     return core;
 }

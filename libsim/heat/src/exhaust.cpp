@@ -116,6 +116,12 @@ Exhaust exhaust_system(double displacement, int cylinders, double pipe_diameter,
     return e;
 }
 
+std::vector<NamedAssumption> assumptions(Exhaust& e) {
+    using M = NamedAssumption::Meaning;
+    return {{"gas to wall", &e.inside_level, M::level},
+            {"skin to air", &e.outside_level, M::level}};
+}
+
 void validate(const Exhaust& e) {
     for (const ExhaustStretch& s : e.stretch) {
         require_within(s.diameter, 1e-4, 0.3, "diameter");
@@ -139,13 +145,13 @@ ExhaustFilmLaw::ExhaustFilmLaw(const Exhaust& e) {
         // Re = 4 m / (pipes pi d mu), Nu = 0.023 Re^0.8 Pr^0.3, W/K = Nu k / d A; the stretch's gas
         // is gas_fraction of the port's temperature.
         const double gas = s.gas_fraction / 500;
-        const double k = s.augmentation * s.inner_area / s.diameter * conductivity *
-                         std::pow(gas, conductivity_exponent);
+        const double k = e.inside_level.value * s.augmentation * s.inner_area / s.diameter *
+                         conductivity * std::pow(gas, conductivity_exponent);
         const double mu = viscosity * std::pow(gas, viscosity_exponent);
         laminar_[i] = 3.66 * k;
         turbulent_[i] =
             0.023 * std::pow(0.7, 0.3) * k * std::pow(4 / (s.pipes * pi * s.diameter * mu), 0.8);
-        area_[i] = s.outer_area;
+        area_[i] = e.outside_level.value * s.outer_area;
         root_share_[i] = std::sqrt(s.air_share);
     }
 }

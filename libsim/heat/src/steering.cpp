@@ -43,6 +43,17 @@ void add_state(const SteeringModel& m, double weight, double pump_flow, double r
 
 }  // namespace
 
+std::vector<NamedAssumption> assumptions(SteeringModel& m) {
+    if (!m.hydraulic) return {};
+    return {{"holding against the lock", &m.holding_level, NamedAssumption::Meaning::level}};
+}
+
+SteeringModel at_levels(SteeringModel m) {
+    m.lock_holding = std::clamp(m.lock_holding * m.holding_level.value, 0.0, 1.0);
+    m.holding_level = exact_level;
+    return m;
+}
+
 void validate(const SteeringModel& m) {
     if (!m.hydraulic) return;
     require_within(m.displacement, 1e-7, 1e-5, "pump_displacement");

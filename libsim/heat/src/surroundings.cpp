@@ -8,6 +8,33 @@ constexpr double air_heat_capacity = 1007;  // J/(kg K)
 constexpr double stefan_boltzmann = 5.670374e-8;
 }  // namespace
 
+std::vector<NamedAssumption> assumptions(AirConditioning& m) {
+    return {
+        {"cold for the compressor's power", &m.performance_level, NamedAssumption::Meaning::level}};
+}
+
+AirConditioning at_levels(AirConditioning m) {
+    m.performance *= m.performance_level.value;
+    m.performance_level = exact_level;
+    return m;
+}
+
+std::vector<NamedAssumption> assumptions(EngineBay& b) {
+    using M = NamedAssumption::Meaning;
+    return {{"fresh air", &b.fresh_level, M::level},
+            {"exchange with hood and wings", &b.exchange_level, M::level}};
+}
+
+EngineBay at_levels(EngineBay b) {
+    b.at_rest *= b.fresh_level.value;
+    b.per_speed *= b.fresh_level.value;
+    b.air_to_sheet *= b.exchange_level.value;
+    b.sheet_to_outside *= b.exchange_level.value;
+    b.sheet_slope *= b.exchange_level.value;
+    b.fresh_level = b.exchange_level = exact_level;
+    return b;
+}
+
 double condenser_heat(const AirConditioning& m, double shaft_power, double air_temperature) {
     const double performance = std::max(
         1.0, m.performance - m.performance_slope * std::max(0.0, air_temperature - 298.15));

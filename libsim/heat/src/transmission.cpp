@@ -6,6 +6,24 @@
 
 namespace lapheat::heat {
 
+std::vector<NamedAssumption> assumptions(TransmissionModel& m) {
+    using M = NamedAssumption::Meaning;
+    if (!m.automatic) return {{"heat from case to air", &m.case_level, M::level}};
+    return {{"flow through the cooler circuit", &m.cooler_flow_level, M::level},
+            {"heat from case to air", &m.case_level, M::level},
+            {"heat from converter to case", &m.housing_level, M::level}};
+}
+
+TransmissionModel at_levels(TransmissionModel m) {
+    m.cooler_flow *= m.cooler_flow_level.value;
+    m.cooler_idle_flow *= m.cooler_flow_level.value;
+    m.case_conductance *= m.case_level.value;
+    m.case_conductance_slope *= m.case_level.value;
+    m.converter_to_case *= m.housing_level.value;
+    m.cooler_flow_level = m.case_level = m.housing_level = exact_level;
+    return m;
+}
+
 void validate(const TransmissionModel& m) {
     require_within(m.gear_to_fluid, 0, 1, "gear_to_fluid");
     require_within(m.cooler_flow, 0, 1e-3, "cooler_flow");

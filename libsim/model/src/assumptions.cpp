@@ -1,19 +1,116 @@
 #include "lapheat/model/assumptions.hpp"
 
+#include <algorithm>
+
+#include "lapheat/model/model.hpp"
+
 namespace lapheat::model {
+namespace {
+
+using M = NamedAssumption::Meaning;
+
+struct List {
+    std::vector<CarAssumption> numbers;
+
+    void add(const std::string& of, const char* name, Assumed& number, M meaning) {
+        numbers.push_back({of, name, &number, meaning});
+    }
+    void add(const std::string& of, const std::vector<NamedAssumption>& named) {
+        for (const NamedAssumption& n : named) add(of, n.name, *n.number, n.meaning);
+    }
+};
+
+/// Circuits of one core have one name before the point: their fins are the same.
+std::string whole_core(const std::string& circuit) { return circuit.substr(0, circuit.find('.')); }
+
+void add_fans(Car& car, List& list) {
+    for (FanEntry& fan : car.fans) {
+        list.add(fan.name, "flow", fan.fan.flow_level, M::level);
+        for (FanSwitch& s : fan.switches)
+            list.add(fan.name, "temperature of its switch", s.shift, M::difference);
+    }
+}
+
+bool has_fittings(const Loop& loop) {
+    for (const Run& run : loop.runs)
+        for (const Part& part : run.parts) {
+            const auto* line = std::get_if<Line>(&part.body);
+            if (std::holds_alternative<Fitting>(part.body) ||
+                (line && (line->bends > 0 || line->end_bore > 0)))
+                return true;
+        }
+    return false;
+}
+
+void add_loops(Car& car, List& list) {
+    for (Loop& loop : car.loops) {
+        if (has_fittings(loop))
+            list.add(loop.name, "losses of fittings and bends", loop.fitting_level, M::level);
+        for (Run& run : loop.runs)
+            for (Part& part : run.parts) {
+                if (auto* pump = std::get_if<Pump>(&part.body))
+                    list.add(part.name, "head", pump->head_level, M::level);
+                if (auto* wax = std::get_if<Thermostat>(&part.body))
+                    list.add(loop.name, "temperature of its thermostat", wax->shift, M::difference);
+            }
+    }
+}
+
+}  // namespace
 
 std::vector<CarAssumption> assumptions(Car& car) {
-    std::vector<CarAssumption> out;
-    const auto add = [&](const std::string& of, const std::vector<NamedAssumption>& numbers) {
-        for (const NamedAssumption& n : numbers) out.push_back({of, n.name, n.number});
-    };
+    List list;
     for (AirPath& path : car.air)
-        add(path.assumptions.name, airflow::assumptions(path.assumptions));
-    add("engine", heat::assumptions(car.engine));
+        list.add(path.assumptions.name, airflow::assumptions(path.assumptions));
+    list.add("engine", heat::assumptions(car.engine));
     for (HeatLink& link : car.links)
-        out.push_back({link.first_part + " to " + link.second_part, "conductance through the block",
-                       &link.conductance});
-    return out;
+        list.add(link.first_part + " to " + link.second_part, "conductance through the block",
+                 link.conductance, M::share);
+    for (CoreEntry& core : car.cores)
+        list.add(whole_core(core.name), exchangers::assumptions(core.core));
+    add_fans(car, list);
+    add_loops(car, list);
+    list.add("driveline", drive::assumptions(car.vehicle));
+    list.add("transmission", heat::assumptions(car.transmission));
+    list.add("steering", heat::assumptions(car.steering));
+    list.add("exhaust", heat::assumptions(car.exhaust));
+    list.add("engine bay", heat::assumptions(car.bay));
+    if (has_condenser(car)) list.add("air conditioning", heat::assumptions(car.air_conditioning));
+    list.add("road", "rise over the air in the sun", car.road_rise_level, M::level);
+    return list.numbers;
+}
+
+Car at_levels(Car car) {
+    for (CoreEntry& entry : car.cores) entry.core = exchangers::at_levels(std::move(entry.core));
+    for (FanEntry& entry : car.fans) {
+        entry.fan = airflow::at_levels(std::move(entry.fan));
+        for (FanSwitch& s : entry.switches) {
+            s.on += s.shift.value;
+            s.off += s.shift.value;
+            if (s.full > 0) s.full += s.shift.value;
+            s.shift = {};
+        }
+    }
+    for (Loop& loop : car.loops)
+        for (Run& run : loop.runs)
+            for (Part& part : run.parts) {
+                if (auto* pump = std::get_if<Pump>(&part.body)) {
+                    pump->shutoff_head *= pump->head_level.value;
+                    for (PumpPoint& p : pump->points) p.pressure *= pump->head_level.value;
+                    pump->head_level = exact_level;
+                }
+                if (auto* wax = std::get_if<Thermostat>(&part.body)) {
+                    wax->opens += wax->shift.value;
+                    wax->full += wax->shift.value;
+                    wax->shift = {};
+                }
+            }
+    car.vehicle = drive::at_levels(std::move(car.vehicle));
+    car.transmission = heat::at_levels(car.transmission);
+    car.steering = heat::at_levels(car.steering);
+    car.air_conditioning = heat::at_levels(car.air_conditioning);
+    car.bay = heat::at_levels(car.bay);
+    return car;
 }
 
 }  // namespace lapheat::model

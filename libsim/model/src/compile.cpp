@@ -1,5 +1,7 @@
 #include "compile.hpp"
 
+#include "lapheat/model/assumptions.hpp"
+
 #include <algorithm>
 #include <set>
 #include <stdexcept>
@@ -155,10 +157,9 @@ void compile_links(Model& model) {
     const double through = model.car.transmission.converter_to_case;
     if (converter != none && model.gearbox_cell != none && converter != model.gearbox_cell &&
         through > 0)
-        model.links.push_back(
-            {converter,
-             model.gearbox_cell,
-             {.conductance = through, .standing_share = 1, .speed_exponent = 0}});
+        model.links.push_back({converter,
+                               model.gearbox_cell,
+                               {.conductance = through, .standing_share = 1, .speed_exponent = 0}});
 }
 
 void lay_out_state(Model& model) {
@@ -222,6 +223,8 @@ void add_surroundings(Model& model) {
                         ? model.car.exhaust
                         : heat::exhaust_system(engine.displacement, engine.cylinders,
                                                engine.exhaust_pipe_diameter, engine.exhaust_pipes);
+    model.exhaust.inside_level = model.car.exhaust.inside_level;
+    model.exhaust.outside_level = model.car.exhaust.outside_level;
     heat::validate(model.exhaust);
     LedgerPaths& ledger = model.ledger;
     model.radiation = ledger.within("exhaust radiation");
@@ -238,7 +241,7 @@ void add_surroundings(Model& model) {
 
 std::shared_ptr<Model> compile_as_it_is(const Car& car) {
     auto model = std::make_shared<Model>();
-    model->car = car;
+    model->car = at_levels(car);
     if (car.loops.empty()) throw Error("the car has no loops", "at least one fluid loop");
     for (const StreamEntry& stream : stream_table)
         if (stream.warms_liquid)

@@ -163,7 +163,10 @@ Forcing make_forcing(const Model& model, const drive::Cycle& cycle, double begin
         row.viscosity = fluids::viscosity(air);
         row.air_specific_heat = fluids::specific_heat(air);
         row.air_conductivity = fluids::conductivity(air);
-        row.road = airflow::road_temperature(row.ambient, trace.sun[k], row.headwind);
+        row.road =
+            row.ambient +
+            model.car.road_rise_level.value *
+                (airflow::road_temperature(row.ambient, trace.sun[k], row.headwind) - row.ambient);
         row.under_floor =
             airflow::under_floor_air(row.ambient, trace.sun[k], row.headwind, row.speed);
         const double gas = row.engine_on ? engine.gas_flow[k] : 0;

@@ -59,23 +59,26 @@ void LoopBuilder::add(const At& at, const Line& line) {
     if (line.bends > 0) {
         hydraulics::MinorLoss bends = hydraulics::bend(line.inner_diameter, line.bend_radius_ratio,
                                                        line.bend_angle, line.roughness);
-        bends.loss_coefficient *= line.bends;
-        bends.laminar_coefficient *= line.bends;
+        const double count = line.bends * loop_.fitting_level.value;
+        bends.loss_coefficient *= count;
+        bends.laminar_coefficient *= count;
         elements.push_back({at.part.name + " bends", bends, 0.0});
     }
     if (line.end_bore > 0 && line.end_bore < line.inner_diameter) {
         hydraulics::MinorLoss ends = hydraulics::barb(line.inner_diameter, line.end_bore);
-        ends.loss_coefficient *= 2;
-        ends.laminar_coefficient *= 2;
+        const double both = 2 * loop_.fitting_level.value;
+        ends.loss_coefficient *= both;
+        ends.laminar_coefficient *= both;
         elements.push_back({at.part.name + " ends", ends, 0.0});
     }
 }
 
 void LoopBuilder::add(const At& at, const Fitting& fitting) {
+    const double count = fitting.count * loop_.fitting_level.value;
     at.branch.elements.push_back(
         {at.part.name,
-         hydraulics::MinorLoss{fitting.count * fitting.loss_coefficient,
-                               fitting.count * fitting.laminar_coefficient, fitting.diameter},
+         hydraulics::MinorLoss{count * fitting.loss_coefficient,
+                               count * fitting.laminar_coefficient, fitting.diameter},
          0.0});
 }
 

@@ -107,6 +107,7 @@ Scenario read(const Document& document, const std::filesystem::path& folder,
     car.summary = root.text(car_table["summary"]);
     car.vehicle = read_vehicle(root);
     car.engine = read_engine_heat(root, car.vehicle);
+    read_exhaust_levels(root, car.exhaust);
     car.transmission = read_transmission(root, car.vehicle);
     car.steering = read_steering(root);
     read_equipment(root, car);

@@ -78,6 +78,8 @@ Key assumption_key(const char* name, NamedAssumption::Meaning meaning) {
             return key::quantities(name, Q::ratio, fraction, "a share or a view factor");
         case M::level:
             return key::quantities(name, Q::ratio, positive, "times the usual");
+        case M::difference:
+            return key::quantities(name, Q::temperature_difference, any_value, "more than usual");
     }
     throw Error("a number of a place that means nothing", "");
 }

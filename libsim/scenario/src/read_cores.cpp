@@ -33,6 +33,10 @@ constexpr Key core_keys[] = {
     key::quantity("rated_pressure", Q::pressure, positive,
                   "that it bears; a cap above it is refused")
         .optional("not known"),
+    level_key("conductance_level", "on all that the core exchanges"),
+    level_key("liquid_film_level", "on the film of what is cooled"),
+    level_key("air_film_level", "on the film of air, or of the second liquid"),
+    level_key("air_loss_level", "on the pressure loss of air, or of the second liquid"),
     key::named("circuits", &circuit_table, "of a combined core: one face, several fluids")};
 constexpr Table core_table{
     "cores", "[cores.NAME]",
@@ -96,6 +100,11 @@ std::vector<RatingSheet> read_core_tables(Reader& root, const Fluids& fluids) {
         sheet.entry.place = r.place();
         sheet.entry.rated_pressure = r.optional_quantity(core_table["rated_pressure"]).value_or(0);
         if (core) sheet.entry.core = *core;
+        exchangers::CoreLevels& levels = sheet.entry.core.levels;
+        read_assumed(r, core_table["conductance_level"], levels.conductance);
+        read_assumed(r, core_table["liquid_film_level"], levels.first_film);
+        read_assumed(r, core_table["air_film_level"], levels.second_film);
+        read_assumed(r, core_table["air_loss_level"], levels.second_loss);
         if (r.has(core_table["circuits"])) {
             for (RatingSheet& part : read_circuits(r, sheet, fluids))
                 out.push_back(std::move(part));

@@ -56,6 +56,8 @@ constexpr Key engine_keys[] = {
     key::quantity("exhaust_pipe_diameter", Q::length, between(0.02, 0.15), "inside")
         .otherwise("57 mm"),
     key::integer("exhaust_pipes", 1, 4, "side by side").otherwise(2),
+    level_key("exhaust_inside_level", "on the film from gas to exhaust"),
+    level_key("exhaust_outside_level", "on the film from exhaust to air"),
     key::columns("heat_map", heat_map_columns,
                  "your own measurements, in place of the model: a row for each torque at each "
                  "speed, with any of fuel, coolant_heat, oil_heat",
@@ -172,6 +174,12 @@ heat::EngineModel read_engine_heat(Reader& root, const drive::Vehicle& vehicle) 
     engine.exhaust_pipes = static_cast<int>(r.integer(engine_table["exhaust_pipes"]));
     read_heat_map(r, engine);
     return engine;
+}
+
+void read_exhaust_levels(Reader& root, heat::Exhaust& exhaust) {
+    Reader r = root.table(engine_tables["engine"]);
+    read_assumed(r, engine_table["exhaust_inside_level"], exhaust.inside_level);
+    read_assumed(r, engine_table["exhaust_outside_level"], exhaust.outside_level);
 }
 
 heat::EngineLumps read_engine_lumps(Reader& root, const heat::EngineModel& engine) {

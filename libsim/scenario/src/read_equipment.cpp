@@ -25,6 +25,7 @@ constexpr Key steering_keys[] = {
         .otherwise("140 mm", "rack force times this turns the kingpins"),
     key::number("assist", fraction, "the rest is the driver's")
         .otherwise(usual_steering.assist, "share of the load that oil carries"),
+    level_key("holding_level", "on lock_holding"),
     key::number("lock_holding", fraction, "how hard the driver holds the wheel at its lock")
         .otherwise(usual_steering.lock_holding,
                    "share of the time at the lock spent against the relief valve")};
@@ -38,7 +39,10 @@ constexpr Key bay_keys[] = {
     key::quantity("air_at_rest", Q::mass_flow, positive, "through the engine bay, fans apart")
         .otherwise("0.06 kg/s", "by buoyancy, its air 30 K above ambient"),
     key::number("air_per_speed", not_negative, "more through the bay as the car moves")
-        .otherwise(heat::EngineBay{}.per_speed, "kg/s for each m/s")};
+        .otherwise(heat::EngineBay{}.per_speed, "kg/s for each m/s"),
+    level_key("fresh_air_level", "on the air through the bay"),
+    level_key("exchange_level", "on what hood and wings take"),
+    level_key("road_rise_level", "on the road's rise over the air in the sun")};
 constexpr Table bay_table{"engine_bay", "[engine_bay]",
                           "The air that carries heat out of the engine bay.", bay_keys};
 
@@ -46,7 +50,8 @@ constexpr Key ac_keys[] = {
     key::quantity("shaft_power", Q::power, not_negative, "of the compressor")
         .otherwise("3500 W", "compressor at full demand"),
     key::number("performance", between(0.5, 6), "falls as the condenser's air warms")
-        .otherwise(heat::AirConditioning{}.performance, "cold over shaft power in 25 degC air")};
+        .otherwise(heat::AirConditioning{}.performance, "cold over shaft power in 25 degC air"),
+    level_key("performance_level", "on performance")};
 constexpr Table ac_table{"air_conditioning", "[air_conditioning]",
                          "The compressor. Cycles say when it runs; a stack says where its "
                          "condenser stands.",
@@ -123,6 +128,7 @@ heat::SteeringModel read_steering(Reader& root) {
     s.arm = r.quantity(steering_table["arm"]);
     s.assist = r.number(steering_table["assist"]);
     s.lock_holding = r.number(steering_table["lock_holding"]);
+    read_assumed(r, steering_table["holding_level"], s.holding_level);
     return s;
 }
 
@@ -130,6 +136,9 @@ void read_equipment(Reader& root, model::Car& car) {
     Reader bay = root.table(equipment_tables["engine_bay"]);
     car.bay.at_rest = bay.quantity(bay_table["air_at_rest"]);
     car.bay.per_speed = bay.number(bay_table["air_per_speed"]);
+    read_assumed(bay, bay_table["fresh_air_level"], car.bay.fresh_level);
+    read_assumed(bay, bay_table["exchange_level"], car.bay.exchange_level);
+    read_assumed(bay, bay_table["road_rise_level"], car.road_rise_level);
     Reader ac = root.table(equipment_tables["air_conditioning"]);
     car.vehicle.air_conditioning_power = ac.quantity(ac_table["shaft_power"]);
     Reader feed = root.table(equipment_tables["alternator"]);
@@ -140,6 +149,7 @@ void read_equipment(Reader& root, model::Car& car) {
     e.alternator.pulley_ratio = feed.number(alternator_table["pulley_ratio"]);
     e.other_loads = feed.quantity(alternator_table["other_loads"]);
     car.air_conditioning.performance = ac.number(ac_table["performance"]);
+    read_assumed(ac, ac_table["performance_level"], car.air_conditioning.performance_level);
     Reader brakes = root.table(equipment_tables["brakes"]);
     car.brakes.heat_capacity = brakes.quantity(brakes_table["heat_capacity"]);
     car.brakes.share = brakes.number(brakes_table["front_share"]);

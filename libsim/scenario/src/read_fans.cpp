@@ -32,6 +32,7 @@ constexpr Key switch_keys[] = {
     key::quantity("lag", Q::time, positive, "time constant").otherwise("6 s", "of the sensor"),
     key::number("command", fraction, "1 full speed; less is the first stage or a duty")
         .otherwise(1.0),
+    shift_key("on and off"),
     key::quantity("full", Q::temperature, between(250, 450),
                   "command rises from `on` to 1 here; above `on`")
         .optional("no rise")};
@@ -53,6 +54,7 @@ constexpr Key fan_keys[] = {
                    "much air on the mean, by estimate 12 % too much at worst and 8 % too little "
                    "at best")
         .only("in a fan without `curve`"),
+    level_key("flow_level", "on the flows of its curve"),
     key::quantity("diameter", Q::length, between(0.03, 1.5), "of the blades"),
     key::choice("drive", drives, "what turns it").otherwise("on_off"),
     key::quantity("current", Q::electric_current, positive, "at full speed in dense air")
@@ -126,10 +128,7 @@ airflow::FanCurve read_curve(Reader& r) {
     }
     const double flow = r.quantity(fan_table["free_flow"]);
     const double pressure = r.quantity(fan_table["shut_off_pressure"]);
-    // Against six measured axial fans (24 points) a curve half way to the parabola passed 7 % too
-    // much air on the mean, 21 % at worst, too much at all points but one. The straight line passes
-    // 5 to 9 % less than that on system curves through 0.5 to 0.8 of the free flow. What is said of
-    // the line follows from these numbers; it was not measured by itself.
+    // What is known of the line: airflow::line_flow_level.
     const double shape = r.number(fan_table["curve_shape"]);
     return r.attempt([&] { return airflow::fan_curve(flow, pressure, shape); })
         .value_or(airflow::FanCurve{});
@@ -175,6 +174,7 @@ model::FanSwitch read_switch(Reader& s) {
         s.error(switch_table["off"], "below the temperature at which it switches on");
     one.lag = s.quantity(switch_table["lag"]);
     one.command = s.number(switch_table["command"]);
+    read_assumed(s, switch_table["shift"], one.shift);
     one.full = s.optional_quantity(switch_table["full"]).value_or(0);
     if (s.sound() && one.full != 0 && !(one.full > one.on))
         s.error(switch_table["full"], "above the temperature at which it switches on");
@@ -186,6 +186,9 @@ model::FanEntry read_fan(Reader& r) {
     out.name = r.name();
     out.place = r.place();
     out.fan.curve = read_curve(r);
+    out.fan.flow_level =
+        r.has(fan_table["curve"]) ? airflow::curve_flow_level : airflow::line_flow_level;
+    read_assumed(r, fan_table["flow_level"], out.fan.flow_level);
     const double diameter = r.quantity(fan_table["diameter"]);
     out.fan.disc_area = std::numbers::pi / 4 * diameter * diameter * 0.85;  // less the hub
     out.drive.kind = r.choice<D>(fan_table["drive"]);

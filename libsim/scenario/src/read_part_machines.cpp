@@ -170,6 +170,7 @@ constexpr Key pump_keys[] = {
         .only("without `points`"),
     key::quantity("free_flow", Q::volume_flow, positive, "against no pressure")
         .only("without `points`"),
+    level_key("head_level", "on the pressures of its curve"),
     key::number("efficiency", efficiency, "hydraulic over shaft power").otherwise(0.5),
     key::number("speed_ratio", between(0.2, 5), "by its pulley")
         .otherwise(1.0, "pump over engine speed")
@@ -231,6 +232,7 @@ PartBody read_pump(Reader& r, const PartContext&) {
         p.shutoff_head = r.quantity(pump_table["shut_off_pressure"]);
         p.free_flow = r.quantity(pump_table["free_flow"]);
     }
+    read_assumed(r, pump_table["head_level"], p.head_level);
     p.efficiency = r.number(pump_table["efficiency"]);
     if (r.has(pump_table["electric_speed"])) {
         p.electric_speed = r.quantity(pump_table["electric_speed"]);
@@ -314,6 +316,7 @@ PartBody read_cooler_feed(Reader&, const PartContext&) { return model::CoolerFee
 constexpr Key thermostat_keys[] = {
     key::quantity("opens", Q::temperature, between(280, 420), "begins to open"),
     key::quantity("full", Q::temperature, between(280, 430), "fully open"),
+    shift_key("opens and full"),
     key::quantity("hysteresis", Q::temperature_difference, not_negative,
                   "between its opening and its closing line")
         .otherwise("3 K"),
@@ -336,6 +339,7 @@ PartBody read_thermostat(Reader& r, const PartContext&) {
     model::Thermostat t;
     t.opens = r.quantity(thermostat_table["opens"]);
     t.full = r.quantity(thermostat_table["full"]);
+    read_assumed(r, thermostat_table["shift"], t.shift);
     t.hysteresis = r.quantity(thermostat_table["hysteresis"]);
     t.lag = r.quantity(thermostat_table["lag"]);
     t.closed_area = circle(r.quantity(thermostat_table["bleed"]));

@@ -20,6 +20,16 @@ using Fluids = std::map<std::string, fluids::Liquid>;
 /// an assumption.
 void read_assumed(Reader& r, const Key& key, Assumed& number, std::string_view why = {});
 
+/// A factor on what is computed or stated, and a shift of temperatures; both for read_assumed().
+constexpr Key level_key(std::string_view name, std::string_view help) {
+    return key::quantities(name, Quantity::ratio, between(0.1, 10), help)
+        .optional("1, with its range");
+}
+constexpr Key shift_key(std::string_view help) {
+    return key::quantities("shift", Quantity::temperature_difference, between(-50, 50), help)
+        .optional("0 K, with its range");
+}
+
 /// `exhaust_part`: the stretch of the exhaust in sight of a core or line, else `usual`.
 extern const Table exhaust_part_table;
 heat::ExhaustPart read_exhaust_part(Reader& r, heat::ExhaustPart usual);
@@ -31,6 +41,7 @@ extern const Table vehicle_tables, engine_tables, equipment_tables, fluid_tables
 drive::Vehicle read_vehicle(Reader& root);
 drive::Engine read_engine(Reader& root);
 heat::EngineModel read_engine_heat(Reader& root, const drive::Vehicle& vehicle);
+void read_exhaust_levels(Reader& root, heat::Exhaust& exhaust);
 /// What a volume "of_engine" has when the file says no more.
 heat::EngineLumps read_engine_lumps(Reader& root, const heat::EngineModel& engine);
 heat::TransmissionModel read_transmission(Reader& root, const drive::Vehicle& vehicle);

@@ -23,6 +23,7 @@ constexpr Key vehicle_keys[] = {
     key::number("rolling_resistance", between(0.004, 0.05),
                 "force over load; rough asphalt and soft tyres have more")
         .otherwise(usual.rolling, "road tyres on asphalt"),
+    level_key("rolling_level", "on rolling_resistance"),
     key::quantity("tyre_pressure", Q::pressure, between(5e4, 8e5),
                   "of the front tyres; little pressure makes parking heavy")
         .otherwise("2.2 bar", "above ambient, front"),
@@ -77,7 +78,10 @@ constexpr Key gearbox_keys[] = {
         .otherwise("500 kPa", "at the cooler port when the line is blocked"),
     key::quantity("case_conductance", Q::thermal_conductance, not_negative,
                   "what the case sheds without a cooler")
-        .otherwise("11 W/K", "case to air at rest")};
+        .otherwise("11 W/K", "case to air at rest"),
+    level_key("cooler_flow_level", "on cooler_flow and cooler_idle_flow"),
+    level_key("case_level", "on case_conductance"),
+    level_key("housing_level", "on what leaves the converter by shafts and housing")};
 constexpr Table gearbox_table{"gearbox", "[gearbox]",
                               "Gears, their losses, and what an automatic gives its cooler.",
                               gearbox_keys};
@@ -101,6 +105,7 @@ constexpr Key converter_keys[] = {
         .only(without_curve),
     key::columns("table", converter_columns, "the maker's curve, in place of the stall values")
         .optional("a generic curve"),
+    level_key("capacity_level", "on the torque it takes at a speed"),
     key::quantity("pump_speed", Q::angular_speed, positive, "of the maker's test")
         .otherwise("2000 rev/min", "at which pump_torque was measured")
         .only("with `table`")};
@@ -187,13 +192,20 @@ bool is_automatic(const Reader& root) { return root.has(vehicle_tables["converte
 
 drive::Converter read_converter(Reader& root) {
     Reader c = root.table(vehicle_tables["converter"]);
-    if (c.has(converter_table["table"])) return converter_from_curve(c);
-    const double speed = c.quantity(converter_table["stall_speed"]);
-    const double torque = c.quantity(converter_table["stall_torque"]);
-    const double ratio = c.number(converter_table["stall_torque_ratio"]);
-    const double coupling = c.number(converter_table["coupling_point"]);
-    return c.attempt([&] { return drive::generic_converter(speed, torque, ratio, coupling); })
-        .value_or(drive::Converter{});
+    drive::Converter made;
+    if (c.has(converter_table["table"])) {
+        made = converter_from_curve(c);
+    } else {
+        const double speed = c.quantity(converter_table["stall_speed"]);
+        const double torque = c.quantity(converter_table["stall_torque"]);
+        const double ratio = c.number(converter_table["stall_torque_ratio"]);
+        const double coupling = c.number(converter_table["coupling_point"]);
+        made = c.attempt([&] {
+                    return drive::generic_converter(speed, torque, ratio, coupling);
+                }).value_or(drive::Converter{});
+    }
+    read_assumed(c, converter_table["capacity_level"], made.capacity_level);
+    return made;
 }
 
 void read_shift(Reader& root, drive::ShiftRule& shift) {
@@ -230,6 +242,7 @@ drive::Vehicle read_vehicle(Reader& root) {
     v.frontal_area = r.quantity(vehicle_table["frontal_area"]);
     v.drag_coefficient = r.number(vehicle_table["drag_coefficient"]);
     v.rolling = r.number(vehicle_table["rolling_resistance"]);
+    read_assumed(r, vehicle_table["rolling_level"], v.rolling_level);
     v.tyre_pressure = r.quantity(vehicle_table["tyre_pressure"]);
     v.understeer = r.number(vehicle_table["understeer"]);
     v.trailer_drag_area = r.quantity(vehicle_table["trailer_drag_area"]);
@@ -266,6 +279,9 @@ heat::TransmissionModel read_transmission(Reader& root, const drive::Vehicle& ve
     t.cooler_pressure = r.quantity(gearbox_table["cooler_pressure"]);
     t.case_conductance = r.quantity(gearbox_table["case_conductance"]);
     t.idle_speed = vehicle.engine.idle_speed;
+    read_assumed(r, gearbox_table["cooler_flow_level"], t.cooler_flow_level);
+    read_assumed(r, gearbox_table["case_level"], t.case_level);
+    read_assumed(r, gearbox_table["housing_level"], t.housing_level);
     return t;
 }
 

@@ -9,6 +9,7 @@
 // Source of the form: Kotwicki, SAE 820393 (1982); SAE J643 for the terms.
 #pragma once
 
+#include <lapheat/units/assumed.hpp>
 #include <vector>
 
 namespace lapheat::drive {
@@ -19,6 +20,9 @@ struct Converter {
     std::vector<double> pump_capacity;  ///< c, N m s^2, positive, 0 at speed ratio 1
     std::vector<double> torque_ratio;   ///< turbine over pump torque, at least 1 and falling
     double overrun_capacity = 0;        ///< N m s^2, torque on overrun per w_t (w_t - w_p)
+    /// On all capacities. A stall speed as sold is met within a tenth (common practice, no source);
+    /// capacity goes as its inverse square. A maker's table: 5 %. See at_levels().
+    Assumed capacity_level{1, 0.8, 1.2, "stall speed within a tenth; common practice, no source"};
 };
 
 /// What the converter does at one instant. Torques in N m, speeds in rad/s, loss in W.
@@ -47,6 +51,9 @@ Converter generic_converter(double stall_speed, double stall_torque,
 Converter converter_from_table(const std::vector<double>& speed_ratio,
                                const std::vector<double>& torque_ratio,
                                const std::vector<double>& capacity_factor);
+
+/// The converter with its level's value applied; it is 1 then.
+Converter at_levels(Converter converter);
 
 /// Throws Error when a table is short, unordered, or its turbine torque would not rise with pump
 /// speed (the inverse would not be unique).

@@ -3,6 +3,7 @@
 #pragma once
 
 #include <lapheat/drive/converter.hpp>
+#include <lapheat/units/assumed.hpp>
 #include <vector>
 
 namespace lapheat::drive {
@@ -76,9 +77,10 @@ struct Vehicle {
     double rotating_factor = 1.04;  ///< wheels and shafts as added mass; engine apart
     double frontal_area = 2.0;      ///< m^2
     double drag_coefficient = 0.40;
-    double rolling = 0.012;          ///< rolling resistance over load at rest
-    double rolling_slope = 0;        ///< s/m
-    double rolling_square = 4e-6;    ///< s^2/m^2
+    double rolling = 0.012;        ///< rolling resistance over load at rest
+    double rolling_slope = 0;      ///< s/m
+    double rolling_square = 4e-6;  ///< s^2/m^2
+    Assumed rolling_level{1, 0.8, 1.3, "road tyres, 0.010 to 0.016; common practice, no source"};
     double trailer_drag_area = 2.0;  ///< m^2 drag area added while a trailer is on
     double trailer_rolling = 0.012;
     double tyre_radius = 0.32;           ///< m, rolling
@@ -104,6 +106,11 @@ struct Vehicle {
     Clutch clutch;
     ShiftRule shift;
 };
+
+/// What is in doubt of a vehicle, to be read or varied in place; and the vehicle with the levels'
+/// values applied. A cycle of timed laps is driven once, when it is read, and keeps its speeds.
+std::vector<NamedAssumption> assumptions(Vehicle& vehicle);
+Vehicle at_levels(Vehicle vehicle);
 
 /// Throws Error, with the name of the quantity as key, for a car that cannot be driven.
 void validate(const Vehicle& vehicle);

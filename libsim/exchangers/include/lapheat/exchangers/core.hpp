@@ -14,6 +14,7 @@
 #include "lapheat/exchangers/effectiveness_table.hpp"
 #include "lapheat/exchangers/side.hpp"
 #include "lapheat/fluids/liquid.hpp"
+#include "lapheat/units/assumed.hpp"
 
 namespace lapheat::exchangers {
 
@@ -32,6 +33,15 @@ struct Condition {
     double bent = 0;            ///< share of the face with bent fins, 0 to 1
 };
 
+/// What is in doubt of a core, as factors on what it computes; see at_levels(). Makers from
+/// dimensions open films and loss by the scatter of their relations, makers from a statement the
+/// conductance by the statement's uncertainty.
+struct CoreLevels {
+    Assumed conductance = exact_level;  ///< films and wall together
+    Assumed first_film = exact_level, second_film = exact_level;
+    Assumed second_loss = exact_level;  ///< pressure drop
+};
+
 struct Core {
     std::string name;
     ArrangementSpec arrangement;
@@ -46,6 +56,7 @@ struct Core {
     double second_volume = 0;      ///< m³, liquid-to-liquid only
     Envelope envelope;
     Condition condition;                   ///< what with_condition() has applied
+    CoreLevels levels;                     ///< not applied yet
     double uncertainty = 0.15;             ///< of the heat, fraction, about two standard deviations
     std::vector<std::string> assumptions;  ///< sentences for the report: sources, defaults, guesses
     EffectivenessTable table;  ///< only for arrangements too slow to compute; by make_core()
@@ -124,6 +135,16 @@ struct CoreOperation {
 /// part sees more speed. Bent fins close half of what they cover (assumption, no source).
 /// Conditions add to what is already applied. Throws Error outside the ranges of Condition.
 [[nodiscard]] Core with_condition(Core core, const Condition& condition);
+
+/// Its levels, to be read or varied in place.
+[[nodiscard]] std::vector<NamedAssumption> assumptions(Core& core);
+/// The core with its levels' values applied; they are 1 then.
+[[nodiscard]] Core at_levels(Core core);
+
+/// The range of a conductance whose heat is stated to a fraction: the conductance that would give
+/// (1 ± uncertainty) of the heat at an effectiveness of one half, the other stream's temperature
+/// held (NTU = -ln(1 - effectiveness)). At most 0.95 of the uncertainty counts.
+[[nodiscard]] Assumed conductance_level(double uncertainty);
 
 /// The share of the face (0 < fraction <= 1) and of the tubes behind it given to one circuit: a
 /// combined transmission and steering cooler is two of these side by side. Height is divided.

@@ -19,7 +19,9 @@
 
 #include <array>
 #include <cstddef>
+#include <lapheat/units/assumed.hpp>
 #include <string>
+#include <vector>
 
 namespace lapheat::heat {
 
@@ -52,7 +54,13 @@ struct Exhaust {
                                    ///< is left to burn; 0.01 to 0.03 (common practice, no source)
     double light_off = 540;        ///< K at which half of it burns; 500 to 600 (common practice)
     double light_off_width = 15;   ///< K
+    /// On the films inside and outside.
+    Assumed inside_level{1, 0.6, 1.5, "1.5 to 3 over steady flow, Depcik & Assanis, from memory"};
+    Assumed outside_level{1, 0.6, 1.6, "common practice, no source"};
 };
+
+/// What is in doubt of an exhaust, to be read or varied in place.
+std::vector<NamedAssumption> assumptions(Exhaust& exhaust);
 
 /// An exhaust of usual lengths for an engine: displacement in m^3, pipes of that bore in m. Tubular
 /// or thin cast manifolds, two silencers' worth of steel, converters of 0.6 of the displacement

@@ -18,6 +18,7 @@
 
 #include <lapheat/drive/trace.hpp>
 #include <lapheat/drive/vehicle.hpp>
+#include <lapheat/units/assumed.hpp>
 #include <vector>
 
 namespace lapheat::heat {
@@ -46,7 +47,15 @@ struct SteeringModel {
     double rack_metal = 4.0e3;        ///< J/K touched by fluid
     double conductance = 3.5;         ///< W/K pump, rack and hoses to air at rest
     double conductance_slope = 0.15;  ///< (W/K)/(m/s)
+
+    /// On lock_holding, which stays within 0 to 1; see at_levels().
+    Assumed holding_level{1, 0.4, 1.8, "drivers differ; common practice, no source"};
 };
+
+/// What is in doubt of a steering, to be read or varied in place; and the model with the level's
+/// value applied.
+std::vector<NamedAssumption> assumptions(SteeringModel& model);
+SteeringModel at_levels(SteeringModel model);
 
 /// Throws Error, with the name of the quantity as key.
 void validate(const SteeringModel& model);

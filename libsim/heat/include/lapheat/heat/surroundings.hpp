@@ -4,6 +4,7 @@
 
 #include <lapheat/drive/trace.hpp>
 #include <lapheat/drive/vehicle.hpp>
+#include <lapheat/units/assumed.hpp>
 #include <vector>
 
 namespace lapheat::heat {
@@ -12,6 +13,7 @@ namespace lapheat::heat {
 struct AirConditioning {
     double performance = 2.4;          ///< cold over shaft power with condenser air at 298 K
     double performance_slope = 0.035;  ///< lost for each kelvin above, down to 1
+    Assumed performance_level{1, 0.8, 1.2, "common practice, no source"};  ///< on `performance`
 };
 /// Heat (W) the condenser gives its air: shaft power (W) times one plus the performance at the
 /// condenser's air temperature (K).
@@ -60,7 +62,16 @@ struct EngineBay {
     double air_to_sheet = 35;      ///< W/K, 4 m^2 of free convection
     double sheet_to_outside = 20;  ///< W/K at rest, 2.5 m^2
     double sheet_slope = 12;       ///< (W/K)/sqrt(m/s)
+    Assumed fresh_level{1, 0.5, 1.67, "at rest 0.03 to 0.1 kg/s; common practice, no source"};
+    Assumed exchange_level{1, 0.5, 2, "within a factor of two; common practice, no source"};
 };
+
+/// What is in doubt round the coolers, to be read or varied in place; and the same with the levels'
+/// values applied.
+std::vector<NamedAssumption> assumptions(AirConditioning& model);
+std::vector<NamedAssumption> assumptions(EngineBay& bay);
+AirConditioning at_levels(AirConditioning model);
+EngineBay at_levels(EngineBay bay);
 /// kg/s of fresh air that enters besides the stacks': buoyancy as the root of the rise (K; the root
 /// is led smoothly through zero over 2 K), and speed (m/s).
 double bay_fresh_air(const EngineBay& bay, double rise, double speed);

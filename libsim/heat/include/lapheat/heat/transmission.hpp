@@ -5,6 +5,7 @@
 #pragma once
 
 #include <lapheat/drive/trace.hpp>
+#include <lapheat/units/assumed.hpp>
 #include <vector>
 
 namespace lapheat::heat {
@@ -37,7 +38,17 @@ struct TransmissionModel {
     double converter_share = 0.3;         ///< of the case's outside that stands round the converter
     double converter_to_case = 8;         ///< W/K by shafts, stator support and the air of the bell
                                           ///< housing, 3 to 20
+
+    // What is in doubt of these, as factors; see at_levels(). Common practice, no source.
+    Assumed cooler_flow_level{1, 0.5, 1.5, "0.6 to 2e-4 m3/s of such cars; common practice"};
+    Assumed case_level{1, 0.6, 1.6, "a case in the wind under a car; common practice"};
+    Assumed housing_level{1, 0.375, 2.5, "3 to 20 W/K; common practice"};
 };
+
+/// What is in doubt of a transmission, to be read or varied in place; and the model with the
+/// levels' values applied.
+std::vector<NamedAssumption> assumptions(TransmissionModel& model);
+TransmissionModel at_levels(TransmissionModel model);
 
 /// Throws Error, with the name of the quantity as key.
 void validate(const TransmissionModel& model);

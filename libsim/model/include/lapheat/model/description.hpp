@@ -25,6 +25,7 @@
 #include "lapheat/model/limits.hpp"
 #include "lapheat/model/loop_role.hpp"
 #include "lapheat/model/parts.hpp"
+#include "lapheat/solve/level.hpp"
 #include "lapheat/units/error.hpp"
 
 namespace lapheat::model {
@@ -41,6 +42,7 @@ struct Loop {
     double warm_start = 0;        ///< K at which a warm car's loop starts; 0: where it settled
     double liquid_share = 1;  ///< of the liquid of a full loop; less: see FaultKind::coolant_low
     Limits limits;
+    Assumed fitting_level = solve::level_of(solve::Relation::fitting_loss);  ///< on their losses
     FilePlace place, cap_place = {}, cap_at_place = {};
 };
 
@@ -59,6 +61,7 @@ struct FanSwitch {
     double full = 0;         ///< K at which the command has risen from `command` to 1; 0: steps
     double lag = 6;          ///< s, time constant of the sensor
     double command = 1;      ///< fan command while on, 0–1
+    Assumed shift{0, -3, 3, "of a switch, +- 3 K; common practice, no source"};  ///< K, of all ends
 };
 
 struct FanEntry {
@@ -154,9 +157,11 @@ struct Car {
     heat::AirConditioning air_conditioning;
     heat::FluidLife fluid_life;
     Electrics electrics;
-    bool forward_driver = false;           ///< a driver follows the cycle, see drive::forward
-    double start_temperature = 0;          ///< K of all fluids at the start; 0: the ambient
-    bool start_warm = false;               ///< has been driven: see the next, and Loop::warm_start
+    bool forward_driver = false;   ///< a driver follows the cycle, see drive::forward
+    double start_temperature = 0;  ///< K of all fluids at the start; 0: the ambient
+    bool start_warm = false;       ///< has been driven: see the next, and Loop::warm_start
+    /// On the road's rise over the air in the sun: level ground, old asphalt, little wind.
+    Assumed road_rise_level{1, 0.7, 1.3, "age, wind, water; common practice, no source"};
     double settled_speed = 0;              ///< m/s of the cruise at which it had settled; 0: none
     std::vector<Fault> faults;             ///< what breaks, and when
     std::vector<std::string> assumptions;  ///< defaults and choices worth showing

@@ -8,6 +8,7 @@
 #include <vector>
 
 #include "lapheat/heat/exhaust.hpp"
+#include "lapheat/units/assumed.hpp"
 #include "lapheat/units/error.hpp"
 
 namespace lapheat::model {
@@ -107,6 +108,7 @@ struct Pump {
     double electric_speed = 0;      ///< rad/s; above zero the pump has its own motor
     bool after_run = false;         ///< an electric one runs with the engine off too
     double efficiency = 0.5;        ///< hydraulic over shaft power
+    Assumed head_level{1, 0.85, 1.15, "clearance and wear; common practice, no source"};
     SuctionHead suction;
 };
 
@@ -137,6 +139,7 @@ struct Thermostat {
     bool reversed = false;          ///< closes as it warms (a bypass disc); shares the wax of `of`
     std::string sensor;             ///< part whose fluid the wax feels; empty: the run's first part
     std::optional<double> stuck;    ///< fault: held at this opening, 0–1
+    Assumed shift{0, -2, 2, "of a new one, +- 2 K; common practice, no source"};  ///< K, both ends
 };
 
 /// A valve worked by hand, cable or vacuum, at one opening: a heater valve.

@@ -91,19 +91,19 @@ struct Scatter {
         case Relation::louvred_friction:
             return {Basis::outside, -0.3, 0.373, 1, 48};
         case Relation::plain_plate_film:
-            return {Basis::outside, 0.0251, 0.139, 1, 2};
+            return {Basis::from_memory, 0.0936, 0.16, 2, 5};
         case Relation::plain_plate_friction:
-            return {Basis::judged, 0, 0.25, 0, 0};
+            return {Basis::from_memory, 0.118, 0.147, 1, 4};
         case Relation::wavy_plate_film:
-            return {Basis::judged, 0, 0.2, 0, 0};
+            return {Basis::from_memory, 0.0142, 0.148, 1, 4};
         case Relation::wavy_plate_friction:
-            return {Basis::judged, 0, 0.3, 0, 0};
+            return {Basis::from_memory, 0.0969, 0.154, 1, 4};
         case Relation::strip_film:
             return {Basis::own_data, 0.0225, 0.138, 10, 121};
         case Relation::strip_friction:
             return {Basis::own_data, 0.0155, 0.138, 10, 136};
         case Relation::round_fin_film:
-            return {Basis::outside, -0.0452, 0.186, 3, 37};
+            return {Basis::outside, -0.0452, 0.365, 3, 37};
         case Relation::round_fin_friction:
             return {Basis::outside, 0.29, 0.237, 4, 44};
         case Relation::flat_tube_film:
@@ -119,9 +119,9 @@ struct Scatter {
         case Relation::bend_loss:
             return {Basis::judged, 0, 0.2, 1, 5};
         case Relation::fitting_loss:
-            return {Basis::outside, -0.486, 0.734, 4, 28};
+            return {Basis::outside, -0.486, 1.5, 4, 28};
         case Relation::pump_affinity:
-            return {Basis::judged, 0, 0.05, 0, 0};
+            return {Basis::judged, 0, 0.05, 1, 4};
         case Relation::fan_curve:
             return {Basis::outside, -0.199, 0.19, 1, 5};
         case Relation::fan_affinity:
@@ -141,9 +141,9 @@ struct Scatter {
         case Relation::road_load:
             return {Basis::closed_form, 3.98e-09, 9.09e-07, 1, 3};
         case Relation::converter_torque:
-            return {Basis::from_memory, -0.031, 0.0374, 1, 3};
+            return {Basis::outside, -0.0367, 0.0408, 1, 9};
         case Relation::converter_capacity:
-            return {Basis::judged, 0, 0.1, 0, 0};
+            return {Basis::outside, -0.000453, 0.0777, 1, 10};
         case Relation::steering_demand:
             return {Basis::outside, -0.164, 0.149, 1, 1};
         case Relation::engine_wall_heat:
@@ -155,11 +155,11 @@ struct Scatter {
         case Relation::engine_exhaust:
             return {Basis::judged, 0, 0.1, 0, 0};
         case Relation::fluid_life:
-            return {Basis::judged, 0, 0.5, 0, 0};
+            return {Basis::own_data, 0.00755, 0.0946, 1, 8};
         case Relation::steering_heat:
             return {Basis::closed_form, -7.43e-07, 0.000909, 1, 5};
         case Relation::warm_up:
-            return {Basis::outside, -0.0137, 0.358, 1, 9};
+            return {Basis::outside, -0.0137, 0.392, 9, 9};
         case Relation::regulated_temperature:
             return {Basis::outside, -0.724, 0.894, 1, 1, true};
         default:

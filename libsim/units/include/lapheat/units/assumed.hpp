@@ -12,10 +12,19 @@ struct Assumed {
     bool stated = false;
 };
 
+/// A factor that is 1 and not open.
+inline constexpr Assumed exact_level{1, 1, 1};
+
 /// One such number by its name, for draws and lists.
 struct NamedAssumption {
     /// What sort of number it is, hence its unit and what it may be.
-    enum class Meaning { share, pressure_coefficient, speed /* m/s */, level /* times */ };
+    enum class Meaning {
+        share,
+        pressure_coefficient,
+        speed,      ///< m/s
+        level,      ///< times
+        difference  ///< K
+    };
     const char* name = "";
     Assumed* number = nullptr;
     Meaning meaning = Meaning::share;
