@@ -79,6 +79,10 @@ py::dict rate(const RatedCore& core, const Numbers& first_flow, const Numbers& f
         const exchangers::Medium first = core.first_medium();
         const exchangers::Medium second = core.second_medium(pressure);
         for (py::ssize_t i = 0; i < n; ++i) {
+            if (i % 1000 == 999) {  // Ctrl-C is heard
+                const py::gil_scoped_acquire acquire;
+                if (PyErr_CheckSignals() != 0) throw py::error_already_set();
+            }
             const exchangers::CoreOperation o =
                 exchangers::rate(core.core, first, second, {mf[i], tf[i], ms[i], ts[i]}).operation;
             const double whole = o.resistance_first + o.resistance_wall + o.resistance_second;

@@ -41,7 +41,7 @@ std::shared_ptr<Scenario> begin(const std::string& origin, bool from_text, const
 }
 
 /// What was read and what was changed: enough to make it again without a file.
-py::tuple state_of(const Scenario& s) {
+py::tuple recipe_of(const Scenario& s) {
     std::vector<std::pair<std::string, std::string>> files;
     for (const scenario::SourceFile& f : s.parsed.files) files.emplace_back(f.path, f.text);
     std::vector<std::string> cycles;
@@ -49,7 +49,7 @@ py::tuple state_of(const Scenario& s) {
     return py::make_tuple(s.origin, s.from_text, s.folder.string(), cycles, files, s.changes);
 }
 
-std::shared_ptr<Scenario> scenario_of(const py::tuple& state) {
+std::shared_ptr<Scenario> made_of(const py::tuple& state) {
     using Pairs = std::vector<std::pair<std::string, std::string>>;
     std::vector<scenario::SourceFile> kept;
     for (auto& [path, text] : state[4].cast<Pairs>()) kept.push_back({path, text});
@@ -169,15 +169,15 @@ Raises Error for a path that leads nowhere, ScenarioError for a value that does 
 
 All or none: a car that only holds together with all of them is no error on the way. Values as in
 with_value(); NumPy scalars and pint quantities as well.)")
-        .def(py::pickle(&state_of, &scenario_of))
+        .def(py::pickle(&recipe_of, &made_of))
         .def("__copy__", [](const std::shared_ptr<Scenario>& s) { return s; })
         .def("__deepcopy__", [](const std::shared_ptr<Scenario>& s, const py::dict&) { return s; })
         .def("__eq__",
              [](const Scenario& a, const py::object& b) {
                  return py::isinstance<Scenario>(b) &&
-                        state_of(a).equal(state_of(b.cast<const Scenario&>()));
+                        recipe_of(a).equal(recipe_of(b.cast<const Scenario&>()));
              })
-        .def("__hash__", [](const Scenario& s) { return py::hash(py::repr(state_of(s))); })
+        .def("__hash__", [](const Scenario& s) { return py::hash(py::repr(recipe_of(s))); })
         .def("__repr__", [](const Scenario& s) {
             const py::str format("<lapheat.Scenario '{}', {}: {} loops, {} cores, {} cycles>");
             const model::Car& c = s.parsed.car;

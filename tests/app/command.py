@@ -235,6 +235,10 @@ def test_compare():
     assert len(report["runs"]) == 2 and len(report["ranking"]) == 2 and report["verdict"]
     assert all((WORK / run["file"]).exists() for run in report["runs"])
     assert page.read_text().lstrip().lower().startswith("<!doctype html>")
+    together = WORK / "together.h5"
+    one = json.loads(lapheat("compare", *placements, "--cycle", SHORT, "--one-file", together, "--json").stdout)
+    assert {run["file"] for run in one["runs"]} == {str(together)} and one["ranking"] == report["ranking"]
+    assert len(json.loads(lapheat("show", together, "--json").stdout)["runs"]) == 2
     plain = lapheat("compare", *placements, "--cycle", SHORT, "--dry", "--out", WORK / "none")
     assert "Ranking" in plain.stdout and not (WORK / "none").exists()
 

@@ -96,14 +96,16 @@ class Replaced(unittest.TestCase):
         with self.assertRaises(lapheat.Error):
             short().replace(selector="first")
 
-    def test_sun_and_air_conditioning_cost_margin(self):
-        def coolant(cycle):
-            (verdict,) = [v for v in lapheat.run(car(), cycle, keep_series=False).verdicts if v.loop == "coolant"]
-            return verdict.margin
+    def test_a_hot_day_and_air_conditioning_are_driven_as_they_are_set(self):
+        def driven(cycle):
+            r = lapheat.run(car(), cycle, keep_series=False)
+            return {v.loop: v.margin for v in r.verdicts}, r.fan_energy
 
-        mild = short()
-        self.assertLess(coolant(mild.replace(ambient=318.15)), coolant(mild) - 5)
-        self.assertLess(coolant(mild.replace(ac_demand=1)), coolant(mild) - 0.2)
+        margins, fans = driven(short())
+        hot, _ = driven(short().replace(ambient=318.15))
+        _, cooled = driven(short().replace(ac_demand=1))
+        self.assertLess(hot["transmission"], margins["transmission"] - 5)
+        self.assertGreater(cooled, fans)
 
     def test_a_lap_session_has_its_weather(self):
         session = lapheat.lap_session(car(), lapheat.cone_course(), sun=850, wind=2, humidity=0.3, ac_demand=0.5)

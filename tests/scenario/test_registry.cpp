@@ -39,11 +39,16 @@ const std::string core = water + "[cores.x]\n";
 const std::string part = "[loops.l]\n[[loops.l.runs.r.parts]]\n";
 const std::string face = "width = \"1 m\"\nheight = \"1 m\"\ndepth = \"1 m\"\n";
 
-/// The same way for each kind of a table.
+/// The same way for every kind that a table has, however many these are.
 void add_kinds(std::vector<Way>& ways, const std::string& table, const std::string& before,
-               const std::vector<std::string>& kinds, bool cycle = false) {
-    for (const std::string& kind : kinds)
-        ways.push_back({{table, kind}, before, {"kind = \"" + kind + "\""}, "", cycle});
+               bool cycle = false) {
+    for (const Key* key : table_named(table).all()) {
+        if (key->kinds == nullptr) continue;
+        for (const Table* kind : key->kinds()) {
+            const std::string name(kind->name);
+            ways.push_back({{table, name}, before, {"kind = \"" + name + "\""}, "", cycle});
+        }
+    }
 }
 
 std::vector<Way> car_ways() {
@@ -93,16 +98,9 @@ std::vector<Way> car_ways() {
         body.insert(body.begin(), "kind = \"" + tables.back() + "\"");
         ways.push_back({std::move(tables), before, std::move(body)});
     };
-    add_kinds(ways, "fluids", "[fluids.f]\n",
-              {"water", "ethylene_glycol", "propylene_glycol", "transmission_fluid",
-               "steering_fluid", "engine_oil", "data_sheet"});
-    add_kinds(ways, "faults", "[[faults]]\n",
-              {"fan_dead", "thermostat_stuck", "belt_slip", "coolant_low", "core_blocked",
-               "core_fouled", "hose_collapsed", "cap_leaking", "spark_late", "lockup_lost"});
-    add_kinds(
-        ways, "parts", part,
-        {"hose", "tube", "fitting", "barb", "adapter", "orifice", "restriction", "filter", "volume",
-         "core", "pump", "displacement_pump", "cooler_feed", "thermostat", "valve", "check_valve"});
+    add_kinds(ways, "fluids", "[fluids.f]\n");
+    add_kinds(ways, "faults", "[[faults]]\n");
+    add_kinds(ways, "parts", part);
     for (const char* bore : {"inner_diameter = \"8 mm\"", "dash = 6", "size = \"-6\""})
         for (const char* kind : {"hose", "tube", "fitting", "barb", "adapter", "check_valve"})
             with({"parts", kind}, part, {bore});
@@ -188,18 +186,14 @@ std::vector<Way> cycle_ways() {
          {},
          "",
          true}};
-    add_kinds(ways, "cycles", "[[segments]]\n",
-              {"steady", "climb", "traffic", "idle", "soak", "parade", "parking", "launch",
-               "pull_away", "laps", "table", "log", "cycle"},
-              true);
+    add_kinds(ways, "cycles", "[[segments]]\n", true);
     ways.push_back(
         {{"cycles", "table"},
          "[[segments]]\n",
          {"kind = \"table\"", "table = [[\"time [s]\", \"speed [m/s]\"], [0, 0], [9, 9]]"},
          "",
          true});
-    add_kinds(ways, "courses", own + "[[course]]\n",
-              {"straight", "arc", "slalom", "box_turn", "braking_zone"}, true);
+    add_kinds(ways, "courses", own + "[[course]]\n", true);
     return ways;
 }
 

@@ -37,7 +37,6 @@ TEST_CASE("what the checks found of a relation has points to show for it, or is 
 TEST_CASE("every relation in use states its doubt") {
     for (std::size_t i = 1; i < relation_count; ++i) {
         INFO(relation_names[i].name);
-        if (relation_names[i].name != "exhaust_surface")  // what no run reads
-            CHECK(scatter(relation_names[i].relation).basis != Basis::none);
+        CHECK(scatter(relation_names[i].relation).basis != Basis::none);
     }
 }

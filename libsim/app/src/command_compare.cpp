@@ -1,6 +1,8 @@
 // lapheat compare: placements side by side.
 #include <fmt/core.h>
 
+#include <set>
+
 #include "commands.hpp"
 #include "json_reports.hpp"
 #include "lapheat/results/text_file.hpp"
@@ -88,6 +90,29 @@ void print_report(const study::Comparison& c, const std::vector<model::Result>& 
 
 }  // namespace
 
+namespace {
+
+/// One HDF5 file of all runs, each in a group of its placement and cycle.
+void write_together(const std::filesystem::path& file, const std::vector<model::Result>& runs,
+                    const std::vector<scenario::Scenario>& scenarios) {
+    results::Hdf5Writer writer(file);
+    std::vector<results::TextFile> texts;
+    for (const scenario::Scenario& scenario : scenarios)
+        for (results::TextFile& text : origin_of(scenario).files) texts.push_back(std::move(text));
+    results::put_texts(writer, texts);
+    std::set<std::string> taken;
+    for (std::size_t i = 0; i < runs.size(); ++i) {
+        const std::string path = results::run_path(runs[i]);
+        std::string own = path;
+        for (int n = 2; !taken.insert(own).second; ++n) own = fmt::format("{}-{}", path, n);
+        const scenario::Scenario& scenario = scenarios[i * scenarios.size() / runs.size()];
+        results::put_result(writer, own, runs[i], results::limits_of(scenario.car));
+    }
+    writer.commit();
+}
+
+}  // namespace
+
 int compare(const Common& common, const CompareRequest& request) {
     const std::vector<scenario::Scenario> scenarios =
         read_all(common, request.files, request.cycles);
@@ -95,7 +120,10 @@ int compare(const Common& common, const CompareRequest& request) {
     const std::vector<model::Result> runs = named_results(c);
 
     std::vector<std::string> files;
-    if (!request.dry) {
+    if (!request.dry && !request.one_file.empty()) {
+        write_together(request.one_file, runs, scenarios);
+        files.assign(runs.size(), request.one_file);
+    } else if (!request.dry) {
         make_folder(common.out);
         std::set<std::string> taken;
         for (std::size_t i = 0; i < runs.size(); ++i) {
@@ -104,6 +132,7 @@ int compare(const Common& common, const CompareRequest& request) {
         }
     }
     if (!request.dry && c.certainty) {
+        make_folder(common.out);
         files.push_back((common.out / draws_file).string());
         study::write_draws(files.back(), c.certainty->table);
     }
@@ -113,10 +142,14 @@ int compare(const Common& common, const CompareRequest& request) {
     if (common.json) {
         print_compare(c, files, request.page);
     } else if (common.quiet) {
-        for (const std::string& file : files) print(file + "\n");
+        for (const std::string& file : std::set<std::string>(files.begin(), files.end()))
+            print(file + "\n");
     } else {
         print_report(c, runs, request, style_of(common));
-        if (!request.dry)
+        if (!request.dry && !request.one_file.empty())
+            print(fmt::format("All runs are in {}; lapheat show tells what it holds.\n",
+                              request.one_file));
+        else if (!request.dry)
             print(
                 fmt::format("{} result files are in {}; lapheat show FILE tells what one holds.\n",
                             files.size(), common.out.string()));

@@ -43,6 +43,7 @@ int run(const Common& common, const RunRequest& request);
 struct CompareRequest {
     std::vector<std::string> files, cycles;
     std::string page;
+    std::string one_file;  ///< of all runs, in place of one each in a folder
     int threads = 0;
     std::string draws;  ///< a number, "enough", or nothing
     int series = 1;

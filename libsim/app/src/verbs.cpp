@@ -61,6 +61,7 @@ Verb compare_verb(Requests& r) {
     Options options = {
         {"FILE", &r.compare.files, "placement files", "", true},
         {"--cycle", &r.compare.cycles, "cycle files, in place of those the files list", "FILE"},
+        {"--one-file", &r.compare.one_file, "one result file of all runs, not one each", "FILE"},
         {"--page", &r.compare.page, "also write the comparison as a web page", "FILE"},
         {"--threads", &r.compare.threads, "threads (as many as the machine has)", "N"},
         {"--draws", &r.compare.draws, draws_help, "N"},

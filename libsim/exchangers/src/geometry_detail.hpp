@@ -124,6 +124,23 @@ void note_strip_range(Core& core, const StripChannel& channel, const char* where
 void use_surface(SideDescription& air, Core& core, const std::vector<SurfacePoint>& points,
                  double diameter, double ends);
 
+/// Books metal: its mass and heat capacity.
+inline void add_metal(CoreFacts& facts, double mass, const Material& material) {
+    facts.dry_mass += mass;
+    facts.heat_capacity += mass * material.specific_heat;
+}
+
+/// Books the air side of a core.
+inline void note_air(Built& b, const SideDescription& air, double diameter, double fin_height,
+                     int tubes) {
+    b.facts.second_area = air.heat_area;
+    b.facts.fin_share = air.fin_area_fraction;
+    b.facts.open_fraction = b.core.open_fraction;
+    b.facts.air_hydraulic_diameter = diameter;
+    b.facts.fin_height = fin_height;
+    b.facts.tubes = tubes;
+}
+
 /// Opens what the relations of a core leave in doubt: a surface measured on such fins is known to
 /// 5 % (Kays & London 1984 of their own j, from memory), and its f too.
 void open_levels(Core& core, const Assumed& inside, const Assumed& film, const Assumed& loss,

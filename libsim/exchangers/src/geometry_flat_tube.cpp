@@ -83,11 +83,7 @@ double fill_air(const FlatTubeCore& c, const Bank& bank, Built& b) {
     }
     use_surface(air, core, points, diameter, air_ends(core.open_fraction));
     core.second = make_side(air);
-    b.facts.second_area = air.heat_area;
-    b.facts.fin_share = air.fin_area_fraction;
-    b.facts.open_fraction = core.open_fraction;
-    b.facts.air_hydraulic_diameter = diameter;
-    b.facts.fin_height = bank.pitch - c.tube_height;
+    note_air(b, air, diameter, bank.pitch - c.tube_height, bank.tubes);
     return fin_area;
 }
 
@@ -110,7 +106,6 @@ double fill_liquid(const FlatTubeCore& c, const Bank& bank, Built& b) {
     b.facts.liquid_area = liquid.heat_area;
     b.facts.liquid_hydraulic_diameter = duct.hydraulic_diameter;
     b.facts.liquid_volume = area * bank.tube_length * all_tubes;
-    b.facts.tubes = bank.tubes;
     return outline * c.tube_wall;
 }
 
@@ -134,8 +129,8 @@ Built build(const FlatTubeCore& c) {
     core.assumptions.insert(core.assumptions.begin(), "tube side by VDI Heat Atlas G1");
     const double fin_mass = fin_area / 2 * c.fin_thickness * c.fin.density;
     const double tube_mass = metal * bank.tube_length * bank.tubes * c.rows * c.tube.density;
-    b.facts.dry_mass = fin_mass + tube_mass;
-    b.facts.heat_capacity = fin_mass * c.fin.specific_heat + tube_mass * c.tube.specific_heat;
+    add_metal(b.facts, fin_mass, c.fin);
+    add_metal(b.facts, tube_mass, c.tube);
     open_levels(core, solve::level_of(R::duct_film_laminar, R::duct_film_turbulent),
                 solve::level_of(R::flat_tube_film), solve::level_of(R::flat_tube_friction),
                 !c.surface.empty());

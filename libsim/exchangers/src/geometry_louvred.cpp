@@ -214,17 +214,12 @@ Built build(const LouvredCore& c) {
     const double fin_mass = air.fin_area / 2 * c.fin_thickness * c.fin.density;
     const double metal = (outline + (c.channels - 1) * inner_height) * c.tube_wall;
     const double tube_mass = metal * s.tube_length * all_tubes * c.tube.density;
-    b.facts.dry_mass = fin_mass + tube_mass;
-    b.facts.heat_capacity = fin_mass * c.fin.specific_heat + tube_mass * c.tube.specific_heat;
-    b.facts.second_area = air.side.heat_area;
-    b.facts.fin_share = air.side.fin_area_fraction;
+    add_metal(b.facts, fin_mass, c.fin);
+    add_metal(b.facts, tube_mass, c.tube);
+    note_air(b, air.side, air.hydraulic_diameter, s.fin_height, s.tubes);
     b.facts.liquid_area = liquid.side.heat_area;
-    b.facts.open_fraction = core.open_fraction;
-    b.facts.air_hydraulic_diameter = air.hydraulic_diameter;
     b.facts.liquid_hydraulic_diameter = liquid.side.hydraulic_diameter;
     b.facts.liquid_volume = liquid.tube_area * s.tube_length * all_tubes;
-    b.facts.fin_height = s.fin_height;
-    b.facts.tubes = s.tubes;
     open_levels(core,
                 c.turbulator ? solve::level_of(R::strip_film)
                              : solve::level_of(R::duct_film_laminar, R::duct_film_turbulent),

@@ -279,14 +279,9 @@ Built build(const PlateFinCore& c) {
                             "Atlas G1");
 
     const double fin_mass = air.fin_area / 2 * c.fin_thickness * c.fin.density;
-    b.facts.dry_mass = fin_mass + tube_mass;
-    b.facts.heat_capacity = fin_mass * c.fin.specific_heat + tube_mass * c.tube.specific_heat;
-    b.facts.second_area = air.side.heat_area;
-    b.facts.fin_share = air.side.fin_area_fraction;
-    b.facts.open_fraction = core.open_fraction;
-    b.facts.air_hydraulic_diameter = air.hydraulic_diameter;
-    b.facts.fin_height = air.fin_height;
-    b.facts.tubes = face.tubes;
+    add_metal(b.facts, fin_mass, c.fin);
+    add_metal(b.facts, tube_mass, c.tube);
+    note_air(b, air.side, air.hydraulic_diameter, air.fin_height, face.tubes);
     const bool wavy = c.wave_depth > 0;
     open_levels(core, solve::level_of(R::duct_film_laminar, R::duct_film_turbulent),
                 solve::level_of(wavy ? R::wavy_plate_film : R::plain_plate_film),
@@ -321,14 +316,9 @@ Built build(const FinnedTubeCore& c) {
     const double fin_mass = fins * pi / 4 *
                             (c.fin_diameter * c.fin_diameter - c.tube_diameter * c.tube_diameter) *
                             c.fin_thickness * c.fin.density;
-    b.facts.dry_mass = fin_mass + tube_mass;
-    b.facts.heat_capacity = fin_mass * c.fin.specific_heat + tube_mass * c.tube.specific_heat;
-    b.facts.second_area = air.side.heat_area;
-    b.facts.fin_share = air.side.fin_area_fraction;
-    b.facts.open_fraction = core.open_fraction;
-    b.facts.air_hydraulic_diameter = air.hydraulic_diameter;
-    b.facts.fin_height = air.fin_height;
-    b.facts.tubes = c.runs;
+    add_metal(b.facts, fin_mass, c.fin);
+    add_metal(b.facts, tube_mass, c.tube);
+    note_air(b, air.side, air.hydraulic_diameter, air.fin_height, c.runs);
     open_levels(core, solve::level_of(R::duct_film_laminar, R::duct_film_turbulent),
                 solve::level_of(R::round_fin_film), solve::level_of(R::round_fin_friction),
                 !c.surface.empty());

@@ -103,8 +103,7 @@ Built build_tank(const TankShape& t, double tank_width, double tank_depth, const
         "Atlas G1)");
 
     const double metal = t.metal_section * t.length + strip_metal(oil.heat_area, strip);
-    b.facts.dry_mass = metal * material.density;
-    b.facts.heat_capacity = b.facts.dry_mass * material.specific_heat;
+    add_metal(b.facts, metal * material.density, material);
     b.facts.second_area = coolant.heat_area;
     b.facts.liquid_area = oil.heat_area;
     b.facts.open_fraction = core.open_fraction;
@@ -166,17 +165,11 @@ Built build(const BarPlateCore& c) {
                          2.0 * l.passages * c.width * c.bar_width * c.liquid_fin_height +
                          strip_metal(air.heat_area, air_strip) +
                          strip_metal(liquid.heat_area, liquid_strip);
-    b.facts.dry_mass = metal * c.material.density;
-    b.facts.heat_capacity = b.facts.dry_mass * c.material.specific_heat;
-    b.facts.second_area = air.heat_area;
-    b.facts.fin_share = air.fin_area_fraction;
+    add_metal(b.facts, metal * c.material.density, c.material);
+    note_air(b, air, air_strip.diameter, l.air_height, l.passages);
     b.facts.liquid_area = liquid.heat_area;
-    b.facts.open_fraction = core.open_fraction;
-    b.facts.air_hydraulic_diameter = air_strip.diameter;
     b.facts.liquid_hydraulic_diameter = liquid_strip.diameter;
     b.facts.liquid_volume = liquid.flow_area * c.passes * c.width;
-    b.facts.fin_height = l.air_height;
-    b.facts.tubes = l.passages;
     open_levels(core, solve::level_of(R::strip_film), solve::level_of(R::strip_film),
                 solve::level_of(R::strip_friction), !c.surface.empty());
     return b;

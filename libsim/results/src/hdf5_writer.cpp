@@ -20,8 +20,6 @@ namespace {
 
 /// Values to a chunk: a series of one hour at 1 Hz in one piece, 128 KiB of doubles at most.
 constexpr hsize_t chunk_values = 16384;
-/// Bytes of numbers below which chunks cost more than they save.
-constexpr hsize_t least_packed = 4096;
 /// Deflate level; 1 is within a few percent of the size at 9 after the shuffle, and far quicker.
 constexpr unsigned deflate_level = 1;
 
@@ -99,9 +97,8 @@ struct Hdf5Writer::State {
         part = target;
         part += ".part-" + std::to_string(::getpid());
         const Handle access(H5Pcreate(H5P_FILE_ACCESS), H5Pclose);
-        // The layout of HDF5 1.10, which keeps the order of creation and needs no tree to find the
-        // only chunk of a dataset.
-        H5Pset_libver_bounds(access.get(), H5F_LIBVER_V110, H5F_LIBVER_V110);
+        // The layout of HDF5 1.8 and on, which keeps the order of creation.
+        H5Pset_libver_bounds(access.get(), H5F_LIBVER_V18, H5F_LIBVER_V18);
         const Handle creation(H5Pcreate(H5P_FILE_CREATE), H5Pclose);
         H5Pset_link_creation_order(creation.get(), H5P_CRT_ORDER_TRACKED | H5P_CRT_ORDER_INDEXED);
         H5Pset_obj_track_times(creation.get(), false);
@@ -183,9 +180,8 @@ struct Hdf5Writer::State {
         make_group(parent_of(path));
         const Handle creation(H5Pcreate(H5P_DATASET_CREATE), H5Pclose);
         H5Pset_obj_track_times(creation.get(), false);
-        hsize_t bytes = H5Tis_variable_str(type) > 0 ? 0 : H5Tget_size(type);
-        for (const hsize_t length : shape) bytes *= length;
-        if (grows || bytes >= least_packed) {
+        const bool empty = std::find(shape.begin(), shape.end(), 0U) != shape.end();
+        if (!shape.empty() && (grows || !empty)) {
             std::vector<hsize_t> chunk = shape;
             if (grows) chunk[0] = chunk_values;
             hsize_t rest = chunk_values;

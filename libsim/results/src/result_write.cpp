@@ -30,8 +30,8 @@ std::string group_path(const std::string& text) {
     return out;
 }
 
-/// Of the mantissa of a series: 0.4 mK at 400 K, a fifth of what a run's tolerance lets pass.
-constexpr int kept_bits = 19;
+/// Of the mantissa of a series: 1.5 mK at 400 K at most, what one step of a run may miss.
+constexpr int kept_bits = 17;
 
 void put_series(Hdf5Writer& w, const std::string& root, const model::Result& result, bool exact) {
     w.scale(root + "/time", result.time,

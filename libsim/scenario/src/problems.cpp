@@ -109,25 +109,13 @@ void Problems::add(Problem problem) {
 
 void Problems::error(const FilePlace& place, std::string key, std::string found,
                      std::string expected, std::string hint) {
-    Problem problem;
-    problem.place = place;
-    problem.key = std::move(key);
-    problem.found = std::move(found);
-    problem.expected = std::move(expected);
-    problem.hint = std::move(hint);
-    add(std::move(problem));
+    add({place, std::move(key), std::move(found), std::move(expected), std::move(hint)});
 }
 
 void Problems::warning(const FilePlace& place, std::string key, std::string found,
                        std::string expected, std::string hint) {
-    Problem problem;
-    problem.place = place;
-    problem.key = std::move(key);
-    problem.found = std::move(found);
-    problem.expected = std::move(expected);
-    problem.hint = std::move(hint);
-    problem.severity = Severity::warning;
-    add(std::move(problem));
+    add({place, std::move(key), std::move(found), std::move(expected), std::move(hint),
+         Severity::warning});
 }
 
 void Problems::withdraw(const Problem& problem) {

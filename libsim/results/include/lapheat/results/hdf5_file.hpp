@@ -61,8 +61,8 @@ class Hdf5Writer {
                const Attributes& attributes = {});
 
     // Datasets over one or two scales, given by their paths; two axes row by row (the last scale
-    // fastest). The number of values must be the product of the scales' lengths. Numbers of 4 KiB
-    // and more are chunked, shuffled and deflated, what is less and text is stored as it is.
+    // fastest). The number of values must be the product of the scales' lengths. Chunked, shuffled
+    // and deflated.
     void numbers(std::string_view path, std::span<const double> values,
                  const std::vector<std::string>& scales, const Attributes& attributes = {});
     /// The same rounded to `bits` of the mantissa, 1 to 23, and stored in 32 bits: a relative error

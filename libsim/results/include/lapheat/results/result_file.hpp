@@ -6,7 +6,7 @@
 //   /time               s, a dimension scale, attached to every series
 //   /car/speed, /loops/<loop>/<part>/temperature, /cores/<core>/heat, /fans/<fan>/…, /air/…, …
 //                       one series each over time, with `units` (UDUNITS text of an SI unit) and
-//                       `long_name`, rounded to 20 bits; every group also holds a link to /time, so that it opens alone
+//                       `long_name`, rounded to 18 bits; every group also holds a link to /time, so that it opens alone
 //   /events             time (s), kind, subject, value (K; 0 if none), over the scale `event`
 //   /ledger             direction ("in", "out", "stored"), joules over the scale `name`; attributes
 //                       moved (J) and closure (of the heat moved)
