@@ -43,9 +43,12 @@ Converter generic_converter(double stall_speed, double stall_torque, double stal
     out.speed_ratio = {0,    0.1,  0.2,  0.3,  0.4,  0.5,  0.6,  0.7,  0.75,
                        0.80, 0.84, 0.88, 0.90, 0.92, 0.94, 0.96, 0.98, 1};
     for (const double nu : out.speed_ratio) {
+        // The value at stall is the file's, the rest the relation's.
+        const double capacity = c0 * capacity_shape(nu);
         out.pump_capacity.push_back(
-            nu < 1 ? solve::perturbed(solve::Relation::converter_capacity, c0 * capacity_shape(nu))
-                   : 0.0);
+            nu >= 1  ? 0.0
+            : nu > 0 ? solve::perturbed(solve::Relation::converter_capacity, capacity)
+                     : capacity);
         out.torque_ratio.push_back(solve::perturbed(
             solve::Relation::converter_torque,
             std::max(1.0, stall_torque_ratio - (stall_torque_ratio - 1) * nu / coupling_point)));

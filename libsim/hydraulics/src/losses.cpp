@@ -1,6 +1,7 @@
 // Pressure lost in single elements, for reports: the same laws as the sweep of the solver, one
 // element at a time and without allocation.
 #include <cmath>
+#include <lapheat/solve/relation.hpp>
 #include <limits>
 
 #include "lapheat/hydraulics/solver.hpp"
@@ -43,8 +44,10 @@ double element_loss(const Network& n, std::size_t e, double density, double visc
         }
         case Law::centrifugal: {
             const auto& pump = std::get<CentrifugalPump>(n.element(e).body);
-            return quadratic(pump.quadratic / density) + m * pump.linear * control -
-                   density * pump.shutoff * control * control;
+            return solve::perturbed(solve::Relation::pump_affinity,
+                                    quadratic(pump.quadratic / density) +
+                                        m * pump.linear * control -
+                                        density * pump.shutoff * control * control);
         }
         case Law::displacement:
             return -pump_line(delivery(std::get<DisplacementPump>(n.element(e).body), control,

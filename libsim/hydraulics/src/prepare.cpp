@@ -1,6 +1,7 @@
 #include "prepare.hpp"
 
 #include <algorithm>
+#include <lapheat/solve/relation.hpp>
 #include <limits>
 
 namespace lapheat::hydraulics {
@@ -98,9 +99,11 @@ bool prepare(Prepared& p, const Network& n, const Inputs& inputs) {
             } else if (n.law[e] == Network::Law::centrifugal) {
                 const auto& pump = std::get<CentrifugalPump>(body);
                 good = good && control >= 0 && std::isfinite(control);
-                t.constant -= density * pump.shutoff * control * control;
-                add_linear(t, pump.linear * control);
-                add_quadratic(t, pump.quadratic * volume);
+                constexpr auto affinity = solve::Relation::pump_affinity;
+                t.constant -=
+                    solve::perturbed(affinity, density * pump.shutoff * control * control);
+                add_linear(t, solve::perturbed(affinity, pump.linear * control));
+                add_quadratic(t, solve::perturbed(affinity, pump.quadratic * volume));
             } else {
                 good = good && control >= 0 && std::isfinite(control);
                 p.deliveries.push_back(
