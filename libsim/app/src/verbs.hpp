@@ -23,7 +23,9 @@ struct Requests {
     RateRequest rate;
     FluidRequest fluid;
     LogRequest log;
-    std::string folder, topic, shell;
+    CarRequest car;
+    NewRequest made;
+    std::string topic, shell;
 };
 
 /// One option or, without dashes, one word of a verb.

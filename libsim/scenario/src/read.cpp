@@ -1,7 +1,10 @@
 #include <algorithm>
+#include <stdexcept>
 
+#include "derive.hpp"
 #include "lapheat/model/model.hpp"
 #include "read_parts.hpp"
+#include "reader_session.hpp"
 
 namespace lapheat::scenario {
 
@@ -20,7 +23,7 @@ constexpr Table car_table{"car",
                           "the whole file",
                           "A car, or a placement that extends one.",
                           file_keys,
-                          {&power_tables, &cooling_tables, &fault_tables}};
+                          {&power_tables, &cooling_tables, &fault_tables, &short_tables}};
 
 void read_cycles(Reader& root, const std::filesystem::path& folder,
                  const std::vector<std::filesystem::path>& asked, Problems& problems,
@@ -94,13 +97,10 @@ void compile_for_errors(const model::Car& car, const FilePlace& whole, Problems&
 
 const Table& car_file() { return car_table; }
 
-Scenario read(const Document& document, const std::filesystem::path& folder,
-              const std::vector<std::filesystem::path>& cycles) {
-    Problems problems;
-    Reader root(document, problems, &car_table);
-    Scenario out;
-    out.files = document.files;
-    model::Car& car = out.car;
+namespace {
+
+model::Car read_car(Reader& root) {
+    model::Car car;
     car.name = root.text(car_table["car"]);
     car.placement = root.text(car_table["placement"]);
     car.summary = root.text(car_table["summary"]);
@@ -119,6 +119,24 @@ Scenario read(const Document& document, const std::filesystem::path& folder,
     car.loops = read_loops(root, fluids, car, lumps);
     car.links = read_links(root, lumps);
     car.faults = read_faults(root, car);
+    return car;
+}
+
+}  // namespace
+
+Scenario read(const Document& document, const std::filesystem::path& folder,
+              const std::vector<std::filesystem::path>& cycles) {
+    Problems problems;
+    const auto tree = std::make_shared<Tree>(Tree{whole_car(document, problems)});
+    problems.throw_if_any();
+    Reader root(tree->document, problems, &car_table);
+    Access::session(root).record = tree.get();
+    Scenario out;
+    out.files = document.files;
+    out.tree = tree;
+    out.car = read_car(root);
+    model::Car& car = out.car;
+    ignore_short(root);
     read_cycles(root, folder, cycles, problems, out);
     root.ignore(car_table["extends"]);
     root.finish();
@@ -127,6 +145,7 @@ Scenario read(const Document& document, const std::filesystem::path& folder,
     out.assumptions.insert(out.assumptions.begin(), root.assumptions().begin(),
                            root.assumptions().end());
     out.doubts.insert(out.doubts.begin(), root.doubts().begin(), root.doubts().end());
+    out.numbers = root.numbers();
     for (const Assumption& a : out.assumptions)
         car.assumptions.push_back(a.key + " = " + a.value +
                                   (a.why.empty() ? "" : " (" + a.why + ")"));
@@ -136,6 +155,23 @@ Scenario read(const Document& document, const std::filesystem::path& folder,
     for (const Problem& p : problems.sorted())
         if (p.severity == Severity::warning) out.warnings.push_back(p);
     return out;
+}
+
+model::Car car_with(const Scenario& scenario,
+                    std::span<const std::pair<std::string, double>> numbers) {
+    const Tree& tree = *scenario.tree;
+    const std::unordered_map<std::string, double> changed(numbers.begin(), numbers.end());
+    for (const auto& [path, value] : changed)
+        if (tree.paths.count(path) == 0)
+            throw std::logic_error("'" + path + "' is none of the car's numbers");
+    Problems problems;
+    Reader root(tree.document, problems, &car_table);
+    Access::session(root).known = &tree;
+    Access::session(root).changed = &changed;
+    model::Car car = read_car(root);
+    problems.throw_if_any();
+    car.assumptions = scenario.car.assumptions;
+    return car;
 }
 
 Scenario read(const std::filesystem::path& file, const std::vector<std::filesystem::path>& cycles) {

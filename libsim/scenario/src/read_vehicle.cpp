@@ -55,7 +55,14 @@ constexpr Table vehicle_table{"vehicle", "[vehicle]",
                               "What the engine has to move: mass, drag, tyres, steering.",
                               vehicle_keys};
 
+enum class Box { automatic, manual };
+constexpr Word boxes[] = {{"automatic", Box::automatic, "with a torque converter"},
+                          {"manual", Box::manual, "with a clutch"}};
 constexpr Key gearbox_keys[] = {
+    key::integer("gears", 2, 12, "how many go forward; a short description derives the ratios")
+        .optional("as many as ratios"),
+    key::choice("kind", boxes, "what a short description derives the rest from")
+        .optional("automatic with a table [converter]"),
     key::numbers("ratios", positive, "of the forward gears, first gear first"),
     key::number("efficiency", efficiency, "of every forward gear alike")
         .otherwise(0.965, "mesh of each gear"),
@@ -160,6 +167,15 @@ drive::Gearbox read_gearbox(Reader& root) {
     Reader r = root.table(vehicle_tables["gearbox"]);
     drive::Gearbox box;
     box.ratio = r.numbers(gearbox_table["ratios"]);
+    const Key &gears = gearbox_table["gears"], &kind = gearbox_table["kind"];
+    if (!r.has(gears))
+        r.ignore(gears);
+    else if (r.integer(gears) != static_cast<std::int64_t>(box.ratio.size()) && !box.ratio.empty())
+        r.error(gears, "as many as there are ratios");
+    if (!r.has(kind))
+        r.ignore(kind);
+    else if ((r.choice<Box>(kind) == Box::automatic) != root.has(vehicle_tables["converter"]))
+        r.error(kind, "\"automatic\" with a table [converter], \"manual\" without");
     const double mesh = r.number(gearbox_table["efficiency"]);
     box.efficiency.assign(box.ratio.size(), mesh);
     box.final_drive = r.number(gearbox_table["final_drive"]);

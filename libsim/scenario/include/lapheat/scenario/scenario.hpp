@@ -5,15 +5,19 @@
 
 #include <filesystem>
 #include <map>
+#include <memory>
 #include <string>
 #include <vector>
 
 #include "lapheat/drive/cycle.hpp"
 #include "lapheat/model/description.hpp"
 #include "lapheat/scenario/document.hpp"
+#include "lapheat/scenario/number.hpp"
 #include "lapheat/scenario/reader.hpp"
 
 namespace lapheat::scenario {
+
+struct Tree;
 
 struct Scenario {
     model::Car car;
@@ -21,6 +25,8 @@ struct Scenario {
     std::vector<SourceFile> files;        ///< every text that was read, for the result
     std::vector<Assumption> assumptions;  ///< defaults that were used
     std::vector<StatedDoubt> doubts;      ///< of numbers that state theirs
+    std::vector<Number> numbers;          ///< of the car's files, see number.hpp
+    std::shared_ptr<const Tree> tree;     ///< what car_with() builds from
     std::vector<Problem> warnings;
 };
 
