@@ -34,7 +34,9 @@ std::string shown(const Number& n, units::System system) {
 
 std::string reason(const Number& n) {
     if (n.relation != nullptr)
-        return fmt::format("{}; from {}", n.relation->words, n.relation->from);
+        return n.relation->from == "nothing"
+                   ? std::string(n.relation->words)
+                   : fmt::format("{}; from {}", n.relation->words, n.relation->from);
     return n.origin == Origin::assumed ? n.why : "";
 }
 

@@ -357,7 +357,7 @@ DocumentNode derived_car(const Short& s) {
     derive_gearbox(s, root);
     Item coolant(s.engine_at), atf(s.engine_at), psf(s.engine_at), oil(s.engine_at),
         fluids(s.engine_at), alternator(s.engine_at), loops(s.engine_at), link(s.engine_at);
-    coolant.text("kind", "ethylene_glycol").text("fraction", "50 % +- 5 %");
+    coolant.text("kind", "ethylene_glycol").number("fraction", 0.5, "coolant mix");
     fluids.table("coolant", std::move(coolant))
         .table("atf", std::move(atf.text("kind", "transmission_fluid")))
         .table("psf", std::move(psf.text("kind", "steering_fluid")))

@@ -1,5 +1,6 @@
 #include <algorithm>
 #include <stdexcept>
+#include <variant>
 
 #include "derive.hpp"
 #include "lapheat/model/model.hpp"
@@ -73,6 +74,30 @@ FilePlace place_of(const Diagnostic& said, const model::Car& car, const FilePlac
     return whole;
 }
 
+/// A fan that is switched where a thermostat feels, and goes off only below where that holds the
+/// engine, runs for ever.
+void question_switches(const model::Car& car, Problems& problems) {
+    for (const model::FanEntry& fan : car.fans)
+        for (const model::FanSwitch& s : fan.switches)
+            for (const model::Loop& loop : car.loops)
+                for (const model::Run& run : loop.runs)
+                    for (const model::Part& part : run.parts) {
+                        const auto* t = std::get_if<model::Thermostat>(&part.body);
+                        if (t == nullptr || loop.name != s.loop || t->sensor != s.part ||
+                            t->reversed || s.off > t->opens)
+                            continue;
+                        problems.warning(
+                            fan.place, "fans." + fan.name + ".switches",
+                            "off at " +
+                                units::format(s.off, Quantity::temperature, units::System::si, 3) +
+                                ", where the thermostat opens at " +
+                                units::format(t->opens, Quantity::temperature, units::System::si,
+                                              3) +
+                                ": a warm engine never lets the fan stop",
+                            "off above the thermostat", "see `lapheat help switch-temperature`");
+                    }
+}
+
 /// The model finds what only the whole can show; its error becomes one more problem, and what it
 /// thinks unwise a warning at the loop it speaks of.
 void compile_for_errors(const model::Car& car, const FilePlace& whole, Problems& problems) {
@@ -140,6 +165,7 @@ Scenario read(const Document& document, const std::filesystem::path& folder,
     read_cycles(root, folder, cycles, problems, out);
     root.ignore(car_table["extends"]);
     root.finish();
+    question_switches(car, problems);
     compile_for_errors(car, root.place(), problems);
     problems.throw_if_any();
     out.assumptions.insert(out.assumptions.begin(), root.assumptions().begin(),

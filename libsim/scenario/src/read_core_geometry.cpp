@@ -44,8 +44,9 @@ int count_or_none(Reader& r, const Key& key) {
 }
 int whole(Reader& r, const Key& key) { return static_cast<int>(r.integer(key)); }
 
-constexpr Key face_keys[] = {length("width", "of the finned face, without tanks"),
-                             length("height", "of the finned face, without tanks")};
+constexpr Key face_keys[] = {
+    length("width", "of the finned face, without tanks").usually(0.05, 1.3),
+    length("height", "of the finned face, without tanks").usually(0.03, 1.0)};
 constexpr Table face_table{"", "", "", face_keys};
 
 constexpr Key fin_keys[] = {
@@ -120,7 +121,7 @@ constexpr exchangers::LouvredCore usual_louvred{};
 constexpr Word directions[] = {{"horizontal", TubeDirection::horizontal},
                                {"vertical", TubeDirection::vertical}};
 constexpr Key louvred_keys[] = {
-    length("depth", "along the air"),
+    length("depth", "along the air").usually(0.008, 0.15),
     key::choice("tubes_run", directions, "which way the liquid goes").otherwise("horizontal"),
     count("tubes", "in one row, or tube_pitch").optional("by tube_pitch"),
     length("tube_pitch", "centre to centre, or tubes").optional("by tubes"),
@@ -130,7 +131,7 @@ constexpr Key louvred_keys[] = {
     count("channels", "of one tube, parted by webs").usual(usual_louvred.channels),
     count("rows", "of tubes along the air").usual(usual_louvred.rows),
     count("passes", "of the liquid across the face").usual(usual_louvred.passes),
-    key::quantity("fins", Q::per_length, positive, "counted along a tube"),
+    key::quantity("fins", Q::per_length, positive, "counted along a tube").usually(150, 1200),
     length("fin_thickness", "of the sheet").usual(usual_louvred.fin_thickness),
     length("louvre_pitch", "along the air").usual(usual_louvred.louvre_pitch),
     key::quantity("louvre_angle", Q::angle, positive, "to the fin's plane")
@@ -184,7 +185,7 @@ constexpr Key plate_fin_keys[] = {
     key::boolean("staggered", "rows stand between one another").otherwise(true),
     count("liquid_circuits", "parallel ways of the liquid").optional("as many as tubes: one pass"),
     key::boolean("rows_in_series", "liquid goes from the last row to the first").otherwise(false),
-    key::quantity("fins", Q::per_length, positive, "counted along a tube"),
+    key::quantity("fins", Q::per_length, positive, "counted along a tube").usually(150, 1200),
     length("fin_thickness", "of the sheet").usual(usual_plate_fin.fin_thickness),
     length("wave_depth", "trough to peak of wavy fins").optional("plain fins"),
     length("half_wave_length", "trough to peak along the air, of wavy fins")
@@ -356,7 +357,7 @@ constexpr Key finned_tube_keys[] = {
     length("tube_diameter", "outside, at the fins' root"),
     length("tube_wall", "thickness").usual(usual_finned_tube.tube_wall),
     length("fin_diameter", "of the round fins"),
-    key::quantity("fins", Q::per_length, positive, "counted along the tube"),
+    key::quantity("fins", Q::per_length, positive, "counted along the tube").usually(150, 1200),
     length("fin_thickness", "of the sheet").usual(usual_finned_tube.fin_thickness)};
 constexpr Table finned_tube{"finned_tube",
                             "",
@@ -399,7 +400,7 @@ constexpr Key flat_tube_keys[] = {
     length("row_pitch", "row to row along the air").optional("tube_depth and 2 mm"),
     key::boolean("staggered", "rows stand between one another").otherwise(false),
     count("passes", "of the liquid across the face").usual(1),
-    key::quantity("fins", Q::per_length, positive, "counted along a tube"),
+    key::quantity("fins", Q::per_length, positive, "counted along a tube").usually(150, 1200),
     length("fin_thickness", "of the sheet").usual(0.08e-3),
     key::choice("fin_shape", continuous_fins, "of the sheets through which the tubes go")
         .otherwise("plain"),

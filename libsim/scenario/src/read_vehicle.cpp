@@ -16,9 +16,11 @@ constexpr Word driven_axles[] = {{"rear", drive::DrivenAxle::rear},
                                  {"both", drive::DrivenAxle::both}};
 
 constexpr Key vehicle_keys[] = {
-    key::quantity("mass", Q::mass, between(200, 20000), "with driver, passengers and fuel"),
+    key::quantity("mass", Q::mass, between(200, 20000), "with driver, passengers and fuel")
+        .usually(500, 4500),
     key::quantity("frontal_area", Q::area, between(0.5, 12),
-                  "of the silhouette from ahead; about 0.8 times width times height"),
+                  "of the silhouette from ahead; about 0.8 times width times height")
+        .usually(1.2, 4),
     key::number("drag_coefficient", between(0.1, 1.5), "on the frontal area"),
     key::number("rolling_resistance", between(0.004, 0.05),
                 "force over load; rough asphalt and soft tyres have more")
@@ -35,8 +37,10 @@ constexpr Key vehicle_keys[] = {
     key::text("tyre", "its size as on the wall, \"225/50R16\": gives the rolling radius")
         .optional("by tyre_radius"),
     key::quantity("tyre_radius", Q::length, between(0.15, 0.8), "rolling, axle to road")
-        .only("without `tyre`"),
-    key::quantity("wheelbase", Q::length, between(1, 8), "front axle to rear axle"),
+        .only("without `tyre`")
+        .usually(0.22, 0.5),
+    key::quantity("wheelbase", Q::length, between(1, 8), "front axle to rear axle")
+        .usually(1.8, 4.5),
     key::number("front_weight_share", between(0.2, 0.8), "of the weight at rest"),
     key::quantity("centre_height", Q::length, between(0.1, 2), "of the car over the road")
         .otherwise("0.52 m", "height of the centre of mass"),
