@@ -76,8 +76,8 @@ int car(const Common& common, const CarRequest& request) {
     }
     if (count[Origin::derived] > 0)
         print(
-            "\nEach derived number gives way to its own key in the file; its range is what 95 of "
-            "100\ncars have (common practice, no source, where nothing else is said).\n");
+            "\nEach derived number gives way to its own key in the file. Its range is what 95\n"
+            "of 100 cars have; where nothing else is said: common practice, no source.\n");
     return all_well;
 }
 
