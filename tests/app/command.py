@@ -81,6 +81,76 @@ def test_new_runs_at_once():
     return WORK / run["file"]
 
 
+ANSWERS = """car = "a roadster"
+[engine]
+displacement = "2.0 L"
+cylinders = 4
+peak_power = "140 hp"
+[gearbox]
+kind = "manual"
+gears = 5
+"""
+
+
+def test_new_by_answers():
+    answers = WORK / "answers.toml"
+    answers.write_text(ANSWERS)
+    lapheat("new", "roadster", "--answers", answers)
+    text = (WORK / "roadster/car.toml").read_text()
+    assert 'displacement = "2.0 L"' in text and 'kind = "manual"' in text
+    placements = sorted((WORK / "roadster/placements").glob("*.toml"))
+    assert len(placements) == 6 and not any(p.name == "tank.toml" for p in placements)
+    for placement in placements:
+        lapheat("check", placement)
+    lapheat("run", placements[0], "--cycle", SHORT, "--dry", "--json")
+    listed = json.loads(lapheat("car", placements[0], "--json").stdout)["numbers"]
+    by_path = {n["path"]: n for n in listed}
+    assert by_path["engine.displacement"]["origin"] == "yours"
+    drag = by_path["vehicle.drag_coefficient"]
+    assert drag["origin"] == "derived" and drag["low"] < drag["value"] < drag["high"] and drag["source"]
+    assert by_path["vehicle.rolling_resistance"]["origin"] == "assumed"
+    shown = lapheat("car", placements[0]).stdout
+    assert "derived" in shown and max(map(len, shown.splitlines())) <= 80
+    answers.write_text(ANSWERS + 'colour = "red"\n[vehicle]\nmass = "fast"\n')
+    done = lapheat("new", "other", "--answers", answers, code=2)
+    assert "answers.toml:9" in done.stderr and "answers.toml:11" in done.stderr, done.stderr
+    assert not (WORK / "other").exists()
+
+
+def test_new_on_a_terminal():
+    import pty
+
+    child, terminal = pty.fork()
+    if child == 0:
+        os.chdir(WORK)
+        os.execv(LAPHEAT, [str(LAPHEAT), "new", "asked"])
+    os.write(terminal, b"a coupe\nfast\n5.0 L\n" + b"\n" * 40)
+    said = b""
+    while True:
+        try:
+            chunk = os.read(terminal, 4096)
+        except OSError:
+            break
+        if not chunk:
+            break
+        said += chunk
+    _, status = os.waitpid(child, 0)
+    assert os.waitstatus_to_exitcode(status) == 0, said
+    assert said.count(b"Displacement [") == 2, said
+    assert 'displacement = "5.0 L"' in (WORK / "asked/car.toml").read_text()
+    lapheat("check", WORK / "asked/placements/under_floor.toml")
+
+
+def test_questions_completion_and_manual():
+    assert "outlet tank" in lapheat("help", "which switch temperature?").stdout
+    assert "fan_dead" in lapheat("help", "what if a fan dies").stdout
+    assert "cooler.place" in lapheat("help", "short").stdout
+    for shell, word in (("bash", "complete -o filenames"), ("zsh", "compdef _lapheat"), ("fish", "-l units")):
+        assert word in lapheat("completion", shell).stdout
+    page = lapheat("manual").stdout
+    assert page.startswith(".TH LAPHEAT 1") and ".SS compare" in page and "\\-\\-draws" in page
+
+
 def test_result_opens_in_python(path):
     with h5py.File(path) as f:
         assert f.attrs["format"] == "lapheat result" and f.attrs["cycle"] == "short"
@@ -293,6 +363,9 @@ def test_start_up():
 
 test_help_and_usage()
 RESULT = test_new_runs_at_once()
+test_new_by_answers()
+test_new_on_a_terminal()
+test_questions_completion_and_manual()
 test_result_opens_in_python(RESULT)
 test_bad_input_touches_nothing()
 test_show_refuses_other_files(RESULT)

@@ -6,6 +6,7 @@
 #include "commands.hpp"
 #include "console.hpp"
 #include "help_log.hpp"
+#include "help_questions.hpp"
 #include "help_tables.hpp"
 #include "lapheat/airflow/place.hpp"
 #include "lapheat/scenario/problems.hpp"
@@ -49,7 +50,8 @@ constexpr const char* json_text = R"(Reports for machines: --json
 One JSON object on standard output; messages go to standard error. All numbers are SI (K, s, Pa,
 W, J, m, kg/s, m3/s, A); what is not finite is null. Keys may be added, not changed.
 
-  report       "run", "compare", "plumb", "show", "check", "rate", "fluid" or "log"
+  report       "run", "compare", "plumb", "show", "check", "rate", "fluid", "car"
+               or "log"
   lapheat      version
   runs[]       car, placement, summary, cycle, duration, distance, fan_energy,
                peak_fan_current, peak_current, idle_capacity, current_shortfall,
@@ -98,6 +100,8 @@ W, J, m, kg/s, m3/s, A); what is not finite is null. Keys may be added, not chan
   channels[]   log: signal, column, unit, unit_guessed, mapped, si_unit, samples, held, empty,
                unreadable, impossible, minimum, maximum, step, interval, longest_still (s);
                with encoding, separator, layout, stamps, rows, left_out[], gaps[], notes[]
+  numbers[]    car: path, quantity, value, low, high (95 of 100), origin, relation, from, source, why,
+               file, line
   maps[]       rate: core, points[], uncertainty, face_area, heat_capacity, liquid_volume,
                assumptions[]
 )";
@@ -160,6 +164,7 @@ const std::vector<std::string>& help_topics() {
     static const std::vector<std::string> topics = [] {
         std::vector<std::string> out = {"units", "files",   "places", "exit-codes",
                                         "json",  "signals", "sensors"};
+        for (const QuestionPage& page : question_pages()) out.emplace_back(page.topic);
         for (const scenario::Table* table : scenario::all_tables())
             if (!table->heading.empty()) out.emplace_back(table->name);
         return out;
@@ -187,6 +192,10 @@ int help_topic(const std::string& topic) {
     if (topic == "sensors") return print(sensors_text()), all_well;
     if (const scenario::Table* table = table_of_topic(topic))
         return print(table_text(*table, style_of(Common{}).table.width)), all_well;
+    if (const QuestionPage* page = page_for(topic)) {
+        print(std::string(page->question) + "\n\n" + std::string(page->text));
+        return all_well;
+    }
     complain("lapheat: no topic '" + topic + "'; " + scenario::suggest(topic, help_words()) + "\n");
     return bad_usage;
 }

@@ -4,6 +4,7 @@
 
 #include <filesystem>
 #include <string>
+#include <utility>
 #include <vector>
 
 #include "lapheat/units/units.hpp"
@@ -104,19 +105,31 @@ struct FitRequest {
 };
 int fit(const Common& common, const FitRequest& request);
 
-int make_new(const Common& common, const std::string& folder);
+struct CarRequest {
+    std::string file;
+    bool stated = false;  ///< leave out what is only assumed
+};
+int car(const Common& common, const CarRequest& request);
+
+struct NewRequest {
+    std::string folder, answers;
+    bool plain = false;  ///< the template, on a terminal too
+};
+int make_new(const Common& common, const NewRequest& request);
 
 int help_topic(const std::string& topic);
 /// Topics a person looks through; and with them every kind of a core, part, segment, fault ...
 const std::vector<std::string>& help_topics();
 const std::vector<std::string>& help_words();
 
-/// A verb and its long options, "--units".
-struct VerbOptions {
-    std::string verb;
-    std::vector<std::string> options;
+/// A verb with its options and words, each with its help.
+struct VerbWords {
+    std::string verb, help, example;
+    std::vector<std::pair<std::string, std::string>> options;
 };
-/// Prints a completion script for bash.
-int completion(const std::vector<VerbOptions>& verbs);
+/// Prints a completion script for bash, zsh or fish.
+int completion(const std::vector<VerbWords>& verbs, const std::string& shell);
+/// Prints the manual page as roff.
+int manual(const std::vector<VerbWords>& verbs);
 
 }  // namespace lapheat::app

@@ -56,6 +56,29 @@ void print_check(const std::vector<CheckedFile>& files) {
     print_json(Json{{"report", "check"}, {"files", std::move(listed)}});
 }
 
+void print_car(const scenario::Scenario& s) {
+    Json numbers = Json::array();
+    for (const scenario::Number& n : s.numbers) {
+        Json one = {{"path", n.path},           {"quantity", units::name(n.quantity)},
+                    {"value", n.value},         {"low", n.value - n.half},
+                    {"high", n.value + n.half}, {"origin", scenario::name(n.origin)},
+                    {"relation", Json()},       {"from", Json()},
+                    {"source", Json()},         {"why", text_or_null(n.why)},
+                    {"file", n.place.file},     {"line", n.place.line}};
+        if (n.relation != nullptr) {
+            one["relation"] = std::string(n.relation->words);
+            one["from"] = std::string(n.relation->from);
+            one["source"] = std::string(n.relation->source);
+        }
+        numbers.push_back(std::move(one));
+    }
+    Json report = begun("car");
+    report["car"] = s.car.name;
+    report["placement"] = s.car.placement;
+    report["numbers"] = std::move(numbers);
+    print_json(report);
+}
+
 void print_run(const std::vector<DrivenCycle>& runs, const model::Car& car,
                const study::Certainty* sure) {
     Json listed = Json::array();

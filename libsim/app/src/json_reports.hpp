@@ -23,6 +23,9 @@ struct CheckedFile {
     std::size_t cycles = 0, assumptions = 0;
     std::vector<scenario::Problem> problems;
 };
+/// Every number of a car.
+void print_car(const scenario::Scenario& scenario);
+
 void print_check(const std::vector<CheckedFile>& files);
 
 /// One cycle that was driven; `file` is empty if none was written.

@@ -194,51 +194,73 @@ Verb fit_verb(Requests& r) {
             .run = [&r] { return fit(r.common, r.fit); }};
 }
 
+Verb car_verb(Requests& r) {
+    return {.name = "car",
+            .help = "Lists every number of a car: yours, derived or assumed.",
+            .options = with_common({{"FILE", &r.car.file, "placement file", "", true},
+                                    {"--stated", &r.car.stated, "without what is only assumed"}},
+                                   r.common, false),
+            .example = "  lapheat car mycar/placements/under_floor.toml --units us\n",
+            .run = [&r] { return car(r.common, r.car); }};
+}
+
 Verb new_verb(Requests& r) {
     return {.name = "new",
-            .help = "Writes a commented car, placements and cycles to start from.",
-            .options = {{"DIR", &r.folder, "folder to make", "", true},
+            .help = "Writes a car, placements and cycles to start from; asks on a terminal.",
+            .options = {{"DIR", &r.made.folder, "folder to make", "", true},
+                        {"--answers", &r.made.answers,
+                         "a file of answers, so that nothing is asked", "FILE"},
+                        {"--template", &r.made.plain, "ask nothing: the full invented car"},
                         {"--quiet,-q", &r.common.quiet, "say nothing"}},
             .example = "  lapheat new mycar && lapheat compare mycar/placements/*.toml\n",
-            .run = [&r] { return make_new(r.common, r.folder); }};
+            .run = [&r] { return make_new(r.common, r.made); }};
 }
 
 Verb help_verb(Requests& r) {
     return {.name = "help",
-            .help = fmt::format("Tells of a topic: {}.", fmt::join(help_topics(), ", ")),
+            .help = fmt::format("Tells of a topic, or answers a question: {}.",
+                                fmt::join(help_topics(), ", ")),
             .options = {{"TOPIC", &r.topic, "one of the topics, or none to list them"}},
             .example = "",
             .run = [&r] { return help_topic(r.topic); }};
 }
 
-/// For a completion script only the names count, so any requests will do.
-int print_completion() {
+/// For a script or a page only the words count, so any requests will do.
+std::vector<VerbWords> verb_words() {
     Requests any;
-    std::vector<VerbOptions> listed;
+    std::vector<VerbWords> listed;
     for (const Verb& verb : verbs(any)) {
-        VerbOptions& options = listed.emplace_back(VerbOptions{verb.name, {}});
+        VerbWords& words = listed.emplace_back(VerbWords{verb.name, verb.help, verb.example, {}});
         for (const Option& o : verb.options)
-            if (o.names.starts_with("--"))
-                options.options.push_back(o.names.substr(0, o.names.find(',')));
-        options.options.emplace_back("--help");
+            words.options.emplace_back(o.names.substr(0, o.names.find(',')), o.help);
+        words.options.emplace_back("--help", "what the verb does");
     }
-    return completion(listed);
+    return listed;
 }
 
 Verb completion_verb(Requests& r) {
-    return {.name = "completion",
-            .help = "Prints a completion script for a shell: bash.",
-            .options = {{"SHELL", &r.shell, "bash", "", true, {"bash"}}},
-            .example = "  source <(lapheat completion bash)\n",
-            .run = [] { return print_completion(); }};
+    return {
+        .name = "completion",
+        .help = "Prints a completion script for a shell: bash, zsh or fish.",
+        .options = {{"SHELL", &r.shell, "bash, zsh or fish", "", true, {"bash", "zsh", "fish"}}},
+        .example = "  source <(lapheat completion bash)\n  lapheat completion fish | source\n",
+        .run = [&r] { return completion(verb_words(), r.shell); }};
+}
+
+Verb manual_verb(Requests&) {
+    return {.name = "manual",
+            .help = "Prints the manual page, for man.",
+            .options = {},
+            .example = "  lapheat manual | man -l -\n",
+            .run = [] { return manual(verb_words()); }};
 }
 
 }  // namespace
 
 std::vector<Verb> verbs(Requests& r) {
-    return {check_verb(r), run_verb(r),   compare_verb(r),   plumb_verb(r),   show_verb(r),
-            rate_verb(r),  fluid_verb(r), log_verb(r),       retrace_verb(r), fit_verb(r),
-            new_verb(r),   help_verb(r),  completion_verb(r)};
+    return {check_verb(r), run_verb(r),  compare_verb(r), plumb_verb(r),      show_verb(r),
+            rate_verb(r),  fluid_verb(r), log_verb(r),    retrace_verb(r),    fit_verb(r),
+            car_verb(r),   new_verb(r),  help_verb(r),    completion_verb(r), manual_verb(r)};
 }
 
 }  // namespace lapheat::app

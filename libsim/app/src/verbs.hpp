@@ -25,7 +25,9 @@ struct Requests {
     LogRequest log;
     RetraceRequest retrace;
     FitRequest fit;
-    std::string folder, topic, shell;
+    CarRequest car;
+    NewRequest made;
+    std::string topic, shell;
 };
 
 /// One option or, without dashes, one word of a verb.

@@ -1,7 +1,11 @@
 #include <algorithm>
+#include <stdexcept>
+#include <variant>
 
+#include "derive.hpp"
 #include "lapheat/model/model.hpp"
 #include "read_parts.hpp"
+#include "reader_session.hpp"
 
 namespace lapheat::scenario {
 
@@ -20,7 +24,8 @@ constexpr Table car_table{"car",
                           "the whole file",
                           "A car, or a placement that extends one.",
                           file_keys,
-                          {&power_tables, &cooling_tables, &fault_tables, &fitted_tables}};
+                          {&power_tables, &cooling_tables, &fault_tables, &fitted_tables,
+                           &short_tables}};
 
 void read_cycles(Reader& root, const std::filesystem::path& folder,
                  const std::vector<std::filesystem::path>& asked, Problems& problems,
@@ -68,6 +73,30 @@ FilePlace place_of(const Diagnostic& said, const model::Car& car, const FilePlac
             break;
     }
     return whole;
+}
+
+/// A fan that is switched where a thermostat feels, and goes off only below where that holds the
+/// engine, runs for ever.
+void question_switches(const model::Car& car, Problems& problems) {
+    for (const model::FanEntry& fan : car.fans)
+        for (const model::FanSwitch& s : fan.switches)
+            for (const model::Loop& loop : car.loops)
+                for (const model::Run& run : loop.runs)
+                    for (const model::Part& part : run.parts) {
+                        const auto* t = std::get_if<model::Thermostat>(&part.body);
+                        if (t == nullptr || loop.name != s.loop || t->sensor != s.part ||
+                            t->reversed || s.off > t->opens)
+                            continue;
+                        problems.warning(
+                            fan.place, "fans." + fan.name + ".switches",
+                            "off at " +
+                                units::format(s.off, Quantity::temperature, units::System::si, 3) +
+                                ", where the thermostat opens at " +
+                                units::format(t->opens, Quantity::temperature, units::System::si,
+                                              3) +
+                                ": a warm engine never lets the fan stop",
+                            "off above the thermostat", "see `lapheat help switch-temperature`");
+                    }
 }
 
 /// The model finds what only the whole can show; its error becomes one more problem, and what it
@@ -133,11 +162,16 @@ Scenario read(const Document& document, const std::filesystem::path& folder,
               const std::vector<std::filesystem::path>& cycles, std::vector<SourceFile> kept) {
     Problems problems;
     problems.keep(std::move(kept));
-    Reader root(document, problems, &car_table);
+    const auto tree = std::make_shared<Tree>(Tree{whole_car(document, problems)});
+    problems.throw_if_any();
+    Reader root(tree->document, problems, &car_table);
+    Access::session(root).record = tree.get();
     Scenario out;
     out.files = document.files;
+    out.tree = tree;
     model::Car& car = out.car;
     out.fitted = read_car(root, car);
+    ignore_short(root);
     read_cycles(root, folder, cycles, problems, out);
     for (const SourceFile& file : root.files())
         if (std::none_of(out.files.begin(), out.files.end(),
@@ -145,16 +179,18 @@ Scenario read(const Document& document, const std::filesystem::path& folder,
             out.files.push_back(file);  // tables of the car itself
     root.ignore(car_table["extends"]);
     root.finish();
+    question_switches(car, problems);
     compile_for_errors(car, root.place(), problems);
     problems.throw_if_any();
     out.assumptions.insert(out.assumptions.begin(), root.assumptions().begin(),
                            root.assumptions().end());
     out.doubts.insert(out.doubts.begin(), root.doubts().begin(), root.doubts().end());
+    out.numbers = root.numbers();
     for (const Assumption& a : out.assumptions)
         car.assumptions.push_back(a.key + " = " + a.value +
                                   (a.why.empty() ? "" : " (" + a.why + ")"));
     note_core_assumptions(car);
-    if (!out.doubts.empty()) out.document = std::make_shared<const Document>(document);
+    if (!out.doubts.empty()) out.document = std::shared_ptr<const Document>(tree, &tree->document);
     for (const Problem& p : problems.sorted())
         if (p.severity == Severity::warning) out.warnings.push_back(p);
     return out;
@@ -164,13 +200,32 @@ model::Car with_values(const Scenario& scenario, const OtherValues& values) {
     model::Car car = scenario.car;
     if (!scenario.document || values.empty()) return car;
     Problems problems;
+    problems.keep(scenario.files);
     Reader root(*scenario.document, problems, &car_table, &values);
     model::Car other;
-    problems.keep(scenario.files);
     (void)read_car(root, other);
     problems.throw_if_any();
     other.assumptions = std::move(car.assumptions);
     return other;
+}
+
+model::Car car_with(const Scenario& scenario,
+                    std::span<const std::pair<std::string, double>> numbers) {
+    const Tree& tree = *scenario.tree;
+    const std::unordered_map<std::string, double> changed(numbers.begin(), numbers.end());
+    for (const auto& [path, value] : changed)
+        if (tree.paths.count(path) == 0)
+            throw std::logic_error("'" + path + "' is none of the car's numbers");
+    Problems problems;
+    Reader root(tree.document, problems, &car_table);
+    Access::session(root).known = &tree;
+    Access::session(root).changed = &changed;
+    problems.keep(scenario.files);
+    model::Car car;
+    (void)read_car(root, car);
+    problems.throw_if_any();
+    car.assumptions = scenario.car.assumptions;
+    return car;
 }
 
 Scenario read(const std::filesystem::path& file, const std::vector<std::filesystem::path>& cycles) {

@@ -46,6 +46,15 @@ std::vector<exchangers::SurfacePoint> read_surface(Reader& r) {
     return points;
 }
 
+/// What cars have: others are questioned.
+Key questioned(Key key) {
+    if (key.name == "width") return key.usually(0.05, 1.3);
+    if (key.name == "height") return key.usually(0.03, 1.0);
+    if (key.name == "depth") return key.usually(0.008, 0.15);
+    if (key.name == "fins" && key.quantity == Q::per_length) return key.usually(150, 1200);
+    return key;
+}
+
 Key key_of(const Dimension& d) {
     switch (d.what) {
         case Dimension::What::length:
@@ -69,7 +78,7 @@ class GeometryTable {
   public:
     explicit GeometryTable(const GeometryKind& kind) : kind_(kind) {
         keys_.reserve(kind.dimensions.size() + 3 * kind.strips.size());
-        for (const Dimension& d : kind.dimensions) keys_.push_back(with_default(key_of(d), d));
+        for (const Dimension& d : kind.dimensions) keys_.push_back(with_default(questioned(key_of(d)), d));
         for (const StripDimension& s : kind.strips) add_strip(s);
         table_ = Table{kind.name, "", kind.help, keys_};
         std::size_t shared = 0;

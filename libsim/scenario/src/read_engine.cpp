@@ -23,14 +23,19 @@ constexpr Word eras[] = {{"modern", heat::Era::modern, "since about 1995"},
                          {"classic", heat::Era::classic, "until about 1980"}};
 constexpr std::string_view without_curve = "in a file without `full_load`";
 constexpr Key engine_keys[] = {
-    key::quantity("displacement", Q::volume, between(1e-4, 0.02), "of all cylinders, four-stroke"),
+    key::quantity("displacement", Q::volume, between(1e-4, 0.02), "of all cylinders, four-stroke")
+        .usually(0.0005, 0.0095),
     key::integer("cylinders", 1, 16, "how many"),
     key::quantity("redline", Q::angular_speed, positive, "fastest that it is driven"),
     key::quantity("idle_speed", Q::angular_speed, between(30, 200), "warm, in gear"),
-    key::quantity("peak_torque", Q::torque, positive, "at full load").only(without_curve),
+    key::quantity("peak_torque", Q::torque, positive, "at full load")
+        .only(without_curve)
+        .usually(50, 1300),
     key::quantity("peak_torque_speed", Q::angular_speed, positive, "at which it has it")
         .only(without_curve),
-    key::quantity("peak_power", Q::power, positive, "at full load").only(without_curve),
+    key::quantity("peak_power", Q::power, positive, "at full load")
+        .only(without_curve)
+        .usually(20000.0, 800000.0),
     key::quantity("peak_power_speed", Q::angular_speed, positive, "at which it has it")
         .only(without_curve),
     key::columns("full_load", full_load_columns, "the curve, in place of its two peaks")

@@ -1,7 +1,9 @@
 // [fans]: what moves air.
+#include <cmath>
 #include <numbers>
 
 #include "read_parts.hpp"
+#include "reader_session.hpp"
 
 namespace lapheat::scenario {
 namespace {
@@ -27,7 +29,7 @@ constexpr Word drives[] = {
 constexpr Key switch_keys[] = {
     key::text("loop", "whose fluid it feels"),
     key::text("part", "of the loop, where it sits"),
-    key::quantity("on", Q::temperature, between(250, 450), "switches on above"),
+    key::quantity("on", Q::temperature, between(250, 450), "switches on above").usually(325, 400),
     key::quantity("off", Q::temperature, between(250, 450), "switches off below; under `on`"),
     key::quantity("lag", Q::time, positive, "time constant").otherwise("6 s", "of the sensor"),
     key::number("command", fraction, "1 full speed; less is the first stage or a duty")
@@ -45,9 +47,11 @@ constexpr Key fan_keys[] = {
     key::columns("curve", curve_columns, "measured, in place of its two ends")
         .optional("from free_flow and shut_off_pressure"),
     key::quantity("free_flow", Q::volume_flow, positive, "against no pressure")
-        .only("in a fan without `curve`"),
+        .only("in a fan without `curve`")
+        .usually(0.03, 2.5),
     key::quantity("shut_off_pressure", Q::pressure, positive, "at no flow")
-        .only("in a fan without `curve`"),
+        .only("in a fan without `curve`")
+        .usually(30, 700),
     key::number("curve_shape", fraction, "between the two ends")
         .otherwise(0,
                    "a straight line, 1 a parabola; against six measured fans the line passes as "
@@ -55,10 +59,11 @@ constexpr Key fan_keys[] = {
                    "at best")
         .only("in a fan without `curve`"),
     level_key("flow_level", "on the flows of its curve"),
-    key::quantity("diameter", Q::length, between(0.03, 1.5), "of the blades"),
+    key::quantity("diameter", Q::length, between(0.03, 1.5), "of the blades").usually(0.08, 0.7),
     key::choice("drive", drives, "what turns it").otherwise("on_off"),
     key::quantity("current", Q::electric_current, positive, "at full speed in dense air")
-        .only(electric),
+        .only(electric)
+        .usually(1, 70),
     key::quantity("voltage", Q::voltage, positive, "at the motor for full speed")
         .otherwise("13 V")
         .only(electric),
@@ -181,6 +186,21 @@ model::FanSwitch read_switch(Reader& s) {
     return one;
 }
 
+/// Air through the ring of the blades at free flow: car fans reach 8 to 12 m/s, the strongest some
+/// 14 (common practice, no source).
+void warn_of_claim(Reader& r, const airflow::Fan& fan) {
+    constexpr double fastest = 14;
+    const Key& claim = fan_table["free_flow"];
+    if (!r.sound() || !r.has(claim) || !(fan.disc_area > 0)) return;
+    const double most = fastest * fan.disc_area;
+    if (r.quantity(claim) > most)
+        r.warn(claim,
+               "at most some " + units::format(most, Q::volume_flow, units::System::si, 2) + " (" +
+                   as_text(std::round(most / 4.719474e-4 / 10) * 10) +
+                   " ft3/min) from blades of that diameter",
+               "sellers claim more than fans give; a curve, or what a test found");
+}
+
 model::FanEntry read_fan(Reader& r) {
     model::FanEntry out;
     out.name = r.name();
@@ -191,6 +211,7 @@ model::FanEntry read_fan(Reader& r) {
     read_assumed(r, fan_table["flow_level"], out.fan.flow_level);
     const double diameter = r.quantity(fan_table["diameter"]);
     out.fan.disc_area = std::numbers::pi / 4 * diameter * diameter * 0.85;  // less the hub
+    warn_of_claim(r, out.fan);
     out.drive.kind = r.choice<D>(fan_table["drive"]);
     if (out.drive.kind == D::viscous_clutch || out.drive.kind == D::belt)
         read_engine_driven(r, out);

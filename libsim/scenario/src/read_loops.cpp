@@ -78,11 +78,13 @@ constexpr Key loop_keys[] = {
         .optional("the loop's name, if it is one of these words; else other"),
     key::reference("fluid", "of those in [fluids]"),
     key::quantity("cap_pressure", Q::pressure, not_negative, "of the cap, above ambient")
-        .optional("open to air"),
+        .optional("open to air")
+        .usually(20000.0, 260000.0),
     key::text("cap_at", "the node under the cap, or of the open reservoir")
         .optional("the first run's `from`"),
     key::quantity("expansion_volume", Q::volume, not_negative, "of gas over the cold liquid")
-        .usual(0),
+        .usual(0)
+        .usually(5e-05, 0.006),
     key::quantity("warm_start", Q::temperature, positive, "at which a warm car's loop begins")
         .optional("the ambient"),
     key::quantity("return_limit", Q::pressure, positive,

@@ -17,7 +17,8 @@ constexpr Range bore_range = between(5e-4, 0.3);
 
 constexpr Key bore_keys[] = {
     key::quantity("inner_diameter", Q::length, bore_range, "the bore, or dash, or size")
-        .only("without `dash` and `size`"),
+        .only("without `dash` and `size`")
+        .usually(0.002, 0.07),
     key::integer("dash", 1, 64, "the bore in sixteenths of an inch")
         .only("without `inner_diameter` and `size`"),
     key::text("size", "the bore as sold: \"-6\" or \"5/16 inch\"")
@@ -61,7 +62,7 @@ double read_bore(Reader& r) {
 // ---- hose, tube
 
 constexpr Key line_keys[] = {
-    key::quantity("length", Q::length, positive, "of the line"),
+    key::quantity("length", Q::length, positive, "of the line").usually(0.01, 12),
     key::number("bends", not_negative, "how many").usual(0),
     key::quantity("bend_angle", Q::angle, between(0.02, 3.1416), "of each")
         .usual(std::numbers::pi / 2),

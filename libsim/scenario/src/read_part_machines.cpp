@@ -42,7 +42,8 @@ constexpr Key volume_keys[] = {
         "of_engine", lump_words,
         "takes size, metal and conductances from the engine's size; each can still be given")
         .optional("a volume of its own"),
-    key::quantity("volume", Q::volume, positive, "of fluid; with `of_engine` by engine size"),
+    key::quantity("volume", Q::volume, positive, "of fluid; with `of_engine` by engine size")
+        .usually(1e-05, 0.03),
     key::references("heat", "streams of heat that enter", stream_names).optional("none"),
     key::quantity("metal_heat_capacity", Q::heat_capacity, not_negative,
                   "of metal as warm as the fluid")
@@ -363,7 +364,7 @@ PartBody read_cooler_feed(Reader&, const PartContext&) { return model::CoolerFee
 // ---- thermostat
 
 constexpr Key thermostat_keys[] = {
-    key::quantity("opens", Q::temperature, between(280, 420), "begins to open"),
+    key::quantity("opens", Q::temperature, between(280, 420), "begins to open").usually(335, 380),
     key::quantity("full", Q::temperature, between(280, 430), "fully open"),
     shift_key("opens and full"),
     key::quantity("hysteresis", Q::temperature_difference, not_negative,

@@ -16,9 +16,11 @@ constexpr Word driven_axles[] = {{"rear", drive::DrivenAxle::rear},
                                  {"both", drive::DrivenAxle::both}};
 
 constexpr Key vehicle_keys[] = {
-    key::quantity("mass", Q::mass, between(200, 20000), "with driver, passengers and fuel"),
+    key::quantity("mass", Q::mass, between(200, 20000), "with driver, passengers and fuel")
+        .usually(500, 4500),
     key::quantity("frontal_area", Q::area, between(0.5, 12),
-                  "of the silhouette from ahead; about 0.8 times width times height"),
+                  "of the silhouette from ahead; about 0.8 times width times height")
+        .usually(1.2, 4),
     key::number("drag_coefficient", between(0.1, 1.5), "on the frontal area"),
     key::number("rolling_resistance", between(0.004, 0.05),
                 "force over load; rough asphalt and soft tyres have more")
@@ -37,8 +39,10 @@ constexpr Key vehicle_keys[] = {
               "for nothing else, grip and rolling resistance have keys of their own")
         .optional("by tyre_radius"),
     key::quantity("tyre_radius", Q::length, between(0.15, 0.8), "rolling, axle to road")
-        .only("without `tyre`"),
-    key::quantity("wheelbase", Q::length, between(1, 8), "front axle to rear axle"),
+        .only("without `tyre`")
+        .usually(0.22, 0.5),
+    key::quantity("wheelbase", Q::length, between(1, 8), "front axle to rear axle")
+        .usually(1.8, 4.5),
     key::number("front_weight_share", between(0.2, 0.8), "of the weight at rest"),
     key::quantity("centre_height", Q::length, between(0.1, 2), "of the car over the road")
         .otherwise("0.52 m", "height of the centre of mass"),
@@ -57,7 +61,14 @@ constexpr Table vehicle_table{"vehicle", "[vehicle]",
                               "What the engine has to move: mass, drag, tyres, steering.",
                               vehicle_keys};
 
+enum class Box { automatic, manual };
+constexpr Word boxes[] = {{"automatic", Box::automatic, "with a torque converter"},
+                          {"manual", Box::manual, "with a clutch"}};
 constexpr Key gearbox_keys[] = {
+    key::integer("gears", 2, 12, "how many go forward; a short description derives the ratios")
+        .optional("as many as ratios"),
+    key::choice("kind", boxes, "what a short description derives the rest from")
+        .optional("automatic with a table [converter]"),
     key::numbers("ratios", positive, "of the forward gears, first gear first"),
     key::number("efficiency", efficiency, "of every forward gear alike")
         .otherwise(0.965, "mesh of each gear"),
@@ -162,6 +173,15 @@ drive::Gearbox read_gearbox(Reader& root) {
     Reader r = root.table(vehicle_tables["gearbox"]);
     drive::Gearbox box;
     box.ratio = r.numbers(gearbox_table["ratios"]);
+    const Key &gears = gearbox_table["gears"], &kind = gearbox_table["kind"];
+    if (!r.has(gears))
+        r.ignore(gears);
+    else if (r.integer(gears) != static_cast<std::int64_t>(box.ratio.size()) && !box.ratio.empty())
+        r.error(gears, "as many as there are ratios");
+    if (!r.has(kind))
+        r.ignore(kind);
+    else if ((r.choice<Box>(kind) == Box::automatic) != root.has(vehicle_tables["converter"]))
+        r.error(kind, "\"automatic\" with a table [converter], \"manual\" without");
     const double mesh = r.number(gearbox_table["efficiency"]);
     box.efficiency.assign(box.ratio.size(), mesh);
     box.final_drive = r.number(gearbox_table["final_drive"]);

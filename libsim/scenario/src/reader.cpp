@@ -35,20 +35,27 @@ double Reader::quantity(const Key& key) {
 
 double Reader::quantity(const Key& key, const Default& derived) {
     if (Access::value(*this, key) != nullptr) return quantity(key);
+    const std::string path = Access::path(*this, key.name);
+    if (const double* variant = Access::changed(*this, path)) return *variant;
     Access::assume(*this, key, derived.value, derived.why);
-    return units::parse(derived.value, key.quantity);
+    const double value = units::parse(derived.value, key.quantity);
+    Access::keep(*this, nullptr, path, key, value, 0, derived.why);
+    return value;
 }
 
 double Reader::number(const Key& key) {
     const DocumentNode* node = Access::wanted(*this, key);
     if (node != nullptr)
-        return Access::number(*this, *node, Access::path(*this, key.name), key.range).value_or(nan);
+        return Access::number(*this, *node, Access::path(*this, key.name), key).value_or(nan);
     return Access::fallback(*this, key);
 }
 
 double Reader::number(const Key& key, double derived, std::string_view why) {
     if (Access::value(*this, key) != nullptr) return number(key);
+    const std::string path = Access::path(*this, key.name);
+    if (const double* variant = Access::changed(*this, path)) return *variant;
     Access::assume(*this, key, as_text(derived), why);
+    Access::keep(*this, nullptr, path, key, derived, 0, std::string(why));
     return derived;
 }
 
@@ -231,6 +238,8 @@ void Reader::finish() {
 const std::vector<Assumption>& Reader::assumptions() const { return session_->assumptions; }
 
 const std::vector<StatedDoubt>& Reader::doubts() const { return session_->doubts; }
+
+const std::vector<Number>& Reader::numbers() const { return session_->numbers; }
 
 double Reader::take_doubt(const Key& key) {
     const std::string path = Access::path(*this, key.name);

@@ -55,8 +55,20 @@ const DocumentNode* Access::wanted(Reader& r, const Key& key) {
 }
 
 double Access::fallback(Reader& r, const Key& key) {
+    const bool is_number = key.type == Key::Type::quantity || key.type == Key::Type::number;
+    if (is_number) {
+        if (const double* variant = changed(r, path(r, key.name))) return *variant;
+        if (const Tree* known = r.session_->known)
+            if (const auto at = known->defaults.find(&key); at != known->defaults.end())
+                return at->second;
+    }
     if (key.absent == Key::Absent::assumed) assume(r, key, default_words(key), key.why);
-    return default_value(key);
+    const double value = default_value(key);
+    if (is_number && r.session_->record != nullptr && r.node_ != nullptr) {
+        r.session_->record->defaults[&key] = value;
+        keep(r, nullptr, path(r, key.name), key, value, 0, std::string(key.why));
+    }
+    return value;
 }
 
 void Access::note(const Reader& r, const Key& key) {
@@ -100,19 +112,50 @@ Reader Access::within(Reader& r, const DocumentNode* node, std::string path, std
     return {r.session_, node, std::move(path), std::move(name)};
 }
 
+const double* Access::changed(const Reader& r, const std::string& path) {
+    if (r.session_->changed == nullptr) return nullptr;
+    const auto at = r.session_->changed->find(path);
+    return at == r.session_->changed->end() ? nullptr : &at->second;
+}
+
+void Access::keep(Reader& r, const DocumentNode* node, const std::string& path, const Key& key,
+                  double value, double half, std::string why) {
+    Reader::Session& s = *r.session_;
+    if (s.record == nullptr) return;
+    if (node != nullptr) s.record->values[node] = value;
+    if (!s.record->paths.insert(path).second) return;
+    const Quantity what = key.type == Key::Type::number || key.type == Key::Type::numbers
+                              ? Quantity::ratio
+                              : key.quantity;
+    const Relation* relation = node == nullptr ? nullptr : node->relation;
+    s.numbers.push_back({path, what, value, half, key.range,
+                         node == nullptr       ? Origin::assumed
+                         : relation != nullptr ? Origin::derived
+                                               : Origin::yours,
+                         relation, std::move(why), node == nullptr ? r.place() : node->place});
+    if (node != nullptr && relation == nullptr && !key.usual_range.holds(value))
+        s.problems.warning(node->place, path, "found " + to_string(*node) + ", far from any car's",
+                           {}, "usual is " + words(key.usual_range, what) + "; check the unit");
+}
+
 std::optional<double> Access::quantity(Reader& r, const DocumentNode& node, const std::string& path,
                                        const Key& key) {
     const Quantity what = key.quantity;
-    double value = std::numeric_limits<double>::quiet_NaN();
+    double value = std::numeric_limits<double>::quiet_NaN(), half = 0;
     const bool is_number =
         node.kind == DocumentNode::Kind::integer || node.kind == DocumentNode::Kind::real;
     if (node.kind == DocumentNode::Kind::broken) return std::nullopt;
-    if (is_number && what == Quantity::ratio) {
+    if (const double* variant = changed(r, path)) {
+        value = *variant;
+    } else if (r.session_->known != nullptr && r.session_->known->values.count(&node) > 0) {
+        return r.session_->known->values.at(&node);
+    } else if (is_number && what == Quantity::ratio) {
         value = node.real;
     } else if (node.kind == DocumentNode::Kind::text) {
         try {
             const units::Doubted read = units::parse_doubted(node.text, what);
             value = read.value;
+            half = read.half;
             if (read.half > 0)
                 r.session_->doubts.push_back({node.place, path, what, value, read.half, key.range});
             if (const OtherValues* others = r.session_->others; others != nullptr && read.half > 0)
@@ -131,29 +174,32 @@ std::optional<double> Access::quantity(Reader& r, const DocumentNode& node, cons
         wrong(r, node, path, range_words(key));
         return std::nullopt;
     }
+    keep(r, &node, path, key, value, half);
     return value;
 }
 
-std::optional<double> Access::number(Reader& r, const DocumentNode& node, const std::string& key,
-                                     const Range& range) {
+std::optional<double> Access::number(Reader& r, const DocumentNode& node, const std::string& path,
+                                     const Key& key) {
     if (node.kind == DocumentNode::Kind::broken) return std::nullopt;
     // A bare number has no way to carry its doubt but as text.
     if (node.kind == DocumentNode::Kind::text && units::says_doubt(node.text)) {
-        Key ratio;
+        Key ratio = key;
         ratio.quantity = Quantity::ratio;
-        ratio.range = range;
-        return quantity(r, node, key, ratio);
+        return quantity(r, node, path, ratio);
     }
     if (node.kind != DocumentNode::Kind::integer && node.kind != DocumentNode::Kind::real) {
-        wrong(r, node, key, "a number",
+        wrong(r, node, path, "a number",
               node.kind == DocumentNode::Kind::text ? "write it without quotes" : "");
         return std::nullopt;
     }
-    if (!std::isfinite(node.real) || !range.holds(node.real)) {
-        wrong(r, node, key, words(range, Quantity::ratio));
+    const double* variant = changed(r, path);
+    const double value = variant != nullptr ? *variant : node.real;
+    if (!std::isfinite(value) || !key.range.holds(value)) {
+        wrong(r, node, path, words(key.range, Quantity::ratio));
         return std::nullopt;
     }
-    return node.real;
+    keep(r, &node, path, key, value, 0);
+    return value;
 }
 
 std::optional<std::string> Access::text(Reader& r, const DocumentNode& node,

@@ -98,7 +98,7 @@ std::vector<double> Reader::numbers(const Key& key) {
     if (node == nullptr) return {};
     return each<double>(*node, Access::path(*this, key.name),
                         [&](const DocumentNode& item, const std::string& path) {
-                            return Access::number(*this, item, path, key.range);
+                            return Access::number(*this, item, path, key);
                         });
 }
 

@@ -4,6 +4,7 @@
 #include <memory>
 #include <string>
 #include <unordered_map>
+#include <unordered_set>
 #include <utility>
 #include <vector>
 
@@ -21,6 +22,14 @@ struct Reader::Asked {
     bool doubtful = false;  ///< its kind is unknown: missing and unknown keys say nothing
 };
 
+/// A document with what its numbers came to, so that a variant is built without reading text.
+struct Tree {
+    Document document;
+    std::unordered_map<const DocumentNode*, double> values{};  ///< SI
+    std::unordered_map<const Key*, double> defaults{};         ///< SI
+    std::unordered_set<std::string> paths{};                   ///< of all numbers
+};
+
 struct Reader::Session {
     Problems& problems;
     const Document& document;
@@ -30,6 +39,10 @@ struct Reader::Session {
     const OtherValues* others = nullptr;
     std::vector<SourceFile> tables;                    ///< CSV files
     std::vector<std::unique_ptr<DocumentNode>> empty;  ///< tables that are absent and read as empty
+    std::vector<Number> numbers{};
+    Tree* record = nullptr;       ///< takes what numbers came to
+    const Tree* known = nullptr;  ///< of an earlier reading of the same document
+    const std::unordered_map<std::string, double>* changed = nullptr;  ///< by path
 
     void flaw(const DocumentNode* node) {
         for (; node != nullptr; node = asked[node].parent) asked[node].flawed = true;
@@ -38,6 +51,12 @@ struct Reader::Session {
 
 /// The steps that the public functions of Reader are made of.
 struct Access {
+    static auto& session(Reader& r) { return *r.session_; }
+    /// The value that a variant gives the number at `path`; nullptr if it stays.
+    static const double* changed(const Reader& r, const std::string& path);
+    /// Notes a number that was read (`node`) or assumed (nullptr), and questions an unusual one.
+    static void keep(Reader& r, const DocumentNode* node, const std::string& path, const Key& key,
+                     double value, double half, std::string why = {});
     /// The value of `key`, noted as asked for; nullptr if absent or unreadable.
     static const DocumentNode* value(Reader& r, const Key& key);
     /// As value(), but a missing key is an error.
@@ -64,8 +83,8 @@ struct Access {
 
     static std::optional<double> quantity(Reader& r, const DocumentNode& node,
                                           const std::string& path, const Key& key);
-    static std::optional<double> number(Reader& r, const DocumentNode& node, const std::string& key,
-                                        const Range& range);
+    static std::optional<double> number(Reader& r, const DocumentNode& node,
+                                        const std::string& path, const Key& key);
     static std::optional<std::string> text(Reader& r, const DocumentNode& node,
                                            const std::string& key);
     static std::string reference(Reader& r, const DocumentNode& node, const std::string& key,

@@ -21,20 +21,23 @@
 
 namespace lapheat::scenario {
 
+struct Relation;
+
 /// A value of a document.
 struct DocumentNode {
     enum class Kind { table, array, text, integer, real, boolean, date, broken };
     struct Entry;
 
     Kind kind = Kind::table;
-    FilePlace place;                  ///< of the value; of the [header] for a table
-    FilePlace key_place;              ///< of its key; the same as `place` for items of arrays
-    std::string text;                 ///< kind text; for date: as written
-    std::int64_t integer = 0;         ///< kind integer
-    double real = 0.0;                ///< kind real; also filled for integer
-    bool boolean = false;             ///< kind boolean
-    std::vector<DocumentNode> items;  ///< kind array
-    std::vector<Entry> entries;       ///< kind table, in the order of the file
+    FilePlace place;                     ///< of the value; of the [header] for a table
+    FilePlace key_place;                 ///< of its key; the same as `place` for items of arrays
+    std::string text;                    ///< kind text; for date: as written
+    std::int64_t integer = 0;            ///< kind integer
+    double real = 0.0;                   ///< kind real; also filled for integer
+    bool boolean = false;                ///< kind boolean
+    const Relation* relation = nullptr;  ///< that derived the value; of a file's own: none
+    std::vector<DocumentNode> items;     ///< kind array
+    std::vector<Entry> entries;          ///< kind table, in the order of the file
 
     /// The entry of that name, or nullptr.
     [[nodiscard]] const DocumentNode* find(std::string_view key) const noexcept;

@@ -74,6 +74,7 @@ struct Key {
     double (*computed)() = {};       ///< in place of `value`
     std::string_view why = {};       ///< of the default
     std::string_view when = {};      ///< if the key means something only then: "with `table`"
+    Range usual_range = any_value;   ///< SI; a value outside is questioned
 
     /// The default, recorded among the assumptions when it is used.
     [[nodiscard]] constexpr Key otherwise(std::string_view text,
@@ -116,6 +117,12 @@ struct Key {
     [[nodiscard]] constexpr Key optional(std::string_view otherwise_so = "none") const {
         Key k = *this;
         k.absent = Absent::none, k.fallback = otherwise_so;
+        return k;
+    }
+    /// What cars have (SI); a file's value outside is questioned once, not refused.
+    [[nodiscard]] constexpr Key usually(double low, double high) const {
+        Key k = *this;
+        k.usual_range = between(low, high);
         return k;
     }
     /// Means something only then: only("with `table`").

@@ -31,6 +31,7 @@
 
 #include "lapheat/scenario/columns.hpp"
 #include "lapheat/scenario/document.hpp"
+#include "lapheat/scenario/number.hpp"
 #include "lapheat/scenario/registry.hpp"
 
 namespace lapheat::scenario {
@@ -180,6 +181,7 @@ class Reader {
 
     [[nodiscard]] const std::vector<Assumption>& assumptions() const;
     [[nodiscard]] const std::vector<StatedDoubt>& doubts() const;
+    [[nodiscard]] const std::vector<Number>& numbers() const;
     /// The doubt that the key's value states, taken off that list by who keeps it elsewhere; 0 if
     /// it states none.
     double take_doubt(const Key& key);

@@ -12,6 +12,7 @@
 #include "lapheat/drive/cycle.hpp"
 #include "lapheat/model/description.hpp"
 #include "lapheat/scenario/document.hpp"
+#include "lapheat/scenario/number.hpp"
 #include "lapheat/scenario/reader.hpp"
 
 namespace lapheat::scenario {
@@ -22,6 +23,7 @@ struct FittedTogether {
     std::string of, name;             ///< as model::CarAssumption has them
     std::vector<double> correlation;  ///< with each before it; missing ones are 0
 };
+struct Tree;
 
 struct Scenario {
     model::Car car;
@@ -32,6 +34,8 @@ struct Scenario {
     std::vector<FittedTogether> fitted;   ///< empty unless the file has [fitted]
     /// What it was read from, if any number states its doubt: for with_values().
     std::shared_ptr<const Document> document;
+    std::vector<Number> numbers;          ///< of the car's files, see number.hpp
+    std::shared_ptr<const Tree> tree;     ///< what car_with() builds from
     std::vector<Problem> warnings;
 };
 

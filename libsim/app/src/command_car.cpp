@@ -1,0 +1,84 @@
+// lapheat car: every number of a car with where it comes from.
+#include <fmt/core.h>
+
+#include <algorithm>
+#include <map>
+
+#include "commands.hpp"
+#include "console.hpp"
+#include "json_reports.hpp"
+
+namespace lapheat::app {
+namespace {
+
+using scenario::Number;
+using scenario::Origin;
+
+/// "cores.radiator" of "cores.radiator.fins"; a table's name alone of "engine.redline".
+std::string group_of(const std::string& path) {
+    const std::size_t last = path.rfind('.');
+    return last == std::string::npos ? std::string() : path.substr(0, last);
+}
+
+std::string shown(const Number& n, units::System system) {
+    std::string out = units::format(n.value, n.quantity, system);
+    if (n.half > 0) {
+        const bool kelvin = n.quantity == units::Quantity::temperature;
+        out += " +- " +
+               (kelvin ? units::format(n.half, units::Quantity::temperature_difference, system, 2)
+                : n.value != 0 ? fmt::format("{:.2g} %", 100 * n.half / std::abs(n.value))
+                               : units::format(n.half, n.quantity, system, 2));
+    }
+    return out;
+}
+
+std::string reason(const Number& n) {
+    if (n.relation != nullptr)
+        return n.relation->from == "nothing"
+                   ? std::string(n.relation->words)
+                   : fmt::format("{}; from {}", n.relation->words, n.relation->from);
+    return n.origin == Origin::assumed ? n.why : "";
+}
+
+}  // namespace
+
+int car(const Common& common, const CarRequest& request) {
+    const scenario::Scenario s = scenario::read(request.file);
+    if (common.json) {
+        print_car(s);
+        return all_well;
+    }
+    results::TableStyle style = style_of(common).table;
+    style.width = std::min<std::size_t>(style.width, 80);
+    std::map<Origin, std::size_t> count;
+    std::vector<std::string> groups;
+    for (const Number& n : s.numbers) {
+        ++count[n.origin];
+        const std::string group = group_of(n.path);
+        if (std::find(groups.begin(), groups.end(), group) == groups.end()) groups.push_back(group);
+    }
+    print(fmt::format("{}, {}\n{} numbers: {} yours, {} derived, {} assumed\n", s.car.name,
+                      s.car.placement, s.numbers.size(), count[Origin::yours],
+                      count[Origin::derived], count[Origin::assumed]));
+    for (const std::string& group : groups) {
+        results::TextTable table;
+        table.title = group.empty() ? "the file" : group;
+        table.columns = {{"number"}, {"value"}, {"is"}, {"by", results::Align::left, true}};
+        for (const Number& n : s.numbers)
+            if (group_of(n.path) == group && (n.origin != Origin::assumed || !request.stated))
+                table.rows.push_back(
+                    {{n.path.substr(group.empty() ? 0 : group.size() + 1)},
+                     {shown(n, common.units)},
+                     {scenario::name(n.origin),
+                      n.origin == Origin::yours ? results::Tone::strong : results::Tone::plain},
+                     {reason(n)}});
+        if (!table.rows.empty()) print("\n" + results::render(table, style));
+    }
+    if (count[Origin::derived] > 0)
+        print(
+            "\nEach derived number gives way to its own key in the file. Its range is what 95\n"
+            "of 100 cars have; where nothing else is said: common practice, no source.\n");
+    return all_well;
+}
+
+}  // namespace lapheat::app

@@ -1,0 +1,134 @@
+#include "help_questions.hpp"
+
+#include <algorithm>
+#include <cctype>
+#include <sstream>
+#include <string>
+#include <vector>
+
+namespace lapheat::app {
+namespace {
+
+constexpr QuestionPage pages[] = {
+    {"short", "How do I describe my car in twenty lines?",
+     R"([engine]         displacement, cylinders, peak_power; era = "classic" until about 1980
+[gearbox]        gears, kind = "automatic" or "manual"
+[vehicle]        mass, wheelbase, tyre = "225/50R16"
+[radiator]       width, height, depth of the finned face; rows, fins, condenser if you know
+[radiator_fans]  count, diameter, flow as the seller claims; on, off of the switch
+[cooler]         place, width, height, depth, kind, line = "-6"; line_length if you measured
+
+A file with any of the last three tables is a short one. All else is derived, each number by one
+relation with a range, and gives way to its own full key in the same file: cap_pressure under
+[loops.coolant], drag_coefficient under [vehicle] ... `lapheat car FILE` lists every number of the
+car: yours, derived (from what, how far it may be off) or assumed. A placement that says
+  extends = "../car.toml"
+  cooler.place = "under_floor"
+is the same car with the cooler elsewhere: its lines, its air and its fan follow.
+`lapheat help radiator`, `radiator-fans` and `cooler` have every key.
+)"},
+    {"switch-temperature", "Which switch temperature should my fans have?",
+     R"(Where the switch sits matters more than its number. In the outlet tank it feels what the fans do
+and the air has left; in the head or the upper hose it feels the engine. Rules that hold for both:
+
+ - A switch in the head must go on above the temperature at which the thermostat is fully open,
+   else the fans run whenever the engine is warm; a switch in the outlet tank may sit lower.
+ - It must go on some 10 K below the limit you hold the coolant to, for the fans take time.
+ - on minus off of 5 to 8 K: less makes them hunt, more lets the temperature swing.
+
+Try it: copy the placement, set
+  [radiator_fans]  on = "88 degC"  off = "82 degC"       in a short file, or
+  [[fans.NAME.switches]]                                 in a full one,
+then  lapheat compare first.toml second.toml --cycle cycles/traffic.toml
+and read the coolant's margin beside the fan energy. Events of `run --all` count the switching.
+Common practice, no source, where no relation is named.
+)"},
+    {"fans-one-or-two", "One big fan or two small ones?",
+     R"(What counts is how much of the core is swept, and what is left when one dies. Two fans on one
+shroud cover a wide core; one big fan covers a square one. Two of them can be staged, and one that
+dies leaves about half the air less what the dead one lets back.
+
+Try it: two files that differ in
+  [radiator_fans]  count = 1  diameter = "16 inch"  flow = "2000 ft3/min"
+  [radiator_fans]  count = 2  diameter = "11 inch"  flow = "1050 ft3/min"
+then compare both in traffic, and both with a dead fan (lapheat help fan-dies). The report tells the
+air that passes beside the claim: a claim is made against no resistance at all. Look at the current
+too: the report says where the alternator at idle does not keep up. Fuse each fan at its source.
+)"},
+    {"fan-dies", "What if a fan dies?",
+     R"([[faults]]
+kind = "fan_dead"
+fan = "radiator_1"        # as `lapheat car FILE` names it
+begins = "5 min"
+
+in a file that extends your placement; or set one of the two aside for good with dead = true under
+[fans.radiator_1]. `lapheat run` then tells how long each fluid takes to its limit: that is the time
+you have to see a gauge and to switch the air conditioning off. `lapheat help faults` lists what else
+can break: belt, cap, thermostat, hose, leaking coolant, a blocked core.
+)"},
+    {"hose-size", "Which hose size?",
+     R"(lapheat run FILE --lines  shows what every hose and elbow costs: pressure, its share of what the
+pump can give, speed of the fluid, and what a foot more or a bend more does to the peak temperature.
+
+ - A transmission's cooler flow is given by the gearbox until the lines take more pressure than it
+   has; past that each foot costs flow. Warnings name a line that does so, cold mornings included.
+ - A steering return must stay under what the gear's seals bear (345 kPa, common practice).
+ - Bends cost as much as feet do: a tight elbow is worth some 0.3 m of -6 hose.
+
+Try  line = "-8"  under [cooler] (short) or size = "-8" at a hose (full) and compare. `lapheat plumb
+FILE` lists what to buy. Fuel-rated or coolant hose is not oil hose: take hose rated for the fluid, its
+pressure and its temperature; `plumb` says which standard.
+)"},
+    {"where", "Where do I put the cooler?",
+     R"(lapheat compare placements/*.toml  ranks the places by the worst margin of the loops the cooler
+serves, and says why; --draws 200 says in how many of 100 cars like yours each one holds, and what
+measurement would settle most. `lapheat help places` lists what is assumed of each place.
+
+In short: ahead of the radiator has the best air and costs the radiator some of it; behind the
+radiator breathes hot air; under the floor has short lines, needs a fan and sees the exhaust; at the
+rear has room and long lines; in the tank never cools below the coolant. Whether the air conditioning
+stands ahead of it in traffic decides more often than the size of the core.
+)"}};
+
+std::vector<std::string> words_of(std::string_view text) {
+    std::string plain;
+    for (const char c : text)
+        plain += std::isalnum(static_cast<unsigned char>(c)) != 0
+                     ? static_cast<char>(std::tolower(static_cast<unsigned char>(c)))
+                     : ' ';
+    std::istringstream in(plain);
+    std::vector<std::string> out;
+    constexpr std::string_view common[] = {"a",  "an", "the", "is", "do",  "i",   "my",
+                                           "it", "of", "to",  "in", "one", "how", "what"};
+    for (std::string word; in >> word;)
+        if (std::find(std::begin(common), std::end(common), word) == std::end(common)) {
+            if (word.size() > 3 && word.back() == 's') word.pop_back();
+            out.push_back(word);
+        }
+    return out;
+}
+
+}  // namespace
+
+std::span<const QuestionPage> question_pages() { return pages; }
+
+const QuestionPage* page_for(std::string_view asked) {
+    for (const QuestionPage& page : pages)
+        if (page.topic == asked) return &page;
+    if (asked.find(' ') == std::string_view::npos && asked.find('?') == std::string_view::npos)
+        return nullptr;
+    const std::vector<std::string> words = words_of(asked);
+    const QuestionPage* best = nullptr;
+    std::size_t most = 0;
+    for (const QuestionPage& page : pages) {
+        const auto known = words_of(std::string(page.topic) + " " + std::string(page.question));
+        const auto shared = static_cast<std::size_t>(
+            std::count_if(words.begin(), words.end(), [&](const std::string& word) {
+                return std::find(known.begin(), known.end(), word) != known.end();
+            }));
+        if (shared > most) best = &page, most = shared;
+    }
+    return best;
+}
+
+}  // namespace lapheat::app

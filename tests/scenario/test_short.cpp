@@ -1,0 +1,182 @@
+// A car in twenty lines: what is derived, what wins over it, and what a number says of itself.
+#include <catch2/catch.hpp>
+#include <chrono>
+#include <filesystem>
+#include <set>
+
+#include "lapheat/model/model.hpp"
+#include "lapheat/scenario/scenario.hpp"
+
+using namespace lapheat::scenario;
+
+namespace {
+
+const std::filesystem::path folder = std::filesystem::path(LAPHEAT_SOURCE_DIR) / "scenarios";
+
+const std::string twenty_lines = R"(car = "c"
+engine = { displacement = "3.6 L", cylinders = 6, peak_power = "285 hp" }
+gearbox = { gears = 6, kind = "automatic" }
+vehicle = { mass = "1900 kg", wheelbase = "117 inch", tyre = "235/70R16" }
+radiator = { width = "24 inch", height = "17.5 inch", depth = "32 mm" }
+radiator_fans = { count = 1, diameter = "16 inch", flow = "1900 ft3/min" }
+cooler = { place = "under_floor", width = "11 inch", height = "7.5 inch", depth = "32 mm" }
+)";
+
+Scenario of(const std::string& text) { return read(parse(text, "t.toml"), "."); }
+
+const Number& number(const Scenario& s, const std::string& path) {
+    for (const Number& n : s.numbers)
+        if (n.path == path) return n;
+    FAIL("no number " << path);
+    return s.numbers.front();
+}
+
+std::string with_line(const std::string& from, const std::string& to) {
+    std::string text = twenty_lines;
+    const auto at = text.find(from);
+    REQUIRE(at != std::string::npos);
+    return text.replace(at, from.size(), to);
+}
+
+}  // namespace
+
+TEST_CASE("Twenty lines are a whole car, for every place, cooler and gearbox") {
+    for (const char* place : {"front", "behind_radiator", "side_duct", "under_floor",
+                              "behind_rear_axle", "side_scoop", "tank"})
+        for (const char* kind : {"bar_plate", "louvred", "plate_fin"}) {
+            INFO(place << " " << kind);
+            const Scenario s =
+                of(with_line("place = \"under_floor\"",
+                             std::string("kind = \"") + kind + "\", place = \"" + place + "\""));
+            CHECK(s.car.loops.size() == 4);
+            CHECK(s.warnings.size() < 4);
+        }
+    for (const char* gears : {"2", "3", "4", "5", "7", "8", "9", "10"}) {
+        const Scenario s = of(with_line("gears = 6", std::string("gears = ") + gears));
+        CHECK(s.car.vehicle.gearbox.ratio.size() == static_cast<std::size_t>(std::stoi(gears)));
+    }
+    const Scenario manual = of(with_line("\"automatic\"", "\"manual\""));
+    CHECK(manual.car.loops.size() == 3);  // its gearbox has no cooler
+    CHECK(of(with_line("cylinders = 6", "cylinders = 4")).car.engine.displacement > 0);
+}
+
+TEST_CASE("What a file says wins over what would be derived, and keeps its origin") {
+    const Scenario s = of(twenty_lines +
+                          "[loops.coolant]\ncap_pressure = \"20 psi\"\n"
+                          "[loops.coolant.runs.engine.parts]\n"
+                          "\"water pump\" = { free_flow = \"300 L/min\" }\n");
+    const Number& cap = number(s, "loops.coolant.cap_pressure");
+    CHECK(cap.origin == Origin::yours);
+    CHECK(cap.value == Approx(20 * 6894.757));
+    CHECK(number(s, "loops.coolant.runs.engine.parts[1].free_flow").origin == Origin::yours);
+    const Number& drag = number(s, "vehicle.drag_coefficient");
+    CHECK(drag.origin == Origin::derived);
+    REQUIRE(drag.relation != nullptr);
+    CHECK(drag.half == Approx(0.15 * drag.value));
+    CHECK(number(s, "vehicle.rolling_resistance").origin == Origin::assumed);
+    CHECK(number(s, "cores.radiator.width").origin == Origin::yours);
+    CHECK(number(s, "cores.radiator.width").place.line == 5);
+}
+
+TEST_CASE("Each relation is used by some short car, and has a spread and a source") {
+    std::set<std::string_view> used;
+    for (const char* place : {"under_floor", "front", "tank"})
+        for (const char* kind : {"bar_plate", "plate_fin", "louvred"})
+            for (const Number& n :
+                 of(with_line("place = \"under_floor\"",
+                              std::string("kind = \"") + kind + "\", place = \"" + place + "\""))
+                     .numbers)
+                if (n.relation != nullptr) {
+                    used.insert(n.relation->name);
+                    CHECK(n.half > 0);
+                }
+    for (const Relation& r : relations()) {
+        INFO(r.name);
+        CHECK(used.count(r.name) == 1);
+        CHECK(r.spread > 0);
+        CHECK(!r.source.empty());
+    }
+}
+
+TEST_CASE("A mistake in a short file is told at its line, and a full file is no short one") {
+    try {
+        (void)of(with_line("count = 1", "count = 9, colour = \"red\""));
+        FAIL("nothing was thrown");
+    } catch (const Errors& e) {
+        REQUIRE(e.problems().size() == 2);
+        CHECK(e.problems()[0].key == "radiator_fans.count");
+        CHECK(e.problems()[1].key == "radiator_fans.colour");
+        CHECK(e.problems()[0].place.line == 6);
+    }
+    for (const Number& n : read(folder / "placements/under_floor.toml").numbers) {
+        INFO(n.path);
+        CHECK(n.relation == nullptr);
+    }
+}
+
+TEST_CASE("A variant has its numbers and is else the car that was read") {
+    for (const char* file : {"placements/under_floor.toml", "short/car.toml"}) {
+        const Scenario s = read(folder / file);
+        const lapheat::model::Car same = car_with(s, {});
+        CHECK(same.vehicle.mass == s.car.vehicle.mass);
+        CHECK(same.cores.size() == s.car.cores.size());
+        const std::pair<std::string, double> changes[] = {{"vehicle.mass", 1700.0},
+                                                          {"cores.radiator.fins", 400.0}};
+        const lapheat::model::Car other = car_with(s, changes);
+        CHECK(other.vehicle.mass == 1700);
+        CHECK(other.cores.front().core.heat_capacity != s.car.cores.front().core.heat_capacity);
+        const std::pair<std::string, double> unknown[] = {{"vehicle.colour", 1.0}};
+        CHECK_THROWS_AS(car_with(s, unknown), std::logic_error);
+        const std::pair<std::string, double> refused[] = {{"vehicle.mass", -1.0}};
+        CHECK_THROWS_AS(car_with(s, refused), Errors);
+    }
+}
+
+TEST_CASE("Values far from any car's are questioned once, with what is usual") {
+    const Scenario s = of(with_line("width = \"24 inch\"", "width = \"26 m\""));
+    REQUIRE(!s.warnings.empty());
+    std::size_t asked = 0;
+    for (const Problem& p : s.warnings)
+        if (p.hint.find("usual is") != std::string::npos) {
+            ++asked;
+            CHECK(p.place.line == 5);
+        }
+    CHECK(asked == 1);
+    for (const char* file : {"placements/rear.toml", "placements/tank_only.toml", "short/car.toml",
+                             "short/pickup.toml"})
+        for (const Problem& p : read(folder / file).warnings) {
+            INFO(file << ": " << to_string(p));
+            CHECK(p.hint.find("usual is") == std::string::npos);
+        }
+}
+
+TEST_CASE(
+    "A claim that no fan of that diameter reaches is questioned, and a fan that never stops") {
+    const auto says = [](const Scenario& s, const std::string& words) {
+        for (const Problem& p : s.warnings)
+            if (to_string(p).find(words) != std::string::npos) return true;
+        return false;
+    };
+    const Scenario honest = of(twenty_lines);
+    CHECK(!says(honest, "blades of that diameter"));
+    CHECK(!says(honest, "never lets the fan stop"));
+    CHECK(says(of(with_line("\"16 inch\", flow = \"1900", "\"12 inch\", flow = \"3000")),
+               "blades of that diameter"));
+    const std::string head =
+        "[[fans.radiator_1.switches]]\nloop = \"coolant\"\npart = \"jacket\"\n";
+    CHECK(says(of(twenty_lines + head + "on = \"80 degC\"\noff = \"75 degC\"\n"),
+               "never lets the fan stop"));
+    CHECK(!says(of(twenty_lines + head + "on = \"98 degC\"\noff = \"92 degC\"\n"),
+                "never lets the fan stop"));
+}
+
+TEST_CASE("A variant costs little", "[.][cost]") {
+    const Scenario s = read(folder / "placements/under_floor.toml");
+    const std::pair<std::string, double> change[] = {{"vehicle.mass", 1700.0}};
+    const auto begin = std::chrono::steady_clock::now();
+    constexpr int times = 50;
+    double sum = 0;
+    for (int i = 0; i < times; ++i) sum += car_with(s, change).vehicle.mass;
+    const std::chrono::duration<double, std::milli> took = std::chrono::steady_clock::now() - begin;
+    WARN("car_with: " << took.count() / times << " ms each" << (sum > 0 ? "" : "?"));
+}
