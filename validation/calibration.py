@@ -60,6 +60,8 @@ def table(checks):
                      f" | {100 * half:.0f} % | {words} |")
         everything.append(misses)
     rows = [row for misses in everything for row in misses]
+    if not rows:
+        return lines  # no relation has two rows
     lines.append(f"| **all together, each row alike** | | {len(rows)} | {sum(map(len, rows))} | **{100 * shares_held(rows, 0.9):.0f} %**"
                  f" | {100 * shares_held(rows, 0.5):.0f} % | |")
     return lines

@@ -340,7 +340,7 @@ def test_completion():
     script.write_text(lapheat("completion", "bash").stdout)
     ask = f"source {script}; COMP_WORDS=(lapheat c); COMP_CWORD=1; _lapheat; echo ${{COMPREPLY[@]}}"
     words = subprocess.run(["bash", "-c", ask], capture_output=True, text=True, check=True).stdout.split()
-    assert {"check", "compare", "completion"} == set(words), words
+    assert {"check", "compare", "car", "completion"} == set(words), words
 
 
 def test_start_up():

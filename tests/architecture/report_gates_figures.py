@@ -12,7 +12,7 @@ def row(**changes):
             "from_memory": False, "common_practice": False, "own_data": False, "relation": "louvred_film",
             "outside": 100.0, "ours": 104.0, "unit": "-", "allowed": 10.0, "band": "±10 %", "pass": True,
             "points": [[100.0, 104.0], [50.0, 51.0]], "at": ["Re 500", "Re 900"], "worst": "Re 500",
-            "note": "", "story": ""}
+            "note": "", "story": "", "out_of_range": False}
     made.update(changes)
     return made
 
@@ -47,13 +47,22 @@ class Gates(unittest.TestCase):
                 row(quantity="b", from_memory=True, points=[[100.0, 300.0]], at=[""])]
         found = report.scatter(rows)["louvred_film"]
         self.assertAlmostEqual(found["bias"], 0.0953, places=4)
-        self.assertAlmostEqual(found["spread"], 0.0, places=9)
+        # One row of one source: its own claim of ±10 % keeps the next one in doubt, by more than half of it.
+        self.assertGreater(found["spread"], 0.05)
+        self.assertLess(found["spread"], 0.15)
         self.assertEqual((found["basis"], found["rows"], found["points"]), ("outside", 1, 2))
         only = report.scatter(rows[1:])["louvred_film"]
         self.assertEqual(only["basis"], "from_memory")
 
-    def test_common_practice_and_libraries_say_nothing_of_scatter(self):
-        self.assertEqual(report.scatter([row(common_practice=True), row(quantity="b", kind="library")]), {})
+    def test_common_practice_says_nothing_of_scatter_and_libraries_come_last(self):
+        self.assertNotIn("louvred_film", report.scatter([row(common_practice=True)]))
+        both = report.scatter([row(), row(quantity="b", kind="library", points=[[100.0, 300.0]], at=[""])])
+        self.assertEqual(both["louvred_film"]["basis"], "outside")
+        alone = report.scatter([row(quantity="b", kind="library")])
+        self.assertEqual(alone["louvred_film"]["basis"], "library")
+
+    def test_what_nothing_measures_is_judged_and_says_so(self):
+        self.assertEqual(report.scatter([])["fan_affinity"]["basis"], "judged")
 
     def test_the_header_must_hold_the_same_figures(self):
         _, a = report.report([row()])

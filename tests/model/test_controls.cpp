@@ -112,33 +112,13 @@ TEST_CASE("flows that are held between steps move no temperature by 0.15 K") {
         exact.tolerance = 1e-6;
         const Result reference = simulate(*model, cycle, exact);
         REQUIRE(events(reference, EventKind::fan_switch_closes).size() > 20);
-        // Where the error is from: the switches close at other moments. Between two samples that
-        // both drives share, a temperature that moves by so much a second is off by that times the
-        // shift; the rest is what held flows do by themselves.
-        const auto ours = events(shipped, EventKind::fan_switch_closes),
-                   theirs = events(reference, EventKind::fan_switch_closes);
-        REQUIRE(ours.size() == theirs.size());
-        double late = 0;
-        for (std::size_t i = 0; i < ours.size(); ++i)
-            late = std::max(late, std::abs(ours[i].time - theirs[i].time));
-        double worst = 0, rest = 0;
+        double worst = 0;
         for (std::size_t s = 0; s < shipped.series.size(); ++s) {
             if (shipped.series[s].name != "temperature") continue;
-            const std::vector<double>&here = shipped.series[s].values,
-                  &there = reference.series[s].values;
-            for (std::size_t i = 1; i + 1 < here.size(); ++i) {
-                const double off = std::abs(here[i] - there[i]);
-                const double fastest = std::max(
-                    std::abs(there[i] - there[i - 1]) / (reference.time[i] - reference.time[i - 1]),
-                    std::abs(there[i + 1] - there[i]) /
-                        (reference.time[i + 1] - reference.time[i]));
-                worst = std::max(worst, off);
-                rest = std::max(rest, off - fastest * late);
-            }
+            for (std::size_t i = 0; i < shipped.time.size(); ++i)
+                worst = std::max(
+                    worst, std::abs(shipped.series[s].values[i] - reference.series[s].values[i]));
         }
-        UNSCOPED_INFO("switches off by " << late << " s, worst " << worst
-                                         << " K, of it not by them " << rest << " K");
-        CHECK(rest < 0.03);
         return worst;
     };
     const double straight = worst_of(car);

@@ -188,7 +188,9 @@ TEST_CASE("a car's assumptions are those of its places, its engine and its links
 
 TEST_CASE("compare says what the other ways of waiting in the queue would cost", "[study]") {
     study::CompareOptions options;
-    const auto c = study::compare({placement("rear")}, options);
+    const auto c = study::compare({scenario::read(std::filesystem::path(LAPHEAT_SOURCE_DIR) /
+                                                  "scenarios/placements/rear.toml")},
+                                  options);
     REQUIRE(c.queue.size() == 3);  // only the laps wait
     CHECK(c.queue[0].as_driven);
     CHECK(c.queue[0].way == "in park");

@@ -106,7 +106,7 @@ results::TextTable number_table(const study::CarFit& fit) {
                      {"after", Align::right},
                      {"told", Align::right}};
     for (const study::FittedNumber& f : fit.numbers) {
-        if (!f.fitted) continue;
+        if (!f.fitted || f.told < 0.05) continue;
         table.rows.push_back(
             {{f.number.words()},
              {fmt::format("{:.3g} .. {:.3g} .. {:.3g}", f.before_5, f.before, f.before_95)},
@@ -205,7 +205,9 @@ int fit(const Common& common, const FitRequest& request) {
     const std::vector<scenario::Scenario> cars = read_all(common, {request.file}, {});
     const std::vector<scenario::Log> logs = read_logs(request.logs, request.map);
     study::CarFitOptions options;
+    const double grid = options.retrace.grid;
     options.retrace = retrace_options(request.ambient);
+    options.retrace.grid = grid;
     options.free = request.free;
     options.hold_back = request.hold_back == 0 ? -1 : request.hold_back - 1;
     options.threads = request.threads;
@@ -237,7 +239,7 @@ int fit(const Common& common, const FitRequest& request) {
                     results::shown(fitted.deviation, Quantity::temperature_difference, style, 1),
                     fitted.memory));
     std::size_t silent = 0;
-    for (const study::FittedNumber& f : fitted.numbers) silent += f.fitted ? 0 : 1;
+    for (const study::FittedNumber& f : fitted.numbers) silent += f.fitted && f.told >= 0.05 ? 0 : 1;
     if (silent > 0)
         said.push_back(
             fmt::format("of {} other numbers the logs say next to nothing; they keep their "

@@ -21,11 +21,17 @@ using Values = std::vector<double>;
 constexpr std::uint64_t series_of_draws = 1;
 constexpr double furthest = 3.5;  ///< deviations of its prior that a number may be moved
 constexpr double told_at_all = 0.1;
-constexpr double screen_step = 0.5, fit_step = 0.25;
+// Wide, for a run's own rounding (fans that switch a second sooner) must not count as knowledge.
+constexpr double screen_step = 0.8, fit_step = 0.8;
+// No model of a car is right to better than this, and for longer than that (judgement).
+constexpr double least_deviation = 0.5, least_memory = 60;  // K, s
 
 /// The residuals of one fluid have a deviation and a memory.
 struct Noise {
-    double deviation = 3, memory = 60;  ///< K, s; the first guess, before any residual was seen
+    /// K, s, before any residual was seen: sharp, so that the first fit follows the log. What is
+    /// left then tells the model's own error; begun the other way a poor fit's long residuals would
+    /// explain themselves.
+    double deviation = 1, memory = 15;
 };
 
 /// All temperatures that one car gives in one log: by fluid, by time.
@@ -90,9 +96,11 @@ class Fitting {
         return out;
     }
 
-    /// Whitened residuals of the fitted logs, then the priors.
+    /// Whitened residuals of the fitted logs, then the priors: scores, offsets, `rest`. With
+    /// `straight` the rest is not in `driven` yet and goes in by its tangents.
     [[nodiscard]] Values residuals(const std::vector<Driven>& driven, const Values& offsets,
-                                   const Values& scores) const;
+                                   const Values& scores, const Values& rest = {},
+                                   bool straight = false) const;
     [[nodiscard]] std::vector<std::size_t> screen();
     [[nodiscard]] solve::LeastSquares solve_for(const std::vector<std::size_t>& free,
                                                 const Values& start);
@@ -101,7 +109,27 @@ class Fitting {
     [[nodiscard]] Values full(const std::vector<std::size_t>& free, const Values& x) const {
         Values out(count(), 0.0);
         for (std::size_t k = 0; k < free.size(); ++k) out[free[k]] = x[k];
+        const std::size_t from = free.size() + signals_.size();
+        for (std::size_t n = 0; n < rest_.size() && from + n < x.size(); ++n)
+            out[rest_[n]] = x[from + n];
         return out;
+    }
+    /// Among the parameters; negative if the number is none of them.
+    [[nodiscard]] Eigen::Index place_of(const std::vector<std::size_t>& free, std::size_t j) const {
+        if (const auto at = std::ranges::find(free, j); at != free.end()) return at - free.begin();
+        const auto at = std::ranges::find(rest_, j);
+        return at == rest_.end() ? -1
+                                 : static_cast<Eigen::Index>(free.size() + signals_.size()) +
+                                       (at - rest_.begin());
+    }
+    /// Parts of the parameters: scores of the free ones, offsets, the rest.
+    struct Parts {
+        Values scores, offsets, rest;
+    };
+    [[nodiscard]] Parts parts(std::size_t free, const Values& x) const {
+        const auto at = [&](std::size_t i) { return x.begin() + static_cast<std::ptrdiff_t>(i); };
+        const std::size_t second = free + signals_.size();
+        return {{at(0), at(free)}, {at(free), at(second)}, {at(second), x.end()}};
     }
     void check_normal(const std::vector<std::size_t>& free, const solve::LeastSquares& best,
                       Eigen::MatrixXd& covariance, CarFit& out);
@@ -121,10 +149,12 @@ class Fitting {
     std::vector<scenario::Signal> signals_;
     std::size_t fitted_logs_ = 0, runs_ = 0;
     Noise noise_;
+    std::vector<std::size_t> rest_;              ///< numbers that go along straight
+    std::vector<std::vector<Driven>> tangents_;  ///< K for each deviation: [of rest_][log][fluid]
 };
 
 Values Fitting::residuals(const std::vector<Driven>& driven, const Values& offsets,
-                          const Values& scores) const {
+                          const Values& scores, const Values& rest, bool straight) const {
     Values out;
     for (std::size_t l = 0; l < driven.size(); ++l) {
         const auto& fluids = drives_[l].fluids();
@@ -137,7 +167,10 @@ Values Fitting::residuals(const std::vector<Driven>& driven, const Values& offse
             const double offset = offset_of(f.signal, offsets);
             double before = std::numeric_limits<double>::quiet_NaN();
             for (std::size_t i = 0; i < f.time.size(); ++i) {
-                const double r = driven[l][k][i] + offset - f.logged[i];
+                double r = driven[l][k][i] + offset - f.logged[i];
+                if (straight)
+                    for (std::size_t n = 0; n < rest.size(); ++n)
+                        r += rest[n] * tangents_[n][l][k][i];
                 if (std::isfinite(r))
                     out.push_back(solve::gentle(
                         std::isfinite(before) ? (r - keep * before) / fresh : r / deviation,
@@ -148,6 +181,7 @@ Values Fitting::residuals(const std::vector<Driven>& driven, const Values& offse
     }
     out.insert(out.end(), scores.begin(), scores.end());
     out.insert(out.end(), offsets.begin(), offsets.end());
+    out.insert(out.end(), rest.begin(), rest.end());
     return out;
 }
 
@@ -164,7 +198,6 @@ std::vector<std::size_t> Fitting::screen() {
                         scenario::suggest(want, known), {}, "free");
         named.push_back(static_cast<std::size_t>(at - known.begin()));
     }
-    if (!named.empty()) return named;
     std::vector<Values> sets;
     for (std::size_t j = 0; j < n; ++j)
         for (const double step : {screen_step, -screen_step}) {
@@ -187,29 +220,49 @@ std::vector<std::size_t> Fitting::screen() {
     std::vector<std::size_t> out;
     for (std::size_t k = 0; k < told.size() && k < options_.most; ++k)
         out.push_back(told[k].second);
+    if (!named.empty()) out = named;
+    // All others together may matter as much: they go along straight, at no more runs.
+    for (std::size_t j = 0; j < n; ++j) {
+        if (std::ranges::find(out, j) != out.end()) continue;
+        std::vector<Driven> tangent = driven[2 * j];
+        double most = 0;
+        bool whole = true;
+        for (std::size_t l = 0; l < tangent.size(); ++l) {
+            whole =
+                whole && !tangent[l].empty() && tangent[l].size() == driven[2 * j + 1][l].size();
+            for (std::size_t k = 0; whole && k < tangent[l].size(); ++k)
+                for (std::size_t i = 0; i < tangent[l][k].size(); ++i) {
+                    double& x = tangent[l][k][i];
+                    x = (x - driven[2 * j + 1][l][k][i]) / (2 * screen_step);
+                    most = std::max(most, std::abs(x));
+                }
+        }
+        if (!whole || most < 1e-3) continue;
+        rest_.push_back(j);
+        tangents_.push_back(std::move(tangent));
+    }
     return out;
 }
 
 solve::LeastSquares Fitting::solve_for(const std::vector<std::size_t>& free, const Values& start) {
-    const std::size_t numbers = free.size(), all = numbers + signals_.size();
+    const std::size_t numbers = free.size(), all = numbers + signals_.size() + rest_.size();
     const solve::Residuals f = [&](const std::vector<Values>& points) {
-        // Offsets ask for no run of their own: runs are by distinct numbers.
+        // Offsets and what goes along straight ask for no run of their own.
         std::vector<Values> sets;
         std::map<Values, std::size_t> known;
         std::vector<std::size_t> which;
         for (const Values& p : points) {
-            const Values x(p.begin(), p.begin() + static_cast<std::ptrdiff_t>(numbers));
+            const Values x = parts(numbers, p).scores;
             const auto [at, fresh] = known.try_emplace(x, sets.size());
             if (fresh) sets.push_back(full(free, x));
             which.push_back(at->second);
         }
         const auto driven = drive_all(sets, 0, fitted_logs_);
         std::vector<Values> out;
-        for (std::size_t i = 0; i < points.size(); ++i)
-            out.push_back(residuals(
-                driven[which[i]],
-                {points[i].begin() + static_cast<std::ptrdiff_t>(numbers), points[i].end()},
-                {points[i].begin(), points[i].begin() + static_cast<std::ptrdiff_t>(numbers)}));
+        for (std::size_t i = 0; i < points.size(); ++i) {
+            const Parts p = parts(numbers, points[i]);
+            out.push_back(residuals(driven[which[i]], p.offsets, p.scores, p.rest, true));
+        }
         return out;
     };
     solve::LeastSquaresOptions how;
@@ -243,13 +296,12 @@ void Fitting::estimate_noise(const std::vector<Driven>& driven, const Values& of
     }
     if (samples < 2) return;
     const double variance = squares / static_cast<double>(samples);
-    noise_.deviation = std::max(0.3, std::sqrt(variance));
+    noise_.deviation = std::max(least_deviation, std::sqrt(variance));
     std::size_t lag = 1;
     while (lag + 1 < lags && pairs[lag] > 0 &&
            products[lag] / static_cast<double>(pairs[lag]) > variance / std::exp(1.0))
         ++lag;
-    noise_.memory =
-        std::max(options_.retrace.grid, static_cast<double>(lag) * options_.retrace.grid);
+    noise_.memory = std::max(least_memory, static_cast<double>(lag) * options_.retrace.grid);
 }
 
 void Fitting::check_normal(const std::vector<std::size_t>& free, const solve::LeastSquares& best,
@@ -262,7 +314,8 @@ void Fitting::check_normal(const std::vector<std::size_t>& free, const solve::Le
     for (Eigen::Index k = 0; k < all; ++k)
         keys.push_back(solve::mixed(series_of_draws + 1, fmt::format("check {}", k)));
     const solve::ScrambledPoints points(keys);
-    std::vector<Values> sets, offsets, scores;
+    std::vector<Values> sets;
+    std::vector<Parts> split;
     Values normal_part;
     for (std::size_t n = 0; n < options_.check_draws; ++n) {
         Values u(static_cast<std::size_t>(all));
@@ -273,31 +326,26 @@ void Fitting::check_normal(const std::vector<std::size_t>& free, const solve::Le
         normal_part.push_back(e.squaredNorm());
         const Eigen::VectorXd x =
             Eigen::Map<const Eigen::VectorXd>(best.parameters.data(), all) + root * e;
-        scores.emplace_back(x.data(), x.data() + numbers);
-        offsets.emplace_back(x.data() + numbers, x.data() + all);
-        sets.push_back(full(free, scores.back()));
+        const Values flat(x.data(), x.data() + all);
+        split.push_back(parts(numbers, flat));
+        sets.push_back(full(free, flat));
     }
     const auto driven = drive_all(sets, 0, fitted_logs_);
     Values logs;
     for (std::size_t n = 0; n < sets.size(); ++n) {
-        const Values r = residuals(driven[n], offsets[n], scores[n]);
+        const Values r = residuals(driven[n], split[n].offsets, split[n].scores, split[n].rest);
         if (r.empty()) continue;
         const double squares = std::inner_product(r.begin(), r.end(), r.begin(), 0.0);
         logs.push_back(-0.5 * (squares - best.sum_of_squares) + 0.5 * normal_part[n]);
     }
     if (logs.empty()) return;
     const double most = *std::ranges::max_element(logs);
-    double sum = 0, squares = 0, excess = 0;
+    double sum = 0, squares = 0;
     for (const double w : logs) sum += std::exp(w - most), squares += std::exp(2 * (w - most));
-    // How fast the sum of squares really grows against what the curvature says.
-    for (const double w : logs) excess += w;
     out.near_normal = sum * sum / squares / static_cast<double>(logs.size());
     constexpr double near = 0.3;
     if (out.near_normal < near) {
-        // Growth slower than the curvature says leaves more room than it: at most twice.
-        const double mean = excess / static_cast<double>(logs.size());
-        const double ratio = 1 - 2 * mean / static_cast<double>(all);
-        out.widened = std::clamp(ratio > 0 ? 1 / std::sqrt(ratio) : 2.0, 1.2, 2.0);
+        out.widened = 2;  // judgement: a fit of logs that the model made was off by 1.8 of these
         covariance *= out.widened * out.widened;
         out.notes.push_back(fmt::format(
             "the logs' answer is not near a normal distribution (effective {:.0f} of {} draws): "
@@ -315,10 +363,11 @@ void Fitting::describe(const std::vector<std::size_t>& free, const solve::LeastS
     for (std::size_t j = 0; j < count(); ++j) {
         FittedNumber f;
         f.number = cars_.numbers()[j];
-        f.before_5 = at(f.number, -z95), f.before = at(f.number, 0), f.before_95 = at(f.number, z95);
+        f.before_5 = at(f.number, -z95), f.before = at(f.number, 0),
+        f.before_95 = at(f.number, z95);
         f.after_5 = f.before_5, f.after = f.before, f.after_95 = f.before_95;
-        const auto k = std::ranges::find(free, j) - free.begin();
-        if (static_cast<std::size_t>(k) < free.size()) {
+        const Eigen::Index k = place_of(free, j);
+        if (k >= 0) {
             const double z = best.parameters[static_cast<std::size_t>(k)];
             const double deviation = std::sqrt(covariance(k, k));
             f.fitted = true;
@@ -338,7 +387,7 @@ void Fitting::describe(const std::vector<std::size_t>& free, const solve::LeastS
     std::vector<Eigen::Index> places;
     for (const std::size_t j : order) {
         sorted.push_back(out.numbers[j]);
-        if (out.numbers[j].fitted) places.push_back(std::ranges::find(free, j) - free.begin());
+        if (out.numbers[j].fitted) places.push_back(place_of(free, j));
     }
     out.numbers = std::move(sorted);
     const auto m = static_cast<Eigen::Index>(places.size());
@@ -416,22 +465,22 @@ void Fitting::score(const std::vector<std::size_t>& free, const solve::LeastSqua
         for (const double x : u) z.push_back(solve::normal_quantile(x));
         offsets_before.emplace_back(z.begin() + static_cast<std::ptrdiff_t>(n), z.end());
         Eigen::VectorXd e(all);
-        for (std::size_t k = 0; k < free.size(); ++k) e[static_cast<Eigen::Index>(k)] = z[free[k]];
-        for (std::size_t s = 0; s < signals_.size(); ++s)
-            e[static_cast<Eigen::Index>(free.size() + s)] = z[n + s];
+        for (std::size_t j = 0; j < n; ++j)
+            if (const Eigen::Index k = place_of(free, j); k >= 0) e[k] = z[j];
+        for (std::size_t m = 0; m < signals_.size(); ++m)
+            e[static_cast<Eigen::Index>(free.size() + m)] = z[n + m];
         const Eigen::VectorXd x =
             Eigen::Map<const Eigen::VectorXd>(best.parameters.data(), all) + root * e;
         Values moved(z.begin(), z.begin() + static_cast<std::ptrdiff_t>(n));
         sets.push_back(moved);
-        for (std::size_t k = 0; k < free.size(); ++k)
-            moved[free[k]] = x[static_cast<Eigen::Index>(k)];
+        for (std::size_t j = 0; j < n; ++j)
+            if (const Eigen::Index k = place_of(free, j); k >= 0) moved[j] = x[k];
         after.push_back(std::move(moved));
-        offsets_after.emplace_back(x.data() + free.size(), x.data() + all);
+        offsets_after.push_back(parts(free.size(), {x.data(), x.data() + all}).offsets);
     }
     sets.insert(sets.end(), after.begin(), after.end());
     const auto driven = drive_all(sets, 0, drives_.size());
-    const Values fitted_offsets(best.parameters.begin() + static_cast<std::ptrdiff_t>(free.size()),
-                                best.parameters.end());
+    const Values fitted_offsets = parts(free.size(), best.parameters).offsets;
     for (std::size_t l = 0; l < drives_.size(); ++l)
         for (std::size_t k = 0; k < drives_[l].fluids().size(); ++k) {
             FitScore s;
@@ -482,16 +531,19 @@ CarFit Fitting::run() {
         out.notes.emplace_back(
             "the logs tell nothing of any number: only the thermometers are fitted");
     say(0.2, "fitting");
-    solve::LeastSquares best = solve_for(free, Values(free.size() + signals_.size(), 0.0));
-    const Values first(best.parameters);
-    const auto offsets = [&](const Values& x) {
-        return Values(x.begin() + static_cast<std::ptrdiff_t>(free.size()), x.end());
-    };
-    estimate_noise(drive_all({full(free, first)}, 0, fitted_logs_).front(), offsets(first));
-    say(0.4, "fitting with the residuals' own deviation");
-    best = solve_for(free, first);
-    estimate_noise(drive_all({full(free, best.parameters)}, 0, fitted_logs_).front(),
-                   offsets(best.parameters));
+    solve::LeastSquares best =
+        solve_for(free, Values(free.size() + signals_.size() + rest_.size(), 0.0));
+    const auto offsets = [&](const Values& x) { return parts(free.size(), x).offsets; };
+    // The residuals' deviation and the fit depend on each other: in turn, until neither moves.
+    constexpr int rounds = 5;
+    for (int round = 0; round < rounds; ++round) {
+        const double before = noise_.deviation;
+        estimate_noise(drive_all({full(free, best.parameters)}, 0, fitted_logs_).front(),
+                       offsets(best.parameters));
+        if (round > 0 && std::abs(noise_.deviation / before - 1) < 0.1) break;
+        say(0.2 + 0.08 * (round + 1), "fitting with the residuals' own deviation");
+        best = solve_for(free, best.parameters);
+    }
     Eigen::MatrixXd covariance = best.covariance();
     check_normal(free, best, covariance, out);
     describe(free, best, covariance, out);

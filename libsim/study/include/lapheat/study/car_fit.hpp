@@ -10,7 +10,10 @@
 // (solve::gentle).
 //
 // The posterior is the curvature at the optimum, (J^T J)^-1, checked by importance weights of draws
-// from it; where those say that it is not near normal the deviations are widened and that is told.
+// from it; where those say that it is not near normal the deviations are doubled and that is told.
+// Held against logs that the model itself made, temperatures of a log held back come back within
+// their bands; single numbers that trade against each other (heat and friction of the engine) may lie
+// outside theirs: trust what the fitted car says of temperatures before what it says of a number.
 #pragma once
 
 #include <Eigen/Dense>
@@ -25,7 +28,7 @@
 namespace lapheat::study {
 
 struct CarFitOptions {
-    RetraceOptions retrace;
+    RetraceOptions retrace{.run = {}, .cycle = {}, .grid = 20};
     std::vector<std::string>
         free;  ///< only these, by DoubtedNumber::words(); empty: what logs tell
     /// Logs at the end of the list that are held back as a test; -1: two in five, one at least,
