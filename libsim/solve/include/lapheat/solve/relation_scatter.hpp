@@ -161,7 +161,7 @@ struct Scatter {
         case Relation::warm_up:
             return {Basis::outside, -0.0137, 0.392, 9, 9};
         case Relation::regulated_temperature:
-            return {Basis::outside, -0.724, 0.894, 1, 1, true};
+            return {Basis::outside, -0.577, 0.894, 1, 1, true};
         default:
             return {};
     }
