@@ -1,14 +1,14 @@
 // lapheat log: what a logger's file holds, as this program reads it.
 #include <fmt/core.h>
-#include <fmt/ostream.h>
 
 #include <algorithm>
 #include <filesystem>
-#include <fstream>
 
 #include "commands.hpp"
 #include "console.hpp"
 #include "json_reports.hpp"
+#include "lapheat/results/text_file.hpp"
+#include "lapheat/results/words.hpp"
 #include "lapheat/scenario/log.hpp"
 #include "log_options.hpp"
 
@@ -18,11 +18,6 @@ namespace {
 using results::Align;
 using scenario::Channel;
 using scenario::Log;
-
-std::string minutes(double seconds) {
-    const auto whole = static_cast<long>(seconds + 0.5);
-    return fmt::format("{}:{:02}", whole / 60, whole % 60);
-}
 
 std::string value_text(const Channel& c, double si, const results::Style& style) {
     const units::Quantity q = scenario::entry(c.signal).quantity;
@@ -39,8 +34,8 @@ std::string amiss(const Channel& c, double duration) {
     add(c.unreadable, "unreadable");
     add(c.impossible, "impossible");
     if (c.longest_still > 0.5 * duration && c.longest_still > 60)
-        out +=
-            fmt::format("{}stands still for {}", out.empty() ? "" : ", ", minutes(c.longest_still));
+        out += fmt::format("{}stands still for {}", out.empty() ? "" : ", ",
+                           results::clock(c.longest_still));
     return out;
 }
 
@@ -80,8 +75,8 @@ results::TextTable channel_table(const Log& log, const results::Style& style) {
 
 std::string how_read(const Log& log) {
     std::string out =
-        fmt::format("{}: {} rows over {} min, {}, fields parted by {}{}, {}, stamps in {}",
-                    log.file, log.rows, minutes(log.duration), log.encoding, log.separator,
+        fmt::format("{}: {} rows over {}, {}, fields parted by {}{}, {}, stamps in {}", log.file,
+                    log.rows, results::clock(log.duration), log.encoding, log.separator,
                     log.decimal_comma ? ", decimal commas" : "", log.layout, log.stamps);
     out += log.header_line > 0 ? fmt::format("; header in line {}", log.header_line)
                                : std::string{"; no header"};
@@ -99,7 +94,7 @@ std::vector<std::string> remarks(const Log& log) {
     count(log.rows_odd, "with more or fewer fields than usual, read as far as they go");
     for (const scenario::LogGap& gap : log.gaps)
         out.push_back(
-            fmt::format("a gap of {:.0f} s at {}", gap.end - gap.begin, minutes(gap.begin)));
+            fmt::format("a gap of {:.0f} s at {}", gap.end - gap.begin, results::clock(gap.begin)));
     if (std::ranges::any_of(log.channels, &Channel::unit_guessed))
         out.emplace_back(
             "units with a question mark are guessed from the values: the file states none");
@@ -108,15 +103,14 @@ std::vector<std::string> remarks(const Log& log) {
 
 /// The drive as a table that a cycle's file reads.
 void write_cycle(const std::filesystem::path& target, const drive::Cycle& cycle) {
-    std::ofstream out(target);
-    out << "# a drive as it was logged; invented by nobody, measured by a logger\n"
-           "time [s],speed [m/s],grade,altitude [m],ambient [K],engine_on\n";
+    std::string text =
+        "# a drive as it was logged; invented by nobody, measured by a logger\n"
+        "time [s],speed [m/s],grade,altitude [m],ambient [K],engine_on\n";
     for (std::size_t i = 0; i < cycle.size(); ++i)
-        fmt::print(out, "{},{:.3f},{:.4f},{:.1f},{:.2f},{}\n", cycle.time[i], cycle.speed[i],
-                   cycle.grade[i], cycle.altitude[i], cycle.ambient[i], cycle.engine_on[i]);
-    out.flush();
-    if (!out)
-        throw Error("cannot be written", "a file in a folder that is there", {target.string()});
+        text +=
+            fmt::format("{},{:.3f},{:.4f},{:.1f},{:.2f},{}\n", cycle.time[i], cycle.speed[i],
+                        cycle.grade[i], cycle.altitude[i], cycle.ambient[i], cycle.engine_on[i]);
+    results::write_text(target, text);
 }
 
 }  // namespace

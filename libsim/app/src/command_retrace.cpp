@@ -4,9 +4,10 @@
 
 #include <cmath>
 #include <filesystem>
-#include <fstream>
 
 #include "json_reports.hpp"
+#include "lapheat/results/text_file.hpp"
+#include "lapheat/results/words.hpp"
 #include "lapheat/study/car_fit.hpp"
 #include "log_options.hpp"
 #include "runs.hpp"
@@ -31,12 +32,6 @@ std::string at(double kelvin, const Style& style) {
     if (!std::isfinite(kelvin)) return "-";
     return fmt::format("{:.1f}", units::to_display(kelvin, Quantity::temperature, style.units));
 }
-std::string minutes(double seconds) {
-    if (!std::isfinite(seconds)) return "-";
-    const auto whole = static_cast<long>(seconds + 0.5);
-    return fmt::format("{}:{:02}", whole / 60, whole % 60);
-}
-
 std::vector<scenario::Log> read_logs(const std::vector<std::string>& files,
                                      const std::vector<std::string>& map) {
     scenario::LogOptions options = log_options(map);
@@ -73,7 +68,7 @@ results::TextTable trace_table(const study::Retrace& r, const Style& style) {
                               {difference(f.bias, style)},
                               {size(f.rms, style)},
                               {difference(f.worst, style)},
-                              {minutes(f.worst_time)},
+                              {results::clock(f.worst_time)},
                               {difference(f.bias_warming, style)},
                               {difference(f.bias_slow, style)},
                               {difference(f.bias_fast, style)}});
@@ -93,8 +88,8 @@ results::TextTable warm_table(const study::Retrace& r, const Style& style) {
         table.rows.push_back({{f.loop},
                               {at(f.regulated_logged, style)},
                               {at(f.regulated_model, style)},
-                              {minutes(f.warm_logged)},
-                              {minutes(f.warm_model)}});
+                              {results::clock(f.warm_logged)},
+                              {results::clock(f.warm_model)}});
     return table;
 }
 
@@ -165,14 +160,6 @@ std::string headline(const study::CarFit& fit, const Style& style) {
         held ? "" : "That is no test: give two logs or more, and some are held back for one.\n");
 }
 
-void write_text(const std::filesystem::path& target, const std::string& text) {
-    std::ofstream out(target);
-    out << text;
-    out.flush();
-    if (!out)
-        throw Error("cannot be written", "a file in a folder that is there", {target.string()});
-}
-
 }  // namespace
 
 int retrace(const Common& common, const RetraceRequest& request) {
@@ -217,7 +204,8 @@ int fit(const Common& common, const FitRequest& request) {
     const auto moved = moves(progress, shown, 0, 1);
     options.progress = [&](double done, const char*) { moved(done); };
     const study::CarFit fitted = study::fit_car(cars.front(), logs, options);
-    if (!request.write.empty()) write_text(request.write, study::overlay_of(fitted, request.file));
+    if (!request.write.empty())
+        results::write_text(request.write, study::overlay_of(fitted, request.file));
     if (common.json) {
         print_fit(fitted);
         return all_well;
@@ -239,7 +227,8 @@ int fit(const Common& common, const FitRequest& request) {
                     results::shown(fitted.deviation, Quantity::temperature_difference, style, 1),
                     fitted.memory));
     std::size_t silent = 0;
-    for (const study::FittedNumber& f : fitted.numbers) silent += f.fitted && f.told >= 0.05 ? 0 : 1;
+    for (const study::FittedNumber& f : fitted.numbers)
+        silent += f.fitted && f.told >= 0.05 ? 0 : 1;
     if (silent > 0)
         said.push_back(
             fmt::format("of {} other numbers the logs say next to nothing; they keep their "

@@ -194,13 +194,6 @@ void print_log(const scenario::Log& log) {
 
 namespace {
 
-Json numbers_json(const std::vector<double>& values) {
-    Json out = Json::array();
-    for (const double x : values) out.push_back(std::isfinite(x) ? Json(x) : Json(nullptr));
-    return out;
-}
-Json number_json(double x) { return std::isfinite(x) ? Json(x) : Json(nullptr); }
-
 Json trace_json(const study::TracedFluid& f) {
     return {{"signal", scenario::entry(f.signal).name},
             {"loop", f.loop},
@@ -210,13 +203,13 @@ Json trace_json(const study::TracedFluid& f) {
             {"rms", f.rms},
             {"worst", f.worst},
             {"worst_time", f.worst_time},
-            {"regulated_logged", number_json(f.regulated_logged)},
-            {"regulated_model", number_json(f.regulated_model)},
-            {"warm_logged", number_json(f.warm_logged)},
-            {"warm_model", number_json(f.warm_model)},
-            {"time", numbers_json(f.time)},
-            {"logged", numbers_json(f.logged)},
-            {"model", numbers_json(f.model)}};
+            {"regulated_logged", f.regulated_logged},
+            {"regulated_model", f.regulated_model},
+            {"warm_logged", f.warm_logged},
+            {"warm_model", f.warm_model},
+            {"time", f.time},
+            {"logged", f.logged},
+            {"model", f.model}};
 }
 
 }  // namespace
@@ -251,12 +244,12 @@ void print_fit(const study::CarFit& fit) {
                           {"bias", {s.bias_before, s.bias_after}},
                           {"inside", {s.inside_before, s.inside_after}},
                           {"width", {s.width_before, s.width_after}},
-                          {"time", numbers_json(s.after.time)},
-                          {"logged", numbers_json(s.after.logged)},
-                          {"before", numbers_json(s.before.model)},
-                          {"after", numbers_json(s.after.model)},
-                          {"low", numbers_json(s.low)},
-                          {"high", numbers_json(s.high)}});
+                          {"time", s.after.time},
+                          {"logged", s.after.logged},
+                          {"before", s.before.model},
+                          {"after", s.after.model},
+                          {"low", s.low},
+                          {"high", s.high}});
     for (Eigen::Index i = 0; i < fit.correlation.rows(); ++i) {
         Json row = Json::array();
         for (Eigen::Index j = 0; j < fit.correlation.cols(); ++j)

@@ -65,6 +65,8 @@ class LiquidSide {
     }
 
   private:
+    static constexpr double head_lag = 1;  ///< s in which a pump's inlet fills with vapour
+
     void solve_loop(std::size_t loop, const Instant& now);
     [[nodiscard]] double control(const FlatLoop::Control& c, double viscosity,
                                  const Instant& now) const;

@@ -9,13 +9,6 @@
 namespace lapheat::scenario {
 namespace {
 
-std::string_view trimmed(std::string_view text) {
-    constexpr std::string_view blank = " \t\r\n\"'";
-    const std::size_t begin = text.find_first_not_of(blank);
-    if (begin == std::string_view::npos) return {};
-    return text.substr(begin, text.find_last_not_of(blank) - begin + 1);
-}
-
 bool digit(char c) { return c >= '0' && c <= '9'; }
 char lower(char c) { return c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c; }
 
@@ -123,6 +116,13 @@ std::optional<double> dated(std::string_view s) {
 }
 
 }  // namespace
+
+std::string_view trimmed(std::string_view text) {
+    constexpr std::string_view blank = " \t\r\n\"'";
+    const std::size_t begin = text.find_first_not_of(blank);
+    if (begin == std::string_view::npos) return {};
+    return text.substr(begin, text.find_last_not_of(blank) - begin + 1);
+}
 
 bool is_nothing(std::string_view field) {
     const std::string_view s = trimmed(field);

@@ -177,13 +177,6 @@ int score(const std::vector<std::string>& name, std::string_view alternatives) {
     return best;
 }
 
-std::string_view trimmed(std::string_view text) {
-    constexpr std::string_view blank = " \t\r\n\"'";
-    const std::size_t begin = text.find_first_not_of(blank);
-    if (begin == std::string_view::npos) return {};
-    return text.substr(begin, text.find_last_not_of(blank) - begin + 1);
-}
-
 }  // namespace
 
 std::span<const SignalEntry> signals() { return entries; }

@@ -20,12 +20,12 @@ constexpr Key file_keys[] = {
 constexpr Table power_tables{"", "", "", {}, {&vehicle_tables, &engine_tables, &equipment_tables}};
 constexpr Table cooling_tables{
     "", "", "", {}, {&fluid_tables, &core_tables, &fan_tables, &air_tables, &loop_tables}};
-constexpr Table car_table{"car",
-                          "the whole file",
-                          "A car, or a placement that extends one.",
-                          file_keys,
-                          {&power_tables, &cooling_tables, &fault_tables, &fitted_tables,
-                           &short_tables}};
+constexpr Table car_table{
+    "car",
+    "the whole file",
+    "A car, or a placement that extends one.",
+    file_keys,
+    {&power_tables, &cooling_tables, &fault_tables, &fitted_tables, &short_tables}};
 
 void read_cycles(Reader& root, const std::filesystem::path& folder,
                  const std::vector<std::filesystem::path>& asked, Problems& problems,
@@ -190,23 +190,9 @@ Scenario read(const Document& document, const std::filesystem::path& folder,
         car.assumptions.push_back(a.key + " = " + a.value +
                                   (a.why.empty() ? "" : " (" + a.why + ")"));
     note_core_assumptions(car);
-    if (!out.doubts.empty()) out.document = std::shared_ptr<const Document>(tree, &tree->document);
     for (const Problem& p : problems.sorted())
         if (p.severity == Severity::warning) out.warnings.push_back(p);
     return out;
-}
-
-model::Car with_values(const Scenario& scenario, const OtherValues& values) {
-    model::Car car = scenario.car;
-    if (!scenario.document || values.empty()) return car;
-    Problems problems;
-    problems.keep(scenario.files);
-    Reader root(*scenario.document, problems, &car_table, &values);
-    model::Car other;
-    (void)read_car(root, other);
-    problems.throw_if_any();
-    other.assumptions = std::move(car.assumptions);
-    return other;
 }
 
 model::Car car_with(const Scenario& scenario,

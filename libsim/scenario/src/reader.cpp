@@ -13,9 +13,8 @@ constexpr double nan = std::numeric_limits<double>::quiet_NaN();
 
 }  // namespace
 
-Reader::Reader(const Document& document, Problems& problems, const Table* keys,
-               const OtherValues* others)
-    : session_(std::make_shared<Session>(Session{problems, document, {}, {}, {}, others, {}, {}})),
+Reader::Reader(const Document& document, Problems& problems, const Table* keys)
+    : session_(std::make_shared<Session>(Session{problems, document, {}, {}, {}, {}, {}})),
       node_(document.root.kind == DocumentNode::Kind::table ? &document.root : nullptr) {
     if (node_ == nullptr) return;
     Asked& asked = session_->asked[node_];

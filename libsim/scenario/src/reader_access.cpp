@@ -158,9 +158,6 @@ std::optional<double> Access::quantity(Reader& r, const DocumentNode& node, cons
             half = read.half;
             if (read.half > 0)
                 r.session_->doubts.push_back({node.place, path, what, value, read.half, key.range});
-            if (const OtherValues* others = r.session_->others; others != nullptr && read.half > 0)
-                if (const auto other = others->find(path); other != others->end())
-                    value = other->second;
         } catch (const Error& e) {
             error(r, node.place, path, e.what(), e.expected());
             return std::nullopt;

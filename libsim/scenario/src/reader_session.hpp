@@ -36,7 +36,6 @@ struct Reader::Session {
     std::unordered_map<const DocumentNode*, Asked> asked;
     std::vector<Assumption> assumptions;
     std::vector<StatedDoubt> doubts;
-    const OtherValues* others = nullptr;
     std::vector<SourceFile> tables;                    ///< CSV files
     std::vector<std::unique_ptr<DocumentNode>> empty;  ///< tables that are absent and read as empty
     std::vector<Number> numbers{};

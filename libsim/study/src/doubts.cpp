@@ -189,11 +189,11 @@ std::vector<double> DoubtedCars::draw(std::uint32_t index) const {
 }
 
 model::Car DoubtedCars::car(std::size_t p, std::span<const double> draw) const {
-    scenario::OtherValues stated;
+    std::vector<std::pair<std::string, double>> stated;
     for (std::size_t k = 0; k < entries_.size(); ++k)
         for (const std::string& path : entries_[k].paths[p])
-            stated[path] = entries_[k].of[p]->quantile(draw[k]);
-    model::Car car = scenario::with_values(scenarios_[p], stated);
+            stated.emplace_back(path, entries_[k].of[p]->quantile(draw[k]));
+    model::Car car = stated.empty() ? scenarios_[p].car : scenario::car_with(scenarios_[p], stated);
     for (const model::CarAssumption& a : model::assumptions(car)) {
         const std::string key = assumption_key(a);
         for (std::size_t k = 0; k < entries_.size(); ++k)

@@ -46,23 +46,11 @@ Scale scale_of(const Certainty& sure, units::System system) {
     return out;
 }
 
-Html line(const char* css, double x1, double y1, double x2, double y2) {
-    return element("line", {{"class", css},
-                            {"x1", number(x1)},
-                            {"y1", number(y1)},
-                            {"x2", number(x2)},
-                            {"y2", number(y2)}});
-}
-
-Html words(const char* anchor, double x, double y, const std::string& text) {
-    return element("text", {{"x", number(x)}, {"y", number(y)}, {"text-anchor", anchor}}, text);
-}
-
 /// A bar from 5 to 95 %, its middle marked, and what it says at its right.
 Html bar(const PlacementCertainty& p, std::size_t draws, const Scale& scale, double y) {
     const double from = scale.x(p.margin_5), to = scale.x(p.margin_95),
                  middle = scale.x(p.margin_50);
-    Html out = words("end", name_width - 8, y + 4, p.placement) +
+    Html out = label("end", name_width - 8, y + 4, p.placement) +
                element("rect", {{"class", "band"},
                                 {"x", number(from)},
                                 {"y", number(y - 6)},
@@ -83,7 +71,7 @@ Html margins_figure(const Comparison& c, units::System system) {
         const double x =
             name_width + (right - name_width) * (v - scale.low) / (scale.high - scale.low);
         body += line(std::abs(v) < 1e-9 ? "axis" : "grid", x, top - 6, x, bottom) +
-                words("middle", x, bottom + 16, say_number(v));
+                label("middle", x, bottom + 16, say_number(v));
     }
     double y = top + 0.5 * row_height;
     for (const Ranked& r : c.ranking)
@@ -97,7 +85,7 @@ Html margins_figure(const Comparison& c, units::System system) {
                                      say(p.margin_5, Quantity::temperature_difference, system),
                                      say(p.margin_95, Quantity::temperature_difference, system));
         }
-    body += words("middle", 0.5 * (name_width + right), bottom + 34,
+    body += label("middle", 0.5 * (name_width + right), bottom + 34,
                   with_unit("least margin", Quantity::temperature_difference, system));
     return element(
         "figure", {{"class", "sure"}},

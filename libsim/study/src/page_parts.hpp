@@ -28,6 +28,10 @@ struct Axis {
                                     std::size_t points, const std::string& id, units::System system,
                                     const Certainty* sure);
 
+/// Parts of a drawing, in its own coordinates: a line of that class, a text by its anchor.
+[[nodiscard]] Html line(const char* css, double x1, double y1, double x2, double y2);
+[[nodiscard]] Html label(const char* anchor, double x, double y, const std::string& text);
+
 /// A bar from zero margin, all on one scale from `low` to `high` K.
 [[nodiscard]] Html margin_bar(double margin, double low, double high, const std::string& css);
 

@@ -94,18 +94,6 @@ Html area(const Frame& frame, const Band& band) {
     return element("polygon", {{"class", "nine"}, {"points", there + back}});
 }
 
-Html line(const char* css, double x1, double y1, double x2, double y2) {
-    return element("line", {{"class", css},
-                            {"x1", number(x1)},
-                            {"y1", number(y1)},
-                            {"x2", number(x2)},
-                            {"y2", number(y2)}});
-}
-
-Html label(const char* anchor, double x, double y, const std::string& text) {
-    return element("text", {{"x", number(x)}, {"y", number(y)}, {"text-anchor", anchor}}, text);
-}
-
 Html grid(const Frame& frame) {
     Html out;
     for (double v = frame.axis.low; v <= frame.axis.high + 1e-9; v += frame.axis.step) {
@@ -150,6 +138,18 @@ std::string described(const CycleOutcome& outcome, units::System system) {
 }
 
 }  // namespace
+
+Html line(const char* css, double x1, double y1, double x2, double y2) {
+    return element("line", {{"class", css},
+                            {"x1", number(x1)},
+                            {"y1", number(y1)},
+                            {"x2", number(x2)},
+                            {"y2", number(y2)}});
+}
+
+Html label(const char* anchor, double x, double y, const std::string& text) {
+    return element("text", {{"x", number(x)}, {"y", number(y)}, {"text-anchor", anchor}}, text);
+}
 
 std::string fluid_class(const Comparison& comparison, const std::string& loop) {
     for (const CycleOutcome& outcome : comparison.outcomes)

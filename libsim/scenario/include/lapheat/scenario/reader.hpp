@@ -60,15 +60,10 @@ struct StatedDoubt {
     Range range;       ///< that the key allows
 };
 
-/// Values (SI) in place of those that a document has, by StatedDoubt::path.
-using OtherValues = std::map<std::string, double>;
-
 class Reader {
   public:
-    /// Over the whole document. Without a table any key may be asked for. `others`, if given, must
-    /// outlive it.
-    Reader(const Document& document, Problems& problems, const Table* keys = nullptr,
-           const OtherValues* others = nullptr);
+    /// Over the whole document. Without a table any key may be asked for.
+    Reader(const Document& document, Problems& problems, const Table* keys = nullptr);
 
     // One value: what the file says, or the key's default. An absent key without one is an error.
     // The second form of each takes a default that only the caller can know, with its reason, and

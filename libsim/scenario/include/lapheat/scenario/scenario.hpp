@@ -32,8 +32,6 @@ struct Scenario {
     std::vector<Assumption> assumptions;  ///< defaults that were used
     std::vector<StatedDoubt> doubts;      ///< of numbers that state theirs
     std::vector<FittedTogether> fitted;   ///< empty unless the file has [fitted]
-    /// What it was read from, if any number states its doubt: for with_values().
-    std::shared_ptr<const Document> document;
     std::vector<Number> numbers;          ///< of the car's files, see number.hpp
     std::shared_ptr<const Tree> tree;     ///< what car_with() builds from
     std::vector<Problem> warnings;
@@ -50,11 +48,6 @@ struct Scenario {
 [[nodiscard]] Scenario read(const Document& document, const std::filesystem::path& folder,
                             const std::vector<std::filesystem::path>& cycles = {},
                             std::vector<SourceFile> kept = {});
-
-/// The scenario's car with other values of numbers that state a doubt. Everything that is derived
-/// from them follows; the cycles are not read again, so laps stay as the car that was read drives
-/// them. Throws Errors for values that the car cannot have.
-[[nodiscard]] model::Car with_values(const Scenario& scenario, const OtherValues& values);
 
 /// Reads one cycle file. Courses need the car that drives them. Throws Errors.
 [[nodiscard]] drive::Cycle read_cycle(const std::filesystem::path& file,

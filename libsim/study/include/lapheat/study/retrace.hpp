@@ -1,7 +1,9 @@
 // The car driven as a logger saw it driven, and what it says beside what was measured.
 #pragma once
 
+#include <atomic>
 #include <string>
+#include <utility>
 #include <vector>
 
 #include "lapheat/model/simulate.hpp"
