@@ -59,6 +59,8 @@ TEST_CASE("A size is a dash number, a fraction of an inch, or a bore, and they a
     CHECK(bore("5/16 inch") == Approx(0.0254 * 5 / 16));
     CHECK(bore("1 1/4 inch") == Approx(0.03175));
     CHECK(bore("12.7 mm") == Approx(0.0127));
+    for (const char* as_sold : {"AN-8", "-8AN", "AN8", "1/2\\\"", "0.5 in."})
+        CHECK(bore(as_sold) == Approx(0.0127));
     for (const char* wrong : {"8", "-0", "-65", "-8x", "wide", "5/16", "8 kg", "-"})
         refused(transmission(std::string("  { kind = \"hose\", name = \"line\", size = \"") +
                              wrong + "\", length = \"1 m\" },\n"),

@@ -60,6 +60,38 @@ TEST_CASE("Twenty lines are a whole car, for every place, cooler and gearbox") {
     CHECK(of(with_line("cylinders = 6", "cylinders = 4")).car.engine.displacement > 0);
 }
 
+TEST_CASE("A car typed as a builder types it is the car in plain units") {
+    const Scenario plain = of(twenty_lines + "[loops.coolant]\ncap_pressure = \"16 psi\"\n");
+    const Scenario typed = of(R"(car = "c"
+engine = { displacement = "219.6855 cid", cylinders = 6, peak_power = "285 HP" }
+gearbox = { gears = 6, kind = "automatic" }
+vehicle = { mass = "4,188.7830 lbs", wheelbase = "9' 9\"", tyre = "235/70R16" }
+radiator = { width = "2 ft", height = "17 1/2\"", depth = "1.2598425197 IN." }
+radiator_fans = { count = 1, diameter = "1 ft 4 in", flow = "1,900 CFM" }
+cooler = { place = "under_floor", width = "11''", height = "7\u00bd\u2033", depth = "32 MM", line = "AN-6" }
+[loops.coolant]
+cap_pressure = "16 PSI"
+)");
+    REQUIRE(typed.numbers.size() == plain.numbers.size());
+    for (std::size_t i = 0; i < plain.numbers.size(); ++i) {
+        INFO(plain.numbers[i].path);
+        CHECK(typed.numbers[i].path == plain.numbers[i].path);
+        CHECK(typed.numbers[i].value == Approx(plain.numbers[i].value).epsilon(2e-6).margin(1e-12));
+    }
+    const std::string view = "[loops.transmission.runs.cooler.parts]\n\"supply hose\" = ";
+    const std::string path = "exhaust_view";
+    const Scenario share = of(twenty_lines + view + "{ exhaust_view = \"12 %\" }\n");
+    const Scenario bare = of(twenty_lines + view + "{ exhaust_view = 0.12 }\n");
+    std::size_t seen = 0;
+    for (std::size_t i = 0; i < bare.numbers.size(); ++i)
+        if (bare.numbers[i].path.ends_with(path) && bare.numbers[i].origin == Origin::yours) {
+            ++seen;
+            CHECK(share.numbers[i].value == Approx(bare.numbers[i].value));
+        }
+    CHECK(seen > 0);
+    CHECK_THROWS_AS(of(twenty_lines + view + "{ exhaust_view = \"half\" }\n"), Errors);
+}
+
 TEST_CASE("What a file says wins over what would be derived, and keeps its origin") {
     const Scenario s = of(twenty_lines +
                           "[loops.coolant]\ncap_pressure = \"20 psi\"\n"

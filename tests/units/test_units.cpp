@@ -100,7 +100,6 @@ TEST_CASE("a complaint says what was found and what was expected") {
           "the text is empty, expected a length such as \"8 mm\"");
     CHECK(complaint("8 smoots", Quantity::length) ==
           "'smoots' is not a known unit in '8 smoots', expected a length such as \"8 mm\"");
-    CHECK(complaint("195 F", Quantity::temperature).find("write degF") != std::string::npos);
     CHECK(complaint("-300 degC", Quantity::temperature).find("absolute zero") != std::string::npos);
 }
 
@@ -108,7 +107,7 @@ TEST_CASE("lengths are read in the fractions of an inch that hoses are sold by")
     CHECK(units::parse("5/16 inch", Quantity::length) == Approx(0.0254 * 5 / 16));
     CHECK(units::parse("3 1/2 inch", Quantity::length) == Approx(0.0254 * 3.5));
     CHECK(units::parse("1-1/4 inch", Quantity::length) == Approx(0.0254 * 1.25));
-    CHECK_THROWS_AS(units::parse("5/16 L", Quantity::volume), Error);
+    CHECK_THROWS_AS(units::parse("5/16 bar", Quantity::pressure), Error);
 }
 
 TEST_CASE("text that UDUNITS would read as something else is refused") {

@@ -10,6 +10,7 @@
 #include "help_tables.hpp"
 #include "lapheat/airflow/place.hpp"
 #include "lapheat/scenario/problems.hpp"
+#include "lapheat/units/spellings.hpp"
 
 namespace lapheat::app {
 namespace {
@@ -110,8 +111,10 @@ std::string units_text() {
     std::string out =
         "Units\n\nA quantity is text with its unit, \"8 mm\" or \"2.5 gal/min\", in SI or US "
         "units: any\n"
-        "unit that UDUNITS-2 knows, and gal (US), mph, rev, gpm, cfm, lpm, qt, cP, Wh, Ah, inH2O,\n"
-        "lb-ft. --units us shows results in US units; result files and --json are always SI.\n\n";
+        "unit that UDUNITS-2 knows, and as builders write them (listed below). gal, qt and fl oz\n"
+        "are US ones; lb is a mass or a force by what the key asks for; commas stand between\n"
+        "thousands only. What could mean two things is refused, with what to write. --units us\n"
+        "shows results in US units; result files and --json are always SI.\n\n";
     results::TextTable table;
     table.columns = {
         {"quantity"}, {"for example"}, {"shown, si"}, {"shown, us"}, {"in result files"}};
@@ -121,7 +124,22 @@ std::string units_text() {
                               {units::display_unit(q, units::System::si)},
                               {units::display_unit(q, units::System::us)},
                               {units::si_unit(q)}});
-    return out + results::render(table, style_of(Common{}).table);
+    out += results::render(table, style_of(Common{}).table);
+    results::TextTable read;
+    read.title = "As builders write them";
+    read.columns = {{"written"}, {"where asked for"}, {"read as"}, {"in SI"}};
+    for (const units::Spelling& s : units::spellings()) {
+        std::string gives, si;
+        try {
+            const double value = units::parse(s.written, s.quantity);
+            si = units::format(value, s.quantity, units::System::si);
+            gives = s.means;
+        } catch (const Error& e) {
+            gives = std::string("refused: ") + e.what();
+        }
+        read.rows.push_back({{std::string(s.written)}, {units::name(s.quantity)}, {gives}, {si}});
+    }
+    return out + '\n' + results::render(read, style_of(Common{}).table);
 }
 
 /// The places that have air are words of a key; their numbers are keys of a table.

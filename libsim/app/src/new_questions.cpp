@@ -76,7 +76,14 @@ std::string wrong(const Question& q, const std::string& answer) {
         return std::string(e.what()) +
                (e.expected().empty() ? "" : "; write " + std::string(e.expected()));
     }
-    return answer.find_first_of("\"\\\n") == std::string::npos ? "" : "no quotes or backslashes";
+    return answer.find_first_of("\\\n") == std::string::npos ? "" : "no backslashes";
+}
+
+/// The answer as TOML writes text: 24" has a mark of its own.
+std::string in_quotes(const std::string& answer) {
+    std::string out = "\"";
+    for (const char c : answer) out.append(c == '"' ? "\\\"" : std::string(1, c));
+    return out + '"';
 }
 
 std::string asked(const Question& q) {
@@ -160,7 +167,7 @@ std::vector<NewFile> questioned_car(const std::string& answers, bool ask) {
         if (std::string_view(q.table) == "cooler" && table != q.table)
             text += "place = \"front\"                # a placement says where else\n";
         table = q.table;
-        std::string line = std::string(q.key) + " = " + (q.quoted ? "\"" + answer + "\"" : answer);
+        std::string line = std::string(q.key) + " = " + (q.quoted ? in_quotes(answer) : answer);
         line.resize(std::max<std::size_t>(line.size() + 2, 32), ' ');
         text += line + "# " + q.asked + "\n";
     }

@@ -64,7 +64,8 @@ constexpr Key cooler_keys[] = {
         .optional("13 to the inch")
         .only(in_air)
         .usually(230, 1000),
-    key::text("line", "size of its lines as sold: \"-6\" or \"3/8 inch\"").otherwise("-6"),
+    key::text("line", "size of its lines as sold: \"-6\", \"AN-6\" or \"3/8 inch\"")
+        .otherwise("-6"),
     key::quantity("line_length", Q::length, positive, "transmission to cooler, one way")
         .optional("by wheelbase and place")
         .usually(0.2, 8),

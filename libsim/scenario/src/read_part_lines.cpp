@@ -2,8 +2,9 @@
 #include "lapheat/hydraulics/parts.hpp"
 
 #include <algorithm>
-#include <charconv>
 #include <numbers>
+
+#include "lapheat/units/spellings.hpp"
 
 #include "read_part_kinds.hpp"
 
@@ -21,30 +22,24 @@ constexpr Key bore_keys[] = {
         .usually(0.002, 0.07),
     key::integer("dash", 1, 64, "the bore in sixteenths of an inch")
         .only("without `inner_diameter` and `size`"),
-    key::text("size", "the bore as sold: \"-6\" or \"5/16 inch\"")
+    key::text("size", "the bore as sold: \"-6\", \"AN-6\" or \"5/16 inch\"")
         .only("without `inner_diameter` and `dash`")};
 constexpr Table bore_table{"", "", "", bore_keys};
 
-/// A size as sold: a dash number, "-8" (sixteenths of an inch), or a bore, "5/16 inch".
+/// A size as sold: a dash number, "-8" or "AN-8" (sixteenths of an inch), or a bore, "5/16 inch".
 double read_size(Reader& r) {
     const std::string text = r.text(bore_table["size"]);
-    int dash = 0;
-    if (text.size() > 1 && text.front() == '-') {
-        const auto [end, error] = std::from_chars(text.data() + 1, text.data() + text.size(), dash);
-        if (error == std::errc{} && end == text.data() + text.size() && dash >= 1 && dash <= 64)
-            return hydraulics::dash_diameter(dash);
-    } else if (!text.empty()) {
-        try {
-            const double bore = units::parse(text, Q::length);
-            if (bore_range.holds(bore)) return bore;
-        } catch (const Error&) {
-            dash = 0;  // said below, with both ways to write it
-        }
-    } else {
-        return 0.01;
+    if (text.empty()) return 0.01;
+    if (const auto dash = units::dash_size(text)) return hydraulics::dash_diameter(*dash);
+    std::string hint;
+    try {
+        const double bore = units::parse(text, Q::length);
+        if (bore_range.holds(bore)) return bore;
+    } catch (const Error& e) {
+        hint = e.what();
     }
     r.error(bore_table["size"],
-            "a dash number such as \"-8\" or a bore such as \"5/16 inch\" or \"8 mm\"");
+            "a dash number such as \"-8\" or a bore such as \"5/16 inch\" or \"8 mm\"", hint);
     return 0.01;
 }
 

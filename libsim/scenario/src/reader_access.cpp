@@ -24,6 +24,16 @@ std::string joined(const std::string& path, std::string_view key) {
     return path.empty() ? own : path + "." + own;
 }
 
+/// "56 %", "56 percent": a number with a unit, and the unit is none of measure.
+bool is_share(const std::string& text) {
+    try {
+        (void)units::parse(text, Quantity::ratio);
+        return text.find_first_not_of("+-.,0123456789eE ") != std::string::npos;
+    } catch (const Error&) {
+        return false;
+    }
+}
+
 }  // namespace
 
 const DocumentNode* Access::value(Reader& r, const Key& key) {
@@ -178,8 +188,9 @@ std::optional<double> Access::quantity(Reader& r, const DocumentNode& node, cons
 std::optional<double> Access::number(Reader& r, const DocumentNode& node, const std::string& path,
                                      const Key& key) {
     if (node.kind == DocumentNode::Kind::broken) return std::nullopt;
-    // A bare number has no way to carry its doubt but as text.
-    if (node.kind == DocumentNode::Kind::text && units::says_doubt(node.text)) {
+    // A bare number has no way to carry its doubt, or "56 %", but as text.
+    if (node.kind == DocumentNode::Kind::text &&
+        (units::says_doubt(node.text) || is_share(node.text))) {
         Key ratio = key;
         ratio.quantity = Quantity::ratio;
         return quantity(r, node, path, ratio);

@@ -1,9 +1,10 @@
 #include "lapheat/units/doubt.hpp"
 
 #include <algorithm>
-#include <charconv>
 #include <cmath>
 #include <string>
+
+#include "spelling.hpp"
 
 namespace lapheat::units {
 namespace {
@@ -12,12 +13,6 @@ using std::string;
 using std::string_view;
 
 constexpr string_view signs[] = {"+-", "+/-", "\u00b1"};
-
-string_view trimmed(string_view text) noexcept {
-    while (!text.empty() && (text.front() == ' ' || text.front() == '\t')) text.remove_prefix(1);
-    while (!text.empty() && (text.back() == ' ' || text.back() == '\t')) text.remove_suffix(1);
-    return text;
-}
 
 /// Where the sign begins, and its length; npos if there is none.
 struct Sign {
@@ -32,12 +27,12 @@ Sign sign_in(string_view text) noexcept {
 }
 
 /// What follows the number that the text begins with; the whole text if it begins with none.
-string_view after_number(string_view text) noexcept {
-    double number = 0;
-    const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), number);
-    if (error != std::errc{}) return text;
-    return trimmed(text.substr(static_cast<std::size_t>(end - text.data())));
+string_view after_number(string_view text) {
+    const auto number = leading_number(text);
+    return number ? trimmed(with_fraction(*number).rest) : text;
 }
+
+bool is_percent(string_view unit) { return spelled(unit, Quantity::ratio).has_value(); }
 
 [[noreturn]] void refuse(string_view text, const char* why, Quantity quantity) {
     throw Error("'" + string(text) + "' " + why,
@@ -48,16 +43,18 @@ string_view after_number(string_view text) noexcept {
 
 bool says_doubt(string_view text) noexcept { return sign_in(text).length > 0; }
 
-Doubted parse_doubted(string_view text, Quantity quantity) {
+Doubted parse_doubted(string_view written, Quantity quantity) {
+    const string text = plain_characters(written);
     const Sign sign = sign_in(text);
     if (sign.length == 0) return {parse(text, quantity), 0};
-    const string_view value_text = trimmed(text.substr(0, sign.at));
-    const string_view doubt_text = trimmed(text.substr(sign.at + sign.length));
+    const string_view whole = text;
+    const string_view value_text = trimmed(whole.substr(0, sign.at));
+    const string_view doubt_text = trimmed(whole.substr(sign.at + sign.length));
     if (doubt_text.empty()) refuse(text, "does not say how far it may be off", quantity);
     if (says_doubt(doubt_text)) refuse(text, "has two doubts", quantity);
-    const bool share = doubt_text.back() == '%' && after_number(doubt_text) == "%";
+    const bool share = is_percent(after_number(doubt_text));
     const bool points =
-        share && quantity == Quantity::ratio && !value_text.empty() && value_text.back() == '%';
+        share && quantity == Quantity::ratio && is_percent(after_number(value_text));
     Doubted out;
     // "28 +- 1 mm": the unit belongs to both.
     out.value = !value_text.empty() && after_number(value_text).empty() && !share

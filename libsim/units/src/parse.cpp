@@ -2,7 +2,6 @@
 #include <udunits2.h>
 
 #include <cctype>
-#include <charconv>
 #include <cmath>
 #include <map>
 #include <memory>
@@ -10,7 +9,8 @@
 #include <optional>
 #include <utility>
 
-#include "lapheat/units/units.hpp"
+#include "lapheat/units/spellings.hpp"
+#include "spelling.hpp"
 
 namespace lapheat::units {
 namespace {
@@ -27,6 +27,11 @@ struct FreeUnit {
     void operator()(ut_unit* unit) const { ut_free(unit); }
 };
 using Unit = std::unique_ptr<ut_unit, FreeUnit>;
+
+string with_article(const string& text) {
+    const bool vowel = string_view("aeiou").find(text[0]) != string_view::npos;
+    return (vowel ? "an " : "a ") + text;
+}
 
 /// UDUNITS is not thread-safe, so one mutex guards the database and what has been parsed.
 class Database {
@@ -53,7 +58,10 @@ class Database {
         const auto key = std::make_pair(unit, quantity);
         if (const auto found = scales_.find(key); found != scales_.end()) return found->second;
         std::optional<Scale> result;
-        if (const Unit parsed = read(unit); parsed && measures(parsed.get(), quantity)) {
+        Unit parsed = read(unit);
+        if (!parsed || !measures(parsed.get(), quantity))
+            if (const auto known = spelled(unit, quantity)) parsed = read(*known);
+        if (parsed && measures(parsed.get(), quantity)) {
             cv_converter* converter = ut_get_converter(parsed.get(), si_of(quantity));
             const double zero = cv_convert_double(converter, 0.0);
             const double one = cv_convert_double(converter, 1.0);
@@ -68,15 +76,13 @@ class Database {
     string describe(const string& unit) {
         const std::lock_guard lock(mutex_);
         const Unit parsed = read(unit);
-        if (!parsed) return {};
-        for (const Quantity quantity : all_quantities()) {
-            if (!measures(parsed.get(), quantity)) continue;
-            if (quantity == Quantity::energy) return "an energy or a torque";
-            const string text = name(quantity);
-            const bool vowel = string_view("aeiou").find(text[0]) != string_view::npos;
-            return (vowel ? "an " : "a ") + text;
-        }
-        return "something in " + base_units(parsed.get());
+        if (parsed)
+            for (const Quantity quantity : all_quantities())
+                if (measures(parsed.get(), quantity))
+                    return quantity == Quantity::energy ? "an energy or a torque"
+                                                        : with_article(name(quantity));
+        if (const auto other = spelled_quantity(unit)) return with_article(name(*other));
+        return parsed ? "something in " + base_units(parsed.get()) : string();
     }
 
   private:
@@ -96,9 +102,14 @@ class Database {
         return text;
     }
 
-    /// UDUNITS takes the radian for a number, so that 50 Hz would pass for 50 rad/s.
+    /// UDUNITS takes the radian for a number, so that 50 Hz would pass for 50 rad/s, and converts
+    /// between a unit and its reciprocal.
     [[nodiscard]] bool measures(const ut_unit* unit, Quantity quantity) const {
         if (ut_are_convertible(unit, si_of(quantity)) == 0) return false;
+        cv_converter* converter = ut_get_converter(const_cast<ut_unit*>(unit), si_of(quantity));
+        const double zero = cv_convert_double(converter, 0.0);
+        cv_free(converter);
+        if (!std::isfinite(zero)) return false;
         const auto turns = [](const string& text) { return text.find("rad") != string::npos; };
         return turns(base_units(unit)) == turns(si_unit(quantity));
     }
@@ -110,7 +121,13 @@ class Database {
             {"gal", "3.785411784e-3 m3"},
             {"gallon", "3.785411784e-3 m3"},
             {"gallons", "3.785411784e-3 m3"},
+            {"imp_gal", "4.54609e-3 m3"},
             {"qt", "0.946352946e-3 m3"},
+            {"quart", "0.946352946e-3 m3"},
+            {"quarts", "0.946352946e-3 m3"},
+            {"oz", "2.95735295625e-5 m3"},
+            {"fluid_ounce", "2.95735295625e-5 m3"},
+            {"avoirdupois_ounce", "0.028349523125 kg"},
             {"gpm", "3.785411784e-3 m3/min"},
             {"lpm", "1e-3 m3/min"},
             {"cfm", "ft3/min"},
@@ -120,10 +137,12 @@ class Database {
             {"deg", "arc_degree"},
             {"hp", "745.69987158227022 W"},
             {"horsepower", "745.69987158227022 W"},
+            {"metric_hp", "735.49875 W"},
             {"cP", "1e-3 Pa s"},
             {"Wh", "3600 J"},
             {"Ah", "3600 A s"},
             {"inH2O", "249.08891 Pa"},
+            {"mmH2O", "9.80665 Pa"},
             {"delta_degC", "K"},
             {"delta_degF", "0.55555555555555556 K"},
             {"degC", "K @ 273.15"},
@@ -134,6 +153,9 @@ class Database {
             ut_unmap_symbol_to_unit(system_, text, UT_UTF8);
             ut_map_symbol_to_unit(text, UT_UTF8, unit.get());
         }
+        // Feet and inches to whoever builds a car; angles to UDUNITS.
+        for (const char* mark : {"'", "\"", "\u2032", "\u2033"})
+            ut_unmap_symbol_to_unit(system_, mark, UT_UTF8);
     }
 
     std::mutex mutex_;
@@ -147,18 +169,8 @@ Database& database() {
     return instance;
 }
 
-string_view trimmed(string_view text) {
-    while (!text.empty() && std::isspace(static_cast<unsigned char>(text.front())) != 0)
-        text.remove_prefix(1);
-    while (!text.empty() && std::isspace(static_cast<unsigned char>(text.back())) != 0)
-        text.remove_suffix(1);
-    return text;
-}
-
 string expectation(Quantity quantity) {
-    const string text = name(quantity);
-    const bool vowel = string_view("aeiou").find(text[0]) != string_view::npos;
-    return (vowel ? "an " : "a ") + text + " such as \"" + example(quantity) + '"';
+    return with_article(name(quantity)) + " such as \"" + example(quantity) + '"';
 }
 
 /// UDUNITS would read "3 1/2 inch" as 3 times half an inch and "8 mm @ 3" with an origin. Here a
@@ -177,30 +189,14 @@ bool is_plain_unit(string_view unit) {
     return !unit.empty();
 }
 
-/// "lb ft" is a pound mass times a foot to UDUNITS; as a torque, everyone means pound-force.
-string with_pound_force(const string& unit) {
-    for (const char* text :
-         {"lb ft", "lb-ft", "lbft", "ft lb", "ft-lb", "lb.ft", "ft.lb", "ft-lbf"})
-        if (unit == text) return "lbf ft";
-    for (const char* text : {"lb in", "lb-in", "in lb", "in-lb"})
-        if (unit == text) return "lbf in";
-    return unit;
-}
-
-string hint(string_view unit) {
-    if (unit == "F" || unit == "f") return "; write degF for Fahrenheit";
-    if (unit == "C" || unit == "c") return "; write degC for Celsius";
-    if (unit == "psig" || unit == "psia") return "; write psi, the key says gauge or absolute";
-    return {};
-}
-
 double convert(double value, string_view unit_text, Quantity quantity, string_view shown) {
     string unit(trimmed(unit_text));
     if (unit.empty()) {
         if (quantity == Quantity::ratio) return value;
         throw Error("'" + string(shown) + "' has no unit", expectation(quantity));
     }
-    if (quantity == Quantity::torque) unit = with_pound_force(unit);
+    if (const string write = uncertain(unit, quantity); !write.empty())
+        throw Error("'" + string(shown) + "' is not certain here; " + write, expectation(quantity));
     if (unit[0] == '/') unit = string("1").append(unit);
     if (!is_plain_unit(unit))
         throw Error("'" + string(shown) + "' is not one number and one unit",
@@ -209,10 +205,9 @@ double convert(double value, string_view unit_text, Quantity quantity, string_vi
     if (!scale) {
         const string what = database().describe(unit);
         if (what.empty())
-            throw Error(
-                "'" + unit + "' is not a known unit in '" + string(shown) + "'" + hint(unit),
-                expectation(quantity));
-        throw Error("'" + string(shown) + "' is " + what + hint(unit), expectation(quantity));
+            throw Error("'" + unit + "' is not a known unit in '" + string(shown) + "'",
+                        expectation(quantity));
+        throw Error("'" + string(shown) + "' is " + what, expectation(quantity));
     }
     const double si = value * scale->factor + scale->offset;
     if (!std::isfinite(si))
@@ -222,51 +217,69 @@ double convert(double value, string_view unit_text, Quantity quantity, string_vi
     return si;
 }
 
-/// Lengths as sold: "5/16 inch", "1 1/2 inch", "1-1/4 inch". `value` is what stood before `rest`,
-/// which gives up what belongs to the fraction. Anything else is left to be refused.
-double with_fraction(double value, string_view& rest) {
-    const auto whole = [](string_view& text, double& out) {
-        unsigned n = 0;
-        const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), n);
-        if (error != std::errc{} || n == 0) return false;
-        text.remove_prefix(static_cast<std::size_t>(end - text.data()));
-        out = n;
-        return true;
-    };
-    if (value != std::floor(value) || value < 0 || rest.empty()) return value;
-    string_view ahead = rest;
-    double top = value, bottom = 0, plus = 0;
-    if (ahead.front() == ' ' || ahead.front() == '-') {
-        ahead.remove_prefix(1);
-        plus = value;
-        if (!whole(ahead, top)) return value;
+/// Units in the words of one part of "3 ft 6 in": letters, marks and points.
+bool is_word(string_view unit) {
+    for (const char c : unit)
+        if (std::isalpha(static_cast<unsigned char>(c)) == 0 && c != '"' && c != '\'' && c != '.')
+            return false;
+    return !unit.empty();
+}
+
+/// "3 ft 6 1/2 in", "5'-3\"", "1 h 20 min": whole numbers of ever smaller units, the last with
+/// decimals or a fraction, none as large as one of the unit before. Nothing if the text is one
+/// number and one unit.
+std::optional<double> in_parts(NumberText part, Quantity quantity, string_view shown) {
+    double sum = 0, before = 0;
+    for (int count = 0;; ++count) {
+        const std::size_t next = part.rest.find_first_of("0123456789");
+        string_view unit = trimmed(part.rest.substr(0, next));
+        if (next != string_view::npos && (unit.ends_with('-') || unit.ends_with(',')))
+            unit = trimmed(unit.substr(0, unit.size() - 1));
+        if (count == 0 && (next == string_view::npos || !is_word(unit))) return std::nullopt;
+        const bool last = next == string_view::npos;
+        const double one = is_word(unit) ? convert(1, unit, quantity, shown) : before;
+        const bool fits = count == 0 || (one < before && part.value * one < before);
+        if (!fits || part.value < 0 || (!last && part.value != std::floor(part.value)))
+            throw Error("'" + string(shown) + "' is not one number and one unit",
+                        expectation(quantity) + ", or parts such as \"" +
+                            (quantity == Quantity::length ? "3 ft 6 in"
+                             : quantity == Quantity::time ? "1 h 20 min"
+                                                          : "2 lb 4 oz") +
+                            '"');
+        sum += part.value * one;
+        if (last) return sum;
+        before = one;
+        part = *leading_number(part.rest.substr(next));
+        if (quantity == Quantity::length) part = with_fraction(part);
     }
-    if (ahead.empty() || ahead.front() != '/') return value;
-    ahead.remove_prefix(1);
-    if (!whole(ahead, bottom) || top >= bottom || ahead.empty() || ahead.front() != ' ')
-        return value;
-    rest = ahead;
-    return plus + top / bottom;
+}
+
+double parse_plain(string_view shown, Quantity quantity) {
+    if (quantity == Quantity::length && dash_size(shown))
+        throw Error("'" + string(shown) + "' is a size as sold, not a length",
+                    expectation(quantity) + "; a size goes with the keys `size` and `line`");
+    std::optional<NumberText> number = leading_number(shown);
+    if (!number)
+        throw Error(shown.empty() ? string("the text is empty")
+                                  : "'" + string(shown) + "' does not start with a number",
+                    expectation(quantity));
+    if (quantity == Quantity::length || quantity == Quantity::volume)
+        number = with_fraction(*number);
+    if (quantity == Quantity::length || quantity == Quantity::time || quantity == Quantity::mass)
+        if (const auto sum = in_parts(*number, quantity, shown)) return *sum;
+    return convert(number->value, number->rest, quantity, shown);
 }
 
 }  // namespace
 
 double parse(string_view text, Quantity quantity) {
-    const string_view shown = trimmed(text);
-    string_view rest = shown;
-    if (!rest.empty() && rest.front() == '+') rest.remove_prefix(1);
-    double value = 0;
-    const auto [end, error] = std::from_chars(rest.data(), rest.data() + rest.size(), value);
-    if (error == std::errc::invalid_argument || !std::isfinite(value))
-        throw Error(shown.empty() ? string("the text is empty")
-                                  : "'" + string(shown) + "' does not start with a number",
-                    expectation(quantity));
-    if (error == std::errc::result_out_of_range)
-        throw Error("'" + string(shown) + "' is too large or too small a number",
-                    expectation(quantity));
-    rest.remove_prefix(static_cast<std::size_t>(end - rest.data()));
-    if (quantity == Quantity::length) value = with_fraction(value, rest);
-    return convert(value, rest, quantity, shown);
+    const string shown = plain_characters(text);
+    try {
+        return parse_plain(shown, quantity);
+    } catch (const Error& e) {
+        if (!e.expected().empty()) throw;
+        throw Error(e.what(), expectation(quantity));
+    }
 }
 
 double to_si(double value, string_view unit, Quantity quantity) {
