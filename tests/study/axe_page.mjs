@@ -1,4 +1,5 @@
-// The comparison page has no violation that axe-core finds, at the widths of a phone and a desk.
+// The comparison page has no violation that axe-core finds, at the widths of a phone and a desk, and
+// nothing on it is wider than a phone: no column hides.
 // Usage: node axe_page.mjs page.html folder-of-node_modules. Exit 77: axe-core or Chromium missing.
 import { spawnSync } from 'node:child_process';
 import { existsSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
@@ -15,7 +16,10 @@ const folder = mkdtempSync(join(tmpdir(), 'axe-'));
 let failed = false;
 for (const width of [390, 1280]) {
   const report = `axe.run().then(r => { const p = document.createElement('pre'); p.id = 'axe-report';
-    p.textContent = JSON.stringify({ passes: r.passes.length, violations: r.violations.map(v =>
+    p.textContent = JSON.stringify({ passes: r.passes.length,
+    screen: document.documentElement.clientWidth,
+    wide: [...document.querySelectorAll('table, svg, p, li')].map(e => e.getBoundingClientRect())
+      .filter(b => b.right > document.documentElement.clientWidth + 1).length, violations: r.violations.map(v =>
       ({ id: v.id, help: v.help, nodes: v.nodes.map(n => n.html.slice(0, 160)) })) });
     document.body.appendChild(p); });`;
   const file = join(folder, `${width}.html`);
@@ -34,8 +38,9 @@ for (const width of [390, 1280]) {
     continue;
   }
   const text = found[1].replaceAll('&lt;', '<').replaceAll('&gt;', '>').replaceAll('&quot;', '"').replaceAll('&amp;', '&');
-  const { passes, violations } = JSON.parse(text);
-  console.log(`width ${width}: ${passes} rules pass, ${violations.length} violations`);
+  const { passes, violations, screen, wide } = JSON.parse(text);
+  console.log(`width ${width}: ${passes} rules pass, ${violations.length} violations, ${wide} parts beyond ${screen}`);
+  failed ||= wide > 0;
   for (const v of violations) console.error(`${v.id}: ${v.help}\n  ${v.nodes.slice(0, 5).join('\n  ')}`);
   failed ||= violations.length > 0 || passes < 10;
 }

@@ -97,6 +97,19 @@ TEST_CASE("shares, margins and regret of two normal placements are those of the 
     CHECK(p[1].regret == Approx(regret + 1).margin(0.05));
 }
 
+TEST_CASE("each fluid's least margin has the quantiles of its own normal distribution") {
+    // A is normal about 6 with deviation 5 (4 and 3 in quadrature), all of one fluid.
+    const study::Certainty sure = study::shares(by_hand(4096), 1);
+    REQUIRE(sure.fluids.size() == 2);
+    const study::FluidCertainty* a = sure.fluid("A", "coolant");
+    REQUIRE(a);
+    CHECK(a->margin_50 == Approx(6).margin(0.1));
+    CHECK(a->margin_5 == Approx(6 - 1.644854 * 5).margin(0.2));
+    CHECK(a->margin_95 == Approx(6 + 1.644854 * 5).margin(0.2));
+    CHECK(sure.fluid("A", "steering") == nullptr);
+    CHECK(sure.fluid("C", "coolant") == nullptr);
+}
+
 TEST_CASE("a toss-up is called one, and the shorter lines decide") {
     const auto c = with_draws(by_hand(512));
     CHECK(c.ranking.front().placement == "B");

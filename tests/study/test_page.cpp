@@ -2,7 +2,9 @@
 #include <fstream>
 #include <regex>
 
+#include "lapheat/study/gauges.hpp"
 #include "lapheat/study/page.hpp"
+#include "lapheat/study/report.hpp"
 #include "synthetic.hpp"
 
 using namespace lapheat;
@@ -147,6 +149,52 @@ TEST_CASE("a peak of one sample survives the thinning of a plot", "[study][page]
         highest = std::min(highest, std::stod(points.substr(at + 1)));
     CHECK(n < 1000);
     CHECK(highest == Approx(218 - 208 * (125.85 - 40) / 100).margin(0.06));
+}
+
+TEST_CASE("a gauge reads what the fluid has for eight tenths of the time, and its highest",
+          "[study][page]") {
+    study::Comparison c;
+    add(c, "place", {{verdict("coolant", 1)}});
+    c.outcomes[0].result.verdicts[0].part = "jacket";
+    add_series(c, 1000);
+    study::rank(c);
+    const auto readings = study::gauge_readings(c, 0);
+    REQUIRE(readings.size() == 1);
+    // The series goes round from 330 to 336 K, a seventh of the time each, and once to 399 K.
+    CHECK(readings[0].low == Approx(330));
+    CHECK(readings[0].high == Approx(336));
+    CHECK(readings[0].most == Approx(399));
+    CHECK_FALSE(readings[0].drawn);
+    study::Certainty sure;
+    sure.draws = 20;
+    sure.bands = {{"place",
+                   "cycle 1",
+                   "coolant",
+                   {0, 500, 1000},
+                   {320, 320, 320},
+                   {340, 342, 344},
+                   {360, 365, 361}}};
+    sure.placements.emplace_back().placement = "place";
+    sure.better = {{0}};
+    c.certainty = sure;
+    const auto drawn = study::gauge_readings(c, 0);
+    CHECK(drawn[0].drawn);
+    CHECK(drawn[0].most == 365);
+    CHECK(drawn[0].low >= 340);
+    CHECK(drawn[0].high <= 344);
+    const auto table = study::gauge_table(c, units::System::si);
+    REQUIRE(table.rows.size() == 1);
+    CHECK(table.rows[0][1].text == "jacket");
+    CHECK_THAT(table.rows[0][2].text, Contains("(92)"));  // 365 K
+    CHECK_THROWS_AS(study::gauge_readings(c, 1), std::out_of_range);
+}
+
+TEST_CASE("with draws a card tells of all cars, and what the one as written has beside it",
+          "[study][page]") {
+    const study::Comparison c = hostile();
+    const std::string page = study::comparison_page(c, units::System::si);
+    CHECK_THAT(page, Contains("cars like yours</p>"));
+    CHECK_THAT(page, Contains("The car exactly as written: "));
 }
 
 TEST_CASE("the page for the accessibility check is written", "[study][page]") {

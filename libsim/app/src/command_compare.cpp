@@ -82,10 +82,15 @@ void print_report(const study::Comparison& c, const std::vector<model::Result>& 
                 results::render(study::line_cost_table(c.line_costs[p], system), style.table),
                 study::line_cost_note()));
     if (c.certainty) print_certainty(c, style);
-    for (const std::string& line : results::wrapped(c.verdict, style.table.width))
+    show(study::gauge_table(c, system));
+    for (const std::string& line : results::wrapped(study::gauge_note(), style.table.width))
         print(line + '\n');
     print("\n");
     print_cautions(c, style);
+    // Last, where it stays on the screen.
+    for (const std::string& line : results::wrapped(c.verdict, style.table.width))
+        print(line + '\n');
+    print("\n");
 }
 
 }  // namespace

@@ -75,12 +75,16 @@ const char* css_class(Tone tone) {
     return "";
 }
 
-Html cell(const TableCell& cell, Align align) {
-    std::string classes = align == Align::right ? "number" : "";
+/// A cell says its column's heading itself, for screens too narrow for a table.
+Html cell(const TableCell& cell, const TableColumn& column) {
+    std::string classes = column.align == Align::right ? "number" : "";
     if (const std::string tone = css_class(cell.tone); !tone.empty())
         classes += (classes.empty() ? "" : " ") + tone;
     const Html text = cell.tone == Tone::strong ? tag("strong", cell.text) : Html(cell.text);
-    return classes.empty() ? tag("td", text) : element("td", {{"class", classes}}, text);
+    Attributes attributes;
+    if (!classes.empty()) attributes.push_back({"class", classes});
+    if (!cell.text.empty()) attributes.push_back({"data-label", sentence_case(column.heading)});
+    return element("td", attributes, text);
 }
 
 Html row(const TextTable& table, const std::vector<TableCell>& cells) {
@@ -92,7 +96,7 @@ Html row(const TextTable& table, const std::vector<TableCell>& cells) {
                                  head));
     Html out = element("th", {{"scope", "row"}}, head);
     for (std::size_t i = 1; i < table.columns.size(); ++i)
-        out += i < cells.size() ? cell(cells[i], table.columns[i].align) : tag("td");
+        out += i < cells.size() ? cell(cells[i], table.columns[i]) : tag("td");
     return tag("tr", out);
 }
 

@@ -129,6 +129,25 @@ void count_placement(const DrawTable& t, std::size_t p, std::size_t served, Cert
     }
 }
 
+/// Least margin of each fluid of one placement over all cycles.
+void count_fluids(const DrawTable& t, std::size_t p, Certainty& out) {
+    for (std::size_t l = 0; l < t.loops.size(); ++l) {
+        std::vector<double> least;
+        for (const std::size_t n : draws_of(t, p)) {
+            double margin = std::numeric_limits<double>::infinity();
+            for (std::size_t c = 0; c < t.cycles.size(); ++c)
+                if (const float m = t.at(n, p, c, l).margin; !std::isnan(m))
+                    margin = std::min<double>(margin, m);
+            if (std::isfinite(margin)) least.push_back(margin);
+        }
+        if (least.empty()) continue;
+        FluidCertainty& of = out.fluids.emplace_back();
+        of.placement = t.placements[p];
+        of.loop = t.loops[l];
+        quantiles(of.margin_5, of.margin_50, of.margin_95, least);
+    }
+}
+
 void count_choice(const Columns& u, std::uint64_t series, Certainty& out) {
     const std::size_t width = u.size(), rows = u.empty() ? 0 : u[0].size();
     out.better.assign(width, std::vector<double>(width, 0.0));
@@ -242,10 +261,18 @@ Certainty shares(DrawTable table, std::size_t served) {
     }
     for (std::size_t p = 0; p < table.placements.size(); ++p)
         count_placement(table, p, served, out);
+    for (std::size_t p = 0; p < table.placements.size(); ++p) count_fluids(table, p, out);
     count_choice(margins(table, served), table.series, out);
     count_bands(table, out);
     out.table = std::move(table);
     return out;
+}
+
+const FluidCertainty* Certainty::fluid(const std::string& placement,
+                                       const std::string& loop) const noexcept {
+    for (const FluidCertainty& f : fluids)
+        if (f.placement == placement && f.loop == loop) return &f;
+    return nullptr;
 }
 
 const Band* Certainty::band(const std::string& placement, const std::string& cycle,

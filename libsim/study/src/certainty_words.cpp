@@ -19,6 +19,7 @@ using units::Quantity, units::System;
 // nor one that settles less than this share of the doubt. Judgement.
 constexpr double worth_measuring = 0.1;
 constexpr double tells_something = 0.1;
+constexpr std::size_t most_rows = 5;  // of measurements worth a person's reading
 // Shares of cases from which words change.
 constexpr double as_good_as_sure = 0.95, even = 0.5;
 
@@ -158,7 +159,7 @@ std::string spread(double low, double middle, double high, Quantity q, System sy
 }
 
 std::string between(double low, double high) {
-    return fmt::format("{} to {}", percent(low), percent(high));
+    return fmt::format("{} to {}", std::lround(100 * low), percent(high));
 }
 
 }  // namespace
@@ -292,22 +293,26 @@ TextTable driver_table(const Certainty& sure, System system) {
 TextTable measurement_table(const Certainty& sure, System system) {
     TextTable table;
     table.title = "What to measure next";
-    table.columns = {{"what", Align::left, true},
-                     {"how", Align::left, true},
-                     {"how well"},
-                     {with_unit("saves the choice", Quantity::temperature_difference, system)},
-                     {"settles"}};
+    table.columns = {
+        {"what", Align::left, true},
+        {"how", Align::left, true},
+        {"how well"},
+        {with_unit("saves the choice", Quantity::temperature_difference, system), Align::right},
+        {"settles, of the doubt", Align::right}};
+    const auto k = [&](double x) {
+        return in_units(x, Quantity::temperature_difference, system, 1);
+    };
     for (const Measurement& m : sure.measure) {
-        const auto k = [&](double x) {
-            return in_units(x, Quantity::temperature_difference, system, 1);
-        };
+        const bool worth = m.worth_low > 0 && m.worth >= worth_measuring;
+        if (!worth && m.settles < tells_something) continue;
+        if (table.rows.size() == most_rows) break;
         table.rows.push_back(
             {{m.what, Tone::strong},
              {m.how},
              {m.how_well},
-             {fmt::format("{} ({} to {})", k(m.worth), k(m.worth_low), k(m.worth_high))},
-             {fmt::format("{} of the doubt ({})", percent(m.settles),
-                          between(m.settles_low, m.settles_high))}});
+             {worth ? fmt::format("{} ({} to {})", k(m.worth), k(m.worth_low), k(m.worth_high))
+                    : "next to nothing"},
+             {fmt::format("{} ({})", percent(m.settles), between(m.settles_low, m.settles_high))}});
     }
     return table;
 }

@@ -205,9 +205,6 @@ Comparison run_and_rank(const Prepared& prepared, const std::vector<scenario::Sc
         find_hottest(out, prepared, later);
     }
     rank(out, options.system);
-    ParallelOptions waiting{options.threads, options.run, nullptr, options.cancel};
-    waiting.run.keep_series = false;
-    out.queue = queue_choices(out, prepared, waiting);
     if (options.line_costs)
         for (std::size_t p = 0; p < placements.size(); ++p) {
             std::size_t worst = 0;
@@ -226,6 +223,11 @@ Comparison run_and_rank(const Prepared& prepared, const std::vector<scenario::Sc
         later.progress = stage(total - drawing, drawing);
         draw(out, placements, later);
     }
+    // Of the place that is first in the end; an answer cut short has them as well.
+    const bool cut = out.certainty && out.certainty->cancelled;
+    ParallelOptions waiting{options.threads, options.run, nullptr, cut ? nullptr : options.cancel};
+    waiting.run.keep_series = false;
+    out.queue = queue_choices(out, prepared, waiting);
     out.verdict = verdict_text(out, options.system);
     out.cautions = cautions(out, options.system);
     if (options.progress) options.progress(1);

@@ -5,7 +5,7 @@ namespace {
 
 using study::Caution, study::FanFeed, study::HottestAmbient, study::LineCost, study::CycleOutcome,
     study::PlumbingItem, study::Ranked, study::CycleCertainty, study::PlacementCertainty,
-    study::Driver, study::Measurement;
+    study::FluidCertainty, study::Driver, study::Measurement, study::GaugeReading;
 using units::Quantity;
 
 constexpr Quantity kelvin = Quantity::temperature, kelvins = Quantity::temperature_difference,
@@ -123,6 +123,23 @@ constexpr Field<PlacementCertainty> placement_certainties[] = {
     {"bound_share", &PlacementCertainty::bound_share, "how often", share},
     {"failed", &PlacementCertainty::failed, "draws that gave no answer", share}};
 
+constexpr Field<FluidCertainty> fluid_certainties[] = {
+    {"placement", &FluidCertainty::placement, "the placement"},
+    {"loop", &FluidCertainty::loop, "the fluid's loop"},
+    {"margin_5", &FluidCertainty::margin_5, "least margin below which 5 % of the draws lie",
+     kelvins},
+    {"margin_50", &FluidCertainty::margin_50, "the same of 50 %", kelvins},
+    {"margin_95", &FluidCertainty::margin_95, "the same of 95 %", kelvins}};
+
+constexpr Field<GaugeReading> gauges[] = {
+    {"cycle", &GaugeReading::cycle, "the cycle"},
+    {"loop", &GaugeReading::loop, "the fluid's loop"},
+    {"part", &GaugeReading::part, "where its limit is watched"},
+    {"low", &GaugeReading::low, "below it for a tenth of the time", kelvin},
+    {"high", &GaugeReading::high, "above it for a tenth of the time", kelvin},
+    {"most", &GaugeReading::most, "highest; with draws what one car in twenty passes", kelvin},
+    {"drawn", &GaugeReading::drawn, "low and high are of the middle car of the draws"}};
+
 constexpr Field<Driver> drivers[] = {
     {"number", &Driver::number, "what is in doubt"},
     {"origin", &Driver::origin, "yours or assumed"},
@@ -191,6 +208,14 @@ std::span<const Field<CycleCertainty>> fields() {
 template <>
 std::span<const Field<PlacementCertainty>> fields() {
     return placement_certainties;
+}
+template <>
+std::span<const Field<FluidCertainty>> fields() {
+    return fluid_certainties;
+}
+template <>
+std::span<const Field<GaugeReading>> fields() {
+    return gauges;
 }
 template <>
 std::span<const Field<Driver>> fields() {

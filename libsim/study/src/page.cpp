@@ -47,6 +47,10 @@ double least(const Comparison& c, std::size_t p, const std::string& loop) {
     return margin;
 }
 
+const FluidCertainty* fluid_of(const Comparison& c, std::size_t p, const std::string& loop) {
+    return c.certainty ? c.certainty->fluid(c.placements[p], loop) : nullptr;
+}
+
 std::vector<std::string> all_loops(const Comparison& c) {
     std::vector<std::string> out;
     for (const CycleOutcome& o : c.outcomes)
@@ -67,19 +71,37 @@ void each_ranked(const Comparison& c, Use&& use) {
         if (const std::size_t p = index_of(c, r.placement); p < c.placements.size()) use(r, p);
 }
 
-/// Bars of the least margins of all loops, on one scale.
+/// K that the bars of all cards reach from and to.
+struct BarScale {
+    double low = 0, high = 1;
+
+    void include(double margin) {
+        if (!std::isfinite(margin)) return;
+        low = std::min(low, margin);
+        high = std::max(high, margin);
+    }
+};
+
+/// Bars of the least margins of all loops, on one scale; where there are draws, of nine of ten.
 Html margin_bars(const Comparison& c, std::size_t p, const std::vector<std::string>& loops,
-                 double low, double high, System system) {
+                 const BarScale& scale, System system) {
     Html rows;
+    bool drawn = false;
     for (const std::string& loop : loops) {
         const double m = least(c, p, loop);
         if (!std::isfinite(m)) continue;
         const std::string css = page::fluid_class(c, loop);
+        const FluidCertainty* sure = fluid_of(c, p, loop);
+        drawn = drawn || sure;
         rows += tag("tr", element("th", {{"scope", "row"}, {"class", css}}, plain_name(loop)),
-                    tag("td", page::margin_bar(m, low, high, css)), tag("td", kelvins(m, system)));
+                    tag("td", sure ? page::margin_band(sure->margin_5, sure->margin_50,
+                                                       sure->margin_95, scale.low, scale.high, css)
+                                   : page::margin_bar(m, scale.low, scale.high, css)),
+                    tag("td", kelvins(sure ? sure->margin_50 : m, system)));
     }
     return element("table", {{"class", "bars"}},
-                   tag("caption", "Least margin of each fluid over all cycles"),
+                   tag("caption", drawn ? "Least margin of each fluid: the middle, and nine of ten"
+                                        : "Least margin of each fluid over all cycles"),
                    tag("tbody", rows));
 }
 
@@ -101,48 +123,81 @@ std::string costs_of(const Ranked& r, System system) {
     return out + ".";
 }
 
+/// "Holds in 98 of 100", by draws; else whether the car as written does.
+Html state_of(const Comparison& c, const Ranked& r, std::size_t p) {
+    if (!c.certainty || c.certainty->draws == 0)
+        return element("p", {{"class", r.holds ? "state yes" : "state no"}},
+                       r.holds ? "Holds" : "Does not hold");
+    const PlacementCertainty& sure = c.certainty->placements.at(p);
+    return element("p",
+                   {{"class", sure.holds >= 0.95  ? "state yes"
+                              : sure.holds >= 0.5 ? "state close"
+                                                  : "state no"}},
+                   "Holds in " + of_hundred(sure.holds, c.certainty->draws) + " cars like yours");
+}
+
+/// What its draws say; the car as written beside it.
+Html margin_words(const Comparison& c, const Ranked& r, std::size_t p, System system) {
+    if (!c.certainty || c.certainty->draws == 0) return tag("p", r.reason);
+    const PlacementCertainty& sure = c.certainty->placements.at(p);
+    return tag("p", fmt::format("{} of margin in the middle, {} to {} in nine of ten; most often "
+                                "bound by {}.",
+                                kelvins(sure.margin_50, system), kelvins(sure.margin_5, system),
+                                kelvins(sure.margin_95, system), sure.bound_by)) +
+           tag("p", tag("small", "The car exactly as written: " + r.reason));
+}
+
 Html ranking(const Comparison& c, System system) {
     const auto loops = all_loops(c);
-    double low = 0, high = 1;
+    BarScale scale;
     for (std::size_t p = 0; p < c.placements.size(); ++p)
-        for (const std::string& loop : loops)
-            if (const double m = least(c, p, loop); std::isfinite(m)) {
-                low = std::min(low, m);
-                high = std::max(high, m);
+        for (const std::string& loop : loops) {
+            scale.include(least(c, p, loop));
+            if (const FluidCertainty* sure = fluid_of(c, p, loop)) {
+                scale.include(sure->margin_5);
+                scale.include(sure->margin_95);
             }
+        }
     Html out;
     std::size_t place = 0;
     each_ranked(c, [&](const Ranked& r, std::size_t p) {
         Html card = tag("h3", fmt::format("{}. {}", ++place, sentence_case(r.placement)));
         if (p < c.cars.size() && !c.cars[p].summary.empty()) card += tag("p", c.cars[p].summary);
-        card += element("p", {{"class", r.holds ? "state yes" : "state no"}},
-                        r.holds ? "Holds" : "Does not hold");
-        card += tag("p", r.reason);
-        card += margin_bars(c, p, loops, low, high, system);
+        card += state_of(c, r, p) + margin_words(c, r, p, system);
+        card += margin_bars(c, p, loops, scale, system);
         card += tag("p", tag("small", costs_of(r, system)));
         out += tag("li", card);
     });
-    return element("ol", {{"class", "rank"}}, out);
+    return element("ol", {{"class", "rank"}}, out) +
+           tag("details", tag("summary", "How places are ranked"),
+               tag("p", ranking_rule(c, system)), tag("p", results::limit_law()));
 }
 
-Html fluid_cell(const model::Verdict* v, System system) {
-    if (!v) return tag("td", "none");
+Html labelled(const std::string& heading, const Html& inside) {
+    return element("td", {{"data-label", heading}}, inside);
+}
+
+Html fluid_cell(const model::Verdict* v, const std::string& heading, System system) {
+    if (!v) return labelled(heading, "none");
     const bool over = v->margin < 0;
-    Html small = "at " + say(v->hottest(), Quantity::temperature, system);
-    if (v->boils >= 0) small += tag("br") + Html("boils at " + results::clock(v->boils));
-    if (v->time_over > 0) small += tag("br") + Html("over for " + say_time(v->time_over));
-    small += tag("br") + Html(say(v->flow, Quantity::volume_flow, system)) + tag("br") +
-             Html("lines " + say(v->line_loss, Quantity::pressure, system));
-    return tag("td",
-               over ? element("strong", {{"class", "no"}}, kelvins(-v->margin, system) + " over")
-                    : tag("strong", kelvins(v->margin, system)),
-               tag("br"), tag("small", small));
+    Html small = tag("span", "at " + say(v->hottest(), Quantity::temperature, system));
+    if (v->boils >= 0) small += tag("span", "boils at " + results::clock(v->boils));
+    if (v->time_over > 0) small += tag("span", "over for " + say_time(v->time_over));
+    small += tag("span", say(v->flow, Quantity::volume_flow, system));
+    small += tag("span", "lines " + say(v->line_loss, Quantity::pressure, system));
+    return labelled(
+        heading, (over ? element("strong", {{"class", "no"}}, kelvins(-v->margin, system) + " over")
+                       : tag("strong", kelvins(v->margin, system))) +
+                     " " + tag("small", small));
 }
 
 Html column_head(const std::string& text, const std::string& css = {}) {
     return css.empty() ? element("th", {{"scope", "col"}}, text)
                        : element("th", {{"scope", "col"}, {"class", css}}, text);
 }
+
+constexpr const char *given_up = "Coolant margin given up", *energy = "Fan energy",
+                     *hottest_day = "Hottest day that holds";
 
 Html outcome_table(const Comparison& c, std::size_t k, System system) {
     const bool hottest =
@@ -153,18 +208,20 @@ Html outcome_table(const Comparison& c, std::size_t k, System system) {
     Html heads = column_head("Placement");
     for (const std::string& loop : loops)
         heads += column_head(sentence_case(plain_name(loop)), page::fluid_class(c, loop));
-    heads += column_head("Coolant margin given up") + column_head("Fan energy");
-    if (hottest) heads += column_head("Hottest day that holds");
+    heads += column_head(given_up) + column_head(energy);
+    if (hottest) heads += column_head(hottest_day);
     Html rows, binds;
     each_ranked(c, [&](const Ranked& r, std::size_t p) {
         const CycleOutcome& o = c.at(p, k);
         const std::string name = sentence_case(r.placement);
         Html row = element("th", {{"scope", "row"}}, name);
         for (const std::string& loop : loops)
-            row += fluid_cell(results::verdict_of(o.result, loop), system);
-        row += tag("td", o.coolant_lost < worth_a_word ? "none" : kelvins(o.coolant_lost, system));
-        row += tag("td", say(o.result.fan_energy, Quantity::energy, system));
-        if (hottest) row += tag("td", hottest_words(o, system));
+            row += fluid_cell(results::verdict_of(o.result, loop), sentence_case(plain_name(loop)),
+                              system);
+        row += labelled(given_up,
+                        o.coolant_lost < worth_a_word ? "none" : kelvins(o.coolant_lost, system));
+        row += labelled(energy, say(o.result.fan_energy, Quantity::energy, system));
+        if (hottest) row += labelled(hottest_day, hottest_words(o, system));
         rows += tag("tr", row);
         binds += tag("dt", name) + tag("dd", o.binding + ".");
     });
@@ -185,18 +242,22 @@ Html plots(const Comparison& c, System system) {
         std::max<std::size_t>(1, c.outcomes.size() * (all_loops(c).size() + 1));
     const std::size_t points =
         std::clamp(plot_budget / bytes_per_point / lines, fewest_points, most_points);
+    // Those of the first stand open, the others fold away; paper has what is open.
     Html out;
-    for (std::size_t k = 0; k < c.cycles.size(); ++k) {
+    bool first = true;
+    each_ranked(c, [&](const Ranked& r, std::size_t p) {
         Html figures;
-        each_ranked(c, [&](const Ranked&, std::size_t p) {
+        for (std::size_t k = 0; k < c.cycles.size(); ++k)
             figures +=
                 page::temperature_plot(c.at(p, k), axis, points, fmt::format("plot-{}-{}", p, k),
                                        system, c.certainty ? &*c.certainty : nullptr);
-        });
-        if (!figures.empty())
-            out += tag("h3", sentence_case(c.cycles[k])) +
-                   element("div", {{"class", "plots"}}, figures);
-    }
+        if (figures.empty()) return;
+        const page::html::Attributes open = {{"open", ""}};
+        out += element("details", first ? open : page::html::Attributes{},
+                       tag("summary", sentence_case(r.placement)),
+                       element("div", {{"class", "plots"}}, figures));
+        first = false;
+    });
     if (out.empty()) return tag("p", "The runs kept no series, so there is nothing to plot.");
     return tag("p",
                "Solid: the fluid where its limit counts. Dotted: that limit, in the same colour. "
@@ -256,11 +317,11 @@ struct Section {
     const char *id, *in_short, *title;
 };
 constexpr Section sections[] = {{"ranking", "Ranking", "Ranking"},
+                                {"sure", "How sure", "How sure"},
                                 {"cycles", "Cycle by cycle", "Cycle by cycle"},
                                 {"plots", "Temperatures", "Temperatures"},
-                                {"sure", "How sure", "How sure"},
-                                {"assumptions", "Assumptions", "Assumptions and their ranges"},
                                 {"shopping", "Shopping", "What to buy and make"},
+                                {"assumptions", "Assumptions", "Assumptions and their ranges"},
                                 {"cautions", "Cautions", "Cautions"}};
 
 Html contents() {
@@ -270,6 +331,7 @@ Html contents() {
     return element("nav", {{"aria-label", "Contents"}}, tag("ul", items));
 }
 
+/// Paper does without a section all of which is folded away.
 Html section(std::size_t n, const Html& body) {
     const Section& s = sections[n];
     return element("section", {{"aria-labelledby", s.id}}, element("h2", {{"id", s.id}}, s.title),
@@ -282,6 +344,11 @@ Html head(const std::string& car) {
            element("meta",
                    {{"name", "viewport"}, {"content", "width=device-width,initial-scale=1"}}) +
            tag("title", "Placements compared" + (car.empty() ? "" : ": " + car)) + page::style();
+}
+
+Html gauges(const Comparison& c, System system) {
+    const Html readings = page::html::table(gauge_table(c, system));
+    return readings.empty() ? readings : readings + tag("p", tag("small", gauge_note()));
 }
 
 Html outcomes(const Comparison& c, System system) {
@@ -300,17 +367,14 @@ std::string comparison_page(const Comparison& c, System system) {
     const Html main =
         element("div", {{"class", "verdict"}, {"role", "region"}, {"aria-label", "Verdict"}},
                 verdict_paragraph(verdict_words(c, system))) +
-        contents() +
-        section(0, tag("p", ranking_rule(c, system)) + tag("p", results::limit_law()) +
-                       ranking(c, system)) +
-        section(1, tag("p",
-                       "Each cell: least margin to the limit, then the temperature at that moment, "
-                       "the mean flow in the "
-                       "cooling circuit, and what its lines cost at that moment.") +
-                       outcomes(c, system)) +
-        section(2, plots(c, system)) + section(3, how_sure(c, system)) +
-        section(4, page::assumptions(c) + run_assumptions(c)) +
-        section(5, specifications(c, system)) + section(6, caution_lists(c));
+        contents() + section(0, ranking(c, system)) + section(1, how_sure(c, system)) +
+        section(2, tag("p",
+                       "The car exactly as written. Each cell: least margin to the limit, then the "
+                       "temperature at that moment, the mean flow in the cooling circuit, and what "
+                       "its lines cost at that moment.") +
+                       outcomes(c, system) + gauges(c, system)) +
+        section(3, plots(c, system)) + section(4, specifications(c, system)) +
+        section(5, page::assumptions(c) + run_assumptions(c)) + section(6, caution_lists(c));
     const Html body =
         element("a", {{"class", "skip"}, {"href", "#main"}}, "To the content") +
         tag("header",

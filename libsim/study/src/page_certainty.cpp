@@ -14,7 +14,7 @@ namespace {
 using html::element, html::tag;
 using units::Quantity;
 
-constexpr double width = 640, name_width = 200, right = 600, row_height = 30, top = 24;
+constexpr double width = 400, name_width = 132, right = 340, row_height = 26, top = 14;
 
 std::string number(double x) { return fmt::format("{:.1f}", x); }
 
@@ -40,7 +40,7 @@ Scale scale_of(const Certainty& sure, units::System system) {
         }
     Scale out{low, high, 1, system};
     for (const double step : {1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0, 200.0})
-        if ((high - low) / (out.step = step) <= 8) break;
+        if ((high - low) / (out.step = step) <= 5) break;
     out.low = out.step * std::floor(low / out.step);
     out.high = out.step * std::ceil(high / out.step + 1e-9);
     return out;

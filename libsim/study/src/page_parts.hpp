@@ -34,6 +34,9 @@ struct Axis {
 
 /// A bar from zero margin, all on one scale from `low` to `high` K.
 [[nodiscard]] Html margin_bar(double margin, double low, double high, const std::string& css);
+/// The same of draws: a bar from `from` to `to`, a mark at its middle.
+[[nodiscard]] Html margin_band(double from, double middle, double to, double low, double high,
+                               const std::string& css);
 
 /// What to buy and make for one placement.
 [[nodiscard]] Html shopping(const model::Car& car, units::System system);

@@ -250,7 +250,7 @@ Html temperature_plot(const CycleOutcome& outcome, const Axis& axis, std::size_t
     // The limits' names come last, so that no line crosses the words.
     return element(
         "figure", scales(frame),
-        tag("figcaption", with_unit(name + ": temperatures", Quantity::temperature, system)),
+        tag("figcaption", with_unit(sentence_case(outcome.cycle), Quantity::temperature, system)),
         element("svg",
                 {{"viewBox", fmt::format("0 0 {} {}", number(width), number(height))},
                  {"role", "img"},
@@ -260,22 +260,50 @@ Html temperature_plot(const CycleOutcome& outcome, const Axis& axis, std::size_t
                 body, limit_names));
 }
 
+namespace {
+
+constexpr double bar_length = 200, bar_thickness = 12;
+
+Html bar_frame(const std::string& css, const Html& inside) {
+    return element(
+        "svg",
+        {{"class", css},
+         {"viewBox", fmt::format("0 0 {} {}", number(bar_length), number(bar_thickness))},
+         {"preserveAspectRatio", "none"},
+         {"aria-hidden", "true"}},
+        inside);
+}
+
+/// Where a margin stands along a bar's scale from `low` to `high`.
+double along(double margin, double low, double high) {
+    return (std::clamp(margin, low, high) - low) * bar_length / std::max(high - low, 1e-9);
+}
+
+Html bar_rect(const char* css, double from, double to) {
+    return element("rect", {{"class", css},
+                            {"x", number(std::min(from, to))},
+                            {"y", "2"},
+                            {"width", number(std::max(std::abs(to - from), 0.5))},
+                            {"height", "8"}});
+}
+
+}  // namespace
+
 Html margin_bar(double margin, double low, double high, const std::string& css) {
-    constexpr double length = 200, thickness = 12;
-    const double scale = length / std::max(high - low, 1e-9);
-    const double zero = -low * scale;
-    const double end = (std::clamp(margin, low, high) - low) * scale;
-    return element("svg",
-                   {{"class", css},
-                    {"viewBox", fmt::format("0 0 {} {}", number(length), number(thickness))},
-                    {"preserveAspectRatio", "none"},
-                    {"aria-hidden", "true"}},
-                   element("rect", {{"class", margin < 0 ? "bar over" : "bar"},
-                                    {"x", number(std::min(zero, end))},
-                                    {"y", "2"},
-                                    {"width", number(std::abs(end - zero))},
-                                    {"height", "8"}}),
-                   line("axis", zero, 0, zero, thickness));
+    const double zero = along(0, low, high);
+    return bar_frame(css,
+                     bar_rect(margin < 0 ? "bar over" : "bar", zero, along(margin, low, high)) +
+                         line("axis", zero, 0, zero, bar_thickness));
+}
+
+Html margin_band(double from, double middle, double to, double low, double high,
+                 const std::string& css) {
+    const double zero = along(0, low, high), at = along(middle, low, high);
+    Html out = bar_rect("range", along(from, low, high), along(to, low, high));
+    if (from < 0)
+        out += bar_rect("range over", along(from, low, high), along(std::min(to, 0.0), low, high));
+    return bar_frame(css, out + line("middle", at, 0, at, bar_thickness) +
+                              line("axis", zero, 0, zero, bar_thickness));
 }
 
 }  // namespace lapheat::study::page

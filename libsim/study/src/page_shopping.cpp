@@ -144,10 +144,13 @@ TextTable place_table(const model::AirPath& path) {
 
 Html shopping(const model::Car& car, System system) {
     const std::vector<PlumbingItem> items = plumbing(car, 0.05, system);
-    return html::table(core_table(car, system)) + html::table(fan_table(car, system)) +
-           html::table(switch_table(car, system)) + html::table(hose_table(car, system)) +
+    return html::element("div", {{"class", "side"}}, html::table(core_table(car, system)),
+                         html::table(fan_table(car, system)),
+                         html::table(switch_table(car, system)),
+                         html::table(hose_table(car, system))) +
            html::table(plumbing_table(plumbing_totals(items), system, true)) +
-           html::table(plumbing_table(items, system, false));
+           tag("details", tag("summary", "Hoses, clamps and fittings part by part"),
+               html::table(plumbing_table(items, system, false)));
 }
 
 Html line_costs(const std::vector<LineCost>& costs, System system) {

@@ -32,7 +32,7 @@ ol.rank li{border:1px solid var(--rule);border-radius:.3rem;padding:.7rem .9rem}
 ol.rank li:first-child{border:2px solid var(--ink)}
 ol.rank h3{margin:0 0 .2rem}
 .state{font-family:"Helvetica Neue",Arial,sans-serif;font-weight:bold;font-size:.9rem}
-.no{color:#9b1c1c}.yes{color:#1f5f2e}
+.no{color:#9b1c1c}.yes{color:#1f5f2e}.close{color:#8a4b00}
 table{border-collapse:collapse;font-size:.9rem;font-variant-numeric:tabular-nums}
 caption{text-align:left;font-weight:bold;padding:.3rem 0}
 th,td{padding:.3rem .6rem;text-align:left;vertical-align:top;border-bottom:1px solid var(--rule)}
@@ -40,7 +40,7 @@ thead th{border-bottom:2px solid var(--ink);vertical-align:bottom}
 th[scope=row]{font-weight:600}
 th[scope=rowgroup]{padding-top:.7rem}
 .number{text-align:right;white-space:nowrap;font-variant-numeric:tabular-nums}
-td small{color:var(--soft);font-size:.85em;white-space:nowrap}
+td small{color:var(--soft);font-size:.85em;white-space:nowrap}td small span{display:block}
 .scroll{overflow-x:auto}
 .scroll:focus-visible,summary:focus-visible,a:focus-visible,input:focus-visible{outline:3px solid #00538a;outline-offset:2px}
 .bars{width:100%}.bars th,.bars td{border:0;padding:.1rem .3rem .1rem 0;vertical-align:middle}
@@ -61,27 +61,34 @@ svg .tag{fill:currentColor;paint-order:stroke;stroke:#fff;stroke-width:3px}.curs
 .transmission .line,.transmission .limit{stroke:#d55e00}.air .line{stroke:#56b4e9}
 .transmission .line{stroke-dasharray:10 2}.steering .line{stroke-dasharray:5 2}.engine_oil .line{stroke-dasharray:11 2 2 2}
 .nine{fill:currentColor;opacity:.16;stroke:none}
-.sure{max-width:46rem;margin:.6rem 0}.band{fill:#8fb7cf}.middle{stroke:var(--ink);stroke-width:2.5}
-.bar{fill:currentColor}.bar.over{fill:#9b1c1c}
+.sure{max-width:34rem;margin:.6rem 0}.band{fill:#8fb7cf}.middle{stroke:var(--ink);stroke-width:2.5}
+.bar{fill:currentColor}.range{fill:currentColor;opacity:.4}.bar.over,.range.over{fill:#9b1c1c}
 .read{display:flex;flex-wrap:wrap;gap:0 .8rem;font-size:.85rem;align-items:center}
 .read input{flex:1 1 9rem}.read output{flex:1 1 100%;min-height:2.6em;font-variant-numeric:tabular-nums}
 details{border-top:1px solid var(--rule);padding:.4rem 0}summary{cursor:pointer;font-weight:600}
 ul.cautions li{margin:.3rem 0;max-width:46rem}
 footer{margin:3rem auto 2rem;color:var(--soft);font-size:.9rem}
 @media(min-width:48rem){dl{display:grid;grid-template-columns:13rem 1fr;gap:.1rem .8rem}}
-@media(max-width:40rem){h1{font-size:1.4rem}.verdict{font-size:1.05rem}th,td{padding:.3rem .4rem}}
-@media print{body{font-size:10pt}nav,.skip,.read{display:none}.scroll{overflow:visible}
-h2,h3,caption{break-after:avoid}tr,li{break-inside:avoid}table{font-size:8pt}
-.plots{grid-template-columns:1fr 1fr}}
+@media(max-width:40rem){h1{font-size:1.4rem}.verdict{font-size:1.05rem}
+.scroll table,.scroll tbody,.scroll tr,.scroll th,.scroll td{display:block;border:0;padding:.1rem 0}
+.scroll thead{position:absolute;width:1px;height:1px;overflow:hidden;clip-path:inset(50%)}
+.scroll tr{border-bottom:1px solid var(--rule);padding:.4rem 0}.scroll caption{display:block}
+.scroll td{text-align:left;white-space:normal}.scroll td small{white-space:normal}td small span{display:inline}td small span+span::before{content:"; "}
+.scroll td[data-label]::before{content:attr(data-label) ": ";color:var(--soft)}
+.scroll td:empty{display:none}}
+@media print{@page{margin:11mm}html{font-size:7.6pt}body{line-height:1.25}nav,.skip,.read,details:not([open]),section[aria-labelledby=assumptions]:not(:has(details[open])){display:none}
+.scroll{overflow:visible}header,main,footer{max-width:none;padding:0}p,.verdict p,dl,ul.cautions li{max-width:none}
+h2{margin:.8rem 0 .2rem;padding-top:.2rem;border-top-width:1px;font-size:1.2rem}h3{margin:.5rem 0 .1rem}h4{margin:.3rem 0 .1rem}
+h2,h3,caption,summary{break-after:avoid}tr,li{break-inside:avoid}th,td{padding:.1rem .5rem}
+.verdict{font-size:1.1rem;padding:.4rem .6rem}ol.rank{grid-template-columns:repeat(4,1fr);gap:.4rem}ol.rank li{padding:.3rem .5rem}
+ol.rank p,dd,ul.cautions li{margin:.1rem 0}dl{display:grid;grid-template-columns:13rem 1fr}td small{white-space:normal}td small span{display:inline}td small span+span::before{content:"; "}
+.plots{grid-template-columns:1fr 1fr 1fr;gap:.4rem}figure.sure{max-width:50%}details{padding:.1rem 0}.side{columns:2}}
 )css");
 }
 
 Html script() {
     return html::script(R"js(
 (function(){
-var closed=[];
-addEventListener('beforeprint',function(){document.querySelectorAll('details:not([open])').forEach(function(d){closed.push(d);d.open=true})});
-addEventListener('afterprint',function(){closed.forEach(function(d){d.open=false});closed=[]});
 document.querySelectorAll('figure[data-x0]').forEach(function(f,n){
 var d=f.dataset,svg=f.querySelector('svg'),X0=+d.x0,X1=+d.x1,T=+d.t,Y0=+d.y0,Y1=+d.y1,V0=+d.v0,V1=+d.v1;
 var lines=[].map.call(svg.querySelectorAll('polyline[data-name]'),function(p){

@@ -6,6 +6,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "lapheat/study/gauges.hpp"
 #include "words.hpp"
 
 namespace lapheat::study {
@@ -214,6 +215,41 @@ TextTable hottest_table(const Comparison& c, System system) {
         table.rows.push_back(std::move(row));
     }
     return table;
+}
+
+TextTable gauge_table(const Comparison& c, System system) {
+    TextTable table;
+    if (c.ranking.empty()) return table;
+    const std::string& first = c.ranking.front().placement;
+    const auto p = static_cast<std::size_t>(
+        std::find(c.placements.begin(), c.placements.end(), first) - c.placements.begin());
+    table.title = "What your gauges should show, " + first + ": mostly (hardly above)";
+    table.columns = {{"fluid"}, {"felt at", Align::left, true}};
+    for (const std::string& cycle : c.cycles)
+        table.columns.push_back({with_unit(cycle, Quantity::temperature, system)});
+    const auto degrees = [&](double t) { return in_units(t, Quantity::temperature, system, 0); };
+    for (const GaugeReading& g : gauge_readings(c, p)) {
+        auto row = std::find_if(table.rows.begin(), table.rows.end(), [&](const auto& cells) {
+            return cells[0].text == plain_name(g.loop) && cells[1].text == plain_name(g.part);
+        });
+        if (row == table.rows.end()) {
+            std::vector<TableCell> cells(table.columns.size());
+            cells[0] = {plain_name(g.loop), Tone::strong};
+            cells[1] = {plain_name(g.part)};
+            row = table.rows.insert(row, std::move(cells));
+        }
+        const auto cycle = std::find(c.cycles.begin(), c.cycles.end(), g.cycle) - c.cycles.begin();
+        (*row)[2 + static_cast<std::size_t>(cycle)].text =
+            fmt::format("{} to {} ({})", degrees(g.low), degrees(g.high), degrees(g.most));
+    }
+    return table;
+}
+
+const char* gauge_note() noexcept {
+    return "Mostly: for eight tenths of the time, in the middle of all cars drawn or the car as "
+           "written. Hardly above: its highest, which with draws one car in twenty passes. A gauge "
+           "that stands above that, or well below, says that the car is not as described: find out "
+           "which before you rely on any margin.";
 }
 
 }  // namespace lapheat::study

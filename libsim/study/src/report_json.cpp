@@ -2,6 +2,7 @@
 #include "lapheat/results/json_rows.hpp"
 #include "lapheat/results/report.hpp"
 #include "lapheat/study/fields.hpp"
+#include "lapheat/study/gauges.hpp"
 #include "lapheat/study/report.hpp"
 
 namespace lapheat::study {
@@ -60,6 +61,7 @@ Json certainty_json(const Certainty& c) {
             {"not_drawn", c.not_drawn},
             {"placements", json_rows(c.placements)},
             {"cycles", json_rows(c.cycles)},
+            {"fluids", json_rows(c.fluids)},
             {"better", c.better},
             {"about", c.about},
             {"drivers", json_rows(c.drivers)},
@@ -87,6 +89,10 @@ Json to_json(const Comparison& c) {
             {{"placement", c.placements[p]}, {"items", plumbing_json(study::plumbing(c.cars[p]))}});
         wiring.push_back({{"placement", c.placements[p]}, {"fans", wiring_json(c.cars[p])}});
     }
+    Json gauges = Json::array();
+    for (std::size_t p = 0; p < c.placements.size(); ++p)
+        gauges.push_back(
+            {{"placement", c.placements[p]}, {"readings", json_rows(gauge_readings(c, p))}});
     Json queue = Json::array();
     for (const QueueChoice& q : c.queue)
         queue.push_back({{"cycle", q.cycle},
@@ -105,6 +111,7 @@ Json to_json(const Comparison& c) {
             {"plumbing", std::move(plumbing)},
             {"wiring", std::move(wiring)},
             {"queue", std::move(queue)},
+            {"gauges", std::move(gauges)},
             {"cautions", json_rows(c.cautions)}};
 }
 

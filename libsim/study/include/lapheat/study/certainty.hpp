@@ -43,6 +43,12 @@ struct PlacementCertainty {
     std::size_t failed = 0;  ///< draws that gave no answer for it
 };
 
+/// One fluid of one placement: its least margin over all cycles.
+struct FluidCertainty {
+    std::string placement, loop;
+    double margin_5 = 0, margin_50 = 0, margin_95 = 0;  ///< K, below which 5, 50, 95 % lie
+};
+
 /// Where the temperatures of one fluid lie over a cycle: nine of ten draws between low and high.
 struct Band {
     std::string placement, cycle, loop;
@@ -76,6 +82,7 @@ struct Certainty {
     std::string first_failure;
     std::vector<CycleCertainty> cycles;          ///< placement by placement
     std::vector<PlacementCertainty> placements;  ///< as given
+    std::vector<FluidCertainty> fluids;          ///< placement by placement, loops in order
     std::vector<Band> bands;                     ///< placement by placement, cycles, loops
     std::vector<std::vector<double>> better;     ///< [p][q]: share in which p has more than q
     std::string about;                           ///< the placement the next two are about
@@ -86,6 +93,9 @@ struct Certainty {
     std::vector<std::string> not_drawn;  ///< doubts that files state and no draw has
     DrawTable table;
 
+    /// nullptr if there is none.
+    [[nodiscard]] const FluidCertainty* fluid(const std::string& placement,
+                                              const std::string& loop) const noexcept;
     /// nullptr if there is none.
     [[nodiscard]] const Band* band(const std::string& placement, const std::string& cycle,
                                    const std::string& loop) const noexcept;

@@ -4,6 +4,7 @@
 
 #include "lapheat/results/fields.hpp"
 #include "lapheat/study/compare.hpp"
+#include "lapheat/study/gauges.hpp"
 #include "lapheat/study/line_cost.hpp"
 #include "lapheat/study/margin.hpp"
 #include "lapheat/study/plumbing.hpp"
@@ -26,6 +27,10 @@ template <>
 [[nodiscard]] std::span<const Field<study::CycleCertainty>> fields();
 template <>
 [[nodiscard]] std::span<const Field<study::PlacementCertainty>> fields();
+template <>
+[[nodiscard]] std::span<const Field<study::FluidCertainty>> fields();
+template <>
+[[nodiscard]] std::span<const Field<study::GaugeReading>> fields();
 template <>
 [[nodiscard]] std::span<const Field<study::Driver>> fields();
 template <>

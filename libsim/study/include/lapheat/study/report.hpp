@@ -30,6 +30,10 @@ namespace lapheat::study {
 [[nodiscard]] results::TextTable ranking_table(const Comparison& comparison, units::System system);
 /// What each place costs beside margin: coolant margin, amperes, lines that the choice changes.
 [[nodiscard]] results::TextTable cost_table(const Comparison& comparison, units::System system);
+/// What the gauges should show in the placement put first: a row for each fluid.
+[[nodiscard]] results::TextTable gauge_table(const Comparison& comparison, units::System system);
+/// Belongs below it.
+[[nodiscard]] const char* gauge_note() noexcept;
 /// A row for each placement: the hottest air that each cycle still holds in.
 [[nodiscard]] results::TextTable hottest_table(const Comparison& comparison, units::System system);
 /// A row for each placement, best first: how often it holds and is best, and its margins.
