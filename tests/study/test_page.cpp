@@ -202,3 +202,31 @@ TEST_CASE("the page for the accessibility check is written", "[study][page]") {
     out << study::comparison_page(hostile(), units::System::si);
     CHECK(out.good());
 }
+
+TEST_CASE("the page tells the same in both systems of units, and shows the one asked for",
+          "[study][page]") {
+    study::Comparison c;
+    add(c, "place", {{verdict("coolant", 9)}});
+    add_series(c, 50);
+    for (const auto& [system, shown] :
+         {std::pair{units::System::si, "units-si"}, std::pair{units::System::us, "units-us"}}) {
+        study::rank(c, system);
+        const std::string page = study::comparison_page(c, system);
+        CHECK_THAT(page, Contains(std::string("id=\"") + shown + "\" checked=\"\""));
+        CHECK(count(page, "checked=\"\"") == 1);
+        CHECK_THAT(page, Contains("Holds with at least 9 K"));  // 9 K are 16.2 degF
+        CHECK_THAT(page, Contains("Holds with at least 16 °F"));
+        CHECK(count(page, "<figure data-x0") == 1);
+        CHECK_THAT(page, Contains("data-si-unit=\"°C\""));
+        CHECK_THAT(page, Contains("data-us-unit=\"°F\""));
+    }
+    // An end of the axis is one temperature in two units.
+    const std::string page = study::comparison_page(c, units::System::si);
+    const auto number = [&](const char* name) {
+        const auto at = page.find(name);
+        REQUIRE(at != std::string::npos);
+        return std::stod(page.substr(at + std::string(name).size()));
+    };
+    CHECK(number("data-us-low=\"") == Approx(32 + 1.8 * number("data-si-low=\"")).margin(0.1));
+    CHECK(number("data-us-high=\"") == Approx(32 + 1.8 * number("data-si-high=\"")).margin(0.1));
+}

@@ -46,6 +46,10 @@ void for_all(std::size_t count, int threads, const std::atomic<bool>* cancel,
 /// The rule that ranks by draws, and how the doubt was drawn, in a few sentences.
 [[nodiscard]] std::string certain_rule(const Comparison& comparison, units::System system);
 
+/// The same comparison with its sentences in the units of `system`, and of its series only those of
+/// the page's plots.
+[[nodiscard]] Comparison in_other_words(const Comparison& comparison, units::System system);
+
 /// What holds for every such work, warnings of places, wiring guidance, warnings of results.
 [[nodiscard]] std::vector<Caution> cautions(const Comparison& comparison, units::System system);
 

@@ -20,8 +20,9 @@ namespace {
 using page::Html, page::html::element, page::html::tag;
 using units::Quantity, units::System;
 
-// Bytes for all plots together; a point takes about twelve, limits and text the rest.
-constexpr std::size_t plot_budget = 550'000, bytes_per_point = 12;
+// Bytes for all plots together; a point takes about twelve, limits and text
+// the rest.
+constexpr std::size_t plot_budget = 360'000, bytes_per_point = 12;
 constexpr std::size_t fewest_points = 24, most_points = 300;
 
 std::string kelvins(double x, System system) {
@@ -324,18 +325,26 @@ constexpr Section sections[] = {{"ranking", "Ranking", "Ranking"},
                                 {"assumptions", "Assumptions", "Assumptions and their ranges"},
                                 {"cautions", "Cautions", "Cautions"}};
 
-Html contents() {
+/// The plots stand on the page once, with both systems of units on their axes.
+constexpr std::size_t plots_section = 3;
+
+std::string section_id(std::size_t n, System system) {
+    return n == plots_section ? sections[n].id : page::id(sections[n].id, system);
+}
+
+Html contents(System system) {
     Html items;
-    for (const Section& s : sections)
-        items += tag("li", element("a", {{"href", std::string("#") + s.id}}, s.in_short));
+    for (std::size_t n = 0; n < std::size(sections); ++n)
+        items +=
+            tag("li", element("a", {{"href", "#" + section_id(n, system)}}, sections[n].in_short));
     return element("nav", {{"aria-label", "Contents"}}, tag("ul", items));
 }
 
-/// Paper does without a section all of which is folded away.
-Html section(std::size_t n, const Html& body) {
+Html section(std::size_t n, const Html& body, System system) {
     const Section& s = sections[n];
-    return element("section", {{"aria-labelledby", s.id}}, element("h2", {{"id", s.id}}, s.title),
-                   body) +
+    const std::string id = section_id(n, system);
+    return element("section", {{"class", std::string("about-") + s.id}, {"aria-labelledby", id}},
+                   element("h2", {{"id", id}}, s.title), body) +
            "\n";
 }
 
@@ -357,6 +366,42 @@ Html outcomes(const Comparison& c, System system) {
     return out;
 }
 
+page::html::Attributes only_in(System system) {
+    return {{"class", system == System::us ? "in-us" : "in-si"}};
+}
+
+/// What stands above the plots, in one system of units, and what stands below.
+Html above(const Comparison& c, System system) {
+    return element(
+        "div", only_in(system),
+        element("div", {{"class", "verdict"}, {"role", "region"}, {"aria-label", "Verdict"}},
+                verdict_paragraph(verdict_words(c, system))),
+        contents(system), section(0, ranking(c, system), system),
+        section(1, how_sure(c, system), system),
+        section(2,
+                tag("p",
+                    "The car exactly as written. Each cell: least margin to the limit, "
+                    "then the temperature at that moment, the mean flow in the cooling "
+                    "circuit, and what its lines cost at that moment.") +
+                    outcomes(c, system) + gauges(c, system),
+                system));
+}
+
+Html below(const Comparison& c, System system) {
+    return element("div", only_in(system), section(4, specifications(c, system), system),
+                   section(5, page::assumptions(c) + run_assumptions(c), system),
+                   section(6, caution_lists(c), system));
+}
+
+Html choice_of_units(System shown) {
+    const auto one = [&](System system, const char* name, const char* words) {
+        page::html::Attributes input = {{"type", "radio"}, {"name", "units"}, {"id", name}};
+        if (system == shown) input.push_back({"checked", ""});
+        return element("input", input) + element("label", {{"for", name}}, words);
+    };
+    return one(System::si, "units-si", "metric units") + one(System::us, "units-us", "US units");
+}
+
 }  // namespace
 
 std::string comparison_page(const Comparison& c, System system) {
@@ -364,17 +409,11 @@ std::string comparison_page(const Comparison& c, System system) {
     std::string subject = sentence_case(car);
     for (const std::string& name : c.cycles)
         subject += (&name == &c.cycles.front() ? (car.empty() ? "" : "; ") : ", ") + name;
-    const Html main =
-        element("div", {{"class", "verdict"}, {"role", "region"}, {"aria-label", "Verdict"}},
-                verdict_paragraph(verdict_words(c, system))) +
-        contents() + section(0, ranking(c, system)) + section(1, how_sure(c, system)) +
-        section(2, tag("p",
-                       "The car exactly as written. Each cell: least margin to the limit, then the "
-                       "temperature at that moment, the mean flow in the cooling circuit, and what "
-                       "its lines cost at that moment.") +
-                       outcomes(c, system) + gauges(c, system)) +
-        section(3, plots(c, system)) + section(4, specifications(c, system)) +
-        section(5, page::assumptions(c) + run_assumptions(c)) + section(6, caution_lists(c));
+    const System other = system == System::us ? System::si : System::us;
+    const Comparison others = in_other_words(c, other);
+    const Html main = choice_of_units(system) + above(c, system) + above(others, other) +
+                      section(plots_section, plots(c, system), system) + below(c, system) +
+                      below(others, other);
     const Html body =
         element("a", {{"class", "skip"}, {"href", "#main"}}, "To the content") +
         tag("header",

@@ -95,8 +95,8 @@ Html margins_figure(const Comparison& c, units::System system) {
         element("svg",
                 {{"viewBox", fmt::format("0 0 {} {}", number(width + 60), number(bottom + 42))},
                  {"role", "img"},
-                 {"aria-labelledby", "sure-margins"}},
-                element("title", {{"id", "sure-margins"}}, described), body));
+                 {"aria-labelledby", id("sure-margins", system)}},
+                element("title", {{"id", id("sure-margins", system)}}, described), body));
 }
 
 }  // namespace

@@ -11,6 +11,10 @@ namespace lapheat::study::page {
 namespace html = results::html;
 using html::Html;
 
+/// The page says its numbers twice, once in each system of units, of which it shows one (classes
+/// "in-si" and "in-us"): `name` as an id that is of one of them only.
+[[nodiscard]] std::string id(const std::string& name, units::System system);
+
 /// The class that gives a loop's fluid its colour, by the loop's role: the same on every plot, bar
 /// and table.
 [[nodiscard]] std::string fluid_class(const Comparison& comparison, const std::string& loop);
@@ -21,7 +25,8 @@ struct Axis {
 };
 [[nodiscard]] Axis temperature_axis(const Comparison& comparison, units::System system);
 
-/// One outcome's temperatures and limits against time; nothing without series. `points` limits each
+/// One outcome's temperatures and limits against time, its axis in both systems of units, spoken of
+/// in `system`; nothing without series. `points` limits each
 /// line; peaks survive the thinning. `id` is unique on the page. With `sure` (or nullptr) the band
 /// that nine of ten draws lie in stands behind each line.
 [[nodiscard]] Html temperature_plot(const CycleOutcome& outcome, const Axis& axis,

@@ -40,6 +40,9 @@ struct Frame {
     }
 };
 
+/// Of round temperatures along an axis of that length.
+double axis_step(double length) { return length > 200 ? 50 : 20; }
+
 /// Points of a line, at most about `points`: of each stretch its lowest and its highest value.
 std::string polyline(const Frame& frame, const std::vector<double>& time,
                      const std::vector<double>& values, std::size_t points) {
@@ -94,13 +97,39 @@ Html area(const Frame& frame, const Band& band) {
     return element("polygon", {{"class", "nine"}, {"points", there + back}});
 }
 
-Html grid(const Frame& frame) {
+/// What is shown with one system of units only.
+const char* only_in(units::System system) {
+    return system == units::System::us ? "in-us" : "in-si";
+}
+
+constexpr units::System both[] = {units::System::si, units::System::us};
+
+/// Temperatures at the frame's lower and upper end in a system's unit.
+std::pair<double, double> ends_in(const Frame& frame, units::System system) {
+    const auto shown = [](double kelvin, units::System s) {
+        return units::to_display(kelvin, Quantity::temperature, s);
+    };
+    // Display units are straight lines of the kelvin.
+    const double zero = shown(0, frame.system), degree = shown(1, frame.system) - zero;
+    return {shown((frame.axis.low - zero) / degree, system),
+            shown((frame.axis.high - zero) / degree, system)};
+}
+
+/// Lines across at round temperatures of a system's unit.
+Html temperature_grid(const Frame& frame, units::System system) {
+    const auto [low, high] = ends_in(frame, system);
+    const double step = system == frame.system ? frame.axis.step : axis_step(high - low);
     Html out;
-    for (double v = frame.axis.low; v <= frame.axis.high + 1e-9; v += frame.axis.step) {
-        const double y =
-            bottom + (top - bottom) * (v - frame.axis.low) / (frame.axis.high - frame.axis.low);
+    for (double v = step * std::ceil(low / step - 1e-9); v <= high + 1e-9; v += step) {
+        const double y = bottom + (top - bottom) * (v - low) / (high - low);
         out += line("grid", left, y, right, y) + label("end", left - 4, y + 4, say_number(v));
     }
+    return element("g", {{"class", only_in(system)}}, out);
+}
+
+Html grid(const Frame& frame) {
+    Html out;
+    for (const units::System system : both) out += temperature_grid(frame, system);
     const double minutes = (frame.end - frame.start) / 60;
     double step = 1;
     for (const double s : {1.0, 2.0, 5.0, 10.0, 15.0, 20.0, 30.0, 60.0, 120.0, 240.0, 480.0})
@@ -138,6 +167,10 @@ std::string described(const CycleOutcome& outcome, units::System system) {
 }
 
 }  // namespace
+
+std::string id(const std::string& name, units::System system) {
+    return system == units::System::us ? name + "-us" : name;
+}
 
 Html line(const char* css, double x1, double y1, double x2, double y2) {
     return element("line", {{"class", css},
@@ -181,7 +214,7 @@ Axis temperature_axis(const Comparison& comparison, units::System system) {
     }
     Axis axis;
     if (!(high > low)) return {0, 100, 20};
-    axis.step = high - low > 200 ? 50 : 20;
+    axis.step = axis_step(high - low);
     axis.low = axis.step * std::floor(low / axis.step);
     axis.high = axis.step * std::ceil((high + 1) / axis.step);
     return axis;
@@ -206,16 +239,29 @@ Html curve(const Frame& frame, const model::Result& result, const PlotCurve& c, 
     return element("g", {{"class", c.css}}, out);
 }
 
-/// What the script needs to read times and temperatures off the drawing.
+/// What the script needs to read times and temperatures off the drawing, in either unit.
 Attributes scales(const Frame& frame) {
+    const auto [si_low, si_high] = ends_in(frame, units::System::si);
+    const auto [us_low, us_high] = ends_in(frame, units::System::us);
     return {{"data-x0", number(left)},
             {"data-x1", number(right)},
             {"data-y0", number(bottom)},
             {"data-y1", number(top)},
-            {"data-v0", number(frame.axis.low)},
-            {"data-v1", number(frame.axis.high)},
             {"data-t", number(frame.end - frame.start)},
-            {"data-unit", unit_word(Quantity::temperature, frame.system)}};
+            {"data-si-low", number(si_low)},
+            {"data-si-high", number(si_high)},
+            {"data-si-unit", unit_word(Quantity::temperature, units::System::si)},
+            {"data-us-low", number(us_low)},
+            {"data-us-high", number(us_high)},
+            {"data-us-unit", unit_word(Quantity::temperature, units::System::us)}};
+}
+
+Html caption(const std::string& cycle) {
+    Html out;
+    for (const units::System system : both)
+        out += element("span", {{"class", only_in(system)}},
+                       with_unit(sentence_case(cycle), Quantity::temperature, system));
+    return tag("figcaption", out);
 }
 
 }  // namespace
@@ -249,8 +295,7 @@ Html temperature_plot(const CycleOutcome& outcome, const Axis& axis, std::size_t
     const std::string name = sentence_case(outcome.placement);
     // The limits' names come last, so that no line crosses the words.
     return element(
-        "figure", scales(frame),
-        tag("figcaption", with_unit(sentence_case(outcome.cycle), Quantity::temperature, system)),
+        "figure", scales(frame), caption(outcome.cycle),
         element("svg",
                 {{"viewBox", fmt::format("0 0 {} {}", number(width), number(height))},
                  {"role", "img"},

@@ -23,7 +23,8 @@ a{color:#00538a}
 .car{color:var(--soft);margin:0 0 .6rem;max-width:none}
 .vh{position:absolute;width:1px;height:1px;overflow:hidden;clip-path:inset(50%)}
 dl{margin:.3rem 0;max-width:56rem}dt{font:bold .9rem "Helvetica Neue",Arial,sans-serif}dd{margin:0 0 .4rem;font-size:.95rem}
-.verdict{font-size:1.15rem;padding:.8rem 1rem;background:var(--wash);border-left:.4rem solid var(--ink);max-width:none}
+#units-us:checked~.in-si,#units-us:checked~* .in-si,#units-si:checked~.in-us,#units-si:checked~* .in-us{display:none}
+main>label{font-size:.85rem;margin:0 1rem 0 .3rem}.verdict{font-size:1.15rem;padding:.8rem 1rem;background:var(--wash);border-left:.4rem solid var(--ink);max-width:none}
 .verdict p{max-width:48rem;margin:.3rem 0}
 .skip{position:absolute;left:-99rem}.skip:focus{left:1rem;top:.5rem;background:#fff;padding:.4rem}
 nav ul{list-style:none;padding:0;display:flex;flex-wrap:wrap;gap:.2rem 1.2rem;margin:.8rem 0}
@@ -76,7 +77,7 @@ footer{margin:3rem auto 2rem;color:var(--soft);font-size:.9rem}
 .scroll td{text-align:left;white-space:normal}.scroll td small{white-space:normal}td small span{display:inline}td small span+span::before{content:"; "}
 .scroll td[data-label]::before{content:attr(data-label) ": ";color:var(--soft)}
 .scroll td:empty{display:none}}
-@media print{@page{margin:11mm}html{font-size:7.6pt}body{line-height:1.25}nav,.skip,.read,details:not([open]),section[aria-labelledby=assumptions]:not(:has(details[open])){display:none}
+@media print{main>label,main>input{display:none}@page{margin:11mm}html{font-size:7.6pt}body{line-height:1.25}nav,.skip,.read,details:not([open]),.about-assumptions:not(:has(details[open])){display:none}
 .scroll{overflow:visible}header,main,footer{max-width:none;padding:0}p,.verdict p,dl,ul.cautions li{max-width:none}
 h2{margin:.8rem 0 .2rem;padding-top:.2rem;border-top-width:1px;font-size:1.2rem}h3{margin:.5rem 0 .1rem}h4{margin:.3rem 0 .1rem}
 h2,h3,caption,summary{break-after:avoid}tr,li{break-inside:avoid}th,td{padding:.1rem .5rem}
@@ -90,7 +91,7 @@ Html script() {
     return html::script(R"js(
 (function(){
 document.querySelectorAll('figure[data-x0]').forEach(function(f,n){
-var d=f.dataset,svg=f.querySelector('svg'),X0=+d.x0,X1=+d.x1,T=+d.t,Y0=+d.y0,Y1=+d.y1,V0=+d.v0,V1=+d.v1;
+var d=f.dataset,svg=f.querySelector('svg'),X0=+d.x0,X1=+d.x1,T=+d.t,Y0=+d.y0,Y1=+d.y1;
 var lines=[].map.call(svg.querySelectorAll('polyline[data-name]'),function(p){
 return{name:p.dataset.name,pts:p.getAttribute('points').split(' ').map(function(s){return s.split(',').map(Number)})}});
 var bar=document.createElementNS('http://www.w3.org/2000/svg','line');
@@ -103,10 +104,11 @@ box.appendChild(label);box.appendChild(input);box.appendChild(out);f.appendChild
 function show(t){
 t=Math.min(Math.max(t,0),T);var x=X0+(X1-X0)*t/T;
 bar.setAttribute('x1',x);bar.setAttribute('x2',x);bar.style.display='';
+var us=document.getElementById('units-us').checked,V0=+(us?d.usLow:d.siLow),V1=+(us?d.usHigh:d.siHigh),unit=us?d.usUnit:d.siUnit;
 var words=[Math.floor(t/60)+':'+('0'+Math.floor(t%60)).slice(-2)+' min'];
 lines.forEach(function(l){var p=l.pts,i=0;while(i<p.length-1&&p[i+1][0]<=x)i++;
 var a=p[i],b=p[Math.min(i+1,p.length-1)],y=b[0]>a[0]?a[1]+(b[1]-a[1])*Math.min(1,(x-a[0])/(b[0]-a[0])):a[1];
-words.push(l.name+' '+(V0+(V1-V0)*(y-Y0)/(Y1-Y0)).toFixed(0)+' '+d.unit)});
+words.push(l.name+' '+(V0+(V1-V0)*(y-Y0)/(Y1-Y0)).toFixed(0)+' '+unit)});
 out.textContent=words.join(', ');input.setAttribute('aria-valuetext',words.join(', '))}
 input.addEventListener('input',function(){show(+input.value)});
 svg.addEventListener('pointermove',function(e){var r=svg.getBoundingClientRect(),w=svg.viewBox.baseVal.width;
