@@ -206,6 +206,40 @@ def test_bad_input_touches_nothing():
     placement.unlink()
 
 
+def test_words_near_to_what_was_meant():
+    assert "did you mean 'run'?" in lapheat("rnu", code=64).stderr
+    assert "did you mean 'compare'?" in lapheat("compar", "x", code=64).stderr
+    assert "did you mean '--units'?" in lapheat("run", "x", "--unit", "us", code=64).stderr
+    assert "there is no verb 'xylophone'" in lapheat("xylophone", code=64).stderr
+    for called in ("atf", "ATF", "transmission-fluid"):
+        assert lapheat("fluid", called).stdout == lapheat("fluid", "transmission_fluid").stdout
+    assert "generic steering fluid" in lapheat("fluid", "psf").stdout
+    assert "did you mean" not in lapheat("fluid", "lemonade", code=2).stderr
+
+
+def test_first_line_is_the_cause():
+    def first(text, name="cause.toml"):
+        (WORK / name).write_bytes(text)
+        return lapheat("check", name, code=2).stderr.splitlines()
+
+    assert first(b'car = "x"\nengine = {\n')[0].startswith("cause.toml:2:")
+    lines = first("car = \"x\"\n".encode("utf-16"))
+    assert "UTF-16" in lines[0] and len(lines) == 1, lines
+    lines = lapheat("check", "nowhere.toml", code=2).stderr.splitlines()
+    assert "cannot read" in lines[0] and len(lines) == 1, lines
+    # A placement that makes something wrong is named, not the car that it extends.
+    base = SCENARIOS / "placements" / "rear.toml"
+    lines = first(f'extends = "{base}"\nplacement = "x"\n[cores.cooler]\nkind = "louvred"\n'.encode())
+    assert lines[0].startswith("cause.toml:4:"), lines
+
+
+def test_everything_that_ships_is_checked():
+    shipped = sorted(SCENARIOS.rglob("*.toml"))
+    assert len(shipped) > 30
+    done = lapheat("check", *shipped)
+    assert len(done.stdout.splitlines()) == len(shipped)
+
+
 def test_show_refuses_other_files(good):
     cut, foreign, other = WORK / "cut.h5", WORK / "foreign.h5", WORK / "other.h5"
     cut.write_bytes(good.read_bytes()[: good.stat().st_size // 2])
@@ -368,6 +402,9 @@ test_new_on_a_terminal()
 test_questions_completion_and_manual()
 test_result_opens_in_python(RESULT)
 test_bad_input_touches_nothing()
+test_words_near_to_what_was_meant()
+test_first_line_is_the_cause()
+test_everything_that_ships_is_checked()
 test_show_refuses_other_files(RESULT)
 test_plumbing_and_what_lines_cost()
 test_rate_and_fluid()

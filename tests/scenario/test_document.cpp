@@ -6,6 +6,7 @@
 #include <fstream>
 
 #include "car.hpp"
+#include "lapheat/scenario/scenario.hpp"
 
 using namespace lapheat::scenario;
 namespace fs = std::filesystem;
@@ -82,7 +83,7 @@ TEST_CASE("Errors of the car and of the placement are reported together, each in
     }
     // The unreadable `ambient` is unknown at the top besides.
     CHECK(found ==
-          std::vector<std::string>{"car.toml:13", "rear.toml:2", "rear.toml:3", "rear.toml:3"});
+          std::vector<std::string>{"rear.toml:3", "car.toml:13", "rear.toml:2", "rear.toml:3"});
 }
 
 TEST_CASE("A later file replaces arrays, scalars and tables marked so, and merges the rest") {
@@ -242,4 +243,64 @@ TEST_CASE("A path that leads nowhere is refused with the nearest that leads some
     }
     CHECK_THROWS_AS(d.with("name", "\xff\xfe"), lapheat::Error);
     CHECK(d.with("name", "a\"b\\c\n\x01").root.find("name")->text == "a\"b\\c\n\x01");
+}
+
+TEST_CASE("What cannot be read is told first, with what to do, and nothing that follows from it") {
+    const auto folder = std::filesystem::temp_directory_path() / "lapheat-not-text";
+    std::filesystem::create_directories(folder);
+    const auto told = [&](const std::string& bytes) {
+        const auto file = folder / "car.toml";
+        std::ofstream(file, std::ios::binary) << bytes;
+        try {
+            (void)lapheat::scenario::read(file);
+        } catch (const Errors& e) {
+            return std::pair(e.problems().size(), to_string(e.problems().front()));
+        }
+        return std::pair(std::size_t{0}, std::string());
+    };
+    using namespace std::string_literals;
+    const auto has = [](const std::string& text, const char* words) {
+        return text.find(words) != std::string::npos;
+    };
+    for (const auto& [bytes, words] : {std::pair{"\xff\xfe"
+                                                 "c\0a\0"s,
+                                                 "UTF-16"},
+                                       {"\xfe\xff\0c\0a"s, "UTF-16"},
+                                       {"c\0a\0r\0"s, "UTF-16"},
+                                       {"\xff\xfe\0\0c\0\0\0"s, "UTF-32"},
+                                       {"car = \"K\xe4"
+                                        "fer\"\n"s,
+                                        "UTF-8"},
+                                       {"\x89HDF\r\n"s, "lapheat show"},
+                                       {"PK\x03\x04..."s, "plain text"},
+                                       {"{\\rtf1}"s, "plain text"},
+                                       {"car = \"x\"\nengine = {\n"s, "not TOML"}}) {
+        INFO(words);
+        const auto [count, first] = told(bytes);
+        CHECK(count == 1);
+        CHECK(has(first, words));
+    }
+    CHECK(has(told("car = \"one\"\nplacement = \"K\xe4"
+                   "fer\"\n")
+                  .second,
+              ":2:15: "));
+    CHECK(has(told("extends = \"nowhere.toml\"\n").second, "cannot read"));
+    CHECK(told("extends = \"nowhere.toml\"\n").first == 1);
+    CHECK(has(told("car = \u201cx\u201d\n").second, "straight quotes"));
+    // A line that cannot be read comes before what else is wrong.
+    CHECK(has(told("placement = \"x\"\ncar = x\n").second, "not TOML"));
+    std::filesystem::remove_all(folder);
+}
+
+TEST_CASE("A path is told by the names of parts") {
+    Problems problems;
+    const Document d = parse(
+        "[[lines]]\nname = \"supply hose\"\n[[lines]]\nlength = 1\n"
+        "[a.\"b c\"]\nd = [[1, 2]]\n",
+        "t.toml", problems);
+    CHECK(by_names(d.root, "lines[1].length") == "lines.\"supply hose\".length");
+    CHECK(by_names(d.root, "lines[2].length") == "lines[2].length");
+    CHECK(by_names(d.root, "a.\"b c\".d[1][2]") == "a.\"b c\".d[1][2]");
+    CHECK(by_names(d.root, "lines[9].x") == "lines[9].x");
+    CHECK(by_names(d.root, "") == "");
 }

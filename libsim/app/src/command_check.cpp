@@ -1,16 +1,57 @@
 // lapheat check: read and validate, nothing else.
 #include <fmt/core.h>
 
+#include <filesystem>
+#include <stdexcept>
+
 #include "commands.hpp"
 #include "console.hpp"
+#include "examples.hpp"
 #include "json_reports.hpp"
 
 namespace lapheat::app {
 namespace {
 
-/// A cycle by itself is read with the car that generated laps would need least of: the default one.
-bool is_cycle(const scenario::Document& document) {
+using scenario::Document;
+
+bool is_cycle(const Document& document) {
     return document.root.find("segments") != nullptr && document.root.find("car") == nullptr;
+}
+
+/// An invented car to drive a cycle that is checked by itself, for laps need one, with a condenser
+/// in case the air conditioning runs.
+Document some_car() {
+    for (const Example& example : examples())
+        if (example.path == "short/car.toml")
+            return scenario::parse(std::string(example.text), "(an invented car)")
+                .with("radiator.condenser", "true")
+                .with("cycles", "[]");
+    throw std::logic_error("the example car is missing");
+}
+
+/// What the file is, with what it holds.
+std::string read_one(const std::string& file, CheckedFile& out) {
+    scenario::Problems syntax;
+    const Document document = scenario::load(file, syntax);
+    if (is_cycle(document)) {
+        const scenario::Scenario s = scenario::read(some_car(), "", {file});
+        out.problems = s.warnings;
+        out.cycles = 1;
+        return fmt::format("cycle '{}'", s.cycles.front().name);
+    }
+    // A car that placements extend.
+    const bool base = document.root.find("car") != nullptr &&
+                      document.root.find("placement") == nullptr && syntax.errors() == 0 &&
+                      document.root.find("cooler") == nullptr;
+    const scenario::Scenario s = base ? scenario::read(document.with("placement", "to extend"),
+                                                       std::filesystem::path(file).parent_path())
+                                      : scenario::read(file);
+    out.problems = s.warnings;
+    out.assumptions = s.assumptions.size();
+    out.cycles = s.cycles.size();
+    return fmt::format("{}, {} cycles, {} assumptions",
+                       base ? "a car for placements to extend" : "'" + s.car.placement + "'",
+                       out.cycles, out.assumptions);
 }
 
 /// Reads one file; "cycle 'traffic'" into `what`.
@@ -18,18 +59,7 @@ CheckedFile checked(const std::string& file, std::string& what) {
     CheckedFile out;
     out.file = file;
     try {
-        scenario::Problems ignored;
-        if (is_cycle(scenario::load(file, ignored))) {
-            what = fmt::format("cycle '{}'", scenario::read_cycle(file, drive::Vehicle{}).name);
-            out.cycles = 1;
-        } else {
-            const scenario::Scenario s = scenario::read(file);
-            out.problems = s.warnings;
-            out.assumptions = s.assumptions.size();
-            out.cycles = s.cycles.size();
-            what = fmt::format("'{}', {} cycles, {} assumptions", s.car.placement, out.cycles,
-                               out.assumptions);
-        }
+        what = read_one(file, out);
     } catch (const scenario::Errors& e) {
         out.problems = e.problems();
         out.good = false;

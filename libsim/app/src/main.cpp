@@ -71,6 +71,36 @@ int guarded(const std::function<int()>& verb, units::System system) {
     }
 }
 
+/// What the command line may have meant: a verb or an option near to the word that was not known.
+std::string meant(const std::string& word, const std::vector<app::Verb>& verbs,
+                  const std::string& verb) {
+    std::vector<std::string> known;
+    const bool option_wanted = word.starts_with('-');
+    for (const app::Verb& v : verbs) {
+        if (!option_wanted) known.push_back(v.name);
+        if (!option_wanted || v.name != verb) continue;
+        for (const app::Option& option : v.options) {
+            std::string_view names = option.names;
+            while (!names.empty()) {
+                const std::size_t end = std::min(names.find(','), names.size());
+                known.emplace_back(names.substr(0, end));
+                names.remove_prefix(std::min(end + 1, names.size()));
+            }
+        }
+    }
+    const std::string near = scenario::nearest(word, known);
+    return near.empty() ? std::string() : fmt::format("; did you mean '{}'?", near);
+}
+
+/// A word where a verb is due, and none is called so; empty else.
+std::string unknown_verb(int argc, char** argv, const std::vector<app::Verb>& verbs) {
+    if (argc < 2 || *argv[1] == '-') return {};
+    const std::string word = argv[1];
+    for (const app::Verb& verb : verbs)
+        if (verb.name == word) return {};
+    return word;
+}
+
 }  // namespace
 
 int main(int argc, char** argv) {
@@ -93,8 +123,23 @@ int main(int argc, char** argv) {
                 verb.example));
         command->callback([&chosen, &verb] { chosen = &verb; });
     }
+    if (const std::string word = unknown_verb(argc, argv, verbs); !word.empty()) {
+        app::complain(fmt::format("lapheat: there is no verb '{}'{}; `lapheat --help` lists them\n",
+                                  word, meant(word, verbs, {})));
+        return app::bad_usage;
+    }
     try {
         cli.parse(argc, argv);
+    } catch (const CLI::ExtrasError& e) {
+        for (int i = 2; i < argc; ++i) {
+            const std::string word = std::string(argv[i]).substr(0, std::string(argv[i]).find('='));
+            const std::string hint = word.starts_with('-') ? meant(word, verbs, argv[1]) : "";
+            if (hint.empty() || hint.find("'" + word + "'") != std::string::npos) continue;
+            app::complain(
+                fmt::format("lapheat {}: there is no option {}{}\n", argv[1], word, hint));
+            return app::bad_usage;
+        }
+        return cli.exit(e), app::bad_usage;
     } catch (const CLI::ParseError& e) {
         return cli.exit(e) == 0 ? app::all_well : app::bad_usage;
     }

@@ -1,5 +1,6 @@
 // The generic oils, and liquids by name.
 #include <algorithm>
+#include <cctype>
 
 #include "lapheat/fluids/liquids.hpp"
 #include "lapheat/units/error.hpp"
@@ -53,14 +54,41 @@ Liquid engine_oil() { return from_sheet(engine_oil_sheet()); }
 
 namespace {
 
+constexpr const char* also_coolant[] = {"coolant", "antifreeze", "ethylene glycol", "eg"};
+constexpr const char* also_propylene[] = {"propylene glycol", "pg"};
+constexpr const char* also_transmission[] = {"atf", "transmission", "automatic transmission fluid",
+                                             "transmission fluid", "gearbox oil"};
+constexpr const char* also_steering[] = {"psf", "steering", "power steering fluid",
+                                         "steering fluid", "power steering"};
+constexpr const char* also_oil[] = {"oil", "motor oil", "engine oil"};
+
 constexpr GenericLiquid liquids[] = {
-    {"water", "pure water", water, nullptr, nullptr},
-    {"ethylene_glycol", "ethylene glycol in water", nullptr, ethylene_glycol, nullptr},
-    {"propylene_glycol", "propylene glycol in water", nullptr, propylene_glycol, nullptr},
+    {"water", "pure water", water, nullptr, nullptr, {}},
+    {"ethylene_glycol", "ethylene glycol in water", nullptr, ethylene_glycol, nullptr,
+     also_coolant},
+    {"propylene_glycol", "propylene glycol in water", nullptr, propylene_glycol, nullptr,
+     also_propylene},
     {"transmission_fluid", "generic fluid of automatics", nullptr, nullptr,
-     transmission_fluid_sheet},
-    {"steering_fluid", "generic power steering fluid", nullptr, nullptr, steering_fluid_sheet},
-    {"engine_oil", "generic engine oil", nullptr, nullptr, engine_oil_sheet}};
+     transmission_fluid_sheet, also_transmission},
+    {"steering_fluid", "generic power steering fluid", nullptr, nullptr, steering_fluid_sheet,
+     also_steering},
+    {"engine_oil", "generic engine oil", nullptr, nullptr, engine_oil_sheet, also_oil}};
+
+/// Lower case, '-' and '_' as spaces.
+std::string folded(std::string_view name) {
+    std::string out;
+    for (const char c : name)
+        out += c == '-' || c == '_'
+                   ? ' '
+                   : static_cast<char>(std::tolower(static_cast<unsigned char>(c)));
+    return out;
+}
+
+bool goes_by(const GenericLiquid& liquid, std::string_view name) {
+    const std::string asked = folded(name);
+    return name == liquid.name || asked == folded(liquid.name) ||
+           std::find(liquid.also.begin(), liquid.also.end(), asked) != liquid.also.end();
+}
 
 }  // namespace
 
@@ -77,17 +105,20 @@ const std::vector<std::string>& names() {
 
 Liquid by_name(std::string_view name, double volume_fraction) {
     for (const GenericLiquid& liquid : liquids) {
-        if (name != liquid.name) continue;
+        if (!goes_by(liquid, name)) continue;
         if (liquid.pure != nullptr) return liquid.pure();
         return liquid.mix != nullptr ? liquid.mix(volume_fraction) : from_sheet(liquid.sheet());
     }
-    const auto nearest = std::min_element(
-        names().begin(), names().end(), [&](const std::string& a, const std::string& b) {
-            return edit_distance(name, a) < edit_distance(name, b);
-        });
+    // A slip is one edit for each three letters; what is farther off is another word.
+    const auto slips = [&](const std::string& n) { return edit_distance(folded(name), folded(n)); };
+    const auto nearest =
+        std::min_element(names().begin(), names().end(),
+                         [&](const auto& a, const auto& b) { return slips(a) < slips(b); });
+    const bool near = 3 * slips(*nearest) <= nearest->size();
     std::string all;
     for (const std::string& n : names()) all += (all.empty() ? "" : ", ") + n;
-    throw Error("there is no fluid '" + std::string(name) + "'; did you mean '" + *nearest + "'?",
+    throw Error("there is no fluid '" + std::string(name) + "'" +
+                    (near ? "; did you mean '" + *nearest + "'?" : ""),
                 "one of " + all);
 }
 

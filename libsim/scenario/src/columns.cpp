@@ -162,7 +162,10 @@ Columns read_csv(const std::filesystem::path& path, const std::vector<Column>& c
                  Problems& problems, std::size_t min_rows, SourceFile* source,
                  const FilePlace& asked_at) {
     std::string text;
-    if (const std::string reason = read_file(path, text, problems); !reason.empty()) {
+    std::string reason = read_file(path, text, problems);
+    if (const NotText why = not_text(text); reason.empty() && !why.reason.empty())
+        reason = why.reason + "; " + why.hint;
+    if (!reason.empty()) {
         problems.error(asked_at.file.empty() ? FilePlace{path.string()} : asked_at, {},
                        "cannot read '" + path.string() + "': " + reason);
         return empty_columns(columns);

@@ -1,8 +1,12 @@
 #include "columns_build.hpp"
 
+#include <fmt/core.h>
+
 #include <algorithm>
 #include <charconv>
 #include <cmath>
+
+#include "lapheat/units/spellings.hpp"
 
 namespace lapheat::scenario {
 namespace {
@@ -47,11 +51,15 @@ std::string header_example(const std::vector<Column>& asked) {
     return out;
 }
 
-std::string words(const Range& range, units::Quantity quantity) {
+std::string words(const Range& range, units::Quantity quantity, units::System system) {
     const auto value = [&](double si) {
         // Zero needs no unit, except where its zero depends on the unit.
         if (si == 0.0 && quantity != units::Quantity::temperature) return std::string("0");
-        return without_zeros(units::format(si, quantity, units::System::si));
+        // A wheelbase is no number of millimetres, nor of inches.
+        const bool us = system == units::System::us;
+        if (quantity == units::Quantity::length && std::abs(si) >= (us ? 10 * 0.3048 : 2))
+            return us ? fmt::format("{:.3g} ft", si / 0.3048) : fmt::format("{:.3g} m", si);
+        return without_zeros(units::format(si, quantity, system));
     };
     const bool low = std::isfinite(range.low);
     const bool high = std::isfinite(range.high);
@@ -177,7 +185,9 @@ void ColumnsBuild::cell(const TextCell& cell, const Source& source) {
     }
     if (!column.range.holds(value)) {
         error(cell.place, in_quotes(cell.text) + " in " + named(column),
-              words(column.range, column.quantity));
+              words(column.range, column.quantity,
+                    units::written_in(source.has_unit ? "1 " + source.unit : cell.text,
+                                      column.quantity)));
     } else if (column.increasing && !values.empty() && !(value > values.back())) {
         error(cell.place, in_quotes(cell.text) + " in " + named(column),
               "more than in the row before");

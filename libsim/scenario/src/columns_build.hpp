@@ -22,7 +22,7 @@ Columns empty_columns(const std::vector<Column>& asked);
 std::string header_example(const std::vector<Column>& asked);
 
 /// What a range allows, in a unit a person reads: "more than 0", "between 0 degC and 90 degC".
-std::string words(const Range& range, units::Quantity quantity);
+std::string words(const Range& range, units::Quantity quantity, units::System system);
 
 class ColumnsBuild {
   public:

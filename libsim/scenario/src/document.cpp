@@ -37,9 +37,18 @@ class Loader {
         }
         std::string text;
         if (const std::string reason = read_file(path, text, problems_); !reason.empty()) {
-            problems_.error(asked_at.file.empty() ? FilePlace{path.string()} : asked_at, key,
-                            "cannot read '" + path.string() + "': " + reason);
+            problems_.add({.place = asked_at.file.empty() ? FilePlace{path.string()} : asked_at,
+                           .key = key,
+                           .found = "cannot read '" + path.string() + "': " + reason,
+                           .expected = {},
+                           .hint = {},
+                           .is_cause = true});
             return broken(asked_at);
+        }
+        if (const NotText why = not_text(text); !why.reason.empty()) {
+            const FilePlace at = {path.string(), why.line, why.column};
+            problems_.cause(at, "cannot read '" + path.string() + "': " + why.reason, why.hint);
+            return broken(at);
         }
         open_.push_back(identity);
         DocumentNode out = lay(std::move(text), path.string());
@@ -63,6 +72,7 @@ class Loader {
     /// The tree of `text`, laid over what it extends.
     DocumentNode lay(std::string text, const std::string& file) {
         DocumentNode own = toml_tree(text, file, problems_);
+        stamp(own, layer());
         const bool known = std::any_of(document_.files.begin(), document_.files.end(),
                                        [&](const SourceFile& f) { return f.path == file; });
         if (!known) document_.files.push_back({file, std::move(text)});
@@ -80,6 +90,18 @@ class Loader {
         if (base.kind == DocumentNode::Kind::broken) return base;
         merge(base, std::move(own), problems_);
         return base;
+    }
+
+    /// Of the file being read: those that extend it lie over it, and of a list the later over the
+    /// earlier.
+    [[nodiscard]] int layer() const {
+        return 1'000'000 - 1000 * static_cast<int>(open_.size()) + read_;
+    }
+
+    static void stamp(DocumentNode& node, int layer) {
+        node.layer = layer;
+        for (DocumentNode& item : node.items) stamp(item, layer);
+        for (auto& [key, value] : node.entries) stamp(value, layer);
     }
 
     static std::vector<DocumentNode> as_list(const DocumentNode& names) {
@@ -166,6 +188,43 @@ Document load(const fs::path& path) {
     Document document = load(path, problems);
     problems.throw_if_any();
     return document;
+}
+
+bool holds_broken(const DocumentNode& node) {
+    if (node.kind == DocumentNode::Kind::broken) return true;
+    return std::any_of(node.items.begin(), node.items.end(), holds_broken) ||
+           std::any_of(node.entries.begin(), node.entries.end(),
+                       [](const DocumentNode::Entry& e) { return holds_broken(e.value); });
+}
+
+std::string by_names(const DocumentNode& root, std::string_view path) {
+    std::string out;
+    const DocumentNode* node = &root;
+    while (!path.empty()) {
+        if (path.front() == '.') path.remove_prefix(1), out += '.';
+        std::size_t end = 0;
+        if (path.starts_with('[')) {
+            end = std::min(path.find(']'), path.size() - 1) + 1;
+            std::size_t index = 0;
+            std::from_chars(path.data() + 1, path.data() + end, index);
+            const bool there = node != nullptr && index >= 1 && index <= node->items.size();
+            node = there ? &node->items[index - 1] : nullptr;
+            const DocumentNode* name = there ? node->find("name") : nullptr;
+            if (name != nullptr && name->kind == DocumentNode::Kind::text)
+                out += ".\"" + name->text + '"';
+            else
+                out += path.substr(0, end);
+        } else {
+            const bool quoted = path.starts_with('"');
+            end = quoted ? std::min(path.find('"', 1), path.size() - 1) + 1
+                         : std::min(path.find_first_of(".["), path.size());
+            const std::string_view key = quoted ? path.substr(1, end - 2) : path.substr(0, end);
+            node = node == nullptr ? nullptr : node->find(key);
+            out += path.substr(0, end);
+        }
+        path.remove_prefix(end == 0 ? 1 : end);
+    }
+    return out;
 }
 
 Document parse(std::string text, const std::string& name, Problems& problems) {

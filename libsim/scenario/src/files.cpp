@@ -26,6 +26,56 @@ std::string read_file(const std::filesystem::path& path, std::string& text) {
     return in.bad() ? "reading failed" : "";
 }
 
+namespace {
+
+constexpr const char* save_as = "save it as UTF-8, which editors offer where they save";
+
+/// Bytes of the character that begins at `at` in UTF-8; 0 if none does.
+std::size_t character(std::string_view text, std::size_t at) {
+    const auto byte = [&](std::size_t i) {
+        return i < text.size() ? static_cast<unsigned char>(text[i]) : 0U;
+    };
+    const unsigned first = byte(at);
+    const std::size_t length = first < 0x80U                     ? 1
+                               : first >= 0xC2U && first < 0xE0U ? 2
+                               : first >= 0xE0U && first < 0xF0U ? 3
+                               : first >= 0xF0U && first < 0xF5U ? 4
+                                                                 : 0;
+    for (std::size_t i = 1; i < length; ++i)
+        if ((byte(at + i) & 0xC0U) != 0x80U) return 0;
+    return length;
+}
+
+}  // namespace
+
+NotText not_text(std::string_view text) {
+    using namespace std::string_view_literals;
+    if (text.starts_with("\xff\xfe\0\0"sv) || text.starts_with("\0\0\xfe\xff"sv))
+        return {"it is UTF-32 text", save_as};
+    if (text.starts_with("\xff\xfe"sv) || text.starts_with("\xfe\xff"sv))
+        return {"it is UTF-16 text", save_as};
+    if (text.starts_with("\x89HDF"sv))
+        return {"it is an HDF5 file", "`lapheat show` reads results"};
+    if (text.starts_with("PK\x03\x04"sv) || text.starts_with("{\\rtf"sv) ||
+        text.starts_with("\xd0\xcf\x11\xe0"sv))
+        return {"it is a document of a word processor or spreadsheet, or an archive",
+                "save it as plain text"};
+    std::size_t line = 1, column = 1;
+    for (std::size_t at = 0; at < text.size();) {
+        if (text[at] == '\0')
+            return at == 1 || at == 0 ? NotText{"it is UTF-16 text", save_as}
+                                      : NotText{"it holds a NUL, as no text does", save_as};
+        const std::size_t length = character(text, at);
+        if (length == 0)
+            return {"it is not UTF-8 text", std::string(save_as) + "; it may be Windows-1252 now",
+                    line, column};
+        column = text[at] == '\n' ? 1 : column + 1;
+        line += text[at] == '\n' ? 1 : 0;
+        at += length;
+    }
+    return {};
+}
+
 std::string read_file(const std::filesystem::path& path, std::string& text,
                       const Problems& problems) {
     const SourceFile* kept = problems.kept(path.string());

@@ -122,6 +122,7 @@ void merge(DocumentNode& base, DocumentNode&& over, Problems& problems) {
     for (auto& [key, value] : over.entries) {
         if (key == "replace") continue;
         if (DocumentNode* there = base.find(key)) {
+            if (key == "kind" && there->text != value.text) base.kind_changed = true;
             merge(*there, std::move(value), problems);
         } else {
             settle(value);

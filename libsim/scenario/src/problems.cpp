@@ -42,8 +42,9 @@ Excerpt excerpt(std::string_view text, const FilePlace& place) {
 }
 
 auto order(const Problem& p) {
-    return std::tie(p.place.file, p.place.line, p.place.column, p.severity, p.key, p.found,
-                    p.expected, p.hint);
+    return std::tuple_cat(std::tuple<bool>(!p.is_cause),
+                          std::tie(p.place.file, p.place.line, p.place.column, p.severity, p.key,
+                                   p.found, p.expected, p.hint));
 }
 
 std::string joined(const std::vector<Problem>& problems) {
@@ -110,6 +111,19 @@ void Problems::add(Problem problem) {
 void Problems::error(const FilePlace& place, std::string key, std::string found,
                      std::string expected, std::string hint) {
     add({place, std::move(key), std::move(found), std::move(expected), std::move(hint)});
+}
+
+void Problems::cause(const FilePlace& place, std::string found, std::string hint) {
+    add({.place = place,
+         .key = {},
+         .found = std::move(found),
+         .expected = {},
+         .hint = std::move(hint),
+         .is_cause = true});
+}
+
+void Problems::rename(const std::function<std::string(const std::string&)>& key) {
+    for (Problem& problem : all_) problem.key = key(problem.key);
 }
 
 void Problems::warning(const FilePlace& place, std::string key, std::string found,

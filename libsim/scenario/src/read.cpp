@@ -101,8 +101,10 @@ void question_switches(const model::Car& car, Problems& problems) {
 
 /// The model finds what only the whole can show; its error becomes one more problem, and what it
 /// thinks unwise a warning at the loop it speaks of.
-void compile_for_errors(const model::Car& car, const FilePlace& whole, Problems& problems) {
-    if (problems.errors() > 0) return;
+void compile_for_errors(const model::Car& car, const Document& document, const FilePlace& whole,
+                        Problems& problems) {
+    // A value that could not be read is told already.
+    if (problems.errors() > 0 || holds_broken(document.root)) return;
     try {
         const auto model = model::compile(car);
         for (const Diagnostic& said : model::warnings(*model))
@@ -180,7 +182,8 @@ Scenario read(const Document& document, const std::filesystem::path& folder,
     root.ignore(car_table["extends"]);
     root.finish();
     question_switches(car, problems);
-    compile_for_errors(car, root.place(), problems);
+    compile_for_errors(car, tree->document, root.place(), problems);
+    problems.rename([&](const std::string& key) { return by_names(tree->document.root, key); });
     problems.throw_if_any();
     out.assumptions.insert(out.assumptions.begin(), root.assumptions().begin(),
                            root.assumptions().end());
@@ -217,6 +220,7 @@ model::Car car_with(const Scenario& scenario,
 Scenario read(const std::filesystem::path& file, const std::vector<std::filesystem::path>& cycles) {
     Problems problems;
     const Document document = load(file, problems);
+    if (document.root.kind == DocumentNode::Kind::broken) problems.throw_if_any();
     try {
         Scenario out = read(document, file.parent_path(), cycles);
         problems.throw_if_any();

@@ -157,10 +157,14 @@ void Reader::assume(const Key& key, const Default& derived) {
 std::string Reader::one_of(std::initializer_list<const Key*> keys) {
     std::vector<std::string> names;
     for (const Key* key : keys) names.emplace_back(key->name);
+    // Of a file that lies over another: it means to say the same anew.
+    int latest = 0;
+    for (const Key* key : keys)
+        if (has(*key)) latest = std::max(latest, node_->find(key->name)->layer);
     std::string found;
     for (const Key* key : keys) {
         Access::note(*this, *key);
-        if (!has(*key)) continue;
+        if (!has(*key) || node_->find(key->name)->layer < latest) continue;
         if (!found.empty()) {
             Access::error(*this, node_->find(key->name)->key_place, Access::path(*this, key->name),
                           "given beside '" + found + "'", "only one of " + listed(names));
@@ -195,7 +199,10 @@ bool Reader::holds(std::string_view key) const {
 }
 
 FilePlace Reader::place() const {
-    return node_ == nullptr ? session_->document.root.place : node_->place;
+    if (node_ == nullptr) return session_->document.root.place;
+    // A file that lies over another and changes the kind is the one to look at.
+    const DocumentNode* kind = node_->kind_changed ? node_->find("kind") : nullptr;
+    return kind != nullptr ? kind->place : node_->place;
 }
 
 FilePlace Reader::place(const Key& key) const {

@@ -6,6 +6,7 @@
 
 #include "columns_build.hpp"
 #include "lapheat/units/doubt.hpp"
+#include "lapheat/units/spellings.hpp"
 #include "reader_session.hpp"
 
 namespace lapheat::scenario {
@@ -22,6 +23,11 @@ bool bare(std::string_view key) {
 std::string joined(const std::string& path, std::string_view key) {
     const std::string own = bare(key) ? std::string(key) : "\"" + std::string(key) + "\"";
     return path.empty() ? own : path + "." + own;
+}
+
+/// Where a file that lies over another gave a table another kind; nullptr if none did.
+const DocumentNode* changed_kind(const DocumentNode& table) {
+    return table.kind_changed ? table.find("kind") : nullptr;
 }
 
 /// "56 %", "56 percent": a number with a unit, and the unit is none of measure.
@@ -144,8 +150,10 @@ void Access::keep(Reader& r, const DocumentNode* node, const std::string& path, 
                                                : Origin::yours,
                          relation, std::move(why), node == nullptr ? r.place() : node->place});
     if (node != nullptr && relation == nullptr && !key.usual_range.holds(value))
-        s.problems.warning(node->place, path, "found " + to_string(*node) + ", far from any car's",
-                           {}, "usual is " + words(key.usual_range, what) + "; check the unit");
+        s.problems.warning(
+            node->place, path, "found " + to_string(*node) + ", far from any car's", {},
+            "usual is " + words(key.usual_range, what, units::written_in(node->text, what)) +
+                "; check the unit");
 }
 
 std::optional<double> Access::quantity(Reader& r, const DocumentNode& node, const std::string& path,
@@ -178,7 +186,7 @@ std::optional<double> Access::quantity(Reader& r, const DocumentNode& node, cons
         return std::nullopt;
     }
     if (!std::isfinite(value) || !key.range.holds(value)) {
-        wrong(r, node, path, range_words(key));
+        wrong(r, node, path, words(key.range, what, units::written_in(node.text, what)));
         return std::nullopt;
     }
     keep(r, &node, path, key, value, half);
@@ -203,7 +211,7 @@ std::optional<double> Access::number(Reader& r, const DocumentNode& node, const 
     const double* variant = changed(r, path);
     const double value = variant != nullptr ? *variant : node.real;
     if (!std::isfinite(value) || !key.range.holds(value)) {
-        wrong(r, node, path, words(key.range, Quantity::ratio));
+        wrong(r, node, path, words(key.range, Quantity::ratio, units::System::si));
         return std::nullopt;
     }
     keep(r, &node, path, key, value, 0);
@@ -249,6 +257,9 @@ void Access::finish(Reader& r, const DocumentNode& node, const std::string& path
 void Access::stray(Reader& r, const DocumentNode& node, const DocumentNode& value,
                    const std::string& path, const std::string& name) {
     const Reader::Asked& table = r.session_->asked.at(&node);
+    // Of the kind that it was in the file below.
+    if (const DocumentNode* kind = changed_kind(node); kind != nullptr && value.layer < kind->layer)
+        return;
     std::vector<std::string> known = table.keys;
     for (const Table* t : table.tables)
         for (const Key* key : t->all()) {
@@ -270,9 +281,15 @@ void Access::stray(Reader& r, const DocumentNode& node, const DocumentNode& valu
         if (key == near) r.session_->problems.withdraw(problem);
     if (near.empty()) near = nearest(name, known);
     std::string hint = near.empty() ? "" : "did you mean '" + near + "'?";
-    std::string all;
-    for (const std::string& key : known) all += (all.empty() ? "known: " : ", ") + key;
-    if (!all.empty()) hint += (hint.empty() ? "" : " ") + all;
+    constexpr std::size_t short_list = 12;
+    const std::string_view topic = table.tables.empty() ? "" : table.tables.back()->name;
+    if (!near.empty() && known.size() > short_list && !topic.empty()) {
+        hint += " `lapheat help " + std::string(topic) + "` lists all";
+    } else {
+        std::string all;
+        for (const std::string& key : known) all += (all.empty() ? "known: " : ", ") + key;
+        if (!all.empty()) hint += (hint.empty() ? "" : " ") + all;
+    }
     error(r, value.key_place, path, "unknown key", {}, hint);
 }
 

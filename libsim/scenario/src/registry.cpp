@@ -139,7 +139,9 @@ std::string described(const Key& key) {
     throw std::logic_error("a key without a type");
 }
 
-std::string range_words(const Key& key) { return words(key.range, key.quantity); }
+std::string range_words(const Key& key, units::System system) {
+    return words(key.range, key.quantity, system);
+}
 
 std::string default_words(const Key& key) {
     if (key.absent == Key::Absent::refused) return {};

@@ -102,6 +102,8 @@ std::string advice(const std::string& line) {
     static const std::regex bare_quantity(
         R"(^\s*([\w.\-]+)\s*=\s*([-+]?[0-9.]+(?:[eE][-+]?[0-9]+)?\s*[A-Za-z%°/][^"'#]*?)\s*(#.*)?$)");
     static const std::regex bare_word(R"(^\s*([\w.\-]+)\s*=\s*([A-Za-z_][^"'#]*?)\s*(#.*)?$)");
+    for (const char* mark : {"\u201c", "\u201d", "\u201e", "\u2018", "\u2019"})
+        if (line.find(mark) != std::string::npos) return "write straight quotes: \"8 mm\"";
     std::smatch match;
     if (std::regex_match(line, match, bare_quantity) || std::regex_match(line, match, bare_word)) {
         return "text is written in quotes: " + match[1].str() + " = \"" + match[2].str() + "\"";
@@ -156,7 +158,7 @@ DocumentNode toml_tree(std::string_view text, const std::string& file, Problems&
             std::string line = rest.substr(begin, end - begin);
             constexpr std::size_t longest = 1000;
             if (line.size() > longest) line.clear();
-            problems.error(place, {}, "not TOML: " + reason_of(e.description()), {}, advice(line));
+            problems.cause(place, "not TOML: " + reason_of(e.description()), advice(line));
             if (!mend(rest, place.line)) break;
         }
     }

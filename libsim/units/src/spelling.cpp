@@ -204,6 +204,60 @@ std::optional<Quantity> spelled_quantity(string_view unit) {
     return std::nullopt;
 }
 
+System written_in(string_view text, Quantity quantity) {
+    static constexpr string_view us[] = {"inch",
+                                         "ft",
+                                         "mil",
+                                         "inch2",
+                                         "ft2",
+                                         "gal",
+                                         "qt",
+                                         "pint",
+                                         "fluid_ounce",
+                                         "inch3",
+                                         "ft3",
+                                         "lb",
+                                         "avoirdupois_ounce",
+                                         "lbf",
+                                         "mph",
+                                         "ft/s",
+                                         "ft/min",
+                                         "ft3/min",
+                                         "ft3/h",
+                                         "gal/min",
+                                         "gal/h",
+                                         "lb/min",
+                                         "lb/h",
+                                         "psi",
+                                         "inHg",
+                                         "inH2O",
+                                         "hp",
+                                         "Btu/h",
+                                         "Btu/min",
+                                         "Btu",
+                                         "lbf ft",
+                                         "lbf inch",
+                                         "degF",
+                                         "1/inch",
+                                         "inch3/rev",
+                                         "Btu/(lb degF)"};
+    const string plain = plain_characters(text);
+    try {
+        const auto number = leading_number(plain);
+        if (!number) return System::si;
+        const string_view unit = trimmed(with_fraction(*number).rest);
+        auto known = spelled(unit, quantity);
+        // Of parts, "3 ft 6 in", the first tells.
+        if (!known)
+            known = spelled(trimmed(unit.substr(0, unit.find_first_of("0123456789"))), quantity);
+        for (const string_view one : us)
+            if (known == one) return System::us;
+    } catch (const Error&) {
+        return System::si;
+    }
+    return System::si;
+}
+
 string uncertain(string_view unit, Quantity quantity) {
     if (quantity == Q::length && unit == "m") return {};  // but not "M"
     for (const string_view million : {"Mm", "Ms", "Mg", "MK", "MA", "Mbar", "MBAR", "ML", "Ml"})

@@ -76,16 +76,18 @@ struct CoolantSheet {
 /// A liquid that goes by a name; made in one of three ways, the other two are null.
 struct GenericLiquid {
     const char* name;
-    const char* help;                ///< a line for a person
-    Liquid (*pure)();                ///< as it is
-    Liquid (*mix)(double fraction);  ///< with water, by volume fraction
-    OilSheet (*sheet)();             ///< an oil, to start an override from
+    const char* help;                   ///< a line for a person
+    Liquid (*pure)();                   ///< as it is
+    Liquid (*mix)(double fraction);     ///< with water, by volume fraction
+    OilSheet (*sheet)();                ///< an oil, to start an override from
+    std::span<const char* const> also;  ///< what people call it, in lower case: "atf"
 };
 
 /// All of them. Adding one here is enough for files, the command and its help.
 [[nodiscard]] std::span<const GenericLiquid> generic_liquids();
 
-/// One of generic_liquids(); a mix at `volume_fraction`. Throws Error with the nearest name for an
+/// One of generic_liquids() by its name, or by what people call it ("ATF", "antifreeze"); a mix at
+/// `volume_fraction`. Throws Error with the nearest name for an
 /// unknown one.
 [[nodiscard]] Liquid by_name(std::string_view name, double volume_fraction = 0.5);
 

@@ -6,6 +6,8 @@
 //  - a table laid over an array whose items all have a `name` changes items by that name: what the
 //    table holds is merged into the item, `false` leaves it out, and `after = "other"` adds a new
 //    item behind another (or moves one there);
+//  - where that changes a table's `kind`, keys that only the former kind knows say nothing; of keys
+//    of which only one may be given, the one of the later file counts;
 //  - a table with `replace = true` replaces the table of the same name whole;
 //  - a named part set to `false` ("cores.steering_cooler = false") is left out.
 #pragma once
@@ -29,12 +31,14 @@ struct DocumentNode {
     struct Entry;
 
     Kind kind = Kind::table;
-    FilePlace place;                     ///< of the value; of the [header] for a table
-    FilePlace key_place;                 ///< of its key; the same as `place` for items of arrays
-    std::string text;                    ///< kind text; for date: as written
-    std::int64_t integer = 0;            ///< kind integer
-    double real = 0.0;                   ///< kind real; also filled for integer
-    bool boolean = false;                ///< kind boolean
+    FilePlace place;            ///< of the value; of the [header] for a table
+    FilePlace key_place;        ///< of its key; the same as `place` for items of arrays
+    std::string text;           ///< kind text; for date: as written
+    std::int64_t integer = 0;   ///< kind integer
+    double real = 0.0;          ///< kind real; also filled for integer
+    bool boolean = false;       ///< kind boolean
+    int layer = 0;              ///< the greater, the later its file is laid over others; 0: derived
+    bool kind_changed = false;  ///< of a table whose `kind` a file changed that lies over another
     const Relation* relation = nullptr;  ///< that derived the value; of a file's own: none
     std::vector<DocumentNode> items;     ///< kind array
     std::vector<Entry> entries;          ///< kind table, in the order of the file
@@ -54,6 +58,14 @@ struct DocumentNode::Entry {
 /// The value for messages and for records: "600 mm" in quotes, 12, true, "an array of 3", "a
 /// table".
 [[nodiscard]] std::string to_string(const DocumentNode& node);
+
+/// True if a value of the tree could not be read.
+[[nodiscard]] bool holds_broken(const DocumentNode& node);
+
+/// A path as a person would write it: items of arrays by their names, where they have one, in
+/// place of their numbers: `runs.cooler.parts[3].length` is `runs.cooler.parts."supply
+/// hose".length`.
+[[nodiscard]] std::string by_names(const DocumentNode& root, std::string_view path);
 
 /// A document and every text it came from: the file itself first, then the extended files, then
 /// one for each value set by with().

@@ -3,6 +3,7 @@
 #pragma once
 
 #include <cstddef>
+#include <functional>
 #include <memory>
 #include <string>
 #include <string_view>
@@ -32,6 +33,7 @@ struct Problem {
     std::string hint;      ///< e.g. "did you mean 'inner_diameter'?"; may be empty
     Severity severity = Severity::error;
     std::shared_ptr<const Diagnostic> said{};  ///< what `found` tells in SI; none: a plain sentence
+    bool is_cause = false;  ///< told first: a file or a line that cannot be read, and what follows
 };
 
 /// The same with `found` told in other units, if they matter to it.
@@ -52,13 +54,18 @@ class Problems {
     void add(Problem problem);
     void error(const FilePlace& place, std::string key, std::string found,
                std::string expected = {}, std::string hint = {});
+    /// A file or a line that cannot be read.
+    void cause(const FilePlace& place, std::string found, std::string hint = {});
     void warning(const FilePlace& place, std::string key, std::string found,
                  std::string expected = {}, std::string hint = {});
 
     /// Takes back a problem that another explains better; nothing if it is not there.
     void withdraw(const Problem& problem);
 
-    /// Sorted by file, line and column; one of each.
+    /// Each key told otherwise, as by_names() does.
+    void rename(const std::function<std::string(const std::string&)>& key);
+
+    /// What cannot be read first; then by file, line and column; one of each.
     [[nodiscard]] std::vector<Problem> sorted() const;
 
     [[nodiscard]] std::size_t errors() const noexcept { return errors_; }
