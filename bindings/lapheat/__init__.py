@@ -25,8 +25,6 @@ from ._native import (
     Fit,
     FitParameter,
     Fluid,
-    FluidCertainty,
-    GaugeReading,
     Lap,
     Ledger,
     LedgerEntry,
@@ -71,7 +69,7 @@ _display.install(Result, Comparison)
 
 __all__ = [
     "Certainty", "Comparison", "Core", "Course", "Cycle", "CycleCertainty", "Driver", "Error", "Event", "Fit", "FitParameter",
-    "Fluid", "FluidCertainty", "GaugeReading", "Lap", "Ledger", "LedgerEntry", "LineState", "Measurement", "Outcome", "PlacementCertainty", "Problem", "PumpState",
+    "Fluid", "Lap", "Ledger", "LedgerEntry", "LineState", "Measurement", "Outcome", "PlacementCertainty", "Problem", "PumpState",
     "Ranked", "Rating", "Result", "Scenario", "ScenarioError", "Series", "Verdict",
     "compare", "cone_course", "core", "core_names", "course", "cycle", "describe_flags", "fit_core",
     "fluid", "hottest_ambient", "lap", "lap_session", "line_costs", "load", "parse", "plot",

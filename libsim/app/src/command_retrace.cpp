@@ -215,17 +215,19 @@ int fit(const Common& common, const FitRequest& request) {
     print(results::render(score_table(fitted, style), style.table) + '\n');
     print(results::render(number_table(fitted), style.table));
     std::vector<std::string> said = fitted.notes;
-    for (std::size_t s = 0; s < fitted.signals.size(); ++s)
+    for (const study::FittedSignal& f : fitted.signals) {
+        const auto kelvins = [&](double x) {
+            return results::shown(x, Quantity::temperature_difference, style, 1);
+        };
+        const std::string name(scenario::entry(f.signal).name);
+        said.push_back(fmt::format("the thermometer of {} reads {} {} than the model, +- {}", name,
+                                   kelvins(std::abs(f.offset)), f.offset > 0 ? "higher" : "lower",
+                                   kelvins(2 * f.offset_deviation)));
         said.push_back(fmt::format(
-            "the thermometer of {} reads {} {} than the model, +- {}", fitted.signals[s],
-            results::shown(std::abs(fitted.offsets[s]), Quantity::temperature_difference, style, 1),
-            fitted.offsets[s] > 0 ? "higher" : "lower",
-            results::shown(2 * fitted.offset_deviations[s], Quantity::temperature_difference, style,
-                           1)));
-    said.push_back(
-        fmt::format("the model's own error is {} (one standard deviation) and lasts {:.0f} s",
-                    results::shown(fitted.deviation, Quantity::temperature_difference, style, 1),
-                    fitted.memory));
+            "the model's own error of {} is {} (one standard deviation) and lasts {}: "
+            "an hour of log counts as {:.0f} readings",
+            name, kelvins(f.deviation), results::clock(f.memory), std::max(1.0, 1800 / f.memory)));
+    }
     std::size_t silent = 0;
     for (const study::FittedNumber& f : fitted.numbers)
         silent += f.fitted && f.told >= 0.05 ? 0 : 1;

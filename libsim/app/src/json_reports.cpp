@@ -256,17 +256,20 @@ void print_fit(const study::CarFit& fit) {
             row.push_back(fit.correlation(i, j));
         correlation.push_back(std::move(row));
     }
+    Json signals = Json::array();
+    for (const study::FittedSignal& s : fit.signals)
+        signals.push_back({{"signal", scenario::entry(s.signal).name},
+                           {"offset", s.offset},
+                           {"offset_deviation", s.offset_deviation},
+                           {"deviation", s.deviation},
+                           {"memory", s.memory}});
     print_json(Json{{"report", "fit"},
                     {"numbers", std::move(numbers)},
                     {"correlation", std::move(correlation)},
-                    {"signals", fit.signals},
-                    {"offsets", fit.offsets},
-                    {"offset_deviations", fit.offset_deviations},
-                    {"deviation", fit.deviation},
-                    {"memory", fit.memory},
+                    {"signals", std::move(signals)},
                     {"converged", fit.converged},
                     {"near_normal", fit.near_normal},
-                    {"widened", fit.widened},
+                    {"bend", fit.bend},
                     {"runs", fit.runs},
                     {"scores", std::move(scores)},
                     {"notes", fit.notes}});

@@ -39,7 +39,8 @@ class Differences final : public ceres::CostFunction {
         const bool wanted = jacobians != nullptr && jacobians[0] != nullptr;
         Points points{at};
         std::vector<double> ahead(n), behind(n);
-        if (wanted)
+        const bool given = static_cast<bool>(options_.jacobian);
+        if (wanted && !given)
             for (std::size_t j = 0; j < n; ++j) add_steps(at, j, ahead[j], behind[j], points);
         evaluations_ += points.size();
         const Points r = f_(points);
@@ -47,6 +48,7 @@ class Differences final : public ceres::CostFunction {
         if (!finite(r.front(), count_)) return false;
         std::ranges::copy(r.front(), residuals);
         if (!wanted) return true;
+        if (given) return put(options_.jacobian(at), n, jacobians[0]);
         std::size_t k = 1;
         for (std::size_t j = 0; j < n; ++j) {
             const std::vector<double>& up = ahead[j] != 0 ? r[k++] : r.front();
@@ -60,6 +62,14 @@ class Differences final : public ceres::CostFunction {
     }
 
   private:
+    bool put(const Eigen::MatrixXd& given, std::size_t parameters, double* out) const {
+        const auto rows = static_cast<Eigen::Index>(count_);
+        const auto columns = static_cast<Eigen::Index>(parameters);
+        if (given.rows() != rows || given.cols() != columns || !given.allFinite()) return false;
+        Eigen::Map<Eigen::Matrix<double, Eigen::Dynamic, Eigen::Dynamic, Eigen::RowMajor>>(
+            out, rows, columns) = given;
+        return true;
+    }
     /// A step to each side, as far as the bounds let it.
     void add_steps(const std::vector<double>& at, std::size_t j, double& ahead, double& behind,
                    Points& points) const {
@@ -206,6 +216,13 @@ double gentle(double residual, double knee) {
     // The difference of nearly equal numbers for small x, written without it.
     const double rho = 2 * knee * knee * x * x / (std::sqrt(1 + x * x) + 1);
     return std::copysign(std::sqrt(rho), residual);
+}
+
+double gentle_slope(double residual, double knee) {
+    const double size = std::abs(residual);
+    if (!(size > 1e-12 * knee)) return 1;
+    const double x = size / knee;
+    return size / (std::sqrt(1 + x * x) * gentle(size, knee));
 }
 
 }  // namespace lapheat::solve

@@ -4,11 +4,9 @@
 
 #include <algorithm>
 #include <cmath>
-#include <limits>
-#include <map>
-#include <numeric>
 
 #include "car_fitting.hpp"
+#include "internal.hpp"
 #include "lapheat/solve/draws.hpp"
 #include "lapheat/solve/least_squares.hpp"
 #include "lapheat/units/error.hpp"
@@ -17,212 +15,410 @@ namespace lapheat::study {
 namespace {
 
 constexpr double furthest = 3.5;  ///< deviations of its prior that a number may be moved
-constexpr double told_at_all = 0.1;
 // Wide, for a run's own rounding (fans that switch a second sooner) must not count as knowledge.
-constexpr double screen_step = 0.8, fit_step = 0.8;
-// No model of a car is right to better than this, and for longer than that (judgement).
-constexpr double least_deviation = 0.5, least_memory = 60;  // K, s
+constexpr double first_step = 0.8, least_step = 0.2;
+constexpr double told_at_all = 0.3;    ///< of a direction: information over the prior's
+constexpr double least_effect = 1e-3;  ///< K; a number that moves nothing further is not fitted
+// Deviations of the posterior: nearer than this is there; slopes taken nearer than this are good.
+constexpr double settled = 0.3, near = 1;
+constexpr int most_steps = 24, most_renewals = 6;
+constexpr std::size_t bend_draws = 16, rough_runs = 6;
+constexpr double rough_step = 0.01;
+
+Eigen::VectorXd vector_of(const Values& x) {
+    return Eigen::Map<const Eigen::VectorXd>(x.data(), static_cast<Eigen::Index>(x.size()));
+}
 
 }  // namespace
 
-Values Fitting::residuals(const std::vector<Driven>& driven, const Values& offsets,
-                          const Values& scores, const Values& rest, bool straight) const {
-    Values out;
-    for (std::size_t l = 0; l < driven.size(); ++l) {
-        const auto& fluids = drives_[l].fluids();
-        if (driven[l].size() != fluids.size()) return {};
-        for (std::size_t k = 0; k < fluids.size(); ++k) {
-            const TracedFluid& f = fluids[k];
-            const double keep = std::exp(-options_.retrace.grid / noise_.memory);
-            const double deviation = std::hypot(noise_.deviation, f.step / std::sqrt(12.0));
-            const double fresh = deviation * std::sqrt(1 - keep * keep);
-            const double offset = offset_of(f.signal, offsets);
-            double before = std::numeric_limits<double>::quiet_NaN();
+Fitting::Fitting(const scenario::Scenario& scenario, const std::vector<scenario::Log>& logs,
+                 const CarFitOptions& options)
+    : scenarios_{scenario}, cars_(scenarios_, series_of_draws), options_(options) {
+    if (logs.empty()) throw Error("nothing to fit to", "at least one log");
+    for (const scenario::Log& log : logs) drives_.emplace_back(scenario.car, log, options.retrace);
+    const auto count = static_cast<int>(logs.size());
+    const int held = options.hold_back >= 0 ? options.hold_back
+                     : count < 2            ? 0
+                                            : std::max(1, (2 * count) / 5);
+    if (held >= count)
+        throw Error(fmt::format("{} logs held back of {}", held, count),
+                    "at least one log to fit to", {}, "hold-back");
+    fitted_logs_ = static_cast<std::size_t>(count - held);
+    for (const LoggedDrive& drive : drives_)
+        for (const TracedFluid& f : drive.fluids())
+            if (std::ranges::find(signals_, f.signal) == signals_.end())
+                signals_.push_back(f.signal);
+    noise_.resize(signals_.size());
+    collect_readings();
+}
+
+std::size_t Fitting::place_of(scenario::Signal signal) const {
+    return static_cast<std::size_t>(std::ranges::find(signals_, signal) - signals_.begin());
+}
+
+void Fitting::collect_readings() {
+    Values logged;
+    for (std::size_t l = 0; l < fitted_logs_; ++l)
+        for (std::size_t k = 0; k < drives_[l].fluids().size(); ++k) {
+            const TracedFluid& f = drives_[l].fluids()[k];
+            FitSeries s;
+            s.log = l, s.fluid = k, s.signal = place_of(f.signal);
+            s.white = std::hypot(f.step / std::sqrt(12.0), other_white);
+            s.begin = static_cast<Eigen::Index>(logged.size());
             for (std::size_t i = 0; i < f.time.size(); ++i) {
-                double r = driven[l][k][i] + offset - f.logged[i];
-                if (straight)
-                    for (std::size_t n = 0; n < rest.size(); ++n)
-                        r += rest[n] * tangents_[n][l][k][i];
-                if (std::isfinite(r))
-                    out.push_back(solve::gentle(
-                        std::isfinite(before) ? (r - keep * before) / fresh : r / deviation,
-                        options_.knee));
-                before = r;
+                if (!std::isfinite(f.logged[i])) continue;
+                s.at.push_back(i), s.time.push_back(f.time[i]);
+                logged.push_back(f.logged[i]);
             }
+            series_.push_back(std::move(s));
         }
-    }
-    out.insert(out.end(), scores.begin(), scores.end());
-    out.insert(out.end(), offsets.begin(), offsets.end());
-    out.insert(out.end(), rest.begin(), rest.end());
+    if (logged.empty())
+        throw Error("the logs that are fitted hold no reading of a fluid that the car has");
+    logged_ = vector_of(logged);
+    offset_slopes_.setZero(logged_.size(), static_cast<Eigen::Index>(signals_.size()));
+    for (const FitSeries& s : series_)
+        offset_slopes_
+            .block(s.begin, static_cast<Eigen::Index>(s.signal),
+                   static_cast<Eigen::Index>(s.time.size()), 1)
+            .setConstant(options_.sensor_error);
+}
+
+Values Fitting::full(const Eigen::VectorXd& x) const {
+    Values out(count(), 0.0);
+    for (std::size_t k = 0; k < moved_.size(); ++k)
+        out[moved_[k]] = x[static_cast<Eigen::Index>(k)];
     return out;
 }
 
-std::vector<std::size_t> Fitting::screen() {
-    say(0, "what the logs tell");
-    const std::size_t n = count();
-    std::vector<std::size_t> named;
+Values Fitting::offsets_of(const Eigen::VectorXd& x) const {
+    Values out;
+    for (Eigen::Index s = moved(); s < all(); ++s) out.push_back(x[s] * options_.sensor_error);
+    return out;
+}
+
+model::Car Fitting::car(const Values& scores) const {
+    Values u;
+    for (const double z : scores) u.push_back(std::clamp(solve::normal_share(z), 1e-9, 1 - 1e-9));
+    return cars_.car(0, u);
+}
+
+std::vector<std::vector<Driven>> Fitting::drive_all(const std::vector<Values>& sets,
+                                                    std::size_t to) {
+    std::vector<std::vector<Driven>> out(sets.size(), std::vector<Driven>(to));
+    for_all(
+        sets.size() * to, options_.threads, options_.cancel,
+        [&](std::size_t i, const Watch& watch) {
+            try {
+                out[i / to][i % to] = drives_[i % to].drive(car(sets[i / to]), &watch.stop);
+            } catch (const Error&) {
+                if (watch.stop) throw;  // stopped; else no answer there
+            }
+        },
+        nullptr);
+    runs_ += sets.size() * to;
+    return out;
+}
+
+Eigen::VectorXd Fitting::rows_of(const std::vector<Driven>& driven) const {
+    Eigen::VectorXd out(logged_.size());
+    for (const FitSeries& s : series_) {
+        if (s.fluid >= driven[s.log].size()) return {};
+        const Values& x = driven[s.log][s.fluid];
+        for (std::size_t i = 0; i < s.at.size(); ++i) {
+            if (s.at[i] >= x.size()) return {};
+            out[s.begin + static_cast<Eigen::Index>(i)] = x[s.at[i]];
+        }
+    }
+    return out.allFinite() ? out : Eigen::VectorXd{};
+}
+
+std::vector<Eigen::VectorXd> Fitting::models_at(const std::vector<Eigen::VectorXd>& points) {
+    std::vector<Values> sets;
+    for (const Eigen::VectorXd& x : points) sets.push_back(full(x));
+    std::vector<Eigen::VectorXd> out;
+    for (const std::vector<Driven>& driven : drive_all(sets, fitted_logs_))
+        out.push_back(rows_of(driven));
+    return out;
+}
+
+void Fitting::choose_numbers() {
+    std::vector<std::string> known;
+    for (const DoubtedNumber& number : cars_.numbers()) known.push_back(number.words());
     for (const std::string& want : options_.free) {
-        std::vector<std::string> known;
-        for (const DoubtedNumber& number : cars_.numbers()) known.push_back(number.words());
         const auto at = std::ranges::find(known, want);
         if (at == known.end())
             throw Error(fmt::format("no number of this car is called \"{}\"", want),
                         scenario::suggest(want, known), {}, "free");
-        named.push_back(static_cast<std::size_t>(at - known.begin()));
+        moved_.push_back(static_cast<std::size_t>(at - known.begin()));
     }
-    std::vector<Values> sets;
-    for (std::size_t j = 0; j < n; ++j)
-        for (const double step : {screen_step, -screen_step}) {
-            sets.emplace_back(n, 0.0);
-            sets.back()[j] = step;
+    if (!options_.free.empty()) return;
+    for (std::size_t j = 0; j < count(); ++j) moved_.push_back(j);
+}
+
+Fitting::Point Fitting::begin() {
+    say(0, "what the logs tell");
+    const Eigen::Index n = moved();
+    std::vector<Eigen::VectorXd> points{Eigen::VectorXd::Zero(all())};
+    for (Eigen::Index j = 0; j < n; ++j)
+        points.emplace_back(first_step * Eigen::VectorXd::Unit(all(), j));
+    const std::vector<Eigen::VectorXd> models = models_at(points);
+    Point out{points.front(), models.front()};
+    if (out.model.size() == 0) {
+        // As it stands the car must run; what keeps it from that is told by the run itself.
+        for (std::size_t l = 0; l < fitted_logs_; ++l)
+            static_cast<void>(drives_[l].drive(car(full(out.x)), options_.cancel));
+        throw Error("the car as it stands has no temperatures to compare");
+    }
+    // Where a run fails the other side may not.
+    std::vector<Eigen::VectorXd> other;
+    std::vector<std::size_t> failed;
+    for (std::size_t j = 1; j < models.size(); ++j)
+        if (models[j].size() == 0) failed.push_back(j), other.emplace_back(-points[j]);
+    const std::vector<Eigen::VectorXd> others =
+        other.empty() ? std::vector<Eigen::VectorXd>{} : models_at(other);
+    std::vector<std::size_t> kept;
+    slopes_.resize(logged_.size(), n);
+    for (std::size_t j = 1; j < models.size(); ++j) {
+        Eigen::VectorXd slope;
+        if (models[j].size() > 0) slope = (models[j] - out.model) / first_step;
+        const auto at = std::ranges::find(failed, j);
+        if (at != failed.end()) {
+            const Eigen::VectorXd& f = others[static_cast<std::size_t>(at - failed.begin())];
+            if (f.size() > 0) slope = (out.model - f) / first_step;
         }
-    const auto driven = drive_all(sets, 0, fitted_logs_);
-    const Values no_offset(signals_.size(), 0.0), no_score;
-    std::vector<std::pair<double, std::size_t>> told;
-    for (std::size_t j = 0; j < n; ++j) {
-        const Values up = residuals(driven[2 * j], no_offset, no_score);
-        const Values down = residuals(driven[2 * j + 1], no_offset, no_score);
-        if (up.empty() || up.size() != down.size()) continue;
-        double information = 0;
-        for (std::size_t i = 0; i < up.size(); ++i)
-            information += std::pow((up[i] - down[i]) / (2 * screen_step), 2);
-        if (information / (1 + information) >= told_at_all) told.emplace_back(information, j);
+        if (slope.size() == 0 || slope.lpNorm<Eigen::Infinity>() < least_effect) continue;
+        slopes_.col(static_cast<Eigen::Index>(kept.size())) = slope;
+        kept.push_back(moved_[j - 1]);
     }
-    std::ranges::sort(told, std::ranges::greater{});
-    std::vector<std::size_t> out;
-    for (std::size_t k = 0; k < told.size() && k < options_.most; ++k)
-        out.push_back(told[k].second);
-    if (!named.empty()) out = named;
-    // All others together may matter as much: they go along straight, at no more runs.
-    for (std::size_t j = 0; j < n; ++j) {
-        if (std::ranges::find(out, j) != out.end()) continue;
-        std::vector<Driven> tangent = driven[2 * j];
-        double most = 0;
-        bool whole = true;
-        for (std::size_t l = 0; l < tangent.size(); ++l) {
-            whole =
-                whole && !tangent[l].empty() && tangent[l].size() == driven[2 * j + 1][l].size();
-            for (std::size_t k = 0; whole && k < tangent[l].size(); ++k)
-                for (std::size_t i = 0; i < tangent[l][k].size(); ++i) {
-                    double& x = tangent[l][k][i];
-                    x = (x - driven[2 * j + 1][l][k][i]) / (2 * screen_step);
-                    most = std::max(most, std::abs(x));
-                }
-        }
-        if (!whole || most < 1e-3) continue;
-        rest_.push_back(j);
-        tangents_.push_back(std::move(tangent));
-    }
+    moved_ = std::move(kept);
+    slopes_.conservativeResize(Eigen::NoChange, moved());
+    out.x = Eigen::VectorXd::Zero(all());
+    measure_rough(out);
+    for (Eigen::Index j = 0; j < moved(); ++j)
+        slopes_.col(j) = without_roughness(series_, slopes_.col(j), first_step);
     return out;
 }
 
-solve::LeastSquares Fitting::solve_for(const std::vector<std::size_t>& free, const Values& start) {
-    const std::size_t numbers = free.size(), all = numbers + signals_.size() + rest_.size();
+Eigen::MatrixXd Fitting::slopes_and_offsets() const {
+    Eigen::MatrixXd out(logged_.size(), all());
+    out << slopes_, offset_slopes_;
+    return out;
+}
+
+Eigen::VectorXd Fitting::misses(const Eigen::VectorXd& x, const Eigen::VectorXd& model) const {
+    Eigen::MatrixXd out = model + offset_slopes_ * x.tail(offset_slopes_.cols()) - logged_;
+    Whitening(series_, noise_).apply(out);
+    return out;
+}
+
+double Fitting::objective(const Eigen::VectorXd& x, const Eigen::VectorXd& model) const {
+    double sum = x.squaredNorm();
+    for (const double r : misses(x, model)) sum += std::pow(solve::gentle(r, options_.knee), 2);
+    return sum;
+}
+
+Eigen::MatrixXd Fitting::curvature(const Point& at) const {
+    Eigen::MatrixXd a = slopes_and_offsets();
+    Whitening(series_, noise_).apply(a);
+    const Eigen::VectorXd r = misses(at.x, at.model);
+    for (Eigen::Index i = 0; i < r.size(); ++i)  // far ones count for less
+        a.row(i) *= std::pow(1 + std::pow(r[i] / options_.knee, 2), -0.25);
+    return Eigen::MatrixXd::Identity(all(), all()) + a.transpose() * a;
+}
+
+Eigen::VectorXd Fitting::straight_best(const Point& at) const {
+    Eigen::MatrixXd a = slopes_and_offsets();
+    Eigen::MatrixXd b = at.model - logged_ - slopes_ * at.x.head(moved());
+    const Whitening white(series_, noise_);
+    white.apply(a), white.apply(b);
+    const auto misses_at = [&](const Values& x) -> Eigen::VectorXd { return a * vector_of(x) + b; };
     const solve::Residuals f = [&](const std::vector<Values>& points) {
-        // Offsets and what goes along straight ask for no run of their own.
-        std::vector<Values> sets;
-        std::map<Values, std::size_t> known;
-        std::vector<std::size_t> which;
-        for (const Values& p : points) {
-            const Values x = parts(numbers, p).scores;
-            const auto [at, fresh] = known.try_emplace(x, sets.size());
-            if (fresh) sets.push_back(full(free, x));
-            which.push_back(at->second);
-        }
-        const auto driven = drive_all(sets, 0, fitted_logs_);
         std::vector<Values> out;
-        for (std::size_t i = 0; i < points.size(); ++i) {
-            const Parts p = parts(numbers, points[i]);
-            out.push_back(residuals(driven[which[i]], p.offsets, p.scores, p.rest, true));
+        for (const Values& x : points) {
+            Values& r = out.emplace_back();
+            for (const double miss : misses_at(x)) r.push_back(solve::gentle(miss, options_.knee));
+            r.insert(r.end(), x.begin(), x.end());
         }
         return out;
     };
+    const auto parameters = static_cast<std::size_t>(all());
     solve::LeastSquaresOptions how;
-    how.low.assign(all, -furthest), how.high.assign(all, furthest), how.step.assign(all, fit_step);
-    how.iterations = 12;
-    how.tolerance = 1e-3;
+    how.low.assign(parameters, -furthest), how.high.assign(parameters, furthest);
+    how.iterations = 50;
+    how.tolerance = 1e-8;
     how.cancel = options_.cancel;
-    return solve::least_squares(f, start, how);
+    how.jacobian = [&](const Values& x) -> Eigen::MatrixXd {
+        Eigen::MatrixXd out(a.rows() + a.cols(), a.cols());
+        out << a, Eigen::MatrixXd::Identity(a.cols(), a.cols());
+        const Eigen::VectorXd r = misses_at(x);
+        for (Eigen::Index i = 0; i < r.size(); ++i)
+            out.row(i) *= solve::gentle_slope(r[i], options_.knee);
+        return out;
+    };
+    return vector_of(
+        solve::least_squares(f, Values(at.x.data(), at.x.data() + at.x.size()), how).parameters);
 }
 
-void Fitting::estimate_noise(const std::vector<Driven>& driven, const Values& offsets) {
+void Fitting::correct_slopes(const Eigen::VectorXd& step, const Eigen::VectorXd& found,
+                             double width) {
+    const double square = step.squaredNorm();
+    if (!(square > 0)) return;
+    const Eigen::VectorXd more = without_roughness(series_, found - slopes_ * step, width);
+    slopes_ += more * step.transpose() / square;
+}
+
+void Fitting::measure_rough(const Point& at) {
+    std::vector<std::uint64_t> keys;
+    for (Eigen::Index k = 0; k < moved(); ++k)
+        keys.push_back(solve::mixed(series_of_draws + 3, fmt::format("rough {}", k)));
+    const solve::ScrambledPoints shares(keys);
+    std::vector<Eigen::VectorXd> points;
+    for (std::size_t d = 0; d < rough_runs && !keys.empty(); ++d) {
+        Values u(keys.size());
+        shares.point(static_cast<std::uint32_t>(d), u);
+        points.push_back(at.x);
+        for (std::size_t k = 0; k < u.size(); ++k)
+            points.back()[static_cast<Eigen::Index>(k)] += rough_step * (2 * u[k] - 1);
+    }
+    std::vector<Eigen::VectorXd> differences;
+    for (const Eigen::VectorXd& model : models_at(points))
+        if (model.size() > 0) differences.emplace_back(model - at.model);
+    Eigen::MatrixXd all(logged_.size(), static_cast<Eigen::Index>(differences.size()));
+    for (std::size_t d = 0; d < differences.size(); ++d)
+        all.col(static_cast<Eigen::Index>(d)) = differences[d];
+    measure_roughness(series_, all);
+    const double here = objective(at.x, at.model);
     double squares = 0;
-    std::size_t samples = 0;
-    constexpr std::size_t lags = 120;
-    Values products(lags, 0.0);
-    std::vector<std::size_t> pairs(lags, 0);
-    for (std::size_t l = 0; l < driven.size(); ++l) {
-        const auto& fluids = drives_[l].fluids();
-        for (std::size_t k = 0; k < fluids.size() && k < driven[l].size(); ++k) {
-            Values r;
-            for (std::size_t i = 0; i < fluids[k].time.size(); ++i)
-                r.push_back(driven[l][k][i] + offset_of(fluids[k].signal, offsets) -
-                            fluids[k].logged[i]);
-            for (std::size_t i = 0; i < r.size(); ++i) {
-                if (!std::isfinite(r[i])) continue;
-                squares += r[i] * r[i], ++samples;
-                for (std::size_t lag = 1; lag < lags && i + lag < r.size(); ++lag)
-                    if (std::isfinite(r[i + lag])) products[lag] += r[i] * r[i + lag], ++pairs[lag];
-            }
+    for (const Eigen::VectorXd& d : differences)
+        squares += std::pow(objective(at.x, at.model + d) - here, 2);
+    rough_objective_ = std::max(
+        0.5,
+        std::sqrt(squares / static_cast<double>(std::max<std::size_t>(differences.size(), 1))));
+}
+
+void Fitting::renew_slopes(const Point& at) {
+    Eigen::MatrixXd a = slopes_;
+    Whitening(series_, noise_).apply(a);
+    const Eigen::SelfAdjointEigenSolver<Eigen::MatrixXd> eigen(a.transpose() * a);
+    const Eigen::Index n = moved();
+    std::vector<Eigen::VectorXd> directions, points;
+    std::vector<double> steps;
+    for (Eigen::Index k = 0; k < n && directions.size() < options_.most; ++k) {
+        const double told = eigen.eigenvalues()[n - 1 - k];
+        if (told < told_at_all) break;
+        // As wide as the posterior, so that slopes are those of what will be drawn.
+        const double step = std::clamp(1 / std::sqrt(1 + told), least_step, first_step);
+        directions.emplace_back(eigen.eigenvectors().col(n - 1 - k)), steps.push_back(step);
+        for (const double side : {step, -step}) {
+            points.push_back(at.x);
+            points.back().head(n) += side * directions.back();
         }
     }
-    if (samples < 2) return;
-    const double variance = squares / static_cast<double>(samples);
-    noise_.deviation = std::max(least_deviation, std::sqrt(variance));
-    std::size_t lag = 1;
-    while (lag + 1 < lags && pairs[lag] > 0 &&
-           products[lag] / static_cast<double>(pairs[lag]) > variance / std::exp(1.0))
-        ++lag;
-    noise_.memory = std::max(least_memory, static_cast<double>(lag) * options_.retrace.grid);
+    const std::vector<Eigen::VectorXd> models = models_at(points);
+    for (std::size_t k = 0; k < directions.size(); ++k) {
+        const Eigen::VectorXd &up = models[2 * k], &down = models[2 * k + 1];
+        if (up.size() > 0 && down.size() > 0)
+            correct_slopes(directions[k], (up - down) / (2 * steps[k]), 2 * steps[k]);
+        else if (up.size() > 0)
+            correct_slopes(directions[k], (up - at.model) / steps[k], steps[k]);
+        else if (down.size() > 0)
+            correct_slopes(directions[k], (at.model - down) / steps[k], steps[k]);
+    }
 }
 
-void Fitting::check_normal(const std::vector<std::size_t>& free, const solve::LeastSquares& best,
-                           Eigen::MatrixXd& covariance, CarFit& out) {
-    say(0.6, "how near normal it is");
-    const auto all = static_cast<Eigen::Index>(best.parameters.size());
-    const std::size_t numbers = free.size();
+void Fitting::approach(Point& at, CarFit& out) {
+    Eigen::VectorXd renewed_at = at.x;
+    int renewals = 0;
+    bool fresh = false;  // the first slopes are one-sided, and wide
+    const auto renew = [&] {
+        say(0.3 + 0.06 * renewals, "slopes where it has come to");
+        measure_rough(at);
+        renew_slopes(at);
+        renewed_at = at.x, fresh = true, ++renewals;
+    };
+    for (int step = 0; step < most_steps; ++step) {
+        say(0.3 + 0.06 * renewals, "fitting");
+        const Eigen::VectorXd b = logged_ - at.model + slopes_ * at.x.head(moved());
+        noise_ = likeliest_noise(series_, noise_, slopes_and_offsets(), b);
+        const Eigen::MatrixXd h = curvature(at);
+        const auto length = [&](const Eigen::VectorXd& d) { return std::sqrt(d.dot(h * d)); };
+        const Eigen::VectorXd want = straight_best(at) - at.x;
+        if (length(want) < settled) {
+            out.converged = fresh && length(at.x - renewed_at) < near;
+            if (out.converged || renewals == most_renewals) return;
+            renew();
+            continue;
+        }
+        // Shorter until it is better than where it stands.
+        const double now = objective(at.x, at.model);
+        bool better = false, straight = false;
+        for (double share = 1; share > 0.1 && !better; share /= 2) {
+            const Eigen::VectorXd d = share * want;
+            const Point next{at.x + d, models_at({at.x + d}).front()};
+            if (next.model.size() == 0) continue;
+            const double got = objective(next.x, next.model);
+            const double hoped = objective(next.x, at.model + slopes_ * d.head(moved()));
+            correct_slopes(d.head(moved()), next.model - at.model);
+            better = got < now;
+            straight = share == 1 &&
+                       std::abs(got - hoped) < std::max(2 * rough_objective_, 0.3 * (now - hoped));
+            if (better) at = next;
+        }
+        fresh = fresh && better;
+        if (better && straight) continue;
+        if (!better && length(at.x - renewed_at) < settled && renewals > 0) {
+            // Slopes taken here lead nowhere better: as good as it gets but for the runs'
+            // roughness.
+            const double hoped = objective(at.x + want, at.model + slopes_ * want.head(moved()));
+            out.converged = now - hoped < 4 * rough_objective_;
+            return;
+        }
+        if (renewals == most_renewals) return;
+        renew();
+    }
+}
+
+void Fitting::widen_by_bend(const Point& at, CarFit& out) {
+    say(0.7, "how straight the model is there");
+    const Eigen::MatrixXd covariance = curvature(at).inverse();
     const Eigen::MatrixXd root = Eigen::LLT<Eigen::MatrixXd>(covariance).matrixL();
     std::vector<std::uint64_t> keys;
-    for (Eigen::Index k = 0; k < all; ++k)
-        keys.push_back(solve::mixed(series_of_draws + 1, fmt::format("check {}", k)));
-    const solve::ScrambledPoints points(keys);
-    std::vector<Values> sets;
-    std::vector<Parts> split;
-    Values normal_part;
-    for (std::size_t n = 0; n < options_.check_draws; ++n) {
-        Values u(static_cast<std::size_t>(all));
-        points.point(static_cast<std::uint32_t>(n), u);
-        Eigen::VectorXd e(all);
-        for (Eigen::Index k = 0; k < all; ++k)
+    for (Eigen::Index k = 0; k < all(); ++k)
+        keys.push_back(solve::mixed(series_of_draws + 1, fmt::format("bend {}", k)));
+    const solve::ScrambledPoints shares(keys);
+    std::vector<Eigen::VectorXd> points;
+    for (std::size_t d = 0; d < bend_draws; ++d) {
+        Values u(keys.size());
+        shares.point(static_cast<std::uint32_t>(d), u);
+        Eigen::VectorXd e(all());
+        for (Eigen::Index k = 0; k < all(); ++k)
             e[k] = solve::normal_quantile(u[static_cast<std::size_t>(k)]);
-        normal_part.push_back(e.squaredNorm());
-        const Eigen::VectorXd x =
-            Eigen::Map<const Eigen::VectorXd>(best.parameters.data(), all) + root * e;
-        const Values flat(x.data(), x.data() + all);
-        split.push_back(parts(numbers, flat));
-        sets.push_back(full(free, flat));
+        points.emplace_back(at.x + root * e);
     }
-    const auto driven = drive_all(sets, 0, fitted_logs_);
-    Values logs;
-    for (std::size_t n = 0; n < sets.size(); ++n) {
-        const Values r = residuals(driven[n], split[n].offsets, split[n].scores, split[n].rest);
-        if (r.empty()) continue;
-        const double squares = std::inner_product(r.begin(), r.end(), r.begin(), 0.0);
-        logs.push_back(-0.5 * (squares - best.sum_of_squares) + 0.5 * normal_part[n]);
+    const std::vector<Eigen::VectorXd> models = models_at(points);
+    std::vector<double> squares(signals_.size(), 0.0), readings(signals_.size(), 0.0), weights;
+    for (std::size_t d = 0; d < models.size(); ++d) {
+        if (models[d].size() == 0) continue;
+        const Eigen::VectorXd straight = at.model + slopes_ * (points[d] - at.x).head(moved());
+        weights.push_back(-0.5 *
+                          (objective(points[d], models[d]) - objective(points[d], straight)));
+        const Eigen::VectorXd bend = models[d] - straight;
+        for (const FitSeries& s : series_) {
+            const auto n = static_cast<Eigen::Index>(s.time.size());
+            squares[s.signal] += bend.segment(s.begin, n).squaredNorm();
+            readings[s.signal] += static_cast<double>(n);
+        }
     }
-    if (logs.empty()) return;
-    const double most = *std::ranges::max_element(logs);
-    double sum = 0, squares = 0;
-    for (const double w : logs) sum += std::exp(w - most), squares += std::exp(2 * (w - most));
-    out.near_normal = sum * sum / squares / static_cast<double>(logs.size());
-    constexpr double near = 0.3;
-    if (out.near_normal < near) {
-        out.widened = 2;  // judgement: a fit of logs that the model made was off by 1.8 of these
-        covariance *= out.widened * out.widened;
-        out.notes.push_back(fmt::format(
-            "the logs' answer is not near a normal distribution (effective {:.0f} of {} draws): "
-            "deviations are widened {:.1f} times",
-            out.near_normal * static_cast<double>(logs.size()), logs.size(), out.widened));
+    if (weights.empty()) return;
+    const double most = *std::ranges::max_element(weights);
+    double sum = 0, square = 0;
+    for (const double w : weights) sum += std::exp(w - most), square += std::exp(2 * (w - most));
+    out.near_normal = sum * sum / square / static_cast<double>(weights.size());
+    for (std::size_t s = 0; s < signals_.size(); ++s) {
+        if (!(readings[s] > 0)) continue;
+        const double bend = std::sqrt(squares[s] / readings[s]);
+        out.bend.push_back(bend);
+        noise_[s].deviation = std::hypot(noise_[s].deviation, bend);
     }
 }
 
@@ -233,31 +429,23 @@ CarFit Fitting::run() {
             const std::string told = drive.log() + ": " + note;
             out.notes.push_back(told);
         }
-    const std::vector<std::size_t> free = screen();
-    if (free.empty())
+    choose_numbers();
+    Point at = begin();
+    if (moved_.empty())
         out.notes.emplace_back(
             "the logs tell nothing of any number: only the thermometers are fitted");
-    say(0.2, "fitting");
-    solve::LeastSquares best =
-        solve_for(free, Values(free.size() + signals_.size() + rest_.size(), 0.0));
-    const auto offsets = [&](const Values& x) { return parts(free.size(), x).offsets; };
-    // The residuals' deviation and the fit depend on each other: in turn, until neither moves.
-    constexpr int rounds = 5;
-    for (int round = 0; round < rounds; ++round) {
-        const double before = noise_.deviation;
-        estimate_noise(drive_all({full(free, best.parameters)}, 0, fitted_logs_).front(),
-                       offsets(best.parameters));
-        if (round > 0 && std::abs(noise_.deviation / before - 1) < 0.1) break;
-        say(0.2 + 0.08 * (round + 1), "fitting with the residuals' own deviation");
-        best = solve_for(free, best.parameters);
-    }
-    Eigen::MatrixXd covariance = best.covariance();
-    check_normal(free, best, covariance, out);
-    describe(free, best, covariance, out);
-    score(free, best, covariance, out);
-    out.converged = best.converged;
-    if (!best.converged) out.notes.push_back("the fit stopped before it settled: " + best.ended);
-    out.deviation = noise_.deviation, out.memory = noise_.memory, out.runs = runs_;
+    else if (!options_.free.empty())
+        out.notes.emplace_back(
+            "only the numbers named are fitted: their ranges hold if all others are as they stand");
+    approach(at, out);
+    widen_by_bend(at, out);
+    const Eigen::MatrixXd covariance = curvature(at).inverse();
+    describe(at, covariance, out);
+    score(at, covariance, out);
+    if (!out.converged)
+        out.notes.emplace_back(
+            "the fit stopped before it settled: its numbers are a start, not an answer");
+    out.runs = runs_;
     say(1, "done");
     return out;
 }

@@ -1,16 +1,19 @@
-// The fit of a car to logs at work: its parameters, its runs and what comes of them.
+// The fit of a car to logs at work: its numbers, its runs and what comes of them.
+//
+// Runs are dear (some 5 s of processor time for one car through six logged hours), linear algebra
+// is not. So the temperatures' slopes by all numbers are taken once where the car stands, by one
+// run each. From then on a run is spent only where it tells: one a step, whose miss corrects the
+// slopes along it (Broyden, Math. Comput. 19 (1965) 577, from memory), and two for each of the few
+// directions that the logs tell anything of (Cui et al., Inverse Problems 30 (2014) 114015: the
+// likelihood-informed subspace; from memory), taken anew where the fit has come to.
 #pragma once
 
-#include <fmt/format.h>
-
-#include <algorithm>
+#include <Eigen/Dense>
 #include <cstdint>
 #include <vector>
 
-#include "internal.hpp"
-#include "lapheat/solve/least_squares.hpp"
+#include "fit_noise.hpp"
 #include "lapheat/study/car_fit.hpp"
-#include "lapheat/units/error.hpp"
 
 namespace lapheat::study {
 
@@ -18,121 +21,68 @@ using Values = std::vector<double>;
 
 inline constexpr std::uint64_t series_of_draws = 1;
 
-/// The residuals of one fluid have a deviation and a memory.
-struct Noise {
-    /// K, s, before any residual was seen: sharp, so that the first fit follows the log. What is
-    /// left then tells the model's own error; begun the other way a poor fit's long residuals would
-    /// explain themselves.
-    double deviation = 1, memory = 15;
-};
-
 /// All temperatures that one car gives in one log: by fluid, by time.
 using Driven = std::vector<Values>;
 
 class Fitting {
   public:
     Fitting(const scenario::Scenario& scenario, const std::vector<scenario::Log>& logs,
-            const CarFitOptions& options)
-        : scenarios_{scenario}, cars_(scenarios_, series_of_draws), options_(options) {
-        if (logs.empty()) throw Error("nothing to fit to", "at least one log");
-        for (const scenario::Log& log : logs)
-            drives_.emplace_back(scenario.car, log, options.retrace);
-        const auto count = static_cast<int>(logs.size());
-        int held = options.hold_back >= 0 ? options.hold_back
-                   : count < 2            ? 0
-                                          : std::max(1, (2 * count) / 5);
-        if (held >= count)
-            throw Error(fmt::format("{} logs held back of {}", held, count),
-                        "at least one log to fit to", {}, "hold-back");
-        fitted_logs_ = static_cast<std::size_t>(count - held);
-        for (const LoggedDrive& drive : drives_)
-            for (const TracedFluid& f : drive.fluids())
-                if (std::ranges::find(signals_, f.signal) == signals_.end())
-                    signals_.push_back(f.signal);
-    }
-
+            const CarFitOptions& options);
     CarFit run();
 
   private:
-    [[nodiscard]] std::size_t count() const { return cars_.numbers().size(); }
+    /// Where a fit is: parameters (scores of moved_, then offsets) and what the model says there.
+    struct Point {
+        Eigen::VectorXd x, model;
+    };
 
+    [[nodiscard]] std::size_t count() const { return cars_.numbers().size(); }
+    [[nodiscard]] Eigen::Index moved() const { return static_cast<Eigen::Index>(moved_.size()); }
+    [[nodiscard]] Eigen::Index all() const {
+        return moved() + static_cast<Eigen::Index>(signals_.size());
+    }
     void say(double done, const char* what) const {
         if (options_.progress) options_.progress(done, what);
     }
+    void collect_readings();
 
+    /// Scores of all numbers from the parameters.
+    [[nodiscard]] Values full(const Eigen::VectorXd& x) const;
     /// The car with each number at the score given.
-    [[nodiscard]] model::Car car(const Values& scores) const {
-        Values u;
-        for (const double z : scores)
-            u.push_back(std::clamp(solve::normal_share(z), 1e-9, 1 - 1e-9));
-        return cars_.car(0, u);
-    }
+    [[nodiscard]] model::Car car(const Values& scores) const;
+    /// Every set of scores through the logs [0, to); empty where a run fails.
+    std::vector<std::vector<Driven>> drive_all(const std::vector<Values>& sets, std::size_t to);
+    /// What the fitted logs would read, a row each; empty where a run fails.
+    std::vector<Eigen::VectorXd> models_at(const std::vector<Eigen::VectorXd>& points);
+    [[nodiscard]] Eigen::VectorXd rows_of(const std::vector<Driven>& driven) const;
 
-    /// Every set of scores through the logs [from, to); empty where a run fails.
-    std::vector<std::vector<Driven>> drive_all(const std::vector<Values>& sets, std::size_t from,
-                                               std::size_t to) {
-        const std::size_t logs = to - from;
-        std::vector<std::vector<Driven>> out(sets.size(), std::vector<Driven>(logs));
-        for_all(
-            sets.size() * logs, options_.threads, options_.cancel,
-            [&](std::size_t i, const Watch& watch) {
-                try {
-                    out[i / logs][i % logs] =
-                        drives_[from + i % logs].drive(car(sets[i / logs]), &watch.stop);
-                } catch (const Error&) {
-                    if (watch.stop) throw;  // stopped; else no answer there
-                }
-            },
-            nullptr);
-        runs_ += sets.size() * logs;
-        return out;
-    }
+    void choose_numbers();
+    [[nodiscard]] Point begin();  ///< fills slopes_; numbers that move nothing leave moved_
+    void approach(Point& at, CarFit& out);
+    void renew_slopes(const Point& at);
+    /// slopes_ along `step` get what two runs `width` apart in it were `found` to differ by.
+    void correct_slopes(const Eigen::VectorXd& step, const Eigen::VectorXd& found,
+                        double width = 1);
+    /// Sets how rough runs are about a point, and what of its objective is nothing but that.
+    void measure_rough(const Point& at);
+    /// The best parameters if the model were straight about a point, within bounds.
+    [[nodiscard]] Eigen::VectorXd straight_best(const Point& at) const;
+    [[nodiscard]] double objective(const Eigen::VectorXd& x, const Eigen::VectorXd& model) const;
+    [[nodiscard]] Eigen::VectorXd misses(const Eigen::VectorXd& x,
+                                         const Eigen::VectorXd& model) const;
+    [[nodiscard]] Eigen::MatrixXd slopes_and_offsets() const;
+    /// Curvature of the objective at a point: what the logs say, and the priors' one each.
+    [[nodiscard]] Eigen::MatrixXd curvature(const Point& at) const;
+    /// How far the model bends within the posterior; what it does counts as error.
+    void widen_by_bend(const Point& at, CarFit& out);
 
-    /// Whitened residuals of the fitted logs, then the priors: scores, offsets, `rest`. With
-    /// `straight` the rest is not in `driven` yet and goes in by its tangents.
-    [[nodiscard]] Values residuals(const std::vector<Driven>& driven, const Values& offsets,
-                                   const Values& scores, const Values& rest = {},
-                                   bool straight = false) const;
-    [[nodiscard]] std::vector<std::size_t> screen();
-    [[nodiscard]] solve::LeastSquares solve_for(const std::vector<std::size_t>& free,
-                                                const Values& start);
-    void estimate_noise(const std::vector<Driven>& driven, const Values& offsets);
-    /// Scores of all numbers from those of the free ones.
-    [[nodiscard]] Values full(const std::vector<std::size_t>& free, const Values& x) const {
-        Values out(count(), 0.0);
-        for (std::size_t k = 0; k < free.size(); ++k) out[free[k]] = x[k];
-        const std::size_t from = free.size() + signals_.size();
-        for (std::size_t n = 0; n < rest_.size() && from + n < x.size(); ++n)
-            out[rest_[n]] = x[from + n];
-        return out;
-    }
-    /// Among the parameters; negative if the number is none of them.
-    [[nodiscard]] Eigen::Index place_of(const std::vector<std::size_t>& free, std::size_t j) const {
-        if (const auto at = std::ranges::find(free, j); at != free.end()) return at - free.begin();
-        const auto at = std::ranges::find(rest_, j);
-        return at == rest_.end() ? -1
-                                 : static_cast<Eigen::Index>(free.size() + signals_.size()) +
-                                       (at - rest_.begin());
-    }
-    /// Parts of the parameters: scores of the free ones, offsets, the rest.
-    struct Parts {
-        Values scores, offsets, rest;
-    };
-    [[nodiscard]] Parts parts(std::size_t free, const Values& x) const {
-        const auto at = [&](std::size_t i) { return x.begin() + static_cast<std::ptrdiff_t>(i); };
-        const std::size_t second = free + signals_.size();
-        return {{at(0), at(free)}, {at(free), at(second)}, {at(second), x.end()}};
-    }
-    void check_normal(const std::vector<std::size_t>& free, const solve::LeastSquares& best,
-                      Eigen::MatrixXd& covariance, CarFit& out);
-    void score(const std::vector<std::size_t>& free, const solve::LeastSquares& best,
-               const Eigen::MatrixXd& covariance, CarFit& out);
-    void describe(const std::vector<std::size_t>& free, const solve::LeastSquares& best,
-                  const Eigen::MatrixXd& covariance, CarFit& out) const;
-    [[nodiscard]] double offset_of(scenario::Signal signal, const Values& offsets) const {
-        const auto at = std::ranges::find(signals_, signal) - signals_.begin();
-        return offsets[static_cast<std::size_t>(at)] * options_.sensor_error;
-    }
+    void describe(const Point& at, const Eigen::MatrixXd& covariance, CarFit& out) const;
+    void score(const Point& at, const Eigen::MatrixXd& covariance, CarFit& out);
+    void score_one(std::size_t log, std::size_t fluid,
+                   const std::vector<std::vector<Driven>>& driven,
+                   const std::vector<Values>& offsets, CarFit& out) const;
+    [[nodiscard]] std::size_t place_of(scenario::Signal signal) const;
+    [[nodiscard]] Values offsets_of(const Eigen::VectorXd& x) const;
 
     std::vector<scenario::Scenario> scenarios_;
     DoubtedCars cars_;
@@ -140,9 +90,13 @@ class Fitting {
     std::vector<LoggedDrive> drives_;
     std::vector<scenario::Signal> signals_;
     std::size_t fitted_logs_ = 0, runs_ = 0;
-    Noise noise_;
-    std::vector<std::size_t> rest_;              ///< numbers that go along straight
-    std::vector<std::vector<Driven>> tangents_;  ///< K for each deviation: [of rest_][log][fluid]
+    std::vector<FitSeries> series_;
+    Eigen::VectorXd logged_;          ///< K, all rows
+    Eigen::MatrixXd offset_slopes_;   ///< K for each deviation: rows by signals
+    std::vector<std::size_t> moved_;  ///< numbers that are fitted
+    Eigen::MatrixXd slopes_;          ///< K for each deviation: rows by moved_
+    std::vector<Noise> noise_;        ///< of each signal
+    double rough_objective_ = 0;
 };
 
 }  // namespace lapheat::study

@@ -1,6 +1,7 @@
 // Nonlinear least squares with bounds, by Ceres Solver (trust region, Levenberg-Marquardt), for
 // functions that are dear and give no derivatives: Jacobians by differences, all points of one
-// asked for at once so that the caller may work on them side by side.
+// asked for at once so that the caller may work on them side by side. Who has derivatives gives
+// them.
 #pragma once
 
 #include <Eigen/Dense>
@@ -23,7 +24,9 @@ struct LeastSquaresOptions {
     /// Difference step of each parameter, absolute; empty: cube root of the machine's epsilon times
     /// its size (central differences).
     std::vector<double> step;
-    bool central = true;       ///< two points a parameter; else one
+    bool central = true;  ///< two points a parameter; else one
+    /// In place of differences: residuals by parameters at a point.
+    std::function<Eigen::MatrixXd(const std::vector<double>& at)> jacobian;
     int iterations = 100;      ///< at most
     double tolerance = 1e-12;  ///< relative change of the sum of squares at which it ends
     const std::atomic<bool>* cancel = nullptr;
@@ -55,5 +58,7 @@ struct LeastSquares {
 /// rho = 2 k^2 (sqrt(1 + (r/k)^2) - 1), which grows straight (Charbonnier et al., IEEE Trans. Image
 /// Process. 6 (1997) 298, from memory; called soft L1). Returns the root of rho with r's sign.
 [[nodiscard]] double gentle(double residual, double knee);
+/// Its derivative by the residual: 1 at none, falling with the root of it.
+[[nodiscard]] double gentle_slope(double residual, double knee);
 
 }  // namespace lapheat::solve

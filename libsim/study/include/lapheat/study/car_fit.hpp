@@ -3,17 +3,18 @@
 // The numbers are those that a study draws (doubts.hpp), with the same distributions as priors:
 // each is moved by a standard score z whose prior is a standard normal, so the fit is a least
 // squares in whitened form, sum of (residual / deviation)^2 + sum of z^2. The thermometer of each
-// signal has an offset of its own with a prior of 1 K. Residuals of one fluid are an autoregressive
-// series of first order: neighbours are alike, with deviation and memory estimated from the fitted
-// logs' own residuals, and the log's step adds its twelfth (a whole-kelvin reading is right to 0.29
-// K, one standard deviation: JCGM 100:2008, 4.3.7). Large residuals count by their root
-// (solve::gentle).
+// signal has an offset of its own with a prior of 1 K. The residuals of one fluid are the model's
+// own error, which is alike in time, and what each reading has for itself (its step, 0.2 K):
+// fit_noise.hpp. Deviation and memory of the model's error are those that make the logs likeliest
+// with every doubtful number left to its prior, never less than 0.5 K for a minute. So a log of an
+// hour is not 180 independent readings, but the hour over twice the memory. Large residuals count
+// by their root (solve::gentle).
 //
-// The posterior is the curvature at the optimum, (J^T J)^-1, checked by importance weights of draws
-// from it; where those say that it is not near normal the deviations are doubled and that is told.
-// Held against logs that the model itself made, temperatures of a log held back come back within
-// their bands; single numbers that trade against each other (heat and friction of the engine) may lie
-// outside theirs: trust what the fitted car says of temperatures before what it says of a number.
+// The posterior is the curvature at the optimum, (J^T J)^-1, of all numbers together: what the logs
+// do not tell keeps its range, and numbers that trade against each other keep theirs in the
+// direction in which they do. How far the model bends within it is measured by runs of draws and
+// counted as error of the model. What the model has wrong in the same way in every log no residual
+// shows: a band is of this model's numbers, not of nature's.
 #pragma once
 
 #include <Eigen/Dense>
@@ -30,16 +31,15 @@ namespace lapheat::study {
 struct CarFitOptions {
     RetraceOptions retrace{.run = {}, .cycle = {}, .grid = 20};
     std::vector<std::string>
-        free;  ///< only these, by DoubtedNumber::words(); empty: what logs tell
+        free;  ///< only these, by DoubtedNumber::words(), all others known; empty: all
     /// Logs at the end of the list that are held back as a test; -1: two in five, one at least,
     /// when there are two or more.
     int hold_back = -1;
-    std::size_t most = 12;         ///< numbers that are fitted at once, those told best
-    double sensor_error = 1;       ///< K, deviation of a thermometer's offset
-    double knee = 3;               ///< deviations beyond which a residual counts by its root
-    std::size_t band_draws = 48;   ///< for bands
-    std::size_t check_draws = 48;  ///< for the importance weights
-    int threads = 0;               ///< 0: as many as the machine has
+    std::size_t most = 12;        ///< directions along which slopes are taken anew
+    double sensor_error = 1;      ///< K, deviation of a thermometer's offset
+    double knee = 3;              ///< deviations beyond which a residual counts by its root
+    std::size_t band_draws = 32;  ///< for bands
+    int threads = 0;              ///< 0: as many as the machine has
     std::function<void(double, const char*)> progress;  ///< fraction, and what is done
     const std::atomic<bool>* cancel = nullptr;
 };
@@ -61,21 +61,26 @@ struct FitScore {
     double rms_before = 0, rms_after = 0, bias_before = 0, bias_after = 0;  ///< K
     double inside_before = 0, inside_after = 0;  ///< share of points within the 90 % band
     double width_before = 0, width_after = 0;    ///< K, mean width of that band
-    TracedFluid before, after;  ///< of the car in the middle of its doubts, and as fitted
-    std::vector<double> low, high;               ///< 5 and 95 % of the fitted car, K, with noise
+    TracedFluid before, after;      ///< of the car in the middle of its doubts, and as fitted
+    std::vector<double> low, high;  ///< 5 and 95 % of the fitted car, K, with noise
+};
+
+/// A thermometer, and how far the model is from it.
+struct FittedSignal {
+    scenario::Signal signal = scenario::Signal::coolant;
+    double offset = 0, offset_deviation = 0;  ///< K, of the thermometer
+    double deviation = 0;                     ///< K, of the model's own error
+    double memory = 0;                        ///< s over which that error is alike
 };
 
 struct CarFit {
-    std::vector<FittedNumber> numbers;               ///< told best first
-    Eigen::MatrixXd correlation;                     ///< of those fitted, in that order
-    std::vector<std::string> signals;                ///< whose thermometers have an offset
-    std::vector<double> offsets, offset_deviations;  ///< K
-    double deviation = 0;                            ///< K, of the residuals
-    double memory = 0;                               ///< s over which neighbours are alike
-    std::vector<FitScore> scores;                    ///< log by log as given
+    std::vector<FittedNumber> numbers;  ///< told best first
+    Eigen::MatrixXd correlation;        ///< of those fitted, in that order
+    std::vector<FittedSignal> signals;  ///< in the order of the logs
+    std::vector<FitScore> scores;       ///< log by log as given
     bool converged = false;
-    double near_normal = 0;  ///< effective share of the check's draws, 0 to 1
-    double widened = 1;      ///< by which deviations were multiplied
+    double near_normal = 0;    ///< effective share of draws from the posterior, 0 to 1
+    std::vector<double> bend;  ///< K, of each signal: what the model bends by within the posterior
     std::size_t runs = 0;
     std::vector<std::string> notes;  ///< what was assumed, and what failed
 };
