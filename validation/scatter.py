@@ -212,18 +212,32 @@ struct Scatter {
     bool in_kelvin = false;
 };
 
+struct ScatterOf {
+    Relation relation;
+    Scatter scatter;
+};
+inline constexpr ScatterOf scatters[] = {
+"""
+HEADER_END = """
+};
+
+/// Of a relation that is not among them: none.
 [[nodiscard]] constexpr Scatter scatter(Relation relation) noexcept {
-    switch (relation) {
+    for (const ScatterOf& known : scatters)
+        if (known.relation == relation) return known.scatter;
+    return {};
+}
+
+}  // namespace lapheat::solve
 """
 
 
 def header(found):
-    lines = []
+    rows = []
     for name, _ in relation_names():
         if name in found:
             f = found[name]
             kelvin = ", true" if f["kelvin"] else ""
-            lines += [f"        case Relation::{name}:",
-                      f"            return {{Basis::{f['basis']}, {f['bias']:.3g}, {f['spread']:.3g}, {f['rows']}, {f['points']}{kelvin}}};"]
-    return HEADER_TOP + "\n".join([*lines, "        default:", "            return {};", "    }", "}", "",
-                                   "}  // namespace lapheat::solve", ""])
+            rows.append(f"    {{Relation::{name}, {{Basis::{f['basis']}, {f['bias']:.3g}, {f['spread']:.3g}, "
+                        f"{f['rows']}, {f['points']}{kelvin}}}}},")
+    return HEADER_TOP + "\n".join(rows) + HEADER_END

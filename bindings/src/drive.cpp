@@ -77,7 +77,7 @@ std::shared_ptr<drive::Cycle> cycle_of(const py::tuple& state) {
     return made;
 }
 
-void bind_cycle(py::module_& m) {
+void bind_cycle_class(py::module_& m) {
     using namespace py::literals;
     using drive::Cycle;
     py::class_<Cycle, std::shared_ptr<Cycle>>(
@@ -152,6 +152,11 @@ Raises Error naming column and row.)")
             return py::str("<lapheat.Cycle '{}': {:.0f} s, {:.2f} km>")
                 .format(c.name, t.duration, t.distance / 1000);
         });
+}
+
+void bind_cycle_maker(py::module_& m) {
+    using namespace py::literals;
+    using drive::Cycle;
     m.def(
         "cycle",
         [](const std::string& name, const py::object& time, const py::object& speed,
@@ -286,7 +291,8 @@ columns by Cycle.replace(). The GIL is released.)");
 }  // namespace
 
 void bind_drive(py::module_& m) {
-    bind_cycle(m);
+    bind_cycle_class(m);
+    bind_cycle_maker(m);
     bind_course(m);
 }
 

@@ -110,7 +110,9 @@ py::list assumptions(const Scenario& s) {
 
 }  // namespace
 
-void bind_scenario(py::module_& m) {
+namespace {
+
+void bind_scenario_class(py::module_& m) {
     using namespace py::literals;
     py::class_<Scenario, std::shared_ptr<Scenario>>(m, "Scenario",
                                                     "One car with its placement, and the cycles to "
@@ -185,6 +187,10 @@ with_value(); NumPy scalars and pint quantities as well.)")
                                  c.placement.empty() ? "as the car file has it" : c.placement,
                                  c.loops.size(), c.cores.size(), s.driven.size());
         });
+}
+
+void bind_scenario_makers(py::module_& m) {
+    using namespace py::literals;
     m.def(
         "read",
         [](const Path& path, const py::object& cycles) {
@@ -206,6 +212,13 @@ Raises ScenarioError with every problem of every file.)");
         },
         "text"_a, "folder"_a = Path("."), "cycles"_a = py::none(),
         R"(The same from text that is in no file; paths in it are relative to `folder`.)");
+}
+
+}  // namespace
+
+void bind_scenario(py::module_& m) {
+    bind_scenario_class(m);
+    bind_scenario_makers(m);
 }
 
 }  // namespace lapheat::python

@@ -37,7 +37,7 @@ TEST_CASE("A straight line: parameters and covariance in closed form") {
     CHECK(fit.converged);
     CHECK(fit.parameters[0] == Approx(a).epsilon(1e-6));
     CHECK(fit.parameters[1] == Approx(b).epsilon(1e-6));
-    const Eigen::MatrixXd c = fit.covariance();
+    const lapheat::solve::Matrix c = fit.covariance();
     CHECK(c(0, 0) == Approx(30.0 / 50).epsilon(1e-6));
     CHECK(c(1, 1) == Approx(5.0 / 50).epsilon(1e-6));
     CHECK(c(0, 1) == Approx(-10.0 / 50).epsilon(1e-6));
@@ -66,7 +66,7 @@ TEST_CASE("A direction that the residuals do not tell has no covariance of its o
         return out;
     };
     const LeastSquares fit = least_squares(sum, {1, 1});
-    const Eigen::MatrixXd c = fit.covariance();
+    const lapheat::solve::Matrix c = fit.covariance();
     CHECK(c(0, 0) == Approx(c(0, 1)).epsilon(1e-6));
     CHECK(c(0, 0) == Approx(1.0 / 20).epsilon(1e-6));
 }

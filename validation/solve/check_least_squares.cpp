@@ -138,14 +138,14 @@ TEST_CASE("Certified regressions") {
         for (std::size_t s = 0; s < 2; ++s) {
             const solve::LeastSquares got = fit(c, data, data.starts[s]);
             const double degrees = static_cast<double>(data.y.size() - data.certified.size());
-            const Eigen::MatrixXd covariance = got.covariance() * got.sum_of_squares / degrees;
+            solve::Matrix covariance = got.covariance();
+            covariance *= got.sum_of_squares / degrees;
             for (std::size_t j = 0; j < data.certified.size(); ++j) {
-                const auto i = static_cast<Eigen::Index>(j);
                 const std::string which =
                     "b" + std::to_string(j + 1) + ", start " + std::to_string(s + 1);
                 row.points.push_back({which, data.certified[j], got.parameters[j]});
                 row.points.push_back(
-                    {"deviation of " + which, data.deviation[j], std::sqrt(covariance(i, i))});
+                    {"deviation of " + which, data.deviation[j], std::sqrt(covariance(j, j))});
             }
         }
         if (c.name == "BoxBOD")

@@ -1,11 +1,14 @@
 #include <lapheat/airflow/resistance.hpp>
 
-#include <Eigen/Dense>
 #include <algorithm>
+#include <array>
 #include <cmath>
+#include <lapheat/solve/matrix.hpp>
 #include <lapheat/solve/relation.hpp>
 #include <lapheat/units/error.hpp>
 #include <limits>
+#include <numeric>
+#include <utility>
 #include <vector>
 
 namespace lapheat::airflow {
@@ -20,6 +23,21 @@ double pressure_drop(const Resistance& resistance, double mass_flow, double dens
     return std::copysign(drop, mass_flow);
 }
 
+namespace {
+
+double sum_of_squares(std::span<const double> x) {
+    return std::inner_product(x.begin(), x.end(), x.begin(), 0.0);
+}
+
+/// How far terms times factors are from one.
+std::vector<double> misses(const solve::Matrix& terms, std::span<const double> factors) {
+    std::vector<double> out = terms * factors;
+    for (double& x : out) x -= 1;
+    return out;
+}
+
+}  // namespace
+
 Resistance fit_resistance(std::span<const double> mass_flow, std::span<const double> drop,
                           double density, double viscosity) {
     const std::size_t count = mass_flow.size();
@@ -28,45 +46,53 @@ Resistance fit_resistance(std::span<const double> mass_flow, std::span<const dou
                     "as many drops as flows, two or more");
     if (!(density > 0) || !(viscosity > 0))
         throw Error("density and viscosity of an air resistance must be positive", "> 0");
-    Eigen::MatrixXd terms(count, 3);
+    solve::Matrix terms(count, 3);
     for (std::size_t i = 0; i < count; ++i) {
         const double m = mass_flow[i];
         if (!(m > 0) || !(drop[i] > 0) || !std::isfinite(m) || !std::isfinite(drop[i]))
             throw Error("flow and drop of an air resistance must be positive", "> 0");
         const double scale = 1 / (density * drop[i]);
-        terms.row(static_cast<Eigen::Index>(i)) << viscosity * m * scale,
-            std::sqrt(viscosity * m) * m * scale, m * m * scale;
+        terms(i, 0) = viscosity * m * scale;
+        terms(i, 1) = std::sqrt(viscosity * m) * m * scale;
+        terms(i, 2) = m * m * scale;
     }
     // Non-negative least squares by trying every subset of three terms: exact and short.
-    const Eigen::VectorXd ones = Eigen::VectorXd::Ones(static_cast<Eigen::Index>(count));
-    Eigen::Vector3d best = Eigen::Vector3d::Zero();
+    const std::vector<double> ones(count, 1.0);
+    std::array<double, 3> best{};
     double best_error = std::numeric_limits<double>::infinity();
     for (int subset = 1; subset < 8; ++subset) {
-        std::vector<int> columns;
-        for (int k = 0; k < 3; ++k)
+        std::vector<std::size_t> columns;
+        for (std::size_t k = 0; k < 3; ++k)
             if (subset & (1 << k)) columns.push_back(k);
         if (columns.size() > count) continue;
-        const Eigen::MatrixXd part = terms(Eigen::all, columns);
-        const Eigen::VectorXd scale = part.colwise().norm();
-        const Eigen::MatrixXd scaled = part * scale.cwiseInverse().asDiagonal();
-        const Eigen::VectorXd solution =
-            scaled.colPivHouseholderQr().solve(ones).cwiseQuotient(scale);
-        if (!(solution.minCoeff() >= 0)) continue;
-        const double error = (part * solution - ones).squaredNorm();
+        solve::Matrix part(count, columns.size()), scaled = part;
+        std::vector<double> scale;
+        for (std::size_t k = 0; k < columns.size(); ++k) {
+            const std::span<const double> whole = std::as_const(terms).column(columns[k]);
+            std::ranges::copy(whole, part.column(k).begin());
+            scale.push_back(std::sqrt(sum_of_squares(whole)));
+            std::ranges::transform(whole, scaled.column(k).begin(),
+                                   [&](double x) { return x * (1 / scale[k]); });
+        }
+        std::vector<double> solution = solve::linear_least_squares(scaled, ones);
+        for (std::size_t k = 0; k < solution.size(); ++k) solution[k] /= scale[k];
+        if (!(std::ranges::min(solution) >= 0)) continue;
+        const double error = sum_of_squares(misses(part, solution));
         if (error < best_error * (1 - 1e-12)) {
             best_error = error;
-            best.setZero();
-            for (std::size_t k = 0; k < columns.size(); ++k)
-                best[columns[k]] = solution[static_cast<Eigen::Index>(k)];
+            best = {};
+            for (std::size_t k = 0; k < columns.size(); ++k) best[columns[k]] = solution[k];
         }
     }
+    double worst = 0;
+    for (const double miss : misses(terms, best)) worst = std::max(worst, std::abs(miss));
     const auto [low, high] = std::minmax_element(mass_flow.begin(), mass_flow.end());
     return {.laminar = best[0],
             .boundary = best[1],
             .quadratic = best[2],
             .min_flow = *low,
             .max_flow = *high,
-            .fit_error = (terms * best - ones).cwiseAbs().maxCoeff()};
+            .fit_error = worst};
 }
 
 Resistance fit_resistance(const std::function<double(double)>& drop, double min_flow,

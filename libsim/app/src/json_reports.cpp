@@ -250,9 +250,9 @@ void print_fit(const study::CarFit& fit) {
                           {"after", s.after.model},
                           {"low", s.low},
                           {"high", s.high}});
-    for (Eigen::Index i = 0; i < fit.correlation.rows(); ++i) {
+    for (std::size_t i = 0; i < fit.correlation.rows(); ++i) {
         Json row = Json::array();
-        for (Eigen::Index j = 0; j < fit.correlation.cols(); ++j)
+        for (std::size_t j = 0; j < fit.correlation.columns(); ++j)
             row.push_back(fit.correlation(i, j));
         correlation.push_back(std::move(row));
     }

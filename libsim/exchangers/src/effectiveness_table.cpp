@@ -1,9 +1,9 @@
 #include "lapheat/exchangers/effectiveness_table.hpp"
 
-#include <Eigen/Dense>
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <lapheat/solve/matrix.hpp>
 #include <lapheat/units/error.hpp>
 #include <numbers>
 
@@ -11,6 +11,8 @@
 
 namespace lapheat::exchangers {
 namespace {
+
+using solve::Matrix;
 
 constexpr ArrangementSpec counter_flow{Arrangement::counter};
 constexpr double largest = 20;                           // NTU
@@ -55,39 +57,44 @@ double ratio_to_counter(const ArrangementSpec& spec, double ntu, double c, Small
     return effectiveness(spec, ntu, c, smaller) / effectiveness(counter_flow, ntu, c);
 }
 
+template <class Entry>
+Matrix filled(std::size_t rows, std::size_t columns, const Entry& entry) {
+    Matrix out(rows, columns);
+    for (std::size_t j = 0; j < columns; ++j)
+        for (std::size_t i = 0; i < rows; ++i) out(i, j) = entry(i, j);
+    return out;
+}
+
 /// Chebyshev coefficients over the whole range, one row for each order in C*.
-Eigen::MatrixXd fit(const ArrangementSpec& spec, Smaller smaller) {
-    const auto angle = [](Eigen::Index i, std::size_t n) {
+Matrix fit(const ArrangementSpec& spec, Smaller smaller) {
+    const auto angle = [](std::size_t i, std::size_t n) {
         return std::numbers::pi * (static_cast<double>(i) + 0.5) / static_cast<double>(n);
     };
     const auto transform = [&](std::size_t n) {  // values at the nodes to coefficients
-        const auto size = static_cast<Eigen::Index>(n);
-        return Eigen::MatrixXd::NullaryExpr(size, size, [=](Eigen::Index k, Eigen::Index i) {
+        return filled(n, n, [&](std::size_t k, std::size_t i) {
             return (k ? 2.0 : 1.0) / static_cast<double>(n) *
                    std::cos(static_cast<double>(k) * angle(i, n));
         });
     };
-    const Eigen::MatrixXd nodes =
-        Eigen::MatrixXd::NullaryExpr(ratio_terms, ntu_terms, [&](Eigen::Index j, Eigen::Index i) {
-            const double t = 0.5 * (std::cos(angle(i, ntu_terms)) + 1) * end;
-            const double r = 0.5 * (std::cos(angle(j, ratio_terms)) + 1);
-            return ratio_to_counter(spec, to_ntu(t), r, smaller);
-        });
-    return transform(ratio_terms) * nodes * transform(ntu_terms).transpose();
+    const Matrix nodes = filled(ratio_terms, ntu_terms, [&](std::size_t j, std::size_t i) {
+        const double t = 0.5 * (std::cos(angle(i, ntu_terms)) + 1) * end;
+        const double r = 0.5 * (std::cos(angle(j, ratio_terms)) + 1);
+        return ratio_to_counter(spec, to_ntu(t), r, smaller);
+    });
+    return transform(ratio_terms) * nodes * transposed(transform(ntu_terms));
 }
 
 /// Cuts the fit into cells whose polynomials share their values on common edges: each goes
 /// through the fit at Chebyshev points of the second kind, which include the ends.
-std::vector<double> cut(const Eigen::MatrixXd& whole) {
-    constexpr auto m = static_cast<Eigen::Index>(terms);
-    const auto point = [](Eigen::Index i) {
-        return -std::cos(std::numbers::pi * static_cast<double>(i) / static_cast<double>(m - 1));
+std::vector<double> cut(const Matrix& whole) {
+    const auto point = [](std::size_t i) {
+        return -std::cos(std::numbers::pi * static_cast<double>(i) /
+                         static_cast<double>(terms - 1));
     };
-    const Eigen::MatrixXd powers = Eigen::MatrixXd::NullaryExpr(
-        m, m, [&](Eigen::Index i, Eigen::Index k) { return std::pow(point(i), k); });
-    const Eigen::MatrixXd to_powers = powers.inverse();
-    const auto polynomials = [&](std::size_t cell, std::size_t cells, Eigen::Index orders) {
-        return Eigen::MatrixXd::NullaryExpr(m, orders, [=](Eigen::Index i, Eigen::Index k) {
+    const Matrix to_powers = inverse(
+        filled(terms, terms, [&](std::size_t i, std::size_t k) { return std::pow(point(i), k); }));
+    const auto polynomials = [&](std::size_t cell, std::size_t cells, std::size_t orders) {
+        return filled(terms, orders, [&](std::size_t i, std::size_t k) {
             const double t =
                 (static_cast<double>(cell) + 0.5 * (point(i) + 1)) / static_cast<double>(cells);
             return std::cos(static_cast<double>(k) * std::acos(std::clamp(2 * t - 1, -1.0, 1.0)));
@@ -96,12 +103,12 @@ std::vector<double> cut(const Eigen::MatrixXd& whole) {
     std::vector<double> table;
     table.reserve(ntu_cells * ratio_cells * terms * terms);
     for (std::size_t n = 0; n < ntu_cells; ++n) {
-        const Eigen::MatrixXd strip = whole * polynomials(n, ntu_cells, whole.cols()).transpose();
+        const Matrix strip = whole * transposed(polynomials(n, ntu_cells, whole.columns()));
         for (std::size_t r = 0; r < ratio_cells; ++r) {
-            const Eigen::MatrixXd values = polynomials(r, ratio_cells, whole.rows()) * strip;
-            const Eigen::MatrixXd c = to_powers * values * to_powers.transpose();
-            for (Eigen::Index l = 0; l < m; ++l)
-                for (Eigen::Index k = 0; k < m; ++k) table.push_back(c(l, k));
+            const Matrix values = polynomials(r, ratio_cells, whole.rows()) * strip;
+            const Matrix c = to_powers * values * transposed(to_powers);
+            for (std::size_t l = 0; l < terms; ++l)
+                for (std::size_t k = 0; k < terms; ++k) table.push_back(c(l, k));
         }
     }
     return table;

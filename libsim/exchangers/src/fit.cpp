@@ -2,22 +2,25 @@
 
 #include <fmt/core.h>
 
-#include <Eigen/Dense>
 #include <algorithm>
 #include <boost/math/distributions/normal.hpp>
 #include <boost/math/distributions/students_t.hpp>
 #include <cmath>
+#include <lapheat/solve/least_squares.hpp>
 #include <lapheat/units/error.hpp>
 #include <limits>
+#include <numeric>
+#include <span>
 #include <utility>
+#include <vector>
 
 #include "fit_detail.hpp"
 
 namespace lapheat::exchangers {
 namespace {
 
-using Eigen::MatrixXd;
-using Eigen::VectorXd;
+using solve::Matrix;
+using Vector = std::vector<double>;
 
 constexpr double determined_below = 0.35;  // standard error of a level's logarithm
 constexpr double infinite = std::numeric_limits<double>::infinity();
@@ -74,82 +77,83 @@ struct FitProblem {
     const std::vector<FitPoint>& points;
     std::vector<FitTerm> terms;
 
-    [[nodiscard]] VectorXd residuals(const VectorXd& x) const {
+    [[nodiscard]] Vector residuals(const Vector& x) const {
         Core core = start;
-        for (std::size_t j = 0; j < terms.size(); ++j)
-            apply(core, terms[j], x(static_cast<Eigen::Index>(j)));
-        VectorXd r(static_cast<Eigen::Index>(points.size()));
-        for (std::size_t i = 0; i < points.size(); ++i) {
-            const double q = rate(core, first, second, points[i].duty).operation.heat;
-            r(static_cast<Eigen::Index>(i)) = (q - points[i].heat) / error_of(points[i]);
+        for (std::size_t j = 0; j < terms.size(); ++j) apply(core, terms[j], x[j]);
+        Vector r;
+        for (const FitPoint& p : points) {
+            const double q = rate(core, first, second, p.duty).operation.heat;
+            r.push_back((q - p.heat) / error_of(p));
         }
         return r;
     }
-    [[nodiscard]] MatrixXd jacobian(const VectorXd& x) const {
-        MatrixXd j(static_cast<Eigen::Index>(points.size()), x.size());
-        const double h = 1e-4;
-        for (Eigen::Index k = 0; k < x.size(); ++k) {
-            VectorXd up = x, down = x;
-            up(k) += h;
-            down(k) -= h;
-            j.col(k) = (residuals(up) - residuals(down)) / (2 * h);
+    [[nodiscard]] Matrix jacobian(const Vector& x) const {
+        Matrix j(points.size(), x.size());
+        for (std::size_t k = 0; k < x.size(); ++k) {
+            Vector up = x, down = x;
+            up[k] += step;
+            down[k] -= step;
+            const Vector high = residuals(up), low = residuals(down);
+            for (std::size_t i = 0; i < high.size(); ++i) j(i, k) = (high[i] - low[i]) / (2 * step);
         }
         return j;
     }
+    /// Where the sum of squares is least. Throws Error if that is not found.
+    [[nodiscard]] Vector minimum(const Vector& from) const {
+        solve::LeastSquaresOptions how;
+        how.step.assign(from.size(), step);
+        how.iterations = 200;
+        how.tolerance = 1e-15;
+        const solve::LeastSquares fit = solve::least_squares(
+            [this](const std::vector<Vector>& where) {
+                std::vector<Vector> all;
+                for (const Vector& x : where) all.push_back(residuals_if_any(x));
+                return all;
+            },
+            from, how);
+        if (!fit.converged)
+            throw Error("the fit of a core did not settle within 200 rounds",
+                        "points that one core can meet");
+        return fit.parameters;
+    }
+
+  private:
+    static constexpr double step = 1e-4;  // of a logarithm or a power, for differences
+
+    /// None where a trial went to where no core can be rated.
+    [[nodiscard]] Vector residuals_if_any(const Vector& x) const {
+        try {
+            return residuals(x);
+        } catch (const Error&) {
+            return {};
+        }
+    }
 };
 
-/// Levenberg & Marquardt's method; each step is a QR solve of the damped system.
-VectorXd minimise(const FitProblem& problem, VectorXd x) {
-    VectorXd r = problem.residuals(x);
-    double damping = 1e-3;
-    for (int round = 0; round < 200; ++round) {
-        const MatrixXd j = problem.jacobian(x);
-        bool moved = false;
-        for (int trial = 0; trial < 30; ++trial) {
-            MatrixXd a(j.rows() + x.size(), x.size());
-            a.topRows(j.rows()) = j;
-            a.bottomRows(x.size()) = MatrixXd::Zero(x.size(), x.size());
-            for (Eigen::Index k = 0; k < x.size(); ++k) {
-                a(j.rows() + k, k) = std::sqrt(damping) * std::max(j.col(k).norm(), 1e-9);
-            }
-            VectorXd b = VectorXd::Zero(a.rows());
-            b.head(j.rows()) = -r;
-            VectorXd step = a.colPivHouseholderQr().solve(b);
-            const double longest = step.cwiseAbs().maxCoeff();
-            if (longest > 1) step /= longest;  // no level moves by more than e at once
-            const VectorXd next = x + step;
-            const VectorXd rn = problem.residuals(next);
-            if (rn.allFinite() && rn.squaredNorm() <= r.squaredNorm()) {
-                const double gain = r.squaredNorm() - rn.squaredNorm();
-                x = next;
-                r = rn;
-                damping = std::max(damping * 0.2, 1e-12);
-                moved = true;
-                if (longest < 1e-10 || gain < 1e-14 * (1 + r.squaredNorm())) return x;
-                break;
-            }
-            damping *= 8;
-        }
-        if (!moved) return x;  // no step improves: at the minimum to rounding
-    }
-    throw Error("the fit of a core did not settle within 200 rounds",
-                "points that one core can meet");
+double sum_of_squares(std::span<const double> x) {
+    return std::inner_product(x.begin(), x.end(), x.begin(), 0.0);
 }
 
 struct Spread {
-    MatrixXd covariance;  ///< empty when singular
+    Matrix covariance;  ///< empty when singular
     double condition = infinite;
 };
 
-Spread spread(const MatrixXd& j, double variance) {
-    const Eigen::JacobiSVD<MatrixXd> svd(j, Eigen::ComputeThinV);
-    const VectorXd& s = svd.singularValues();
+Spread spread(const Matrix& j, double variance) {
     Spread r;
-    if (j.rows() < j.cols() || !(s(s.size() - 1) > 1e-9 * s(0))) return r;
-    r.condition = s(0) / s(s.size() - 1);
-    const VectorXd inverse = s.cwiseInverse().cwiseAbs2();
-    r.covariance = variance * svd.matrixV() * inverse.asDiagonal() * svd.matrixV().transpose();
+    if (j.rows() < j.columns()) return r;
+    const solve::SingularValues s = solve::singular_values(j);
+    if (!(s.values.back() > 1e-9 * s.values.front())) return r;
+    r.condition = s.values.front() / s.values.back();
+    r.covariance = s.normal_inverse(0);
+    r.covariance *= variance;
     return r;
+}
+
+double greatest_error(const Matrix& covariance) {
+    double most = 0;
+    for (std::size_t i = 0; i < covariance.rows(); ++i) most = std::max(most, covariance(i, i));
+    return std::sqrt(most);
 }
 
 double quantile(double confidence, int freedom) {
@@ -225,23 +229,20 @@ std::vector<FitTerm> terms_of(const FitOptions& o, const Core& core, const Rated
 }
 
 /// Where to start: every level moved by the common factor's logarithm.
-VectorXd first_guess(const std::vector<FitTerm>& terms, double scale) {
-    VectorXd x = VectorXd::Zero(static_cast<Eigen::Index>(terms.size()));
-    Eigen::Index k = 0;
+Vector first_guess(const std::vector<FitTerm>& terms, double scale) {
+    Vector x;
     for (const FitTerm& t : terms) {
-        if (t.kind == FitTerm::first_level || t.kind == FitTerm::second_level) x(k) = scale;
-        if (t.kind == FitTerm::wall) x(k) = -scale;
-        ++k;
+        const bool level = t.kind == FitTerm::first_level || t.kind == FitTerm::second_level;
+        x.push_back(level ? scale : t.kind == FitTerm::wall ? -scale : 0);
     }
     return x;
 }
 
-void fill_residuals(FitResult& result, const VectorXd& r, const std::vector<FitPoint>& points) {
+void fill_residuals(FitResult& result, const Vector& r, const std::vector<FitPoint>& points) {
     const auto n = static_cast<double>(points.size());
-    result.chi_squared = r.squaredNorm();
-    Eigen::Index i = 0;
-    for (const FitPoint& p : points) {
-        const double e = r(i++) * error_of(p) / std::abs(p.heat);
+    result.chi_squared = sum_of_squares(r);
+    for (std::size_t i = 0; i < points.size(); ++i) {
+        const double e = r[i] * error_of(points[i]) / std::abs(points[i].heat);
         result.residual.push_back(e);
         result.rms += e * e / n;
         result.worst = std::max(result.worst, std::abs(e));
@@ -250,15 +251,13 @@ void fill_residuals(FitResult& result, const VectorXd& r, const std::vector<FitP
 }
 
 /// d ln UA / d parameter.
-VectorXd shares(const std::vector<FitTerm>& terms, const CoreOperation& now) {
-    VectorXd share = VectorXd::Zero(static_cast<Eigen::Index>(terms.size()));
-    Eigen::Index k = 0;
-    for (const FitTerm& t : terms) {
-        if (t.kind == FitTerm::first_level) share(k) = now.resistance_first * now.ua;
-        if (t.kind == FitTerm::second_level) share(k) = now.resistance_second * now.ua;
-        if (t.kind == FitTerm::wall) share(k) = -now.resistance_wall * now.ua;
-        ++k;
-    }
+Vector shares(const std::vector<FitTerm>& terms, const CoreOperation& now) {
+    Vector share;
+    for (const FitTerm& t : terms)
+        share.push_back(t.kind == FitTerm::first_level    ? now.resistance_first * now.ua
+                        : t.kind == FitTerm::second_level ? now.resistance_second * now.ua
+                        : t.kind == FitTerm::wall         ? -now.resistance_wall * now.ua
+                                                          : 0);
     return share;
 }
 
@@ -332,30 +331,28 @@ FitResult fit_core(const Core& start, const Medium& first, const Medium& second,
     const auto n = static_cast<int>(points.size());
     // First one factor on everything: always determined, and a start for the rest.
     const FitProblem common{start, first, second, points, {{FitTerm::total, 1}}};
-    const VectorXd scale = minimise(common, VectorXd::Zero(1));
+    const Vector scale = common.minimum({0});
     FitResult result;
     result.core = start;
-    apply(result.core, common.terms[0], scale(0));
+    apply(result.core, common.terms[0], scale[0]);
     // Then each parameter for itself; what is not fitted stays as it was in `start`.
     const RatedOperation at = rate(result.core, first, second, points[0].duty);
     const FitProblem full{start, first, second, points, terms_of(options, result.core, at)};
     const auto count = static_cast<int>(full.terms.size());
-    VectorXd x = first_guess(full.terms, scale(0));
+    Vector x = first_guess(full.terms, scale[0]);
     Spread s;
-    const auto judge = [&](const VectorXd& where) {
+    const auto judge = [&](const Vector& where) {
         s = spread(full.jacobian(where),
-                   variance_of(full.residuals(where).squaredNorm(), n - count));
-        return s.covariance.size() > 0 &&
-               s.covariance.diagonal().cwiseSqrt().maxCoeff() < determined_below;
+                   variance_of(sum_of_squares(full.residuals(where)), n - count));
+        return !s.covariance.empty() && greatest_error(s.covariance) < determined_below;
     };
-    if (count > 0 && n >= count && spread(full.jacobian(x), 1).covariance.size() > 0) {
-        const VectorXd best = minimise(full, x);
+    if (count > 0 && n >= count && !spread(full.jacobian(x), 1).covariance.empty()) {
+        const Vector best = full.minimum(x);
         result.separable = judge(best);
         if (result.separable) {
             x = best;
             result.core = start;
-            Eigen::Index k = 0;
-            for (const FitTerm& t : full.terms) apply(result.core, t, x(k++));
+            for (std::size_t k = 0; k < x.size(); ++k) apply(result.core, full.terms[k], x[k]);
         } else {
             (void)judge(x);  // at the split that is kept, not where the fit ran off to
         }
@@ -368,11 +365,12 @@ FitResult fit_core(const Core& start, const Medium& first, const Medium& second,
     const CoreOperation now = rate(result.core, first, second, points[0].duty).operation;
     double total_error = 0;
     if (result.separable) {
-        const VectorXd share = shares(full.terms, now);
-        total_error = std::sqrt(share.dot(s.covariance * share));
+        const Vector share = shares(full.terms, now), spread = s.covariance * share;
+        total_error =
+            std::sqrt(std::inner_product(share.begin(), share.end(), spread.begin(), 0.0));
     } else {
         total_error = std::sqrt(variance_of(result.chi_squared, result.degrees_of_freedom)) /
-                      common.jacobian(scale).norm();
+                      std::sqrt(sum_of_squares(common.jacobian(scale).values()));
     }
     const auto keep = [&](FitTerm::Kind kind, double power, double error) {
         result.parameters.push_back(parameter(kind, now, power, error, t));
@@ -380,11 +378,11 @@ FitResult fit_core(const Core& start, const Medium& first, const Medium& second,
         p.name = name_of(kind, second.is_air);
     };
     keep(FitTerm::total, 0, total_error);
-    const bool known = s.covariance.size() > 0;
-    for (Eigen::Index i = 0; i < count; ++i) {
+    const bool known = !s.covariance.empty();
+    for (std::size_t i = 0; i < x.size(); ++i) {
         const double error = known ? std::sqrt(s.covariance(i, i)) : infinite;
-        keep(full.terms[static_cast<std::size_t>(i)].kind, x(i), error);
-        for (Eigen::Index j = 0; j < count; ++j) {
+        keep(full.terms[i].kind, x[i], error);
+        for (std::size_t j = 0; j < x.size(); ++j) {
             result.correlation.push_back(
                 known ? s.covariance(i, j) / std::sqrt(s.covariance(i, i) * s.covariance(j, j))
                       : std::numeric_limits<double>::quiet_NaN());

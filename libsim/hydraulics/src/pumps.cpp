@@ -1,11 +1,12 @@
 #include "lapheat/hydraulics/pumps.hpp"
 
-#include <Eigen/Dense>
 #include <algorithm>
 #include <cmath>
 #include <limits>
 #include <numbers>
+#include <vector>
 
+#include "lapheat/solve/matrix.hpp"
 #include "lapheat/solve/relation.hpp"
 #include "lapheat/units/error.hpp"
 
@@ -32,30 +33,34 @@ PumpFit fit_pump(std::span<const PumpPoint> points, double density, double speed
     }
     if (!(highest > 0)) throw Error("a pump curve gives no pressure", "pressures above zero");
     // Every way to leave out the flow terms; the best whose coefficients are not negative.
-    Eigen::VectorXd rise(static_cast<Eigen::Index>(points.size()));
+    std::vector<double> rise;
+    for (const PumpPoint& p : points) rise.push_back(p.pressure_rise / highest);
     PumpFit best{.pump = {}, .worst_error = std::numeric_limits<double>::infinity()};
     double least = best.worst_error;
     for (const int terms : {1, 2, 3}) {  // bit 0: linear, bit 1: quadratic
-        const Eigen::Index columns = 1 + (terms & 1) + (terms >> 1);
+        const auto columns = static_cast<std::size_t>(1 + (terms & 1) + (terms >> 1));
         if (columns > rise.size()) continue;
-        Eigen::MatrixXd a(rise.size(), columns);
-        for (Eigen::Index i = 0; i < rise.size(); ++i) {
-            const PumpPoint& p = points[static_cast<std::size_t>(i)];
-            const double q = p.flow / widest;
-            rise[i] = p.pressure_rise / highest;
+        solve::Matrix a(rise.size(), columns);
+        for (std::size_t i = 0; i < rise.size(); ++i) {
+            const double q = points[i].flow / widest;
             a(i, 0) = 1;
             if (terms & 1) a(i, 1) = -q;
             if (terms & 2) a(i, columns - 1) = -q * q;
         }
-        const Eigen::VectorXd c = a.colPivHouseholderQr().solve(rise);
-        const Eigen::VectorXd miss = a * c - rise;
-        if (c.minCoeff() < 0 || !(miss.squaredNorm() < least)) continue;
-        least = miss.squaredNorm();
+        const std::vector<double> c = solve::linear_least_squares(a, rise), made = a * c;
+        double squares = 0, worst = 0;
+        for (std::size_t i = 0; i < rise.size(); ++i) {
+            const double miss = std::abs(made[i] - rise[i]);
+            squares += miss * miss;
+            worst = std::max(worst, miss);
+        }
+        if (std::ranges::min(c) < 0 || !(squares < least)) continue;
+        least = squares;
         const double energy = highest / density;
         best.pump = {.shutoff = c[0] * energy / (speed * speed),
                      .linear = terms & 1 ? c[1] * energy / (speed * widest) : 0,
                      .quadratic = terms & 2 ? c[columns - 1] * energy / (widest * widest) : 0};
-        best.worst_error = miss.cwiseAbs().maxCoeff() / c[0];
+        best.worst_error = worst / c[0];
     }
     return best;
 }

@@ -99,6 +99,17 @@ double watts(Stream stream, const Heats& h, std::size_t k) {
     throw std::logic_error("a stream of heat without watts");
 }
 
+void air_of(const drive::Trace& trace, std::size_t k, ForcingRow& row) {
+    row.ambient = trace.ambient[k];
+    const fluids::AirState air =
+        fluids::ambient_air(row.ambient, trace.altitude[k], trace.humidity[k]);
+    row.pressure = air.pressure;
+    row.density = fluids::density(air);
+    row.viscosity = fluids::viscosity(air);
+    row.air_specific_heat = fluids::specific_heat(air);
+    row.air_conductivity = fluids::conductivity(air);
+}
+
 /// What a little more power at the crank makes of heat, and what the alternator has left for fans.
 /// On overrun the road turns it, and nothing is burned for that.
 void burden(const Car& car, const airflow::AlternatorCurve& alternator, double power,
@@ -156,14 +167,7 @@ Forcing make_forcing(const Model& model, const drive::Cycle& cycle, double begin
         row.engine_speed = trace.engine_speed[k];
         row.engine_on = trace.engine_on[k] != 0;
         row.locked = trace.lockup[k] != 0;
-        row.ambient = trace.ambient[k];
-        const fluids::AirState air =
-            fluids::ambient_air(row.ambient, trace.altitude[k], trace.humidity[k]);
-        row.pressure = air.pressure;
-        row.density = fluids::density(air);
-        row.viscosity = fluids::viscosity(air);
-        row.air_specific_heat = fluids::specific_heat(air);
-        row.air_conductivity = fluids::conductivity(air);
+        air_of(trace, k, row);
         if (k == 0 || row.ambient != trace.ambient[k - 1] || trace.sun[k] != trace.sun[k - 1] ||
             trace.wind[k] != trace.wind[k - 1])
             road = airflow::road_temperature(row.ambient, trace.sun[k], row.headwind);

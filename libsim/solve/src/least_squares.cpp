@@ -1,6 +1,9 @@
 #include "lapheat/solve/least_squares.hpp"
 
-#include <ceres/ceres.h>
+#include <ceres/cost_function.h>
+#include <ceres/manifold.h>
+#include <ceres/problem.h>
+#include <ceres/solver.h>
 
 #include <algorithm>
 #include <cmath>
@@ -62,12 +65,12 @@ class Differences final : public ceres::CostFunction {
     }
 
   private:
-    bool put(const Eigen::MatrixXd& given, std::size_t parameters, double* out) const {
-        const auto rows = static_cast<Eigen::Index>(count_);
-        const auto columns = static_cast<Eigen::Index>(parameters);
-        if (given.rows() != rows || given.cols() != columns || !given.allFinite()) return false;
-        Eigen::Map<Eigen::Matrix<double, Eigen::Dynamic, Eigen::Dynamic, Eigen::RowMajor>>(
-            out, rows, columns) = given;
+    bool put(const Matrix& given, std::size_t parameters, double* out) const {
+        if (given.rows() != count_ || given.columns() != parameters ||
+            !std::ranges::all_of(given.values(), [](double x) { return std::isfinite(x); }))
+            return false;
+        for (std::size_t i = 0; i < count_; ++i)
+            for (std::size_t j = 0; j < parameters; ++j) out[i * parameters + j] = given(i, j);
         return true;
     }
     /// A step to each side, as far as the bounds let it.
@@ -133,14 +136,7 @@ std::set<int> leaning_on_bounds(ceres::Problem& problem, const std::vector<doubl
 
 }  // namespace
 
-Eigen::MatrixXd LeastSquares::covariance() const {
-    const Eigen::JacobiSVD<Eigen::MatrixXd> svd(jacobian, Eigen::ComputeThinV);
-    const Eigen::VectorXd& s = svd.singularValues();
-    Eigen::VectorXd inverse = Eigen::VectorXd::Zero(s.size());
-    for (Eigen::Index i = 0; i < s.size(); ++i)
-        if (s[i] > 1e-12 * s[0]) inverse[i] = 1 / (s[i] * s[i]);
-    return svd.matrixV() * inverse.asDiagonal() * svd.matrixV().transpose();
-}
+Matrix LeastSquares::covariance() const { return singular_values(jacobian).normal_inverse(1e-12); }
 
 LeastSquares least_squares(const Residuals& residuals, const std::vector<double>& start,
                            const LeastSquaresOptions& options) {
@@ -201,9 +197,9 @@ LeastSquares least_squares(const Residuals& residuals, const std::vector<double>
     double* rows[] = {jacobian.data()};
     if (!cost.Evaluate(at, out.residuals.data(), rows))
         throw Error("there is no answer next to where the fit ended");
-    out.jacobian =
-        Eigen::Map<Eigen::Matrix<double, Eigen::Dynamic, Eigen::Dynamic, Eigen::RowMajor>>(
-            jacobian.data(), static_cast<Eigen::Index>(m), static_cast<Eigen::Index>(n));
+    out.jacobian = Matrix(m, n);
+    for (std::size_t i = 0; i < m; ++i)
+        for (std::size_t j = 0; j < n; ++j) out.jacobian(i, j) = jacobian[i * n + j];
     for (const double r : out.residuals) out.sum_of_squares += r * r;
     out.converged = summary.termination_type == ceres::CONVERGENCE;
     out.evaluations = 1 + cost.evaluations();

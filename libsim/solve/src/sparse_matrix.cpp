@@ -25,6 +25,35 @@ double SparseMatrix::at(int row, int column) const {
     return place < 0 ? 0 : values_[static_cast<std::size_t>(place)];
 }
 
+std::int32_t ShiftedFactor::eliminate(std::vector<std::int32_t>& spot, std::int32_t count) {
+    const std::size_t n = order_.size();
+    diagonal_.clear();
+    below_.clear();
+    above_.clear();
+    updates_.clear();
+    below_end_.clear();
+    above_end_.clear();
+    update_end_.clear();
+    for (std::size_t k = 0; k < n; ++k) {
+        diagonal_.push_back(spot[k * n + k]);
+        for (std::size_t i = k + 1; i < n; ++i) {
+            if (spot[i * n + k] < 0) continue;
+            below_.push_back({spot[i * n + k], order_[i]});
+            for (std::size_t j = k + 1; j < n; ++j) {
+                if (spot[k * n + j] < 0) continue;
+                if (spot[i * n + j] < 0) spot[i * n + j] = count++;
+                updates_.push_back({spot[i * n + j], spot[i * n + k], spot[k * n + j]});
+            }
+        }
+        for (std::size_t j = k + 1; j < n; ++j)
+            if (spot[k * n + j] >= 0) above_.push_back({spot[k * n + j], order_[j]});
+        below_end_.push_back(static_cast<std::int32_t>(below_.size()));
+        above_end_.push_back(static_cast<std::int32_t>(above_.size()));
+        update_end_.push_back(static_cast<std::int32_t>(updates_.size()));
+    }
+    return count;
+}
+
 void ShiftedFactor::analyse(const SparseMatrix& a) {
     size_ = a.size();
     analysed_ = a.entries();
@@ -67,30 +96,7 @@ void ShiftedFactor::analyse(const SparseMatrix& a) {
     for (std::size_t i = 0; i < n; ++i) mark(i, i);
     for (std::size_t k = 0; k < first.size(); ++k)
         mark(at(place[at(first[k])]), at(place[at(second[k])]));
-    diagonal_.clear();
-    below_.clear();
-    above_.clear();
-    updates_.clear();
-    below_end_.clear();
-    above_end_.clear();
-    update_end_.clear();
-    for (std::size_t k = 0; k < n; ++k) {
-        diagonal_.push_back(spot[k * n + k]);
-        for (std::size_t i = k + 1; i < n; ++i) {
-            if (spot[i * n + k] < 0) continue;
-            below_.push_back({spot[i * n + k], order_[i]});
-            for (std::size_t j = k + 1; j < n; ++j) {
-                if (spot[k * n + j] < 0) continue;
-                mark(i, j);
-                updates_.push_back({spot[i * n + j], spot[i * n + k], spot[k * n + j]});
-            }
-        }
-        for (std::size_t j = k + 1; j < n; ++j)
-            if (spot[k * n + j] >= 0) above_.push_back({spot[k * n + j], order_[j]});
-        below_end_.push_back(static_cast<std::int32_t>(below_.size()));
-        above_end_.push_back(static_cast<std::int32_t>(above_.size()));
-        update_end_.push_back(static_cast<std::int32_t>(updates_.size()));
-    }
+    count = eliminate(spot, count);
     value_.assign(at(count), 0.0);
     inverse_.assign(n, 0.0);
     follower_.assign(followers_.size(), 1.0);

@@ -247,13 +247,14 @@ Eigen::VectorXd Fitting::straight_best(const Point& at) const {
     how.iterations = 50;
     how.tolerance = 1e-8;
     how.cancel = options_.cancel;
-    how.jacobian = [&](const Values& x) -> Eigen::MatrixXd {
-        Eigen::MatrixXd out(a.rows() + a.cols(), a.cols());
+    how.jacobian = [&](const Values& x) {
+        solve::Matrix made(static_cast<std::size_t>(a.rows() + a.cols()), parameters);
+        Eigen::Map<Eigen::MatrixXd> out(made.values().data(), a.rows() + a.cols(), a.cols());
         out << a, Eigen::MatrixXd::Identity(a.cols(), a.cols());
         const Eigen::VectorXd r = misses_at(x);
         for (Eigen::Index i = 0; i < r.size(); ++i)
             out.row(i) *= solve::gentle_slope(r[i], options_.knee);
-        return out;
+        return made;
     };
     return vector_of(
         solve::least_squares(f, Values(at.x.data(), at.x.data() + at.x.size()), how).parameters);

@@ -8,6 +8,7 @@
 
 #include "car_fitting.hpp"
 #include "lapheat/solve/draws.hpp"
+#include "lapheat/solve/given_data.hpp"
 
 namespace lapheat::study {
 namespace {
@@ -32,13 +33,7 @@ Coverage band_of(const std::vector<Values>& draws, const Values& logged, double 
             if (i < d.size())
                 for (const double e : noise) all.push_back(d[i] + e);
         if (all.empty()) continue;
-        const auto at = [&](double share) {
-            const auto k =
-                static_cast<std::ptrdiff_t>(share * static_cast<double>(all.size() - 1) + 0.5);
-            std::ranges::nth_element(all, all.begin() + k);
-            return all[static_cast<std::size_t>(k)];
-        };
-        low[i] = at(0.05), high[i] = at(0.95);
+        low[i] = solve::quantile(all, 0.05), high[i] = solve::quantile(all, 0.95);
         if (!std::isfinite(logged[i])) continue;
         ++points;
         out.inside += logged[i] >= low[i] && logged[i] <= high[i] ? 1 : 0;
@@ -88,9 +83,13 @@ void Fitting::describe(const Point& at, const Eigen::MatrixXd& covariance, CarFi
         if (row.place >= 0) places.push_back(row.place);
         out.numbers.push_back(std::move(row.number));
     }
-    const Eigen::MatrixXd of = covariance(places, places);
-    const Eigen::VectorXd scale = of.diagonal().cwiseSqrt().cwiseInverse();
-    out.correlation = scale.asDiagonal() * of * scale.asDiagonal();
+    out.correlation = solve::Matrix(places.size(), places.size());
+    for (std::size_t a = 0; a < places.size(); ++a)
+        for (std::size_t b = 0; b < places.size(); ++b) {
+            const Eigen::Index i = places[a], j = places[b];
+            out.correlation(a, b) =
+                covariance(i, j) / std::sqrt(covariance(i, i) * covariance(j, j));
+        }
     for (std::size_t s = 0; s < signals_.size(); ++s) {
         const Eigen::Index k = moved() + static_cast<Eigen::Index>(s);
         out.signals.push_back(

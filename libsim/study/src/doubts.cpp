@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <stdexcept>
 #include <string_view>
 #include <utility>
 
@@ -92,7 +93,9 @@ std::size_t DoubtedCars::entry(const std::string& key, std::size_t p,
 
 void DoubtedCars::add_assumptions(std::size_t p) {
     model::Car car = scenarios_[p].car;
+    entry_of_.emplace_back();
     for (const model::CarAssumption& a : model::assumptions(car)) {
+        entry_of_[p].push_back(not_in_doubt);
         const Drawn drawn = distribution_of(a);
         if (drawn.what.sharp()) continue;
         DoubtedNumber n;
@@ -102,7 +105,7 @@ void DoubtedCars::add_assumptions(std::size_t p) {
         n.value = a.number->value;
         n.why = drawn.why;
         n.source = a.number->source;
-        entry(assumption_key(a), p, drawn.what, std::move(n));
+        entry_of_[p].back() = entry(assumption_key(a), p, drawn.what, std::move(n));
     }
 }
 
@@ -154,21 +157,21 @@ void DoubtedCars::add_fitted() {
         for (std::size_t k = 0; k < entries_.size(); ++k)
             if (entries_[k].key == key) together_.push_back(k), rows.push_back(f);
     }
-    const auto n = static_cast<Eigen::Index>(rows.size());
-    Eigen::MatrixXd correlation = Eigen::MatrixXd::Identity(n, n);
-    for (Eigen::Index i = 0; i < n; ++i)
-        for (Eigen::Index j = 0; j < i; ++j) {
-            const auto& of = with->fitted[rows[static_cast<std::size_t>(i)]].correlation;
-            const std::size_t column = rows[static_cast<std::size_t>(j)];
-            if (column < of.size()) correlation(i, j) = correlation(j, i) = of[column];
-        }
+    const std::size_t n = rows.size();
+    solve::Matrix tried(n, n);  // above its diagonal nothing is read
+    const auto correlation = [&](std::size_t i, std::size_t j) {
+        const auto& of = with->fitted[rows[i]].correlation;
+        return rows[j] < of.size() ? of[rows[j]] : 0;
+    };
     // Digits that a file leaves out may cost it its being positive: shrunk until it is.
     for (double keep = 1; keep > 0.01; keep *= 0.99) {
-        const Eigen::MatrixXd tried =
-            keep * correlation + (1 - keep) * Eigen::MatrixXd::Identity(n, n);
-        const Eigen::LLT<Eigen::MatrixXd> factor(tried);
-        if (factor.info() != Eigen::Success) continue;
-        root_ = factor.matrixL();
+        for (std::size_t i = 0; i < n; ++i) {
+            tried(i, i) = keep + (1 - keep);
+            for (std::size_t j = 0; j < i; ++j) tried(i, j) = keep * correlation(i, j);
+        }
+        std::optional<solve::Matrix> root = solve::lower_root(tried);
+        if (!root) continue;
+        root_ = std::move(*root);
         return;
     }
     together_.clear();
@@ -177,14 +180,12 @@ void DoubtedCars::add_fitted() {
 std::vector<double> DoubtedCars::draw(std::uint32_t index) const {
     std::vector<double> out(points_.dimensions());
     points_.point(index, out);
-    const auto n = static_cast<Eigen::Index>(together_.size());
-    Eigen::VectorXd score(n);
-    for (Eigen::Index i = 0; i < n; ++i)
-        score[i] = solve::normal_quantile(out[together_[static_cast<std::size_t>(i)]]);
-    const Eigen::VectorXd moved = root_ * score;
-    for (Eigen::Index i = 0; i < n; ++i)
-        out[together_[static_cast<std::size_t>(i)]] =
-            std::clamp(solve::normal_share(moved[i]), 1e-12, 1 - 1e-12);
+    if (together_.empty()) return out;
+    std::vector<double> score;
+    for (const std::size_t k : together_) score.push_back(solve::normal_quantile(out[k]));
+    const std::vector<double> moved = root_ * score;
+    for (std::size_t i = 0; i < together_.size(); ++i)
+        out[together_[i]] = std::clamp(solve::normal_share(moved[i]), 1e-12, 1 - 1e-12);
     return out;
 }
 
@@ -194,12 +195,12 @@ model::Car DoubtedCars::car(std::size_t p, std::span<const double> draw) const {
         for (const std::string& path : entries_[k].paths[p])
             stated.emplace_back(path, entries_[k].of[p]->quantile(draw[k]));
     model::Car car = stated.empty() ? scenarios_[p].car : scenario::car_with(scenarios_[p], stated);
-    for (const model::CarAssumption& a : model::assumptions(car)) {
-        const std::string key = assumption_key(a);
-        for (std::size_t k = 0; k < entries_.size(); ++k)
-            if (entries_[k].of[p] && entries_[k].paths[p].empty() && entries_[k].key == key)
-                a.number->value = entries_[k].of[p]->quantile(draw[k]);
-    }
+    const std::vector<model::CarAssumption> all = model::assumptions(car);
+    if (all.size() != entry_of_[p].size())
+        throw std::logic_error("another value of a key gives a car with other assumptions");
+    for (std::size_t i = 0; i < all.size(); ++i)
+        if (const std::size_t k = entry_of_[p][i]; k != not_in_doubt)
+            all[i].number->value = entries_[k].of[p]->quantile(draw[k]);
     return car;
 }
 

@@ -20,7 +20,7 @@ std::string overlay_of(const CarFit& fit, const std::string& base) {
         "# the weather and at the loads that were logged, and no more. Written by `lapheat fit`.\n"
         "extends = \"{}\"\n\n[fitted]\nlogs = [{}]\n",
         std::filesystem::absolute(base).string(), logs);
-    Eigen::Index row = 0;
+    std::size_t row = 0;
     for (const FittedNumber& f : fit.numbers) {
         if (!f.fitted) continue;
         // Two standard deviations, of the logarithm where it is drawn so: 5 to 95 % is 3.29 of
@@ -39,7 +39,7 @@ std::string overlay_of(const CarFit& fit, const std::string& base) {
             "{:.6g}\n",
             f.before, f.before_5, f.before_95, 100 * f.told, f.number.of, f.number.name, f.after,
             low, high);
-        for (Eigen::Index j = 0; j < row; ++j)
+        for (std::size_t j = 0; j < row; ++j)
             out +=
                 fmt::format("{}{:.4f}", j > 0 ? ", " : "correlation = [", fit.correlation(row, j));
         out += row > 0 ? "]\n" : "";

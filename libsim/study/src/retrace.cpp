@@ -6,6 +6,8 @@
 #include <cmath>
 #include <limits>
 
+#include "lapheat/solve/given_data.hpp"
+#include "lapheat/solve/interpolate.hpp"
 #include "lapheat/units/error.hpp"
 
 namespace lapheat::study {
@@ -30,21 +32,6 @@ void hold_back(std::vector<double>& x, double step, double tau) {
     if (!(tau > 0)) return;
     const double keep = std::exp(-step / tau);
     for (std::size_t i = 1; i < x.size(); ++i) x[i] = keep * x[i - 1] + (1 - keep) * x[i];
-}
-
-double straight(const std::vector<double>& t, const std::vector<double>& v, double at) {
-    const auto next = static_cast<std::size_t>(std::ranges::lower_bound(t, at) - t.begin());
-    if (next == 0) return v.front();
-    if (next == t.size()) return v.back();
-    const double share = (at - t[next - 1]) / (t[next] - t[next - 1]);
-    return v[next - 1] + share * (v[next] - v[next - 1]);
-}
-
-double quantile(std::vector<double> x, double share) {
-    if (x.empty()) return none;
-    const auto at = static_cast<std::ptrdiff_t>(share * static_cast<double>(x.size() - 1));
-    std::ranges::nth_element(x, x.begin() + at);
-    return x[static_cast<std::size_t>(at)];
 }
 
 double mean_of(double sum, std::size_t count, std::size_t least) {
@@ -194,7 +181,7 @@ void compare_traces(TracedFluid& f, const std::vector<double>& speed) {
     f.samples = held.size();
     f.bias = f.rms = f.worst = 0;
     if (held.empty()) return;
-    const double high = quantile(held, 0.9);
+    const double high = solve::quantile(held, 0.9);
     Sum all, warming, slow, fast;
     double squares = 0;
     std::vector<double> warm_logged, warm_model;
@@ -221,8 +208,8 @@ void compare_traces(TracedFluid& f, const std::vector<double>& speed) {
     f.bias_slow = mean_of(slow.sum, slow.count, minute);
     f.bias_fast = mean_of(fast.sum, fast.count, minute);
     const bool stays = warm_logged.size() >= 2 * minute;
-    f.regulated_logged = stays ? quantile(warm_logged, 0.5) : none;
-    f.regulated_model = stays ? quantile(warm_model, 0.5) : none;
+    f.regulated_logged = stays ? solve::quantile(warm_logged, 0.5) : none;
+    f.regulated_model = stays ? solve::quantile(warm_model, 0.5) : none;
     f.warm_logged = stays ? reaches(f.time, f.logged, f.regulated_logged - 5) : none;
     f.warm_model = stays ? reaches(f.time, f.model, f.regulated_logged - 5) : none;
 }
@@ -240,7 +227,8 @@ Retrace retrace(const scenario::Scenario& scenario, const scenario::Log& log,
         TracedFluid& f = out.fluids[k];
         f.model = driven[k];
         std::vector<double> speed;
-        for (const double t : f.time) speed.push_back(straight(out.cycle.time, out.cycle.speed, t));
+        for (const double t : f.time)
+            speed.push_back(solve::between(out.cycle.time, out.cycle.speed, t));
         compare_traces(f, speed);
         add_looks(f, system, out.looks);
     }

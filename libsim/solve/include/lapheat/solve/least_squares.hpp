@@ -4,13 +4,14 @@
 // them.
 #pragma once
 
-#include <Eigen/Dense>
 #include <atomic>
 #include <cstddef>
 #include <functional>
 #include <span>
 #include <string>
 #include <vector>
+
+#include "lapheat/solve/matrix.hpp"
 
 namespace lapheat::solve {
 
@@ -26,7 +27,7 @@ struct LeastSquaresOptions {
     std::vector<double> step;
     bool central = true;  ///< two points a parameter; else one
     /// In place of differences: residuals by parameters at a point.
-    std::function<Eigen::MatrixXd(const std::vector<double>& at)> jacobian;
+    std::function<Matrix(const std::vector<double>& at)> jacobian;
     int iterations = 100;      ///< at most
     double tolerance = 1e-12;  ///< relative change of the sum of squares at which it ends
     const std::atomic<bool>* cancel = nullptr;
@@ -39,13 +40,13 @@ struct LeastSquares {
     int iterations = 0;
     std::size_t evaluations = 0;  ///< points asked for
     std::string ended;            ///< Ceres' words for why
-    Eigen::MatrixXd jacobian;     ///< residuals by parameters, there
+    Matrix jacobian;              ///< residuals by parameters, there
     std::vector<double> residuals;
 
     /// (J^T J)^-1: the covariance of the parameters when residuals are of unit variance (Seber &
     /// Wild, Nonlinear Regression, 1989, eq. 2.16; from memory). Directions that the residuals do
     /// not tell are left out (pseudo-inverse at 1e-12 of the largest).
-    [[nodiscard]] Eigen::MatrixXd covariance() const;
+    [[nodiscard]] Matrix covariance() const;
 };
 
 /// From `start`, which must have an answer and lie within the bounds. Throws Error for what is not

@@ -66,6 +66,10 @@ class ShiftedFactor {
         double value;
     };
     void analyse(const SparseMatrix& a);
+    /// Plans every pivot's work. `spot`: the place in value_ of each row and column, -1 none, of
+    /// which there are `count`; what elimination fills in is added. Returns how many there are
+    /// then.
+    std::int32_t eliminate(std::vector<std::int32_t>& spot, std::int32_t count);
 
     std::size_t size_ = 0, analysed_ = 0;  ///< of the matrix, and its entries then
     std::vector<std::int32_t> order_;      ///< unknowns in their order of elimination

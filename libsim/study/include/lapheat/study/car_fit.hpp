@@ -17,12 +17,12 @@
 // shows: a band is of this model's numbers, not of nature's.
 #pragma once
 
-#include <Eigen/Dense>
 #include <atomic>
 #include <functional>
 #include <string>
 #include <vector>
 
+#include "lapheat/solve/matrix.hpp"
 #include "lapheat/study/doubts.hpp"
 #include "lapheat/study/retrace.hpp"
 
@@ -75,7 +75,7 @@ struct FittedSignal {
 
 struct CarFit {
     std::vector<FittedNumber> numbers;  ///< told best first
-    Eigen::MatrixXd correlation;        ///< of those fitted, in that order
+    solve::Matrix correlation;          ///< of those fitted, in that order
     std::vector<FittedSignal> signals;  ///< in the order of the logs
     std::vector<FitScore> scores;       ///< log by log as given
     bool converged = false;

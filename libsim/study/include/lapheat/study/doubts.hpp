@@ -21,7 +21,6 @@
 // two fans: one seller, wrong by the same amount).
 #pragma once
 
-#include <Eigen/Dense>
 #include <cstdint>
 #include <optional>
 #include <span>
@@ -31,6 +30,7 @@
 #include "lapheat/scenario/scenario.hpp"
 #include "lapheat/solve/distribution.hpp"
 #include "lapheat/solve/draws.hpp"
+#include "lapheat/solve/matrix.hpp"
 
 namespace lapheat::study {
 
@@ -70,6 +70,8 @@ class DoubtedCars {
         /// Keys of the files that it stands under, by placement; none: an assumption of the car.
         std::vector<std::vector<std::string>> paths;
     };
+    static constexpr std::size_t not_in_doubt = static_cast<std::size_t>(-1);
+
     std::size_t entry(const std::string& key, std::size_t p, const solve::Distribution& what,
                       DoubtedNumber words);
     void add_assumptions(std::size_t p);
@@ -79,10 +81,12 @@ class DoubtedCars {
     const std::vector<scenario::Scenario>& scenarios_;
     std::vector<DoubtedNumber> numbers_;
     std::vector<Entry> entries_;
+    /// By placement, in the order of model::assumptions(): which entry each is.
+    std::vector<std::vector<std::size_t>> entry_of_;
     std::vector<std::string> not_drawn_;
     solve::ScrambledPoints points_;
     std::vector<std::size_t> together_;  ///< entries that were fitted together
-    Eigen::MatrixXd root_;               ///< of their correlation: lower triangle
+    solve::Matrix root_;                 ///< of their correlation: lower triangle
 };
 
 }  // namespace lapheat::study
