@@ -1,6 +1,7 @@
 #include "lapheat/solve/matrix.hpp"
 
 #include <Eigen/Cholesky>
+#include <Eigen/LU>
 #include <Eigen/QR>
 #include <Eigen/SVD>
 

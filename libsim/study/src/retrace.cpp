@@ -163,7 +163,7 @@ std::vector<std::vector<double>> LoggedDrive::drive(const model::Car& car,
         std::vector<double> felt = s->values;
         hold_back(felt, run.sample_interval, options_.sensor_lag);
         std::vector<double>& at = out.emplace_back();
-        for (const double t : f.time) at.push_back(straight(driven.time, felt, t));
+        for (const double t : f.time) at.push_back(solve::between(driven.time, felt, t));
     }
     if (result != nullptr) *result = std::move(driven);
     return out;
