@@ -18,7 +18,7 @@ def rooms_of(cmake):
     """Room → rooms it may use, itself and those its neighbours bring along."""
     allowed = {}
     for name, body in re.findall(r"^lapheat_room\((\w+)([^)]*)\)", cmake, re.MULTILINE):
-        deps = re.search(r"DEPS ([\w ]+?)(?: LINK|$)", body.replace("\n", " ").strip())
+        deps = re.search(r"DEPS ([\w ]+?)(?: LINK| PRECOMPILE|$)", " ".join(body.split()))
         direct = deps.group(1).split() if deps else []
         assert all(d in allowed for d in direct), f"{name} uses a room that comes after it: {direct}"
         allowed[name] = {name}.union(*(allowed[d] for d in direct))
