@@ -13,12 +13,14 @@ BLUE = "#0072b2"
 ORANGE = "#d55e00"
 
 
-def of_hundred(share: float) -> str:
-    """ "93 of 100"; never 0 or 100 of 100 for what is neither."""
+def of_hundred(share: float, draws: int = 100) -> str:
+    """ "93 of 100", "61 of 64" where there are fewer; never 0 or 100 of 100 for what is neither."""
     if share >= 1:
         return "all"
     if share <= 0:
         return "none"
+    if draws < 100:
+        return f"{share * draws:.0f} of {draws}"
     return "over 99 of 100" if share > 0.995 else "under 1 of 100" if share < 0.005 else f"{100 * share:.0f} of 100"
 
 
@@ -74,7 +76,7 @@ def _margins(ax: Any, comparison: Any, sure: Any) -> None:
         ax.plot(margins, y + lift, ".", color=BLUE, markersize=2.2, alpha=min(1.0, 90 / len(margins)), zorder=2)
         ax.plot([p.margin_5, p.margin_95], [y, y], color=INK, linewidth=2.6, solid_capstyle="butt", zorder=3)
         ax.plot([p.margin_50, p.margin_50], [y - 0.22, y + 0.22], color=INK, linewidth=2.6, zorder=3)
-        ax.text(high + 0.03 * wide, y, of_hundred(p.holds), va="center", weight="bold", color=INK)
+        ax.text(high + 0.03 * wide, y, of_hundred(p.holds, sure.draws), va="center", weight="bold", color=INK)
         if y:
             ax.axhline(y - 0.5, color=GRID, linewidth=0.8)
     ax.text(high + 0.03 * wide, -0.62, "holds in", va="bottom", fontsize=8.5, color=QUIET)

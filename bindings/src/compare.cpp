@@ -1,5 +1,6 @@
 // Placements side by side.
 #include "lapheat/study/compare.hpp"
+#include "lapheat/study/gauges.hpp"
 
 #include <fmt/core.h>
 
@@ -139,6 +140,7 @@ void bind_certainty(py::module_& m) {
     using namespace py::literals;
     bind_row<study::CycleCertainty>(m, "CycleCertainty", "One placement in one cycle, by draws.");
     bind_row<study::PlacementCertainty>(m, "PlacementCertainty", "One placement, by draws.");
+    bind_row<study::FluidCertainty>(m, "FluidCertainty", "One fluid of a placement, by draws.");
     bind_row<study::Driver>(m, "Driver", "A number in doubt, and its part of the doubt.");
     bind_row<study::Measurement>(m, "Measurement", "What can be measured before the choice.");
     py::class_<Certainty>(m, "Certainty", "How sure a comparison is, from draws of all doubts.")
@@ -148,6 +150,7 @@ void bind_certainty(py::module_& m) {
         .def_readonly("interrupted", &Certainty::cancelled, "ended before it was asked to")
         .def_readonly("placements", &Certainty::placements, "as given")
         .def_readonly("cycles", &Certainty::cycles, "placement by placement")
+        .def_readonly("fluids", &Certainty::fluids, "placement by placement, loops in order")
         .def_readonly("better", &Certainty::better,
                       "[p][q]: share in which p has more margin than q")
         .def_readonly("about", &Certainty::about, "the placement that the next two are about")
@@ -175,6 +178,7 @@ void bind_compare(py::module_& m) {
     using namespace py::literals;
     bind_rows(m);
     bind_certainty(m);
+    bind_row<study::GaugeReading>(m, "GaugeReading", "What a gauge should show in a cycle.");
     py::class_<Comparison, std::shared_ptr<Comparison>>(
         m, "Comparison",
         "Placements through cycles, ranked. comparison[placement, cycle] is an CycleOutcome.")
@@ -210,6 +214,18 @@ void bind_compare(py::module_& m) {
             [](const Comparison& c, const std::pair<std::string, std::string>& key)
                 -> const CycleOutcome& { return outcome(c, key.first, key.second); },
             "key"_a, py::return_value_policy::reference_internal)
+        .def(
+            "gauges",
+            [](const Comparison& c, const std::string& placement) {
+                const auto at = std::find(c.placements.begin(), c.placements.end(), placement);
+                if (at == c.placements.end())
+                    throw py::key_error("no placement '" + placement + "' was compared");
+                return study::gauge_readings(c,
+                                             static_cast<std::size_t>(at - c.placements.begin()));
+            },
+            "placement"_a,
+            "What gauges should show there: list of GaugeReading, cycle by cycle; empty for runs "
+            "without series. Raises KeyError for a placement that is not there.")
         .def(
             "page",
             [](const Comparison& c, const std::string& units) {

@@ -335,16 +335,31 @@ def test_log():
 def test_compare():
     page = WORK / "page.html"
     placements = [SCENARIOS / "placements" / f"{name}.toml" for name in ("rear", "under_floor")]
-    report = json.loads(lapheat("compare", *placements, "--cycle", SHORT, "--page", page, "--json").stdout)
+    report = json.loads(lapheat("compare", *placements, "--cycle", SHORT, "--page", page, "--draws", 0, "--json").stdout)
     assert len(report["runs"]) == 2 and len(report["ranking"]) == 2 and report["verdict"]
     assert all((WORK / run["file"]).exists() for run in report["runs"])
     assert page.read_text().lstrip().lower().startswith("<!doctype html>")
     together = WORK / "together.h5"
-    one = json.loads(lapheat("compare", *placements, "--cycle", SHORT, "--one-file", together, "--json").stdout)
+    one = json.loads(lapheat("compare", *placements, "--cycle", SHORT, "--one-file", together, "--draws", 0, "--json").stdout)
     assert {run["file"] for run in one["runs"]} == {str(together)} and one["ranking"] == report["ranking"]
     assert len(json.loads(lapheat("show", together, "--json").stdout)["runs"]) == 2
-    plain = lapheat("compare", *placements, "--cycle", SHORT, "--dry", "--out", WORK / "none")
-    assert "Ranking" in plain.stdout and not (WORK / "none").exists()
+    assert report["certainty"] is None
+    # By itself it draws; 20 are the fewest, and a run again goes on from them to the same answer.
+    sure = WORK / "sure"
+    plain = lapheat("compare", *placements, "--cycle", SHORT, "--draws", 20, "--out", sure)
+    assert "Ranking" in plain.stdout and "20 cars like yours" in plain.stdout and (sure / "draws.h5").exists()
+    drawn = json.loads(lapheat("compare", *placements, "--cycle", SHORT, "--out", sure, "--draws", 24, "--json").stdout)
+    assert drawn["certainty"]["draws"] == 24 and drawn["certainty"]["runs"] == 48
+    anew = json.loads(lapheat("compare", *placements, "--cycle", SHORT, "--draws", 24, "--threads", 1, "--dry",
+                              "--out", WORK / "none", "--json").stdout)
+    assert anew["certainty"] == drawn["certainty"] and not (WORK / "none").exists()
+    again = lapheat("compare", *placements, "--cycle", SHORT, "--dry", "--help").stdout
+    assert "(64)" in again
+    for bad in ("19", "many", "-3"):
+        assert "--draws" in lapheat("compare", *placements, f"--draws={bad}", code=2).stderr
+    import xarray
+    with xarray.open_dataset(sure / "draws.h5", engine="h5netcdf") as table:
+        assert table.sizes["draw"] == 24 and len(table.attrs["placements"]) == 2 and "margin" in table, table
 
 
 def test_strict():

@@ -3,6 +3,11 @@ import os
 import signal
 import unittest
 
+import matplotlib
+
+matplotlib.use("Agg")
+import numpy as np
+
 import lapheat
 from common import LAPS, SCENARIOS
 
@@ -50,6 +55,55 @@ class Comparing(unittest.TestCase):
         self.assertIn(self.found.verdict, repr(self.found))
         self.assertIn("<table>", self.found._repr_html_())
         self.assertIn("<html", self.found.page())
+
+
+class Drawing(unittest.TestCase):
+    @classmethod
+    def setUpClass(cls):
+        cars = [lapheat.read(SCENARIOS / "placements" / f"{n}.toml", cycles=[LAPS]) for n in ("rear", "in_tank")]
+        cls.found = lapheat.compare(cars, draws=20, sample_interval=5.0)
+        cls.sure = cls.found.certainty
+
+    def test_margins_of_the_draws_are_what_the_shares_and_quantiles_say(self):
+        self.assertEqual((self.sure.draws, self.sure.runs), (20, 40))
+        for p in self.sure.placements:
+            margins = self.found.drawn_margins[p.placement]
+            self.assertEqual(len(margins), 20 - self.sure.failed)
+            if not self.sure.failed:
+                self.assertAlmostEqual(p.holds, float(np.mean(margins >= 0)))
+                self.assertAlmostEqual(p.margin_50, float(np.median(margins)), places=6)
+
+    def test_no_fluid_has_less_margin_than_the_placement_that_serves_it(self):
+        for p in self.sure.placements:
+            for f in self.sure.fluids:
+                if f.placement == p.placement and f.loop in self.found.served:
+                    self.assertGreaterEqual(f.margin_50, p.margin_50 - 1e-4)
+        self.assertEqual({f.loop for f in self.sure.fluids}, {"coolant", "transmission", "steering", "engine_oil"})
+
+    def test_gauges_stay_within_the_bands_of_the_draws(self):
+        name = self.sure.about
+        outcome = self.found[name, "timed laps"]
+        bands = self.sure.bands(outcome.result)
+        readings = {g.loop: g for g in self.found.gauges(name)}
+        self.assertEqual(set(readings), set(bands))
+        for loop, g in readings.items():
+            self.assertTrue(g.drawn)
+            low, high = bands[loop]
+            self.assertTrue(low.min() <= g.low <= g.high <= g.most)
+            self.assertGreaterEqual(g.most, high.max() - 0.01)
+        with self.assertRaises(KeyError):
+            self.found.gauges("on the roof")
+
+    def test_the_picture_shows_each_draw_and_says_in_how_many_it_holds(self):
+        figure = lapheat.plot.certainty(self.found)
+        words = [t.get_text() for ax in figure.axes for t in ax.texts]
+        for p in self.sure.placements:
+            share = "all" if p.holds >= 1 else "none" if p.holds <= 0 else f"{p.holds * 20:.0f} of 20"
+            self.assertIn(share, words)
+        dots = [len(line.get_xdata()) for line in figure.axes[0].lines if line.get_marker() == "."]
+        self.assertEqual(dots, [len(self.found.drawn_margins[r.placement]) for r in self.found.ranking])
+        with self.assertRaises(ValueError):
+            lapheat.plot.certainty(lapheat.compare(placements()[:1]))
 
 
 if __name__ == "__main__":

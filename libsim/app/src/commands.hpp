@@ -46,7 +46,9 @@ struct CompareRequest {
     std::string page;
     std::string one_file;  ///< of all runs, in place of one each in a folder
     int threads = 0;
-    std::string draws;  ///< a number, "enough", or nothing
+    /// A number, "enough", or "0" for none. By itself as many as show a toss-up for one, and as a
+    /// person waits for.
+    std::string draws = "64";
     int series = 1;
     bool hottest = false;
     bool lines = false;

@@ -58,13 +58,13 @@ std::filesystem::path result_path(const std::filesystem::path& folder, const mod
 
 std::optional<std::size_t> draws_of(const std::string& text) {
     constexpr std::size_t fewest = 20, most = 1'000'000;
-    if (text.empty()) return std::nullopt;
+    if (text.empty() || text == "0") return std::nullopt;
     if (text == "enough") return 0;
     std::size_t n = 0;
     const auto [end, failed] = std::from_chars(text.data(), text.data() + text.size(), n);
     if (failed != std::errc{} || end != text.data() + text.size() || n < fewest || n > most)
         throw Error("'" + text + "' is no number of draws",
-                    "a whole number from 20 to 1000000, or \"enough\"", {}, "--draws");
+                    "a whole number from 20 to 1000000, \"enough\", or 0 for none", {}, "--draws");
     return n;
 }
 

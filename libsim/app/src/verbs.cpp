@@ -21,9 +21,11 @@ Options with_common(Options options, Common& common, bool out) {
 }
 
 constexpr const char* draws_help =
-    "how sure: draw all that is in doubt so often, or \"enough\" for until shares stand within 2 "
-    "%; "
+    "how sure: draw all that is in doubt so often, or \"enough\" for until shares stand within 2 %; "
     "goes on from the draws in --out";
+constexpr const char* usual_draws_help =
+    "how sure: draw all that is in doubt so often (64), \"enough\" for until shares stand within 2 "
+    "%, or 0 for the cars exactly as written; goes on from the draws in --out";
 constexpr const char* series_help = "other draws (1)";
 constexpr const char* lines_help =
     "what each foot of line and each elbow costs (two runs for each)";
@@ -64,7 +66,7 @@ Verb compare_verb(Requests& r) {
         {"--one-file", &r.compare.one_file, "one result file of all runs, not one each", "FILE"},
         {"--page", &r.compare.page, "also write the comparison as a web page", "FILE"},
         {"--threads", &r.compare.threads, "threads (as many as the machine has)", "N"},
-        {"--draws", &r.compare.draws, draws_help, "N"},
+        {"--draws", &r.compare.draws, usual_draws_help, "N"},
         {"--series", &r.compare.series, series_help, "N"},
         {"--hottest", &r.compare.hottest, "find the hottest day that each placement still holds"},
         {"--lines", &r.compare.lines, lines_help},

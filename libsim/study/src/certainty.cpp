@@ -349,6 +349,8 @@ void explain(Certainty& out, const std::string& first, std::size_t served) {
 std::string of_hundred(double share, std::size_t draws) {
     if (share >= 1) return fmt::format("all {}", draws);
     if (share <= 0) return fmt::format("none of {}", draws);
+    if (draws < 100)
+        return fmt::format("{} of {}", std::lround(share * static_cast<double>(draws)), draws);
     const long rounded = std::lround(100 * share);
     if (rounded >= 100) return "more than 99 of 100";
     if (rounded <= 0) return "fewer than 1 of 100";

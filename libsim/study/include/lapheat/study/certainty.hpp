@@ -114,7 +114,7 @@ struct Certainty {
 /// Adds drivers and measurements, for the placement put first.
 void explain(Certainty& certainty, const std::string& first, std::size_t served_loops);
 
-/// "93 of 100", "all 512", "fewer than 1 of 100".
+/// "93 of 100", "61 of 64", "all 512", "fewer than 1 of 100": of a hundred where there are as many.
 [[nodiscard]] std::string of_hundred(double share, std::size_t draws);
 
 }  // namespace lapheat::study
