@@ -217,11 +217,10 @@ void bind_compare(py::module_& m) {
         .def(
             "gauges",
             [](const Comparison& c, const std::string& placement) {
-                const auto at = std::find(c.placements.begin(), c.placements.end(), placement);
-                if (at == c.placements.end())
+                const std::size_t p = c.index_of(placement);
+                if (p == c.placements.size())
                     throw py::key_error("no placement '" + placement + "' was compared");
-                return study::gauge_readings(c,
-                                             static_cast<std::size_t>(at - c.placements.begin()));
+                return study::gauge_readings(c, p);
             },
             "placement"_a,
             "What gauges should show there: list of GaugeReading, cycle by cycle; empty for runs "

@@ -108,10 +108,6 @@ py::list assumptions(const Scenario& s) {
     return all;
 }
 
-}  // namespace
-
-namespace {
-
 void bind_scenario_class(py::module_& m) {
     using namespace py::literals;
     py::class_<Scenario, std::shared_ptr<Scenario>>(m, "Scenario",

@@ -68,8 +68,7 @@ void print_report(const study::Comparison& c, const std::vector<model::Result>& 
     show(study::ranking_table(c, system));
     for (const std::string& text : {"Rule: " + study::ranking_rule(c, system),
                                     "Margins: " + std::string(results::limit_law())})
-        for (const std::string& line : results::wrapped(text, style.table.width))
-            print(line + '\n');
+        print_wrapped(text, style);
     print("\n");
     show(study::cost_table(c, system));
     if (const std::string late = results::time_to_limit_table(runs, style); !late.empty())
@@ -83,13 +82,11 @@ void print_report(const study::Comparison& c, const std::vector<model::Result>& 
                 study::line_cost_note()));
     if (c.certainty) print_certainty(c, style);
     show(study::gauge_table(c, system));
-    for (const std::string& line : results::wrapped(study::gauge_note(), style.table.width))
-        print(line + '\n');
+    print_wrapped(study::gauge_note(), style);
     print("\n");
     print_cautions(c, style);
     // Last, where it stays on the screen.
-    for (const std::string& line : results::wrapped(c.verdict, style.table.width))
-        print(line + '\n');
+    print_wrapped(c.verdict, style);
     print("\n");
 }
 

@@ -103,8 +103,7 @@ void print_reports(const std::vector<DrivenCycle>& runs, const scenario::Scenari
     }
     if (sure) {
         print_certainty(*sure, style);
-        for (const std::string& line : results::wrapped(sure->verdict, style.table.width))
-            print(line + '\n');
+        print_wrapped(sure->verdict, style);
         print("\n");
     }
     if (const auto feeds = study::wiring(s.car, style.units); !feeds.empty()) {

@@ -69,6 +69,10 @@ void print(const std::string& text) {
     if (std::fwrite(text.data(), 1, text.size(), stdout) == text.size()) std::fflush(stdout);
 }
 
+void print_wrapped(const std::string& text, const results::Style& style) {
+    for (const std::string& line : results::wrapped(text, style.table.width)) print(line + '\n');
+}
+
 void print_list(const std::vector<std::string>& sentences, const results::Style& style) {
     for (const std::string& text : sentences) {
         std::string lead = "  - ";

@@ -16,6 +16,8 @@ namespace lapheat::app {
 [[nodiscard]] results::Style style_of(const Common& common);
 
 void print(const std::string& text);
+/// Sentences, wrapped to the terminal.
+void print_wrapped(const std::string& text, const results::Style& style);
 /// Sentences of a list, each wrapped to the terminal: "  - …".
 void print_list(const std::vector<std::string>& sentences, const results::Style& style);
 /// To standard error.

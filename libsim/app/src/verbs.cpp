@@ -21,7 +21,8 @@ Options with_common(Options options, Common& common, bool out) {
 }
 
 constexpr const char* draws_help =
-    "how sure: draw all that is in doubt so often, or \"enough\" for until shares stand within 2 %; "
+    "how sure: draw all that is in doubt so often, or \"enough\" for until shares stand within 2 "
+    "%; "
     "goes on from the draws in --out";
 constexpr const char* usual_draws_help =
     "how sure: draw all that is in doubt so often (64), \"enough\" for until shares stand within 2 "
@@ -260,9 +261,9 @@ Verb manual_verb(Requests&) {
 }  // namespace
 
 std::vector<Verb> verbs(Requests& r) {
-    return {check_verb(r), run_verb(r),  compare_verb(r), plumb_verb(r),      show_verb(r),
-            rate_verb(r),  fluid_verb(r), log_verb(r),    retrace_verb(r),    fit_verb(r),
-            car_verb(r),   new_verb(r),  help_verb(r),    completion_verb(r), manual_verb(r)};
+    return {check_verb(r), run_verb(r),   compare_verb(r), plumb_verb(r),      show_verb(r),
+            rate_verb(r),  fluid_verb(r), log_verb(r),     retrace_verb(r),    fit_verb(r),
+            car_verb(r),   new_verb(r),   help_verb(r),    completion_verb(r), manual_verb(r)};
 }
 
 }  // namespace lapheat::app

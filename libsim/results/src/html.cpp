@@ -4,6 +4,7 @@
 #include <stdexcept>
 
 #include "lapheat/results/words.hpp"
+#include "lapheat/units/utf8.hpp"
 
 namespace lapheat::results::html {
 namespace {
@@ -25,30 +26,6 @@ const char* entity(char c) {
         default:
             return nullptr;
     }
-}
-
-/// Bytes of the UTF-8 character that begins at `at`; 0 if none does (Unicode 15, table 3-7).
-std::size_t character(std::string_view text, std::size_t at) {
-    const auto byte = [&](std::size_t i) {
-        return at + i < text.size() ? static_cast<unsigned char>(text[at + i]) : 0U;
-    };
-    const auto follows = [&](std::size_t i, unsigned low, unsigned high) {
-        return byte(i) >= low && byte(i) <= high;
-    };
-    const unsigned first = byte(0);
-    if (first < 0x80) return 1;
-    if (first >= 0xC2 && first <= 0xDF) return follows(1, 0x80, 0xBF) ? 2 : 0;
-    if (first >= 0xE0 && first <= 0xEF)
-        return follows(1, first == 0xE0 ? 0xA0 : 0x80, first == 0xED ? 0x9F : 0xBF) &&
-                       follows(2, 0x80, 0xBF)
-                   ? 3
-                   : 0;
-    if (first >= 0xF0 && first <= 0xF4)
-        return follows(1, first == 0xF0 ? 0x90 : 0x80, first == 0xF4 ? 0x8F : 0xBF) &&
-                       follows(2, 0x80, 0xBF) && follows(3, 0x80, 0xBF)
-                   ? 4
-                   : 0;
-    return 0;
 }
 
 /// C0 but tab and line feed, DEL, C1: nothing that a reader sees.
@@ -106,7 +83,7 @@ std::string escaped(std::string_view text) {
     std::string out;
     out.reserve(text.size());
     for (std::size_t at = 0; at < text.size();) {
-        const std::size_t bytes = character(text, at);
+        const std::size_t bytes = units::utf8_length(text, at);
         const std::string_view one = text.substr(at, std::max<std::size_t>(bytes, 1));
         at += one.size();
         if (bytes == 0)

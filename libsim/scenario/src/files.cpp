@@ -4,6 +4,8 @@
 #include <cstring>
 #include <fstream>
 
+#include "lapheat/units/utf8.hpp"
+
 namespace lapheat::scenario {
 
 std::string read_file(const std::filesystem::path& path, std::string& text) {
@@ -30,22 +32,6 @@ namespace {
 
 constexpr const char* save_as = "save it as UTF-8, which editors offer where they save";
 
-/// Bytes of the character that begins at `at` in UTF-8; 0 if none does.
-std::size_t character(std::string_view text, std::size_t at) {
-    const auto byte = [&](std::size_t i) {
-        return i < text.size() ? static_cast<unsigned char>(text[i]) : 0U;
-    };
-    const unsigned first = byte(at);
-    const std::size_t length = first < 0x80U                     ? 1
-                               : first >= 0xC2U && first < 0xE0U ? 2
-                               : first >= 0xE0U && first < 0xF0U ? 3
-                               : first >= 0xF0U && first < 0xF5U ? 4
-                                                                 : 0;
-    for (std::size_t i = 1; i < length; ++i)
-        if ((byte(at + i) & 0xC0U) != 0x80U) return 0;
-    return length;
-}
-
 }  // namespace
 
 NotText not_text(std::string_view text) {
@@ -65,7 +51,7 @@ NotText not_text(std::string_view text) {
         if (text[at] == '\0')
             return at == 1 || at == 0 ? NotText{"it is UTF-16 text", save_as}
                                       : NotText{"it holds a NUL, as no text does", save_as};
-        const std::size_t length = character(text, at);
+        const std::size_t length = units::utf8_length(text, at);
         if (length == 0)
             return {"it is not UTF-8 text", std::string(save_as) + "; it may be Windows-1252 now",
                     line, column};

@@ -131,9 +131,10 @@ void count_placement(const DrawTable& t, std::size_t p, std::size_t served, Cert
 
 /// Least margin of each fluid of one placement over all cycles.
 void count_fluids(const DrawTable& t, std::size_t p, Certainty& out) {
+    const std::vector<std::size_t> draws = draws_of(t, p);
     for (std::size_t l = 0; l < t.loops.size(); ++l) {
         std::vector<double> least;
-        for (const std::size_t n : draws_of(t, p)) {
+        for (const std::size_t n : draws) {
             double margin = std::numeric_limits<double>::infinity();
             for (std::size_t c = 0; c < t.cycles.size(); ++c)
                 if (const float m = t.at(n, p, c, l).margin; !std::isnan(m))

@@ -28,18 +28,11 @@ std::string kelvins(double x, System system) {
 }
 
 const PlacementCertainty& of(const Comparison& c, const Ranked& r) {
-    const auto p = static_cast<std::size_t>(
-        std::find(c.placements.begin(), c.placements.end(), r.placement) - c.placements.begin());
-    return c.certainty->placements.at(p);
+    return c.certainty->placements.at(c.index_of(r.placement));
 }
 
 double better(const Comparison& c, const Ranked& a, const Ranked& b) {
-    const auto number = [&](const Ranked& r) {
-        return std::find(c.placements.begin(), c.placements.end(), r.placement) -
-               c.placements.begin();
-    };
-    return c.certainty->better.at(static_cast<std::size_t>(number(a)))
-        .at(static_cast<std::size_t>(number(b)));
+    return c.certainty->better.at(c.index_of(a.placement)).at(c.index_of(b.placement));
 }
 
 std::string holds_words(const PlacementCertainty& p, std::size_t draws) {

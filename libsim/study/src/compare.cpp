@@ -236,6 +236,11 @@ Comparison run_and_rank(const Prepared& prepared, const std::vector<scenario::Sc
 
 }  // namespace
 
+std::size_t Comparison::index_of(const std::string& placement) const {
+    return static_cast<std::size_t>(std::find(placements.begin(), placements.end(), placement) -
+                                    placements.begin());
+}
+
 Comparison compare(const std::vector<scenario::Scenario>& placements,
                    const CompareOptions& options) {
     const Prepared prepared = prepare(placements);

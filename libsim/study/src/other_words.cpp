@@ -29,8 +29,8 @@ Comparison in_other_words(const Comparison& c, units::System system) {
         CycleOutcome& told = out.outcomes.emplace_back(o);
         std::erase_if(told.result.series, [](const auto& s) { return !is_plotted(s); });
         if (!o.binding.empty())
-            told.binding = results::fluid_and_what_binds(
-                results::tightest(told.result, c.left_out), system);
+            told.binding =
+                results::fluid_and_what_binds(results::tightest(told.result, c.left_out), system);
     }
     rank(out, system);
     out.verdict = verdict_text(out, system);

@@ -60,16 +60,11 @@ std::vector<std::string> all_loops(const Comparison& c) {
     return out;
 }
 
-std::size_t index_of(const Comparison& c, const std::string& placement) {
-    return static_cast<std::size_t>(std::find(c.placements.begin(), c.placements.end(), placement) -
-                                    c.placements.begin());
-}
-
 /// Calls use(rank, index of the placement) for each placement, best first.
 template <class Use>
 void each_ranked(const Comparison& c, Use&& use) {
     for (const Ranked& r : c.ranking)
-        if (const std::size_t p = index_of(c, r.placement); p < c.placements.size()) use(r, p);
+        if (const std::size_t p = c.index_of(r.placement); p < c.placements.size()) use(r, p);
 }
 
 /// K that the bars of all cards reach from and to.
@@ -366,14 +361,10 @@ Html outcomes(const Comparison& c, System system) {
     return out;
 }
 
-page::html::Attributes only_in(System system) {
-    return {{"class", system == System::us ? "in-us" : "in-si"}};
-}
-
 /// What stands above the plots, in one system of units, and what stands below.
 Html above(const Comparison& c, System system) {
     return element(
-        "div", only_in(system),
+        "div", {{"class", page::only_in(system)}},
         element("div", {{"class", "verdict"}, {"role", "region"}, {"aria-label", "Verdict"}},
                 verdict_paragraph(verdict_words(c, system))),
         contents(system), section(0, ranking(c, system), system),
@@ -388,7 +379,8 @@ Html above(const Comparison& c, System system) {
 }
 
 Html below(const Comparison& c, System system) {
-    return element("div", only_in(system), section(4, specifications(c, system), system),
+    return element("div", {{"class", page::only_in(system)}},
+                   section(4, specifications(c, system), system),
                    section(5, page::assumptions(c) + run_assumptions(c), system),
                    section(6, caution_lists(c), system));
 }

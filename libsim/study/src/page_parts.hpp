@@ -15,6 +15,9 @@ using html::Html;
 /// "in-si" and "in-us"): `name` as an id that is of one of them only.
 [[nodiscard]] std::string id(const std::string& name, units::System system);
 
+/// The class of what is shown with one system of units only.
+[[nodiscard]] const char* only_in(units::System system);
+
 /// The class that gives a loop's fluid its colour, by the loop's role: the same on every plot, bar
 /// and table.
 [[nodiscard]] std::string fluid_class(const Comparison& comparison, const std::string& loop);

@@ -97,11 +97,6 @@ Html area(const Frame& frame, const Band& band) {
     return element("polygon", {{"class", "nine"}, {"points", there + back}});
 }
 
-/// What is shown with one system of units only.
-const char* only_in(units::System system) {
-    return system == units::System::us ? "in-us" : "in-si";
-}
-
 constexpr units::System both[] = {units::System::si, units::System::us};
 
 /// Temperatures at the frame's lower and upper end in a system's unit.
@@ -170,6 +165,10 @@ std::string described(const CycleOutcome& outcome, units::System system) {
 
 std::string id(const std::string& name, units::System system) {
     return system == units::System::us ? name + "-us" : name;
+}
+
+const char* only_in(units::System system) {
+    return system == units::System::us ? "in-us" : "in-si";
 }
 
 Html line(const char* css, double x1, double y1, double x2, double y2) {

@@ -47,9 +47,7 @@ const model::Verdict* transmission(const model::Result& r) {
 std::vector<QueueChoice> queue_choices(const Comparison& c, const Prepared& prepared,
                                        const ParallelOptions& options) {
     if (c.ranking.empty()) return {};
-    const auto winner = static_cast<std::size_t>(
-        std::find(c.placements.begin(), c.placements.end(), c.ranking.front().placement) -
-        c.placements.begin());
+    const std::size_t winner = c.index_of(c.ranking.front().placement);
     std::vector<QueueChoice> out;
     std::vector<Job> jobs;
     for (std::size_t k = 0; k < c.cycles.size(); ++k) {

@@ -33,22 +33,18 @@ struct Criterion {
 
 enum Level : std::size_t { holding, margin, exhaust, floor_exposed, lines, current };
 
-std::size_t number_of(const Comparison& c, const Ranked& r) {
-    return static_cast<std::size_t>(
-        std::find(c.placements.begin(), c.placements.end(), r.placement) - c.placements.begin());
-}
-
 /// Holding and margin by draws.
 void by_draws(const Comparison& c, std::vector<Criterion>& criteria) {
     const auto of = [&c](const Ranked& r) -> const PlacementCertainty& {
-        return c.certainty->placements[number_of(c, r)];
+        return c.certainty->placements[c.index_of(r.placement)];
     };
     criteria[holding].value = [of](const Ranked& r) { return -of(r).holds; };
     criteria[holding].tie = share_tie;
     criteria[margin].value = [of](const Ranked& r) { return -of(r).margin; };
     criteria[margin].tie = margin_tie;
     criteria[margin].apart = [&c](const Ranked& best, const Ranked& other) {
-        return c.certainty->better[number_of(c, best)][number_of(c, other)] >= clearly_more;
+        return c.certainty->better[c.index_of(best.placement)][c.index_of(other.placement)] >=
+               clearly_more;
     };
 }
 

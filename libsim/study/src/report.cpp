@@ -221,8 +221,7 @@ TextTable gauge_table(const Comparison& c, System system) {
     TextTable table;
     if (c.ranking.empty()) return table;
     const std::string& first = c.ranking.front().placement;
-    const auto p = static_cast<std::size_t>(
-        std::find(c.placements.begin(), c.placements.end(), first) - c.placements.begin());
+    const std::size_t p = c.index_of(first);
     table.title = "What your gauges should show, " + first + ": mostly (hardly above)";
     table.columns = {{"fluid"}, {"felt at", Align::left, true}};
     for (const std::string& cycle : c.cycles)

@@ -55,8 +55,8 @@ std::string causes(const model::Verdict& here, const model::Verdict& there, Syst
 std::string comparison_sentence(const Comparison& c, const Ranked& winner, const Ranked& other,
                                 System system) {
     const std::size_t cycle = number_of(c.cycles, other.worst_cycle);
-    const std::size_t w = number_of(c.placements, winner.placement);
-    const std::size_t o = number_of(c.placements, other.placement);
+    const std::size_t w = c.index_of(winner.placement);
+    const std::size_t o = c.index_of(other.placement);
     if (cycle == c.cycles.size()) return "";
     const auto* here = results::verdict_of(c.at(w, cycle).result, other.worst_loop);
     const auto* there = results::verdict_of(c.at(o, cycle).result, other.worst_loop);

@@ -49,9 +49,10 @@ struct Number {
 };
 
 /// The scenario's car with other values (SI) of numbers, by their paths, built from the tree that
-/// was read: no text, no unit is read again. Everything that is derived from them follows; the cycles
-/// are not read again, so laps stay as the car that was read drives them. Throws Errors for a value that its key or the part
-/// does not allow, std::logic_error for a path that is none of the scenario's numbers.
+/// was read: no text, no unit is read again. Everything that is derived from them follows; the
+/// cycles are not read again, so laps stay as the car that was read drives them. Throws Errors for
+/// a value that its key or the part does not allow, std::logic_error for a path that is none of the
+/// scenario's numbers.
 [[nodiscard]] model::Car car_with(const Scenario& scenario,
                                   std::span<const std::pair<std::string, double>> numbers);
 

@@ -121,6 +121,8 @@ struct Comparison {
     double doubt = margin_doubt;        ///< K within which margins tie
     bool faults = false;                ///< the same car with other faults: none of them "wins"
 
+    /// Where a placement stands in `placements`; past the end if it is not there.
+    [[nodiscard]] std::size_t index_of(const std::string& placement) const;
     /// The outcome of the p-th placement in the c-th cycle.
     [[nodiscard]] const CycleOutcome& at(std::size_t p, std::size_t c) const {
         return outcomes.at(p * cycles.size() + c);

@@ -23,7 +23,8 @@ struct Spelling {
 /// Examples of what is read, and of what is refused for want of one meaning. Static storage.
 [[nodiscard]] std::span<const Spelling> spellings() noexcept;
 
-/// The system of the unit that `text` ends with: us for "24 inch", si for what is none of its units.
+/// The system of the unit that `text` ends with: us for "24 inch", si for what is none of its
+/// units.
 [[nodiscard]] System written_in(std::string_view text, Quantity quantity);
 
 /// The number of a size of hose, tube or fitting as sold: 6 of "-6", "AN-6", "-6AN", "AN 6", "6AN",
