@@ -63,8 +63,8 @@ std::string interaction(const Comparison& c, const Ranked& winner, System system
         if (o.coolant_lost >= 1 && (!most || o.coolant_lost > most->coolant_lost)) most = &o;
     if (!most) return "";
     std::string out = " " + sentence_case(most->placement) + " gives up the most coolant margin, " +
-                      kelvins(most->coolant_lost, system) + " in " + most->cycle +
-                      " against the best place";
+                      kelvins(most->coolant_lost, system) + " in " + most->cycle + " against " +
+                      without_it_words(c);
     if (most->placement != winner.placement && winner.coolant_lost >= 1)
         out += "; " + winner.placement + " gives up " + kelvins(winner.coolant_lost, system) +
                " at most";
