@@ -197,3 +197,43 @@ TEST_CASE(
     });
     WARN("fluids in a tank that hotter air left cooler: " << cooler);
 }
+
+TEST_CASE(
+    "random cars: hotter at all times never has more margin, nor holds where the cooler does not",
+    "[study][random]") {
+    std::size_t hotter = 0, boiling = 0;
+    each_car(1, [&](std::size_t, std::size_t, const model::Car& plain) {
+        // With its fans dead and a weak cap a car in a jam comes to the boil.
+        model::Car weak = plain;
+        for (model::FanEntry& fan : weak.fans) fan.dead = true;
+        for (model::Loop& loop : weak.loops)
+            if (loop.role == model::LoopRole::coolant) loop.cap_pressure = 20e3;
+        std::vector<Job> jobs;
+        for (const model::Car& car : {with_fans_always(plain), weak}) {
+            const auto model = model::compile(car);
+            for (const double ambient : {306.0, 311.0, 318.0})
+                jobs.push_back(
+                    {model, shared(drive::idle(1500, drive::Selector::drive, jam(ambient)))});
+        }
+        const auto results = run(jobs);
+        for (std::size_t i = 0; i < results.size(); ++i)
+            for (std::size_t j = i + 1; j < 3 * (i / 3 + 1); ++j)
+                for (std::size_t l = 0; l < results[i].verdicts.size(); ++l) {
+                    const model::Verdict &cool = results[i].verdicts[l],
+                                         &hot = results[j].verdicts[l];
+                    const auto &a = watched(results[i], cool.loop),
+                               &b = watched(results[j], hot.loop);
+                    bool always = a.size() == b.size();
+                    for (std::size_t k = 0; always && k < a.size(); ++k) always = b[k] >= a[k];
+                    boiling += hot.boils >= 0 ? 1 : 0;
+                    if (!always) continue;
+                    ++hotter;
+                    CAPTURE(hot.loop, i, j);
+                    CHECK(hot.margin <= cool.margin + 1e-6);
+                    if (!cool.holds()) CHECK_FALSE(hot.holds());
+                    if (cool.boils >= 0) CHECK(hot.boils >= 0);
+                }
+    });
+    CHECK(hotter > 100);
+    CHECK(boiling > 10);
+}
