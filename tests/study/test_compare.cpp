@@ -4,6 +4,7 @@
 #include <cstring>
 #include <filesystem>
 
+#include "../../libsim/study/src/without.hpp"
 #include "lapheat/model/assumptions.hpp"
 #include "lapheat/results/binding.hpp"
 #include "lapheat/study/compare.hpp"
@@ -59,8 +60,22 @@ TEST_CASE("a cooler ahead of the radiator costs coolant margin, and the comparis
           "[study]") {
     auto front = placement("ahead_of_radiator"), floor = placement("under_floor");
     const auto c = study::compare({front, floor});
-    for (std::size_t k = 0; k < c.cycles.size(); ++k)
-        CHECK(std::min(c.at(0, k).coolant_lost, c.at(1, k).coolant_lost) == 0);
+    CHECK(c.placed == std::vector<std::string>{"cooler.transmission", "cooler.steering"});
+    for (std::size_t k = 0; k < c.cycles.size(); ++k) {
+        // Against the same car without the cooler: ahead of the radiator costs, under the floor
+        // does next to nothing.
+        for (std::size_t p = 0; p < 2; ++p) {
+            const auto* v = results::verdict_of(c.at(p, k).result, "coolant");
+            double without = 0;
+            for (const model::Verdict& w : c.at(p, k).without)
+                if (w.loop == "coolant") without = w.margin;
+            CHECK(c.at(p, k).coolant_lost == std::max(0.0, without - v->margin));
+        }
+        CHECK(c.at(1, k).coolant_lost <= c.at(0, k).coolant_lost);
+        CHECK(c.at(1, k).coolant_lost < 0.5);
+    }
+    CHECK_THAT(study::ranking_rule(c, units::System::si),
+               Catch::Matchers::Contains("same car with its cooler taken out"));
     CHECK(c.cautions.size() > 5);
     // Of what binds a run alone says the same as the comparison.
     for (std::size_t p = 0; p < 2; ++p)
@@ -71,6 +86,51 @@ TEST_CASE("a cooler ahead of the radiator costs coolant margin, and the comparis
             REQUIRE(v != nullptr);
             CHECK(c.at(p, k).binding == results::fluid_and_what_binds(v, units::System::si));
         }
+}
+
+TEST_CASE("the car without what is placed has no core, no path and no fan of it", "[study]") {
+    const std::vector<std::string> cooler{"cooler.transmission", "cooler.steering"};
+    for (const char* name : {"ahead_of_radiator", "behind_radiator", "under_floor", "rear"}) {
+        CAPTURE(name);
+        const auto car = study::without_cores(placement(name).car, cooler);
+        REQUIRE(car.has_value());
+        CHECK(car->cores.size() == 1);
+        CHECK(car->air.size() == 1);
+        CHECK(car->fans.size() == 2);
+        CHECK(car->air.front().assumptions.place == airflow::Place::front);
+        CHECK(car->air.front().stack.size() == 2);
+        CHECK_NOTHROW(model::compile(*car));
+    }
+    // A cooler in the tank stands in two loops.
+    const auto tank = study::without_cores(placement("tank_only").car, {"tank_cooler"});
+    REQUIRE(tank.has_value());
+    for (const model::Loop& loop : tank->loops)
+        for (const model::Run& run : loop.runs)
+            for (const model::Part& part : run.parts)
+                if (const auto* pass = std::get_if<model::CorePass>(&part.body))
+                    CHECK(pass->core == "radiator");
+    CHECK_FALSE(study::without_cores(placement("tank_only").car, cooler).has_value());
+}
+
+TEST_CASE("nine places serve transmission and steering, whichever of them are compared",
+          "[study]") {
+    std::vector<model::Car> cars;
+    for (const auto& file : std::filesystem::directory_iterator(
+             std::filesystem::path(LAPHEAT_SOURCE_DIR) / "scenarios/placements"))
+        cars.push_back(scenario::read(file.path()).car);
+    REQUIRE(cars.size() >= 9);
+    const std::vector<std::string> served{"transmission", "steering"};
+    CHECK(study::loops_served(cars) == served);
+    // Two that differ by the order of the stack alone serve the same.
+    CHECK(study::loops_served(
+              {placement("ahead_of_condenser").car, placement("ahead_of_radiator").car}) == served);
+    // A radiator that is deeper is another one.
+    model::Car deeper = cars.front();
+    for (model::CoreEntry& core : deeper.cores)
+        if (core.name == "radiator") core.core.depth *= 1.3;
+    const auto by_radiator = study::loops_served({cars.front(), deeper});
+    CHECK(by_radiator == std::vector<std::string>{"coolant"});
+    CHECK(study::placed_cores({cars.front(), deeper}, by_radiator).empty());
 }
 
 TEST_CASE("results come in order, and no more of them than wait for an earlier one", "[study]") {

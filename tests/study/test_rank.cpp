@@ -141,7 +141,7 @@ TEST_CASE("the verdict names the winner's and the next one's numbers and a cause
         text,
         Contains(
             "Under the floor wins: its least margin is 12 K (steering, cycle 1), against 4 K"));
-    CHECK_THAT(text, Contains("arrives 9 K cooler"));
+    CHECK_THAT(text, Contains("because there the air at its core is 9 K hotter"));
     CHECK_THAT(study::verdict_text(c, units::System::us), Contains("22 °F"));
 }
 

@@ -1,5 +1,5 @@
-// The table of places. Numbers marked "assumption" are the author's judgement inside the stated
-// range; they are what a comparison with draws varies.
+// The table of places. Numbers marked as judgement have no measurement behind them that was found;
+// value and range are what a comparison with draws varies.
 #include <lapheat/airflow/place.hpp>
 
 #include <lapheat/units/error.hpp>
@@ -7,7 +7,7 @@
 namespace lapheat::airflow {
 namespace {
 
-constexpr const char* assumed = "assumption";
+constexpr const char* assumed = "judgement, no measurement found";
 constexpr const char* hucho =
     "Hucho (ed.), Aerodynamics of Road Vehicles, chapter on cooling air; band from memory";
 // The only measured anchor found for air that comes round to the front: Song, Fortier & Sarnia, SAE
@@ -17,7 +17,7 @@ constexpr const char* hucho =
 // to measure and that bumper, grille and dam matter, and print no figure there; SAE 970138
 // (abstract): 13 % less radiator capacity in a wind 20 degrees from the side at 14 m/s.
 constexpr const char* recirculated =
-    "assumption; high end Song et al., SAE 2015-01-1689 (abstract): 18 K above ambient at idle";
+    "judgement; high end Song et al., SAE 2015-01-1689 (abstract): 18 K above ambient at idle";
 constexpr const char* barnard =
     "Barnard, Proc. IMechE D 214 (2000) 919: outlet pressure coefficient; band from memory";
 

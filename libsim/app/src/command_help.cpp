@@ -63,7 +63,8 @@ W, J, m, kg/s, m3/s, A); what is not finite is null. Keys may be added, not chan
                end_rate (K/s, 0: not rising), heading (0: none), flow,
                line_loss, line_loss_peak, return_pressure,
                core_heat, air_flow, air_inlet, share_air, share_wall, share_liquid,
-               effectiveness, fluid_life_used
+               effectiveness, core_inlet, core_flow, core_capacity, core_resistance,
+               fluid_life_used, seal_life_used, stands_peak
     lines[]    loop, run, part, kind, inner_diameter, length, bends, flow, velocity, reynolds,
                pressure_loss, share (of the pump's pressure), velocity_peak,
                pressure_loss_peak, pressure_peak, temperature_peak

@@ -54,6 +54,7 @@ int make_new(const Common& common, const NewRequest& request) {
               "  cycles/       what is driven, and in what weather\n"
               "  faults/       the same car with something broken\n"
               "  event_day.toml  seven hours from a cold start to the last soak\n"
+              "  hot_stop.toml   shut off hot at the top of a grade, and started again\n"
               "On a terminal, or with --answers FILE, it asks about your car instead.\n" +
               next);
     return all_well;

@@ -13,22 +13,68 @@ double aging_rate(const FluidLife& life, double temperature) {
         std::max(1 / life.cooler_limit, std::exp2((temperature - life.reference) / life.halving)));
 }
 
+namespace {
+
+void require_equal(std::span<const double> time, std::span<const double> temperature) {
+    if (time.size() != temperature.size())
+        throw Error("times and temperatures differ in number", "one temperature for each time");
+}
+
+/// Mean rate of aging between two temperatures that a straight line joins: the rate is an
+/// exponential there, its mean the difference over the logarithm of the ratio. Where cooler_limit
+/// acts, the ends decide.
+double mean_rate(const FluidLife& life, double from, double to) {
+    const double a = aging_rate(life, from), b = aging_rate(life, to);
+    const double ratio = std::log(b / a);
+    return std::abs(ratio) < 1e-6 ? 0.5 * (a + b) : (b - a) / ratio;
+}
+
+}  // namespace
+
 double life_used(const FluidLife& life, std::span<const double> time,
                  std::span<const double> temperature) {
-    if (time.size() != temperature.size()) {
-        throw Error("times and temperatures differ in number", "one temperature for each time");
-    }
-    // Between points the temperature is straight, so the rate is an exponential: its mean is the
-    // difference over the logarithm of the ratio. Where cooler_limit acts, the ends decide.
+    require_equal(time, temperature);
     double used = 0;
-    for (std::size_t i = 1; i < time.size(); ++i) {
-        const double a = aging_rate(life, temperature[i - 1]);
-        const double b = aging_rate(life, temperature[i]);
-        const double ratio = std::log(b / a);
-        const double mean = std::abs(ratio) < 1e-6 ? 0.5 * (a + b) : (b - a) / ratio;
-        used += mean * (time[i] - time[i - 1]);
-    }
+    for (std::size_t i = 1; i < time.size(); ++i)
+        used += mean_rate(life, temperature[i - 1], temperature[i]) * (time[i] - time[i - 1]);
     return used / life.reference_life;
+}
+
+double stands(const FluidLife& life, double temperature) {
+    return life.reference_life / aging_rate(life, temperature);
+}
+
+double used_up(const FluidLife& life, std::span<const double> time,
+               std::span<const double> temperature) {
+    require_equal(time, temperature);
+    double left = life.reference_life;
+    for (std::size_t i = 1; i < time.size(); ++i) {
+        const double rate = mean_rate(life, temperature[i - 1], temperature[i]);
+        const double more = rate * (time[i] - time[i - 1]);
+        if (more >= left) return time[i - 1] + left / rate;
+        left -= more;
+    }
+    return -1;
+}
+
+namespace {
+constexpr double aging_test = 70 * 3600;  // s, ASTM D2000
+constexpr double no_cooler_limit = 1e12;  // what is cool does not age
+constexpr double arrhenius_halving = 10;  // K
+}  // namespace
+
+FluidLife transmission_seals() {
+    return {.reference = 423.15,
+            .halving = arrhenius_halving,
+            .reference_life = aging_test,
+            .cooler_limit = no_cooler_limit};
+}
+
+FluidLife steering_seals() {
+    return {.reference = 398.15,
+            .halving = arrhenius_halving,
+            .reference_life = aging_test,
+            .cooler_limit = no_cooler_limit};
 }
 
 Limit coolant_limit() {

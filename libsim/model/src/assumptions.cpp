@@ -31,21 +31,29 @@ void add_fans(Car& car, List& list) {
     }
 }
 
-bool has_fittings(const Loop& loop) {
-    for (const Run& run : loop.runs)
-        for (const Part& part : run.parts) {
-            const auto* line = std::get_if<Line>(&part.body);
-            if (std::holds_alternative<Fitting>(part.body) ||
-                (line && (line->bends > 0 || line->end_bore > 0)))
-                return true;
-        }
-    return false;
+template <class Has>
+bool any_part(const Loop& loop, Has has) {
+    return std::any_of(loop.runs.begin(), loop.runs.end(), [&](const Run& run) {
+        return std::any_of(run.parts.begin(), run.parts.end(), has);
+    });
+}
+
+void add_losses(Loop& loop, List& list) {
+    const auto line = [](const Part& part) { return std::get_if<Line>(&part.body); };
+    const auto fitting = [](const Part& part) { return std::get_if<Fitting>(&part.body); };
+    if (any_part(loop, [&](const Part& p) { return line(p) && line(p)->bends > 0; }))
+        list.add(loop.name, "losses of bends", loop.bend_level, M::level);
+    if (any_part(loop, [&](const Part& p) {
+            return (line(p) && line(p)->end_bore > 0) || (fitting(p) && !is_tee(*fitting(p)));
+        }))
+        list.add(loop.name, "losses of fittings and hose ends", loop.fitting_level, M::level);
+    if (any_part(loop, [&](const Part& p) { return fitting(p) && is_tee(*fitting(p)); }))
+        list.add(loop.name, "losses of tees", loop.tee_level, M::level);
 }
 
 void add_loops(Car& car, List& list) {
     for (Loop& loop : car.loops) {
-        if (has_fittings(loop))
-            list.add(loop.name, "losses of fittings and bends", loop.fitting_level, M::level);
+        add_losses(loop, list);
         for (Run& run : loop.runs)
             for (Part& part : run.parts) {
                 if (auto* pump = std::get_if<Pump>(&part.body))

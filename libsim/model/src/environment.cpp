@@ -37,6 +37,7 @@ void Environment::exhaust(const Instant& now) const {
     heat::ExhaustFilms films = row.exhaust;
     if (films.capacity > 0) films.port += now.out.exhaust_more / films.capacity;
     heat::ExhaustMoment& m = now.out.exhaust;
+    const double below = model_.car.bay.radiated_below;
     heat::exhaust_moment(model_.exhaust, films, now.y + exhaust_, row.reaction,
                          {now.y[bay_], now.y[sheet_], row.under_floor}, m);
     for (std::size_t i = 0; i < heat::exhaust_parts; ++i) {
@@ -44,7 +45,8 @@ void Environment::exhaust(const Instant& now) const {
         now.dydt[at(exhaust_) + i] = m.gained[i] / s.metal;
         if (s.in_bay) {
             now.balance.bay += m.to_air[i];
-            now.balance.sheet += m.radiated[i];
+            now.balance.sheet += (1 - below) * m.radiated[i];
+            now.balance.cross(below * m.radiated[i], model_.exhaust_below);
         } else {
             now.balance.cross(m.to_air[i] + m.radiated[i], model_.exhaust_below);
         }
@@ -58,10 +60,11 @@ void Environment::exhaust(const Instant& now) const {
 void Environment::radiate(int cell, double watts, heat::ExhaustPart from,
                           const Instant& now) const {
     now.balance.into_cell(cell, watts, model_.radiation);
-    if (model_.exhaust.stretch[static_cast<std::size_t>(from)].in_bay)
-        now.balance.sheet -= watts;
-    else
-        now.balance.cross(-watts, model_.exhaust_below);
+    const double below = model_.exhaust.stretch[static_cast<std::size_t>(from)].in_bay
+                             ? model_.car.bay.radiated_below
+                             : 1;
+    now.balance.sheet -= (1 - below) * watts;
+    now.balance.cross(-below * watts, model_.exhaust_below);
 }
 
 double Environment::air_at(Zone place, const Instant& now) const {

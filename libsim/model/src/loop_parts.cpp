@@ -59,7 +59,7 @@ void LoopBuilder::add(const At& at, const Line& line) {
     if (line.bends > 0) {
         hydraulics::MinorLoss bends = hydraulics::bend(line.inner_diameter, line.bend_radius_ratio,
                                                        line.bend_angle, line.roughness);
-        const double count = line.bends * loop_.fitting_level.value;
+        const double count = line.bends * loop_.bend_level.value;
         bends.loss_coefficient *= count;
         bends.laminar_coefficient *= count;
         elements.push_back({at.part.name + " bends", bends, 0.0});
@@ -74,7 +74,8 @@ void LoopBuilder::add(const At& at, const Line& line) {
 }
 
 void LoopBuilder::add(const At& at, const Fitting& fitting) {
-    const double count = fitting.count * loop_.fitting_level.value;
+    const Assumed& level = is_tee(fitting) ? loop_.tee_level : loop_.fitting_level;
+    const double count = fitting.count * level.value;
     at.branch.elements.push_back(
         {at.part.name,
          hydraulics::MinorLoss{count * fitting.loss_coefficient,

@@ -287,7 +287,11 @@ void Recorder::watch(std::size_t l) {
     const double density = loop.fluid.density(temperature);
     w.flow.push_back(dynamics_->out().run_flow[at(loop.cooling_run)] / density);
     if (w.core == none) return;
-    w.core_state.push_back(dynamics_->out().cores[at(w.core)]);
+    const CoreOutput& core = dynamics_->out().cores[at(w.core)];
+    const double through = std::abs(dynamics_->out().run_flow[at(m.cores[at(w.core)].first_run)]);
+    w.core_state.push_back(core);
+    w.core_flow.push_back(through / loop.fluid.density(core.first_inlet));
+    w.core_capacity.push_back(through * loop.fluid.specific_heat(core.first_inlet));
 }
 
 void Recorder::operator()(double t, const double* y) {

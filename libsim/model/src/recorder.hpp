@@ -31,6 +31,7 @@ class Recorder {
     struct Watch {  ///< what is needed of a loop for its verdict, one entry for each sample
         std::vector<double> temperature, limit, flow, line_loss;
         std::vector<CoreOutput> core_state;
+        std::vector<double> core_flow, core_capacity;  ///< m³/s and W/K of the fluid at its core
         std::vector<double> vapour, lost;   ///< W, kg
         std::vector<double> boiling, wall;  ///< K, of loops with a boiling point in play
         std::vector<int> cell;

@@ -33,14 +33,35 @@ double first_boiling(const std::vector<double>& time, const std::vector<double>&
 /// The cooler at the worst moment: what it gives off, and where its resistance lies.
 void judge_core(const CoreOutput& core, Verdict& v) {
     v.core_heat = core.heat;
+    v.core_inlet = core.first_inlet;
     v.air_flow = core.second_flow;
     v.air_inlet = core.second_inlet;
     v.effectiveness = core.effectiveness;
     const double sum = core.resistance_second + core.resistance_wall + core.resistance_first;
     if (!(sum > 0 && std::isfinite(sum))) return;
+    v.core_resistance = sum;
     v.share_air = core.resistance_second / sum;
     v.share_wall = core.resistance_wall / sum;
     v.share_liquid = core.resistance_first / sum;
+}
+
+/// What heat has done to the fluid and to what it touches.
+void judge_life(const heat::FluidLife& fluid, const std::vector<double>& time,
+                const std::vector<double>& temperature, Verdict& v) {
+    const bool transmission = v.role == LoopRole::transmission;
+    if (!transmission && v.role != LoopRole::steering) return;
+    const heat::FluidLife seals =
+        transmission ? heat::transmission_seals() : heat::steering_seals();
+    v.seal_life_used = heat::life_used(seals, time, temperature);
+    v.stands_peak = heat::stands(seals, v.peak);
+    v.ruined = heat::used_up(seals, time, temperature);
+    if (!transmission) return;
+    v.fluid_life_used = heat::life_used(fluid, time, temperature);
+    const auto charred = std::find_if(temperature.begin(), temperature.end(),
+                                      [](double kelvin) { return kelvin > heat::ruined_above; });
+    if (charred == temperature.end()) return;
+    const double when = time[static_cast<std::size_t>(charred - temperature.begin())];
+    v.ruined = v.ruined < 0 ? when : std::min(v.ruined, when);
 }
 
 }  // namespace
@@ -103,6 +124,8 @@ void Recorder::judge(std::size_t l) {
         v.core = m.cores[at(w.core)].name;
         v.in_coolant = m.cores[at(w.core)].path == none;
         judge_core(w.core_state[worst], v);
+        v.core_flow = w.core_flow[worst];
+        v.core_capacity = w.core_capacity[worst];
     }
     v.boils = first_boiling(time, w.vapour, w.temperature, w.boiling);
     if (loop.vapour.counts()) {
@@ -111,11 +134,7 @@ void Recorder::judge(std::size_t l) {
         v.lost_share = loop.liquid > 0 ? io.lost / loop.liquid : 0;
         lost_events(l);
     }
-    if (v.role == LoopRole::transmission) {
-        for (std::size_t i = 0; i < time.size() && v.ruined < 0; ++i)
-            if (w.temperature[i] > heat::ruined_above) v.ruined = time[i];
-        v.fluid_life_used = heat::life_used(m.car.fluid_life, time, w.temperature);
-    }
+    judge_life(m.car.fluid_life, time, w.temperature, v);
     result_.verdicts.push_back(std::move(v));
 }
 

@@ -17,6 +17,7 @@ constexpr double main_share = 0.55;
 constexpr double warm_air = 5;            // K over ambient
 constexpr double worth_more = 0.7;        // effectiveness above which a larger core gives little
 constexpr double heavy_line_loss = 60e3;  // Pa
+constexpr double coolant_heat = 3600;     // J/(kg K), of half-strength coolant near 360 K
 constexpr double air_heat = 1007;         // J/(kg K), specific heat of air near 300–330 K
 
 std::string side_words(const model::Verdict& v) {
@@ -66,6 +67,12 @@ std::string what_binds(const model::Verdict& v, units::System system) {
     if (!air)
         out += "; the coolant it works against is at " +
                say(v.air_inlet, Quantity::temperature, system);
+    // A thermostat that is nearly shut leaves the tank standing: cooler days can be hotter for it.
+    if (!air && v.air_flow * coolant_heat < v.core_capacity)
+        out += fmt::format(
+            ", and less of it flows than of the fluid, {}: the thermostat is nearly "
+            "shut, and opens for hotter air",
+            say(v.air_flow, Quantity::mass_flow, system));
     if (v.line_loss >= heavy_line_loss)
         out += fmt::format("; its lines cost {} and hold the flow to {}",
                            say(v.line_loss, Quantity::pressure, system),

@@ -59,8 +59,8 @@ constexpr Field<Verdict> verdicts[] = {
     {"boils", &Verdict::boils, "moment it first boils under its cap; negative: never", second},
     {"liquid_lost", &Verdict::liquid_lost, "liquid boiled away by the end", Quantity::mass},
     {"lost_share", &Verdict::lost_share, "share of the loop's liquid boiled away", share},
-    {"ruined", &Verdict::ruined, "moment a transmission's fluid passes 200 degC; negative: never",
-     second},
+    {"ruined", &Verdict::ruined,
+     "moment its seals are used up or a transmission passes 200 degC; negative: never", second},
     {"end_rate", &Verdict::end_rate, "rate at which it still rises at the end; 0: it does not",
      "K s-1"},
     {"heading", &Verdict::heading,
@@ -84,8 +84,17 @@ constexpr Field<Verdict> verdicts[] = {
     {"share_liquid", &Verdict::share_liquid,
      "share of the liquid side in the core's resistance then", share},
     {"effectiveness", &Verdict::effectiveness, "effectiveness of the core then", share},
+    {"core_inlet", &Verdict::core_inlet, "temperature of the fluid at the core then", kelvin},
+    {"core_flow", &Verdict::core_flow, "flow of the fluid through the core then",
+     Quantity::volume_flow},
+    {"core_capacity", &Verdict::core_capacity, "capacity rate of that flow", "W K-1"},
+    {"core_resistance", &Verdict::core_resistance,
+     "resistance of the core from the fluid to what cools it then", "K W-1"},
     {"fluid_life_used", &Verdict::fluid_life_used, "share of the fluid's life spent; 0: not rated",
-     share}};
+     share},
+    {"seal_life_used", &Verdict::seal_life_used,
+     "share of what its seals stand that the run took; 0: not rated", share},
+    {"stands_peak", &Verdict::stands_peak, "how long they stand the peak; 0: not rated", second}};
 
 constexpr Field<LineState> lines[] = {
     {"loop", &LineState::loop, "the fluid's loop"},

@@ -171,6 +171,13 @@ std::string verdict_tables(const model::Result& result, const Style& style) {
         if (v.fluid_life_used > 0)
             out += fmt::format("Life of the {} fluid used in this run: {} %\n", v.loop,
                                fixed(100 * v.fluid_life_used, 2));
+    for (const model::Verdict& v : result.verdicts)
+        if (v.stands_peak > 0 && v.margin < 0)
+            out += fmt::format(
+                "What the {} touches stands the peak of {} for some {} (within a factor of three); "
+                "this run took {} % of what it stands.\n",
+                plain_name(v.loop), shown(v.peak, Q::temperature, style, 0),
+                say_time(v.stands_peak), say_number(100 * v.seal_life_used));
     return out;
 }
 

@@ -37,9 +37,11 @@ constexpr Table steering_table{
 
 constexpr Key bay_keys[] = {
     key::quantity("air_at_rest", Q::mass_flow, positive, "through the engine bay, fans apart")
-        .otherwise("0.06 kg/s", "by buoyancy, its air 30 K above ambient"),
+        .otherwise("0.03 kg/s", "by buoyancy, its air 30 K above ambient"),
     key::number("air_per_speed", not_negative, "more through the bay as the car moves")
         .otherwise(heat::EngineBay{}.per_speed, "kg/s for each m/s"),
+    key::number("radiated_below", fraction, "of the manifolds' radiation, past the open bottom")
+        .otherwise(heat::EngineBay{}.radiated_below, "the rest falls on hood and wings"),
     level_key("fresh_air_level", "on the air through the bay"),
     level_key("exchange_level", "on what hood and wings take"),
     level_key("road_rise_level", "on the road's rise over the air in the sun")};
@@ -136,6 +138,7 @@ void read_equipment(Reader& root, model::Car& car) {
     Reader bay = root.table(equipment_tables["engine_bay"]);
     car.bay.at_rest = bay.quantity(bay_table["air_at_rest"]);
     car.bay.per_speed = bay.number(bay_table["air_per_speed"]);
+    car.bay.radiated_below = bay.number(bay_table["radiated_below"]);
     read_assumed(bay, bay_table["fresh_air_level"], car.bay.fresh_level);
     read_assumed(bay, bay_table["exchange_level"], car.bay.exchange_level);
     read_assumed(bay, bay_table["road_rise_level"], car.road_rise_level);

@@ -90,7 +90,9 @@ constexpr Key loop_keys[] = {
     key::quantity("return_limit", Q::pressure, positive,
                   "that a return line may stand under, above ambient")
         .optional("345 kPa in the role of steering, else none"),
-    level_key("fitting_level", "on the losses of fittings, bends and ends"),
+    level_key("bend_level", "on the losses of bends in hoses and tubes"),
+    level_key("fitting_level", "on the losses of fittings and hose ends"),
+    level_key("tee_level", "on the losses of tees"),
     key::table("limits", &limit_table, "how hot it may be").optional("by the loop's role"),
     key::table("thermal_bypass", &bypass_table, "cold fluid passes the cooler by").optional("none"),
     key::named("runs", &run_table, "parts in a row between nodes, at least one run")};
@@ -268,7 +270,9 @@ model::Loop read_loop(Reader& r, const Fluids& fluids, PartContext context) {
     loop.return_limit = r.optional_quantity(loop_table["return_limit"])
                             .value_or(loop.role == R::steering ? 345e3 : 0);
     loop.expansion_volume = r.quantity(loop_table["expansion_volume"]);
+    read_assumed(r, loop_table["bend_level"], loop.bend_level);
     read_assumed(r, loop_table["fitting_level"], loop.fitting_level);
+    read_assumed(r, loop_table["tee_level"], loop.tee_level);
     loop.warm_start = r.optional_quantity(loop_table["warm_start"]).value_or(0);
     read_limits(r, loop);
     for (Reader run : r.named(loop_table["runs"]))

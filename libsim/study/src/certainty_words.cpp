@@ -195,9 +195,10 @@ std::string certain_rule(const Comparison& c, System system) {
         std::lround(100 * clearly_more), kelvins(margin_tie, system));
     if (!others.empty())
         out += fmt::format(
-            "; what it does to the others ({}) counts only where it drives one over "
-            "its limit that could hold",
-            listed(others));
+            "; what it does to the others ({}) is shown as a change against {}, and counts only "
+            "where "
+            "it drives one over its limit that holds at another place in the same draw",
+            listed(others), counted_against(c));
     return out + ".";
 }
 

@@ -9,6 +9,7 @@
 #include "lapheat/study/margin.hpp"
 #include "lapheat/study/parallel.hpp"
 #include "lapheat/units/error.hpp"
+#include "without.hpp"
 
 namespace lapheat::study {
 
@@ -25,6 +26,7 @@ void judge_by(const std::vector<model::Car>& cars, Prepared& out) {
     for (const std::string& loop : all)
         if (std::find(out.served.begin(), out.served.end(), loop) == out.served.end())
             out.left_out.push_back(loop);
+    if (!out.left_out.empty()) out.placed = placed_cores(cars, out.served);
 }
 
 }  // namespace
@@ -73,19 +75,37 @@ const model::Verdict* coolant_verdict(const model::Result& result) {
     return nullptr;
 }
 
-/// Coolant margin against the best placement in the same cycle: what a cooler in its air costs.
+/// Coolant margin given up: what a cooler in its air, or in its tank, costs.
 void count_coolant(Comparison& comparison) {
-    for (std::size_t c = 0; c < comparison.cycles.size(); ++c) {
-        double best = -std::numeric_limits<double>::infinity();
-        for (std::size_t p = 0; p < comparison.placements.size(); ++p)
-            if (const auto* v = coolant_verdict(comparison.at(p, c).result))
-                best = std::max(best, v->margin);
-        for (std::size_t p = 0; p < comparison.placements.size(); ++p) {
-            CycleOutcome& outcome = comparison.outcomes[p * comparison.cycles.size() + c];
-            if (const auto* v = coolant_verdict(outcome.result))
-                outcome.coolant_lost = best - v->margin;
-        }
+    const std::size_t cycles = comparison.cycles.size();
+    for (std::size_t i = 0; i < comparison.outcomes.size(); ++i) {
+        CycleOutcome& outcome = comparison.outcomes[i];
+        const auto* v = coolant_verdict(outcome.result);
+        if (!v) continue;
+        const auto* without = without_it(comparison, i / cycles, i % cycles, v->loop);
+        // Who has no cooler ahead of it may well gain; that is nothing given up.
+        outcome.coolant_lost = std::max(0.0, without->margin - v->margin);
     }
+}
+
+/// Drives the cars without what is placed.
+void drive_without(Comparison& comparison, const Prepared& prepared,
+                   const ParallelOptions& options) {
+    if (comparison.placed.empty()) return;
+    const std::size_t cycles = comparison.cycles.size();
+    std::vector<Job> jobs;
+    std::vector<std::size_t> of;
+    for (std::size_t p = 0; p < comparison.cars.size(); ++p)
+        if (const auto car = without_cores(comparison.cars[p], comparison.placed)) {
+            const auto model = model::compile(*car);
+            for (std::size_t c = 0; c < cycles; ++c) {
+                jobs.push_back({model, prepared.cycles[p][c]});
+                of.push_back(p * cycles + c);
+            }
+        }
+    std::vector<model::Result> results = run_all(jobs, options);
+    for (std::size_t i = 0; i < results.size(); ++i)
+        comparison.outcomes[of[i]].without = std::move(results[i].verdicts);
 }
 
 void find_hottest(Comparison& comparison, const Prepared& prepared, const CompareOptions& options) {
@@ -160,6 +180,7 @@ Comparison run_and_rank(const Prepared& prepared, const std::vector<scenario::Sc
     out.cycles = prepared.cycle_names;
     out.served = prepared.served;
     out.left_out = prepared.left_out;
+    out.placed = prepared.placed;
     for (const scenario::Scenario& s : placements) out.cars.push_back(s.car);
     out.faults = loops_served(out.cars).empty() &&
                  std::any_of(out.cars.begin(), out.cars.end(),
@@ -198,6 +219,9 @@ Comparison run_and_rank(const Prepared& prepared, const std::vector<scenario::Sc
         }
         out.outcomes.push_back(std::move(outcome));
     }
+    ParallelOptions aside{options.threads, options.run, nullptr, options.cancel};
+    aside.run.keep_series = false;
+    drive_without(out, prepared, aside);
     count_coolant(out);
     CompareOptions later = options;
     if (options.hottest_ambient) {

@@ -56,7 +56,7 @@ constexpr Field<CycleOutcome> outcomes[] = {
     {"binding", &CycleOutcome::binding, "what binds it, in words"},
     {"ambient", &CycleOutcome::ambient, "air temperature at the moment of that margin", kelvin},
     {"coolant_lost", &CycleOutcome::coolant_lost,
-     "coolant margin given up against the best placement here", kelvins},
+     "coolant margin given up against the car without its cooler", kelvins},
     {"hottest_ambient", &CycleOutcome::hottest_ambient, "hottest air that the cycle could be at",
      kelvin},
     {"hottest_beyond", &CycleOutcome::hottest_beyond, "the search ended before its answer"}};

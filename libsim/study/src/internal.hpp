@@ -18,7 +18,7 @@ struct Prepared {
     std::vector<std::string> names, cycle_names;
     std::vector<std::shared_ptr<const model::Model>> models;
     std::vector<std::vector<std::shared_ptr<const drive::Cycle>>> cycles;  ///< of each placement
-    std::vector<std::string> served, left_out;                             ///< as in Comparison
+    std::vector<std::string> served, left_out, placed;                     ///< as in Comparison
 };
 [[nodiscard]] Prepared prepare(const std::vector<scenario::Scenario>& placements);
 
@@ -40,6 +40,14 @@ void for_all(std::size_t count, int threads, const std::atomic<bool>* cancel,
 [[nodiscard]] std::vector<QueueChoice> queue_choices(const Comparison& comparison,
                                                      const Prepared& prepared,
                                                      const ParallelOptions& options);
+
+/// What a loop that is not served has without the placement, see Comparison::placed; nullptr: no
+/// such loop.
+[[nodiscard]] const model::Verdict* without_it(const Comparison& comparison, std::size_t placement,
+                                               std::size_t cycle, const std::string& loop);
+/// What that is counted against, in the rule's words and short: "the car without it".
+[[nodiscard]] const char* counted_against(const Comparison& comparison);
+[[nodiscard]] const char* without_it_words(const Comparison& comparison);
 
 /// The verdict of a comparison with draws.
 [[nodiscard]] VerdictWords certain_words(const Comparison& comparison, units::System system);

@@ -78,7 +78,7 @@ constexpr OfNumber of_number[] = {
      "warm, the return line into a can: time for a litre at idle and at 2000 rev/min, topping up "
      "as it runs (hot fluid: gloves, goggles)",
      "to 10 %", 0, 0.05},
-    {"losses of fittings and bends", "what the fittings of {} cost",
+    {"losses of bends", "what the bends of {} cost",
      "a gauge at the start of its lines and one at their end, warm", "to 15 %", 0, 0.075},
     {"rolling resistance", "how the car rolls",
      "the time from 50 to 30 km/h on the flat, out of "

@@ -102,7 +102,8 @@ Html margin_bars(const Comparison& c, std::size_t p, const std::vector<std::stri
 }
 
 /// "Fans 900 kJ, at most 26 A; lines: transmission 6.6 m; gives up …".
-std::string costs_of(const Ranked& r, System system) {
+/// `less_than`: what the coolant's margin is counted against.
+std::string costs_of(const Ranked& r, const char* less_than, System system) {
     std::string out =
         fmt::format("Fans {}, at most {}", say(r.fan_energy, Quantity::energy, system),
                     say(r.peak_fan_current, Quantity::electric_current, system));
@@ -114,8 +115,8 @@ std::string costs_of(const Ranked& r, System system) {
         out += fmt::format("{} {} {}", &metres == &r.lines.front().second ? ":" : ",",
                            plain_name(loop), say_length(metres, system));
     if (r.coolant_lost >= worth_a_word)
-        out += fmt::format("; gives up {} of coolant margin against the best place, at most",
-                           kelvins(r.coolant_lost, system));
+        out += fmt::format("; gives up {} of coolant margin against {}, at most",
+                           kelvins(r.coolant_lost, system), less_than);
     return out + ".";
 }
 
@@ -161,7 +162,7 @@ Html ranking(const Comparison& c, System system) {
         if (p < c.cars.size() && !c.cars[p].summary.empty()) card += tag("p", c.cars[p].summary);
         card += state_of(c, r, p) + margin_words(c, r, p, system);
         card += margin_bars(c, p, loops, scale, system);
-        card += tag("p", tag("small", costs_of(r, system)));
+        card += tag("p", tag("small", costs_of(r, without_it_words(c), system)));
         out += tag("li", card);
     });
     return element("ol", {{"class", "rank"}}, out) +

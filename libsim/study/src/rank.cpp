@@ -100,20 +100,10 @@ double& entry(std::vector<std::pair<std::string, double>>& list, const std::stri
     return list.emplace_back(name, begin).second;
 }
 
-/// The verdict that leaves a loop the most margin of all placements in a cycle: it stands for the
-/// car without its coolers, which would cost as many runs again. A test holds the two within the
-/// doubt of a margin on the demonstration.
-const model::Verdict* without_it(const Comparison& c, std::size_t k, const std::string& loop) {
-    const model::Verdict* best = nullptr;
-    for (std::size_t p = 0; p < c.placements.size(); ++p)
-        if (const auto* v = results::verdict_of(c.at(p, k).result, loop))
-            if (!best || v->margin > best->margin) best = v;
-    return best;
-}
-
 /// What a placement does to a loop it does not serve.
-void count_effect(const Comparison& c, std::size_t k, const model::Verdict& v, Ranked& r) {
-    const model::Verdict* without = without_it(c, k, v.loop);
+void count_effect(const Comparison& c, std::size_t p, std::size_t k, const model::Verdict& v,
+                  Ranked& r) {
+    const model::Verdict* without = without_it(c, p, k, v.loop);
     double& most = entry(r.effects, v.loop, 0.0);
     most = std::max(most, without->margin - v.margin);
     if (without->holds() && !v.holds() && r.harmed.empty()) r.harmed = v.loop;
@@ -149,7 +139,7 @@ Ranked summarise(const Comparison& comparison, std::size_t p) {
         const CycleOutcome& outcome = comparison.at(p, c);
         for (const model::Verdict& v : outcome.result.verdicts) {
             if (is_in(comparison.left_out, v.loop)) {
-                count_effect(comparison, c, v, r);
+                count_effect(comparison, p, c, v, r);
                 continue;
             }
             r.time_over += v.time_over;
@@ -210,6 +200,26 @@ std::string margin_words(const Ranked& r, units::System system) {
 
 }  // namespace
 
+const model::Verdict* without_it(const Comparison& c, std::size_t p, std::size_t k,
+                                 const std::string& loop) {
+    for (const model::Verdict& v : c.at(p, k).without)
+        if (v.loop == loop) return &v;
+    const model::Verdict* best = nullptr;
+    for (std::size_t q = 0; q < c.placements.size(); ++q)
+        if (const auto* v = results::verdict_of(c.at(q, k).result, loop))
+            if (!best || v->margin > best->margin) best = v;
+    return best;
+}
+
+const char* counted_against(const Comparison& c) {
+    return c.placed.empty() ? "the compared placement that leaves them most"
+                            : "the same car with its cooler taken out";
+}
+
+const char* without_it_words(const Comparison& c) {
+    return c.placed.empty() ? "the best place" : "the car without it";
+}
+
 void rank(Comparison& comparison, units::System system) {
     auto& ranks = comparison.ranking;
     ranks.clear();
@@ -257,10 +267,10 @@ std::string ranking_rule(const Comparison& c, units::System system) {
                                 : "half of what the least certain assumption moves");
     if (!others.empty())
         out += fmt::format(
-            "; what it does to the others ({}) is shown as a change against the compared placement "
-            "that leaves them most, and counts only if it drives one over its limit that holds "
-            "there",
-            listed(others));
+            "; what it does to the others ({}) is shown as a change against {}, and counts only if "
+            "it "
+            "drives one over its limit that holds there",
+            listed(others), counted_against(c));
     return out + ".";
 }
 

@@ -14,17 +14,31 @@ struct Build {
     bool operator==(const Build&) const = default;
 };
 
-void add_core(const model::Car& car, const std::string& name, Build& out) {
+/// Names of a stack from the front up to a core: the order in which its air has met the others.
+void add_order(const model::AirPath& path, const std::string& core, Build& out) {
+    for (const model::StackItem& item : path.stack) {
+        if (item.core == core) return;
+        out.words.push_back("behind " + item.core + item.heat);
+    }
+}
+
+void add_core(const model::Car& car, const std::string& name, bool radiator, Build& out) {
     out.words.push_back(name);
     for (const model::CoreEntry& entry : car.cores)
         if (entry.name == name)
             for (const double x : {entry.core.width, entry.core.height, entry.core.depth,
                                    entry.core.face_area, entry.core.heat_capacity})
                 out.numbers.push_back(x);
-    // Where it stands. What stands before or behind it there is the other core's doing.
+    // Where it stands. An engine's radiator stays; others are put before or behind it.
+    const std::string whole = name.substr(0, name.find('.'));  // of a combined core
     for (const model::AirPath& path : car.air)
-        for (const model::StackItem& item : path.stack)
-            if (item.core == name) out.words.emplace_back(path.assumptions.name);
+        for (const model::StackItem& item : path.stack) {
+            if (item.core != name && item.core != whole) continue;
+            const bool front = path.assumptions.place == airflow::Place::front ||
+                               path.assumptions.place == airflow::Place::behind_radiator;
+            out.words.emplace_back(radiator && front ? "front" : path.assumptions.name);
+            if (!radiator) add_order(path, item.core, out);
+        }
 }
 
 Build build_of(const model::Car& car, const std::string& loop_name) {
@@ -35,7 +49,8 @@ Build build_of(const model::Car& car, const std::string& loop_name) {
             for (const model::Part& part : run.parts)
                 if (const auto* pass = std::get_if<model::CorePass>(&part.body)) {
                     // The far side of a cooler is a guest in this loop, not what cools it.
-                    if (!pass->second_side) add_core(car, pass->core, out);
+                    if (!pass->second_side)
+                        add_core(car, pass->core, loop.role == model::LoopRole::coolant, out);
                 } else if (const auto* line = std::get_if<model::Line>(&part.body)) {
                     out.numbers.push_back(line->length);
                     out.numbers.push_back(line->inner_diameter);

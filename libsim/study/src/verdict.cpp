@@ -6,6 +6,7 @@
 #include <limits>
 #include <vector>
 
+#include "causes.hpp"
 #include "internal.hpp"
 #include "lapheat/results/binding.hpp"
 #include "words.hpp"
@@ -28,29 +29,6 @@ std::string where(const Ranked& r) {
     return "(" + plain_name(r.worst_loop) + ", " + r.worst_cycle + ")";
 }
 
-/// What one placement gives a fluid's core that another does not, the differences worth naming.
-std::string causes(const model::Verdict& here, const model::Verdict& there, System system) {
-    if (here.core.empty() != there.core.empty())
-        return there.core.empty() ? "there that fluid has no core at all" : "";
-    std::vector<std::string> parts;
-    if (there.air_inlet - here.air_inlet >= 2)
-        parts.push_back("what cools it arrives " +
-                        kelvins(there.air_inlet - here.air_inlet, system) + " cooler");
-    // A difference that vanishes at the precision shown is none to name.
-    const auto more = [&](double mine, double its, double least, Quantity q, const char* words) {
-        const std::string m = say(mine, q, system), i = say(its, q, system);
-        if (mine > least * its && mine > 0 && m != i)
-            parts.push_back(fmt::format(fmt::runtime(words), m, i));
-    };
-    more(here.air_flow, there.air_flow, 1.15, Quantity::mass_flow,
-         "its core breathes {} instead of {}");
-    more(here.flow, there.flow, 1.1, Quantity::volume_flow, "{} of fluid flows instead of {}");
-    if (parts.empty() && here.effectiveness > there.effectiveness + 0.05)
-        parts.push_back("its core works at " + percent(here.effectiveness) +
-                        " effectiveness instead of " + percent(there.effectiveness));
-    return listed(parts);
-}
-
 /// "In timed laps steering has 8 K there and 14 K here: here …"
 std::string comparison_sentence(const Comparison& c, const Ranked& winner, const Ranked& other,
                                 System system) {
@@ -65,9 +43,7 @@ std::string comparison_sentence(const Comparison& c, const Ranked& winner, const
                       plain_name(other.worst_loop) + " in " + other.worst_cycle + ": " +
                       kelvins(there->margin, system) + " of margin there against " +
                       kelvins(here->margin, system) + " " + winner.placement;
-    const std::string why = causes(*here, *there, system);
-    if (!why.empty()) out += ", because " + why;
-    return out + ".";
+    return out + cause_words(*here, *there, system) + ".";
 }
 
 std::string sole(const Ranked& r, System system) {
@@ -87,8 +63,8 @@ std::string interaction(const Comparison& c, const Ranked& winner, System system
         if (o.coolant_lost >= 1 && (!most || o.coolant_lost > most->coolant_lost)) most = &o;
     if (!most) return "";
     std::string out = " " + sentence_case(most->placement) + " gives up the most coolant margin, " +
-                      kelvins(most->coolant_lost, system) + " in " + most->cycle +
-                      " against the best place";
+                      kelvins(most->coolant_lost, system) + " in " + most->cycle + " against " +
+                      without_it_words(c);
     if (most->placement != winner.placement && winner.coolant_lost >= 1)
         out += "; " + winner.placement + " gives up " + kelvins(winner.coolant_lost, system) +
                " at most";

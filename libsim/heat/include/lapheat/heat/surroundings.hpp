@@ -52,17 +52,24 @@ double brake_air_heat(const Brakes& brakes, double temperature, double ambient, 
 ///     air   dT/dt = fresh cp (T_ambient - T) + sum of stacks' air + heat + g (T_sheet - T)
 ///     sheet dT/dt = g (T - T_sheet) + radiated - (g0 + g1 sqrt(v)) (T_sheet - T_ambient)
 /// All air of the paths that end in the bay enters it, mixed: what is left of a gradient from the
-/// stack's outlet to the exit is not there. Its numbers are common practice with no source;
-/// `at_rest` 0.03 to 0.1, the heat capacities and conductances within a factor of two.
+/// stack's outlet to the exit is not there. Its numbers are common practice with no source, the
+/// heat capacities and conductances within a factor of two, but for the air at rest:
+///     m = rho 0.65 A sqrt(2 g H (T - T_ambient) / T)
+/// (stack effect; ASHRAE Fundamentals 1997, ch. 25, eq. 37, as quoted elsewhere), with 0.06 m^2
+/// open low down and as much along hood and wheel arches, 0.6 m higher, so 0.3 m to the level of
+/// equal pressure: 0.03 kg/s at 30 K; openings of 0.03 to 0.1 m^2, judgement, are 0.015 to 0.05.
 struct EngineBay {
-    double at_rest = 0.06;         ///< kg/s by buoyancy with its air 30 K above ambient
+    double at_rest = 0.03;         ///< kg/s by buoyancy with its air 30 K above ambient
     double per_speed = 0.035;      ///< kg/s for each m/s, besides what comes through the stack
     double air = 5e3;              ///< J/K of the air and what follows it at once: hoses, covers
     double sheet = 20e3;           ///< J/K of hood, inner wings and bulkhead, some 40 kg
     double air_to_sheet = 35;      ///< W/K, 4 m^2 of free convection
     double sheet_to_outside = 20;  ///< W/K at rest, 2.5 m^2
     double sheet_slope = 12;       ///< (W/K)/sqrt(m/s)
-    Assumed fresh_level{1, 0.5, 1.67, "at rest 0.03 to 0.1 kg/s; common practice, no source"};
+    /// Of what the manifolds radiate, down and out past the open bottom instead of to hood and
+    /// wings: a third, 0.2 to 0.5; judgement, no source.
+    double radiated_below = 0.35;
+    Assumed fresh_level{1, 0.5, 1.67, "openings of 0.03 to 0.1 m^2; judgement"};
     Assumed exchange_level{1, 0.5, 2, "within a factor of two; common practice, no source"};
 };
 

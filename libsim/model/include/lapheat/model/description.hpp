@@ -42,7 +42,13 @@ struct Loop {
     double warm_start = 0;        ///< K at which a warm car's loop starts; 0: where it settled
     double liquid_share = 1;  ///< of the liquid of a full loop; less: see FaultKind::coolant_low
     Limits limits;
-    Assumed fitting_level = solve::level_of(solve::Relation::fitting_loss);  ///< on their losses
+    // On losses, each kind by the scatter of its own relation.
+    Assumed bend_level = solve::level_of(solve::Relation::bend_loss);        ///< bends of lines
+    Assumed fitting_level = solve::level_of(solve::Relation::fitting_loss);  ///< elbows, ends …
+    /// Tees: Hooper's, which is used, is the least of three; the same tee has 0.1 to 0.2 there on
+    /// its straight way, 0.4 to 0.5 by Crane and 0.9 in a table for building services, and 1.2 to
+    /// 1.6 on its branch.
+    Assumed tee_level{1, 0.8, 6, "three handbooks, one and a half to six times apart"};
     FilePlace place, cap_place = {}, cap_at_place = {};
 };
 

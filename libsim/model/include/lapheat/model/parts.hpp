@@ -49,6 +49,9 @@ struct Fitting {
     std::string what = "fitting";  ///< for the plumbing list: "elbow_90", "barb", "orifice"
 };
 
+/// Its losses are another relation's than those of elbows and ends.
+[[nodiscard]] inline bool is_tee(const Fitting& fitting) { return fitting.what.starts_with("tee"); }
+
 /// A loss by one measured point: a filter, a rack's return passages. Part of it laminar.
 struct Restriction {
     double flow = 0;           ///< m³/s

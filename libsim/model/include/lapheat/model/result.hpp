@@ -82,8 +82,9 @@ struct Verdict {
     double boils = -1;             ///< s, moment it first boils under its cap; negative: never
     double liquid_lost = 0;        ///< kg boiled away by the end
     double lost_share = 0;         ///< of the loop's liquid
-    double ruined = -1;  ///< s, moment a rated fluid passes 200 degC, where its life is minutes and
-                         ///< no temperature beyond means anything; negative: never
+    /// s, moment its seals are used up, or it passes 200 degC, beyond which no temperature of a
+    /// transmission means anything; negative: never.
+    double ruined = -1;
     double end_rate = 0;  ///< K/s at which it still rises at the end; 0: it does not
     double heading = 0;   ///< K it would reach if the end went on; 0: none can be told
     /// The highest temperature is the one it began with: a start, not a peak.
@@ -100,10 +101,17 @@ struct Verdict {
     double ambient = std::numeric_limits<double>::quiet_NaN();
     double share_air = 0, share_wall = 0, share_liquid = 0;  ///< of the core's resistance then
     double effectiveness = 0;
+    double core_inlet = 0;       ///< K of the fluid at that core then
+    double core_flow = 0;        ///< m³/s of it through that core then
+    double core_capacity = 0;    ///< W/K, capacity rate of that flow
+    double core_resistance = 0;  ///< K/W from the fluid to what cools it, films and wall, then
     double return_pressure =
         0;  ///< Pa above ambient, highest where the fluid leaves its heat source
     double fluid_life_used = 0;  ///< share of the fluid's life spent in this run; 0: not rated
-    std::string note;            ///< the note of the limit
+    /// Share of what its seals stand that this run took (heat::wear_life); 0: not rated.
+    double seal_life_used = 0;
+    double stands_peak = 0;  ///< s for which they stand the peak; 0: not rated
+    std::string note;        ///< the note of the limit
 
     /// Stays below its limit, and does not boil.
     [[nodiscard]] bool holds() const noexcept { return margin >= 0 && !(boils >= 0); }

@@ -2,11 +2,13 @@
 //
 // How placements are ranked: ranking_rule() is the sentence, rank() the code that follows it. A
 // placement serves the loops that are built differently in the cars compared: other cooler cores,
-// another place for them, other lines. Where nothing differs (faults of one car) every loop counts.
-// What a placement does to a loop it does not serve is a change against the compared car that
-// leaves that loop the most margin in that cycle: the nearest there is to the car without this
-// placement (a cooler at the rear or under the floor hardly touches the coolant). Over its limit
-// there, or boiling, while that car holds, the placement does not hold.
+// another place for them or order of their stack, other lines; the engine's own radiator stays
+// where it is, it is the others that are put before or behind it. Where nothing differs (faults of
+// one car) every loop counts. What a placement does to a loop it does not serve is a change against
+// the same car with the cores of the served loops taken out, driven through the same cycle
+// (without.hpp; where there is no such car, for radiators are compared or lines alone, against the
+// compared car that leaves that loop the most margin). Over its limit, or boiling, while the car
+// without it holds, the placement does not hold.
 //
 // Margins closer than `doubt` tie, counted from the best of a group, so small steps do not chain.
 // With draws (certainty.hpp) shares take the place of what holds and of that doubt.
@@ -57,11 +59,13 @@ struct CompareOptions {
 struct CycleOutcome {
     std::string placement, cycle;
     model::Result result;
-    double worst_margin = 0;      ///< K, least of the fluids that the placements serve
-    std::string worst_loop;       ///< the fluid that has it
-    std::string binding;          ///< what binds it, in words
-    double ambient = 0;           ///< K, air temperature at the moment of that margin
-    double coolant_lost = 0;      ///< K of coolant margin given up against the best placement here
+    double worst_margin = 0;  ///< K, least of the fluids that the placements serve
+    std::string worst_loop;   ///< the fluid that has it
+    std::string binding;      ///< what binds it, in words
+    double ambient = 0;       ///< K, air temperature at the moment of that margin
+    double coolant_lost = 0;  ///< K of coolant margin given up, see Comparison::placed
+    /// Of the same car without what is placed, in this cycle; none where there is no such car.
+    std::vector<model::Verdict> without;
     bool hottest_beyond = false;  ///< the search's end was reached, the answer lies beyond it
     double hottest_ambient = not_asked;  ///< K that the cycle could be at; NaN if not asked
 };
@@ -118,8 +122,11 @@ struct Comparison {
     std::vector<model::Car> cars;       ///< in the order of `placements`
     std::vector<std::string> served;    ///< loops that the placements are judged by
     std::vector<std::string> left_out;  ///< the other loops
-    double doubt = margin_doubt;        ///< K within which margins tie
-    bool faults = false;                ///< the same car with other faults: none of them "wins"
+    /// Cores that the placements place. What a placement gives up is counted against the car
+    /// without them; if there are none, against the compared car that leaves a loop the most.
+    std::vector<std::string> placed;
+    double doubt = margin_doubt;  ///< K within which margins tie
+    bool faults = false;          ///< the same car with other faults: none of them "wins"
 
     /// Where a placement stands in `placements`; past the end if it is not there.
     [[nodiscard]] std::size_t index_of(const std::string& placement) const;
