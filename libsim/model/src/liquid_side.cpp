@@ -14,7 +14,7 @@
 namespace lapheat::model {
 namespace {
 
-constexpr double step_tolerance = 1e-3;  // of flows that are held over a step
+constexpr double step_tolerance = 1e-6;  // of flows that are held over a step
 constexpr double stem_hold = 0.02;       // K of a stem's travel for each K of hold
 constexpr double head_range = 0.05;      // of its head, that a pump changes in an implicit step
 constexpr double least_flow = 1e-7;      // kg/s below which a stream stands
