@@ -19,7 +19,7 @@ constexpr double fan_drift = 1e-3;  // of full speed, between steps
 constexpr double fan_there = 2e-4;  // of full speed, from where a fan counts as at its target
 constexpr double fan_range = 0.1;   // of its speed, that it changes in an implicit step
 constexpr double fan_all_but_still = 0.05;
-constexpr double step_tolerance = 1e-3;  // of flows that are held over a step
+constexpr double step_tolerance = 1e-5;  // of flows that are held over a step
 
 double smooth(double s) { return s * s * (3 - 2 * s); }
 
