@@ -3,11 +3,11 @@
 //
 //   measure_car [WORD ...] [--speed] [--reference K] [--tolerance K] [--repeat N]
 //
-// Runs whose names have every WORD. --speed leaves out the references. Times are the least of N
-// runs in one process; what else the machine does belongs beside them.
-#include <chrono>
+// Runs whose names have every WORD. --speed leaves out the references. Times are processor time,
+// the least of N runs. Fails if a run is outside the rule that is not known to be, or further than
+// known, or its ledger does not close to 1e-12.
 #include <cstdio>
-#include <cstring>
+#include <ctime>
 
 #include "accuracy.hpp"
 
@@ -16,14 +16,16 @@ using namespace lapheat::model;
 
 namespace {
 
-double seconds_since(std::chrono::steady_clock::time_point began) {
-    return std::chrono::duration<double>(std::chrono::steady_clock::now() - began).count();
+double processor_seconds() {
+    timespec now{};
+    clock_gettime(CLOCK_PROCESS_CPUTIME_ID, &now);
+    return static_cast<double>(now.tv_sec) + 1e-9 * static_cast<double>(now.tv_nsec);
 }
 
 struct Wishes {
     std::vector<std::string> words;
     bool references = true;
-    double reference = 1e-8, tolerance = Options{}.tolerance;
+    double reference = 1e-7, tolerance = Options{}.tolerance;
     int repeat = 3;
     Stepping stepping = Stepping::by_tolerance;
 };
@@ -59,15 +61,15 @@ Times measure(const Model& model, const drive::Cycle& cycle, Options options, in
               RunCost& cost) {
     Times out;
     for (int i = 0; i < repeat; ++i) {
-        auto began = std::chrono::steady_clock::now();
+        double began = processor_seconds();
         options.start = settled_start(model, cycle, options);
-        out.settle = std::min(out.settle, seconds_since(began));
+        out.settle = std::min(out.settle, processor_seconds() - began);
         for (const bool keep : {true, false}) {
             options.keep_series = keep;
-            began = std::chrono::steady_clock::now();
+            began = processor_seconds();
             cost = simulate(model, cycle, options).cost;
             double& least = keep ? out.run : out.plain;
-            least = std::min(least, seconds_since(began));
+            least = std::min(least, processor_seconds() - began);
         }
     }
     return out;
@@ -82,7 +84,7 @@ int main(int count, char** arguments) {
                 "plain", "settle", "calls/h", "steps/h", "rej/h", "K", "fluid K", "event s", "of",
                 "odd", "peak K", "where");
     double sum = 0, plain = 0, settle = 0, worst = 0, late = 0, peak = 0;
-    int runs = 0, broken = 0;
+    int runs = 0, broken = 0, loose = 0;
     for (const AccuracyCase& one : accuracy_table(LAPHEAT_SOURCE_DIR "/scenarios")) {
         if (std::any_of(wishes.words.begin(), wishes.words.end(), [&](const std::string& word) {
                 return one.name.find(word) == std::string::npos;
@@ -112,6 +114,7 @@ int main(int count, char** arguments) {
             options.stepping = Stepping::explicit_steps;
             const Deviation d = deviation(ours, simulate(*model, cycle, options));
             broken += !d.within_rule();
+            loose += !d.within_rule(kelvin_allowed_in(one.name)) || !(ours.ledger.closure <= 1e-12);
             worst = std::max(worst, d.kelvin);
             late = std::max(late, d.event);
             peak = std::max(peak, d.peak);
@@ -128,5 +131,5 @@ int main(int count, char** arguments) {
             "mean of %d: %.1f ms/h, %.1f plain, %.1f ms of settling; worst %.4f K, %.3f s, "
             "peaks %.4f K; %d outside the rule\n",
             runs, sum / runs, plain / runs, settle / runs, worst, late, peak, broken);
-    return 0;
+    return loose > 0 ? 1 : 0;
 }

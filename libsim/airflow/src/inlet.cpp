@@ -78,10 +78,13 @@ InletAir inlet(const PlaceParameters& place, const PlaceConditions& now) {
     const double sum = recirculation + bay + exhaust + gearbox + road;
     const double scale = sum > most_mixed ? most_mixed / sum : 1;
     air.shares_limited = scale < 1;
-    air.recirculation = scale * recirculation * (now.core_outlet_temperature - ambient);
-    air.bay = scale * bay * (now.bay_temperature - ambient);
+    air.core_share = scale * recirculation;
+    air.bay_share = scale * bay;
+    air.gearbox_share = scale * gearbox;
+    air.recirculation = air.core_share * (now.core_outlet_temperature - ambient);
+    air.bay = air.bay_share * (now.bay_temperature - ambient);
     air.exhaust = scale * exhaust * (now.exhaust_temperature - ambient);
-    air.gearbox = scale * gearbox * (now.gearbox_temperature - ambient);
+    air.gearbox = air.gearbox_share * (now.gearbox_temperature - ambient);
     air.road = scale * road * (now.road_temperature - ambient);
     if (now.condenser_heat > 0) {
         const double capacity = now.air_flow * air_specific_heat;

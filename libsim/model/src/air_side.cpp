@@ -12,11 +12,13 @@ namespace {
 
 // Drift that ages an air path's flow and films as a kelvin in a liquid does: air changes its
 // density only, and a core's film goes with less than the flow.
-constexpr double air_hold = 5;           // K of air for each K of hold
-constexpr double flow_hold = 0.02;       // share of a core's liquid flow for each K of hold
-constexpr double fan_hold = 0.01;        // of full speed for each K of hold
-constexpr double fan_drift = 1e-3;       // of full speed, between steps
-constexpr double fan_there = 2e-4;       // of full speed, from where a fan counts as at its target
+constexpr double air_hold = 5;      // K of air for each K of hold
+constexpr double flow_hold = 0.02;  // share of a core's liquid flow for each K of hold
+constexpr double fan_hold = 0.01;   // of full speed for each K of hold
+constexpr double fan_drift = 1e-3;  // of full speed, between steps
+constexpr double fan_there = 2e-4;  // of full speed, from where a fan counts as at its target
+constexpr double fan_range = 0.1;   // of its speed, that it changes in an implicit step
+constexpr double fan_all_but_still = 0.05;
 constexpr double step_tolerance = 1e-5;  // of flows that are held over a step
 
 double smooth(double s) { return s * s * (3 - 2 * s); }
@@ -142,6 +144,24 @@ void AirSide::predict(double ahead, double* y) const {
         const double lag = target > speed ? fan.drive.spin_up : fan.drive.run_down;
         speed = target + (speed - target) * std::exp(-ahead / lag);
     }
+}
+
+void AirSide::drive(const Instant& now, const Controls& controls) {
+    for (std::size_t f = 0; f < model_.fans.size(); ++f) drive_fan(f, now, controls);
+}
+
+double AirSide::longest_step(const double* y) const {
+    double longest = endless;
+    for (std::size_t f = 0; f < model_.fans.size(); ++f) {
+        const FlatFan& fan = model_.fans[f];
+        if (fan.path == none) continue;
+        const double speed = y[fan.state], away = fan_target_[f] - speed;
+        const double lag = away > 0 ? fan.drive.spin_up : fan.drive.run_down;
+        // What air is left while it runs down goes with what speed is left.
+        const double most = fan_range * (away > 0 ? 1 : fan_all_but_still + std::max(0.0, speed));
+        longest = std::min(longest, time_for(most, away, lag));
+    }
+    return longest;
 }
 
 /// The columns add up a core's outputs anew, for the liquid of now.
@@ -353,19 +373,58 @@ void AirSide::slopes(const Instant& now, const LiquidSide& liquid, Slopes& slope
     }
 }
 
+/// Air from the side with what its own column had there; at rest from both ends is left out.
+template <class Use>
+void AirSide::sources_of_air(std::size_t passage, const Instant& now, Use&& use) const {
+    const FlatPassage& p = model_.passages[passage];
+    const FlatPath& path = model_.paths[at(p.path)];
+    const airflow::PathFlow& flow = now.out.paths[at(p.path)].flow;
+    const auto ahead = [&](const FlatPassage& of) {
+        const bool back = flow.passage_flow[at(of.local)] < 0;
+        const int neighbour = back ? of.downstream : of.upstream;
+        return neighbour != none       ? model_.passages[at(neighbour)].state
+               : back && path.into_bay ? bay_
+                                       : path.state;
+    };
+    const double own = flow.passage_flow[at(p.local)];
+    double sum = 0;
+    const auto each_side = [&](auto&& add) {
+        if (p.upstream == none || own <= 0) return;
+        for (std::size_t l = 0; l < path.path.links.size(); ++l) {
+            const airflow::GapLink& link = path.path.links[l];
+            const bool into = static_cast<int>(link.to) == p.local;
+            if (!into && static_cast<int>(link.from) != p.local) continue;
+            const double side = into ? flow.link_flow[l] : -flow.link_flow[l];
+            if (side > 0) add(side, into ? link.from : link.to);
+        }
+    };
+    each_side([&](double side, std::size_t) { sum += side; });
+    if (sum <= 0) {
+        use(ahead(p), 1.0);
+        return;
+    }
+    const double straight =
+        std::max(0.0, flow.passage_flow[at(model_.passages[at(p.upstream)].local)]);
+    sum += straight;
+    if (straight > 0) use(ahead(p), straight / sum);
+    each_side([&](double side, std::size_t from) {
+        const FlatPassage& other = model_.passages[at(path.first_passage) + from];
+        const bool back = flow.passage_flow[from] < 0;
+        use(back ? other.state : ahead(other), side / sum);
+    });
+}
+
 void AirSide::column_slopes(std::size_t passage, const Instant& now, const LiquidSide& liquid,
                             Slopes& slopes) const {
     const FlatPassage& p = model_.passages[passage];
     const FlatPath& path = model_.paths[at(p.path)];
     const Column& held = columns_[passage];
     const bool back = now.out.paths[at(p.path)].flow.passage_flow[at(p.local)] < 0;
-    // Air from the side, and at rest from both ends, is left out.
-    const int neighbour = back ? p.downstream : p.upstream;
-    const int before = neighbour != none       ? model_.passages[at(neighbour)].state
-                       : back && path.into_bay ? bay_
-                                               : path.state;
     if (p.core == none || model_.cores[at(p.core)].first_cell == none) {
-        slopes.follows(p.state, before, air_lag);
+        slopes.rate(p.state, p.state, -1 / air_lag);
+        sources_of_air(passage, now, [&](int state, double share) {
+            slopes.rate(p.state, state, share / air_lag);
+        });
         return;
     }
     const FlatCore& core = model_.cores[at(p.core)];
@@ -384,11 +443,14 @@ void AirSide::column_slopes(std::size_t passage, const Instant& now, const Liqui
         }
         slopes.rate(p.state, state, share * watts / air_lag);
     };
-    heat(before, -held.working - held.standing);
+    sources_of_air(passage, now, [&](int state, double part) {
+        heat(state, -part * (held.working + held.standing));
+        slopes.rate(p.state, state, part * held.mixing / air_lag);
+    });
     heat(cell, held.standing * slopes.kelvin(cell));
     liquid.inlet_slopes(cell, core.first_run, slopes, now.out,
                         [&](int from, double kelvin) { heat(from, held.working * kelvin); });
-    slopes.follows(p.state, before, air_lag, held.mixing);
+    slopes.rate(p.state, p.state, -1 / air_lag);
     slopes.rate(p.state, cell, (1 - held.mixing) * slopes.kelvin(cell) / air_lag);
 }
 

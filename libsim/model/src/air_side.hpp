@@ -37,6 +37,10 @@ class AirSide {
     void fans(const Instant& now);   ///< towards their targets
     /// Fans' speeds in `ahead` s, put into a state.
     void predict(double ahead, double* y) const;
+    /// Sends fans where a new interval or mode wants them, at the air that they last had.
+    void drive(const Instant& now, const Controls& controls);
+    /// s in which no fan changes its speed by more than a share of full speed.
+    [[nodiscard]] double longest_step(const double* y) const;
     /// Slopes of the columns' heat and air, and of the fans, after these.
     void slopes(const Instant& now, const LiquidSide& liquid, Slopes& slopes) const;
 
@@ -61,6 +65,9 @@ class AirSide {
     void work_column(std::size_t passage, double temperature_in, const Instant& now);
     void column_slopes(std::size_t passage, const Instant& now, const LiquidSide& liquid,
                        Slopes& slopes) const;
+    /// Calls `use(state, share)` for the air that a passage's inlet is a mixture of.
+    template <class Use>
+    void sources_of_air(std::size_t passage, const Instant& now, Use&& use) const;
     void drive_fan(std::size_t fan, const Instant& now, const Controls& controls);
     [[nodiscard]] double fan_speed(std::size_t fan, const double* y) const;
     [[nodiscard]] bool spinning(const double* y, std::size_t path) const;

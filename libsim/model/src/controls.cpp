@@ -10,6 +10,10 @@ namespace {
 /// crossing.
 constexpr double play_slack = 1e-6;
 
+/// Of its travel, that a stem moves in an implicit step at most, more by a share of its lift: where
+/// it is all but shut, little is much of the flow.
+constexpr double stem_range = 0.005, stem_share = 0.03;
+
 /// What a switch that is on asks of its fan: a step, or a ramp over the sensor's temperature.
 double asked(const FlatSwitch& s, double sensed) {
     if (s.full <= s.on) return s.command;
@@ -80,6 +84,20 @@ void Controls::slopes(Slopes& slopes) const {
     };
     for (const FlatSwitch& s : model_.switches) lag(s);
     for (const FlatThermostat& t : model_.thermostats) lag(t);
+}
+
+double Controls::longest_step(const double* y, const double* slope) const {
+    double longest = endless;
+    for (std::size_t i = 0; i < model_.thermostats.size(); ++i) {
+        const FlatThermostat& t = model_.thermostats[i];
+        if (!t.stuck && modes_.play[i] != Play::resting)
+            longest = std::min(
+                longest, (stem_range + stem_share * std::clamp((stem(i, y[t.state]) - t.opens) /
+                                                                   (t.full - t.opens),
+                                                               0.0, 1.0)) *
+                             (t.full - t.opens) / std::max(std::abs(slope[t.state]), 1e-12));
+    }
+    return longest;
 }
 
 std::size_t Controls::event_count() const {

@@ -141,6 +141,12 @@ void Dynamics::predict(double ahead, const double* y, const double* slope) {
     liquid_.predict(ahead, middle_.data());
 }
 
+double Dynamics::longest_step(const double* y, const double* slope) {
+    if (unsolved_) air_.drive(at_instant(y, nullptr), controls_);
+    return std::min(
+        {air_.longest_step(y), liquid_.longest_step(y), controls_.longest_step(y, slope)});
+}
+
 bool Dynamics::begin_step(double, double h, const double* y, const double* slope) {
     predict(0.5 * h, y, slope);
     const Instant middle = at_instant(middle_.data(), nullptr);

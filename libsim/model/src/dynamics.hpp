@@ -67,6 +67,8 @@ class Dynamics {
     void slopes(double t, const double* y, solve::SparseMatrix& matrix);
     /// Finds flows and films for the middle of the step, where they have drifted.
     bool begin_step(double t, double h, const double* y, const double* slope);
+    /// As long as fans, pumps' heads and stems are nearly what they are at the step's middle.
+    double longest_step(const double* y, const double* slope);
 
     // Of the last evaluation, for records.
     [[nodiscard]] const Outputs& out() const { return out_; }

@@ -99,7 +99,11 @@ Environment::Leaving Environment::leaving(std::size_t n, const Instant& now) con
         if (m < 0) back += -m;
         sum += std::abs(m) * now.y[p.state];
     }
-    return {flow, (sum + creeping_air * now.y[path.state]) / (flow + creeping_air), back};
+    Leaving out;
+    out.flow = flow;
+    out.temperature = (sum + creeping_air * now.y[path.state]) / (flow + creeping_air);
+    out.back = back;
+    return out;
 }
 
 void Environment::inlets(const Instant& now) {
@@ -109,10 +113,10 @@ void Environment::inlets(const Instant& now) {
     }
 }
 
-void Environment::inlet(std::size_t n, const Instant& now) const {
+void Environment::inlet(std::size_t n, const Instant& now) {
     const FlatPath& path = model_.paths[n];
     const ForcingRow& row = now.row;
-    const Leaving& behind = leaving_[n];
+    Leaving& behind = leaving_[n];
     const int face = path.cores.empty() ? none : model_.cores[at(path.cores.front())].first_cell;
     const std::vector<double>& kelvin = now.out.cell_temperature;
     airflow::PlaceConditions around;
@@ -131,6 +135,9 @@ void Environment::inlet(std::size_t n, const Instant& now) const {
     around.bay_backflow =
         std::min(1.0, now.out.paths[n].flow.backflow / (behind.flow + creeping_air));
     airflow::InletAir air = airflow::inlet(path.parameters, around);
+    behind.core_share = air.core_share;
+    behind.bay_share = air.bay_share;
+    behind.gearbox_share = air.gearbox_share;
     if (path.brake_air_share > 0)
         air.temperature += path.brake_air_share * row.brake_air /
                            (std::max(behind.flow, creeping_air) * row.air_specific_heat);
@@ -180,12 +187,41 @@ void Environment::bay(const Instant& now) const {
     now.dydt[sheet_] = (balance.sheet + into_sheet - outside) / bay.sheet;
 }
 
+/// Of the air that enters a path, by what comes back into it, and of what it brings into the bay.
+void Environment::inlet_slopes(std::size_t n, const Instant& now, Slopes& slopes) const {
+    const FlatPath& path = model_.paths[n];
+    const Leaving& behind = leaving_[n];
+    slopes.rate(path.state, path.state, -1 / air_lag);
+    const double again = behind.core_share / (behind.flow + creeping_air) / air_lag;
+    slopes.rate(path.state, path.state, again * creeping_air);
+    for (int i = 0; i < path.passages; ++i) {
+        const FlatPassage& p = model_.passages[at(path.first_passage + i)];
+        const double m = now.out.paths[n].flow.passage_flow[at(i)];
+        if ((m >= 0 ? p.downstream : p.upstream) == none)
+            slopes.rate(path.state, p.state, again * std::abs(m));
+    }
+    slopes.rate(path.state, bay_, behind.bay_share / air_lag);
+    if (model_.gearbox_cell != none)
+        slopes.rate(path.state, model_.gearbox_cell,
+                    behind.gearbox_share * slopes.kelvin(model_.gearbox_cell) / air_lag);
+    const double back = path.into_bay ? behind.back : 0;
+    const double brought = (behind.flow - back) * now.row.air_specific_heat;
+    slopes.cross(path.air_in, path.state, brought);
+    if (path.into_bay)
+        slopes.into_store(bay_, model_.car.bay.air, path.state, brought);
+    else
+        slopes.cross(path.air_out, path.state, brought);
+}
+
 void Environment::slopes(const Instant& now, Slopes& slopes) const {
     const heat::EngineBay& bay = model_.car.bay;
     const ForcingRow& row = now.row;
-    double renewed = heat::bay_fresh_air(bay, now.y[bay_] - row.ambient, row.speed);
+    const double rise = now.y[bay_] - row.ambient;
+    constexpr double small = 1e-3;  // K
+    double renewed = heat::bay_fresh_air(bay, rise, row.speed);
+    renewed += rise * (heat::bay_fresh_air(bay, rise + small, row.speed) - renewed) / small;
     for (std::size_t n = 0; n < model_.paths.size(); ++n) {
-        slopes.rate(model_.paths[n].state, model_.paths[n].state, -1 / air_lag);
+        inlet_slopes(n, now, slopes);
         if (model_.paths[n].into_bay) renewed += leaving_[n].flow;
     }
     const double away = renewed * row.air_specific_heat;

@@ -33,9 +33,11 @@ class Environment {
     struct Leaving {
         double flow = 0, temperature = 0;  ///< kg/s, K
         double back = 0;                   ///< kg/s of it that leaves at the front
+        double core_share = 0, bay_share = 0, gearbox_share = 0;  ///< of what enters again
     };
     [[nodiscard]] Leaving leaving(std::size_t path, const Instant& now) const;
-    void inlet(std::size_t path, const Instant& now) const;
+    void inlet(std::size_t path, const Instant& now);
+    void inlet_slopes(std::size_t path, const Instant& now, Slopes& slopes) const;
     void radiate(int cell, double watts, heat::ExhaustPart from, const Instant& now) const;
 
     const Model& model_;

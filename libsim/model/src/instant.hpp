@@ -3,6 +3,7 @@
 #pragma once
 
 #include <algorithm>
+#include <cmath>
 #include <cstddef>
 #include <vector>
 
@@ -86,6 +87,13 @@ struct PathOutput {
     double heat_back = 0;         ///< W of that in air that runs backwards, out at the front
     bool shares_limited = false;  ///< see airflow::InletAir
 };
+
+inline constexpr double endless = 1e9;  ///< s
+/// s in which what is `away` from where it goes, with a lag (s), moves by `most` of that.
+inline double time_for(double most, double away, double lag) {
+    const double part = most / std::abs(away);
+    return part < 1 ? -lag * std::log1p(-part) : endless;
+}
 
 /// What the last evaluation found. Arrays as the model numbers its parts.
 struct Outputs {

@@ -16,6 +16,7 @@ namespace {
 
 constexpr double step_tolerance = 1e-6;  // of flows that are held over a step
 constexpr double stem_hold = 0.02;       // K of a stem's travel for each K of hold
+constexpr double head_range = 0.05;      // of its head, that a pump changes in an implicit step
 constexpr double least_flow = 1e-7;      // kg/s below which a stream stands
 
 /// Anything in [0, n) further from what it was than allowed.
@@ -139,6 +140,14 @@ void LiquidSide::predict(double ahead, double* y) const {
         double& head = y[heads_ + p];
         head = head_target_[at(p)] + (head - head_target_[at(p)]) * std::exp(-ahead / head_lag);
     }
+}
+
+double LiquidSide::longest_step(const double* y) const {
+    double longest = endless;
+    for (int p = 0; p < model_.pump_count; ++p)
+        longest =
+            std::min(longest, time_for(head_range, head_target_[at(p)] - y[heads_ + p], head_lag));
+    return longest;
 }
 
 /// Part of a pump's flow that is left when so much of its loop's liquid has boiled away.

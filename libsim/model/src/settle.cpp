@@ -85,6 +85,9 @@ class Until {
     bool begin_step(double t, double h, const double* y, const double* slope) {
         return car_.begin_step(t, h, y, slope);
     }
+    double longest_step(const double* y, const double* slope) {
+        return car_.longest_step(y, slope);
+    }
 
   private:
     Dynamics& car_;

@@ -84,8 +84,8 @@ solve::Tolerances tolerances(const Model& model, const Options& options) {
     t.method = implicit(options)                    ? solve::Method::linearly_implicit
                : options.tolerance > least_implicit ? solve::Method::third_order
                                                     : solve::Method::fifth_order;
-    // Of second order, implicit steps err more between samples than at their ends, and in the air
-    // that answers every knot: held to less, so that the same tolerance means no more error.
+    // Implicit steps hold flows for their middle, which no error of a step shows, and the air
+    // answers every knot: held to less, so that the same tolerance means no more error.
     const double kelvin = (implicit(options) ? 0.3 : 1.0) * options.tolerance;
     t.relative = 0;
     t.absolute = kelvin;
@@ -96,7 +96,7 @@ solve::Tolerances tolerances(const Model& model, const Options& options) {
     widen_small_cells(model, t.absolute_each);
     for (const StateKind air : {StateKind::passage, StateKind::path, StateKind::bay}) {
         const Block& block = model.layout[air];
-        for (int i = block.first; i < block.end(); ++i) t.absolute_each[at(i)] *= 0.6;
+        for (int i = block.first; i < block.end(); ++i) t.absolute_each[at(i)] *= 0.4;
     }
     return t;
 }

@@ -78,6 +78,13 @@ concept Linearised = requires(S& s, double t, const double* y, SparseMatrix& a) 
     { s.begin_step(t, t, y, y) } -> std::same_as<bool>;
 };
 
+/// A Linearised system may also have `longest_step(y, slope)`, s: what it holds within a step is
+/// found for the step's middle, and how far that may be from both ends no error of the step tells.
+template <class S>
+concept LimitsSteps = requires(S& s, const double* y) {
+    { s.longest_step(y, y) } -> std::same_as<double>;
+};
+
 /// Receives the state at a requested time.
 template <class F>
 concept Observer = std::invocable<F&, double, const double*>;

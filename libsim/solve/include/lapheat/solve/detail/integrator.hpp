@@ -161,11 +161,13 @@ class Integrator {
         const double stop = limit();
         const double remaining = stop - t_;
         double h = wish_;
-        if (tolerances_.max_step > 0) h = std::min(h, tolerances_.max_step);
+        double longest = tolerances_.max_step > 0 ? tolerances_.max_step : remaining;
+        if constexpr (implicit && LimitsSteps<S>)
+            longest = std::min(longest, system_.longest_step(y_.data(), slope_.data()));
+        h = std::min(h, longest);
         // A step a little longer than wished is tried before two short ones are taken; and two
         // equal ones are better than a long one and a crumb.
-        bool lands = h >= 0.9 * remaining &&
-                     (tolerances_.max_step <= 0 || remaining <= tolerances_.max_step);
+        bool lands = h >= 0.9 * remaining && remaining <= longest;
         if (lands) {
             h = remaining;
         } else if (h > 0.5 * remaining) {
