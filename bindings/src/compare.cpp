@@ -39,6 +39,10 @@ std::shared_ptr<Comparison> compare(const std::vector<std::shared_ptr<Scenario>>
                                     int threads, bool hottest_ambient, const py::object& draws,
                                     int series, const std::string& units,
                                     const py::object& progress) {
+    for (std::size_t i = 0; i < placements.size(); ++i)
+        if (!placements[i])
+            throw Error("item " + std::to_string(i) + " of the scenarios is None", "a Scenario", {},
+                        "scenarios");
     study::CompareOptions options;
     options.threads = threads;
     options.run = run_options(tolerance, sample_interval, keep_series);

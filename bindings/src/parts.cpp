@@ -1,3 +1,4 @@
+#include <cmath>
 // Fluids and cores by themselves.
 #include <array>
 #include <memory>
@@ -108,6 +109,9 @@ py::dict rate(const RatedCore& core, const Numbers& first_flow, const Numbers& f
     return all;
 }
 
+/// What is asked of no number is none.
+double known(double asked, double answer) { return std::isnan(asked) ? asked : answer; }
+
 void bind_fluid(py::module_& m) {
     using namespace py::literals;
     py::class_<Liquid>(m, "Fluid", R"(A liquid: properties against temperature.
@@ -132,27 +136,32 @@ Outside the table (−60 to 220 °C) the value at its edge; see in_range().)")
                     "boiling"_a = i.boiling.source, "freezing"_a = i.freezing.source);
             },
             "where each property comes from")
-        .def("density", py::vectorize([](Liquid& l, double t) { return l.density(t); }),
+        .def("density", py::vectorize([](Liquid& l, double t) { return known(t, l.density(t)); }),
              "temperature"_a, "kg/m³")
-        .def("specific_heat", py::vectorize([](Liquid& l, double t) { return l.specific_heat(t); }),
+        .def("specific_heat",
+             py::vectorize([](Liquid& l, double t) { return known(t, l.specific_heat(t)); }),
              "temperature"_a, "J/(kg K)")
-        .def("conductivity", py::vectorize([](Liquid& l, double t) { return l.conductivity(t); }),
+        .def("conductivity",
+             py::vectorize([](Liquid& l, double t) { return known(t, l.conductivity(t)); }),
              "temperature"_a, "W/(m K)")
-        .def("viscosity", py::vectorize([](Liquid& l, double t) { return l.viscosity(t); }),
+        .def("viscosity",
+             py::vectorize([](Liquid& l, double t) { return known(t, l.viscosity(t)); }),
              "temperature"_a, "Pa s, dynamic")
-        .def("kinematic_viscosity",
-             py::vectorize([](Liquid& l, double t) { return l.viscosity(t) / l.density(t); }),
+        .def("kinematic_viscosity", py::vectorize([](Liquid& l, double t) {
+                 return known(t, l.viscosity(t) / l.density(t));
+             }),
              "temperature"_a, "m²/s")
-        .def("prandtl", py::vectorize([](Liquid& l, double t) { return l.at(t).prandtl(); }),
+        .def("prandtl",
+             py::vectorize([](Liquid& l, double t) { return known(t, l.at(t).prandtl()); }),
              "temperature"_a)
         .def("specific_enthalpy",
-             py::vectorize([](Liquid& l, double t) { return l.specific_enthalpy(t); }),
+             py::vectorize([](Liquid& l, double t) { return known(t, l.specific_enthalpy(t)); }),
              "temperature"_a, "J/kg from 273.15 K")
         .def("vapour_pressure",
-             py::vectorize([](Liquid& l, double t) { return l.vapour_pressure(t); }),
+             py::vectorize([](Liquid& l, double t) { return known(t, l.vapour_pressure(t)); }),
              "temperature"_a, "Pa; 0 for oils")
         .def("boiling_temperature",
-             py::vectorize([](Liquid& l, double p) { return l.boiling_temperature(p); }),
+             py::vectorize([](Liquid& l, double p) { return known(p, l.boiling_temperature(p)); }),
              "pressure"_a, "K at an absolute pressure in Pa; inf for oils")
         .def("in_range", py::vectorize([](Liquid& l, double t) { return l.in_range(t); }),
              "temperature"_a, "whether the sources cover it")
@@ -214,7 +223,7 @@ void bind_parts(py::module_& m) {
                         c.first.name());
         });
     m.def(
-        "core", &find_core, "scenario"_a, "name"_a,
+        "core", &find_core, "scenario"_a.none(false), "name"_a,
         R"(A core of the scenario by name, with the fluids of its loops. Raises Error with the nearest name.)");
     m.def(
         "core_names",

@@ -13,10 +13,11 @@
 namespace lapheat::python {
 
 model::Options run_options(double tolerance, double sample_interval, bool keep_series) {
-    if (!(tolerance > 0))
-        throw Error("the tolerance must be positive", "kelvin, such as 2e-3", {}, "tolerance");
-    if (!(sample_interval > 0))
-        throw Error("the sample interval must be positive", "seconds, such as 1", {},
+    if (!(tolerance >= 1e-12 && tolerance <= 100))
+        throw Error("the tolerance is out of range", "1e-12 to 100 kelvin, such as 2e-3", {},
+                    "tolerance");
+    if (!(sample_interval >= 1e-3 && sample_interval <= 1e9))
+        throw Error("the sample interval is out of range", "0.001 to 1e9 seconds, such as 1", {},
                     "sample_interval");
     model::Options o;
     o.tolerance = tolerance;

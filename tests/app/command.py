@@ -240,6 +240,43 @@ def test_everything_that_ships_is_checked():
     assert len(done.stdout.splitlines()) == len(shipped)
 
 
+def test_an_answer_that_cannot_be_written_is_a_failed_run():
+    # A shell, so that standard output is what a person would have put there.
+    run = f"{LAPHEAT} run mycar/placements/rear.toml --cycle {SHORT} --dry"
+    for command in (run, run + " --json", f"{LAPHEAT} help units", f"{LAPHEAT} --help", f"{LAPHEAT} help"):
+        for where, word in ((">/dev/full", "No space left"), (">&-", "Bad file descriptor")):
+            done = subprocess.run(f"{command} {where}", shell=True, cwd=WORK, capture_output=True, text=True)
+            assert done.returncode == 1 and word in done.stderr, (command, where, done)
+        # A reader who has seen enough is no error.
+        done = subprocess.run(f"set -o pipefail; {command} | head -c 1 >/dev/null", shell=True, cwd=WORK,
+                              executable="/bin/bash", capture_output=True, text=True)
+        assert done.returncode in (0, 141) and not done.stderr, (command, done)
+
+
+def test_files_that_cannot_be_written_are_told_and_nothing_is_left():
+    folder = WORK / "narrow"
+    folder.mkdir()
+    page = folder / "page.html"
+    page.write_text("old")
+    compare = f"{LAPHEAT} compare mycar/placements/rear.toml --cycle {SHORT} --dry --quiet --page"
+    done = subprocess.run(f"ulimit -f 8; {compare} {page}", shell=True, cwd=WORK, executable="/bin/bash",
+                          capture_output=True, text=True)
+    assert done.returncode == 1 and "File too large" in done.stderr, done
+    assert page.read_text() == "old" and files(folder) == [page]
+    done = subprocess.run(f"ulimit -f 8; {LAPHEAT} run mycar/placements/rear.toml --cycle {SHORT} --out {folder}",
+                          shell=True, cwd=WORK, executable="/bin/bash", capture_output=True, text=True)
+    assert done.returncode == 1 and "File too large" in done.stderr, done
+    assert files(folder) == [page]
+    # What is no file is refused before the runs, not after them.
+    begun = time.monotonic()
+    os.mkfifo(folder / "pipe")
+    for target in ("/dev/full", folder / "pipe", folder, folder / "none" / "page.html"):
+        done = lapheat("compare", "mycar/placements/rear.toml", "--dry", "--page", target, code=2)
+        assert "cannot write" in done.stderr, done.stderr
+    assert time.monotonic() - begun < 60
+    assert (folder / "pipe").is_fifo()
+
+
 def test_show_refuses_other_files(good):
     cut, foreign, other = WORK / "cut.h5", WORK / "foreign.h5", WORK / "other.h5"
     cut.write_bytes(good.read_bytes()[: good.stat().st_size // 2])
@@ -420,6 +457,8 @@ test_bad_input_touches_nothing()
 test_words_near_to_what_was_meant()
 test_first_line_is_the_cause()
 test_everything_that_ships_is_checked()
+test_an_answer_that_cannot_be_written_is_a_failed_run()
+test_files_that_cannot_be_written_are_told_and_nothing_is_left()
 test_show_refuses_other_files(RESULT)
 test_plumbing_and_what_lines_cost()
 test_rate_and_fluid()

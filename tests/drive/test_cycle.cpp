@@ -207,3 +207,23 @@ TEST_CASE(
     follow_road(down, up.altitude.back());
     CHECK(down.altitude.back() == Approx(300).margin(1e-6));
 }
+
+TEST_CASE("a drive that would take all memory is refused by the key that asks for it") {
+    const auto key = [](const auto& make) { return error_of(make).second; };
+    CHECK(key([] { (void)steady(20, 1e9); }) == "duration");
+    CHECK(key([] { (void)pull_away(30, 1e-9); }) == "acceleration");
+    CHECK(key([] {
+              (void)stop_and_go(1e6, 1,
+                                {.top_speed = 1e-9,
+                                 .acceleration = 1e9,
+                                 .braking = 1e9,
+                                 .mean_wait = 0,
+                                 .mean_roll = 0});
+          }) == "acceleration");
+    CHECK(key([] { (void)repeat(steady(20, 3000), 1000); }) == "repeat");
+    CHECK(key([] {
+              const Cycle day = steady(20, 86400);
+              (void)chain(std::vector<Cycle>(25, day), "long");
+          }) == "segments");
+    CHECK_NOTHROW(repeat(steady(20, 600), 1000));
+}

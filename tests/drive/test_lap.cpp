@@ -46,6 +46,39 @@ TEST_CASE("a circle through points has the circle's curvature and length") {
     CHECK_THROWS_AS(course_from_points("short", {0, 1, 2}, {0, 0, 0}, false), lapheat::Error);
 }
 
+TEST_CASE("a line through some thousand points is found at once, closed or open") {
+    // A trefoil: curvature and length by its own formula, r = 200 + 40 cos 3 u.
+    const auto line = [](std::size_t points, double turns) {
+        std::pair<std::vector<double>, std::vector<double>> out;
+        for (std::size_t k = 0; k < points; ++k) {
+            const double u = turns * 2 * pi * static_cast<double>(k) / static_cast<double>(points);
+            const double r = 200 + 40 * std::cos(3 * u);
+            out.first.push_back(r * std::cos(u)), out.second.push_back(r * std::sin(u));
+        }
+        return out;
+    };
+    double length = 0, tightest = 0;
+    constexpr int parts = 200000;
+    for (int k = 0; k < parts; ++k) {
+        const double u = 2 * pi * k / parts, r = 200 + 40 * std::cos(3 * u),
+                     r1 = -120 * std::sin(3 * u), r2 = -360 * std::cos(3 * u);
+        length += std::hypot(r, r1) * 2 * pi / parts;
+        tightest = std::max(
+            tightest, std::abs(r * r + 2 * r1 * r1 - r * r2) / std::pow(r * r + r1 * r1, 1.5));
+    }
+    for (const bool closed : {true, false}) {
+        const auto [x, y] = line(4000, closed ? 1 : 0.9999);
+        const Course c = course_from_points("trefoil", x, y, closed, 1.0);
+        CHECK(c.length() == Approx(length).epsilon(closed ? 1e-6 : 1e-3));
+        double most = 0;
+        for (const double k : c.curvature) most = std::max(most, std::abs(k));
+        CHECK(most == Approx(tightest).epsilon(2e-3));
+    }
+    CHECK_THROWS_AS(course_from_points("far", {0, 1e6, 1e6, 0}, {0, 0, 1e6, 1e6}, true, 1.0),
+                    lapheat::Error);
+    CHECK_THROWS_AS(course_from_segments("far", {straight(1e7)}, false), lapheat::Error);
+}
+
 TEST_CASE("a segment with something missing is named by its number") {
     CHECK_THROWS_WITH(course_from_segments("c", {straight(10), arc(0, 1)}, false),
                       Catch::Contains("segment 2"));

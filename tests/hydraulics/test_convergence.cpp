@@ -66,7 +66,7 @@ TEST_CASE("random networks with cold oil, closed valves and check valves are sol
         REQUIRE(rig.flow.residual < 1e-9);
         most = std::max(most, rig.flow.evaluations);
     }
-    WARN("most sweeps over the branches from a cold start: " << most);
+    CHECK(most <= 150);  // sweeps over the branches from a cold start; 96 when this was written
 }
 
 TEST_CASE("the answer does not depend on where the solve started") {

@@ -49,6 +49,33 @@ TEST_CASE("a run that holds no fluid is refused with its name") {
     refuses(car, "'dry run' holds no fluid");
 }
 
+TEST_CASE("a limit of a part that holds no fluid, or of none, is refused with those that do") {
+    for (const char* name : {"nope", "upper hoze", ""}) {
+        Car car = demo_car("under_floor");
+        for (Loop& loop : car.loops)
+            if (loop.name == "transmission") loop.limits.part = name;
+        if (*name == '\0') {
+            CHECK_NOTHROW(compile(car));  // the hottest
+            continue;
+        }
+        refuses(car, std::string("no part '") + name + "' that holds fluid");
+        try {
+            (void)compile(car);
+        } catch (const Error& e) {
+            CHECK_THAT(e.expected(), Catch::Contains("sump"));
+            CHECK(e.key() == "limits.part");
+        }
+    }
+}
+
+TEST_CASE("a link of a part to itself is refused") {
+    Car car = demo_car("under_floor");
+    REQUIRE(!car.links.empty());
+    car.links.front().second_loop = car.links.front().first_loop;
+    car.links.front().second_part = car.links.front().first_part;
+    refuses(car, "to itself");
+}
+
 TEST_CASE("a heat, a sensor or a fan that does not exist is refused with its name") {
     Car car = demo_car("under_floor");
     SECTION("heat") {

@@ -74,10 +74,43 @@ class Calls(unittest.TestCase):
             self.assertIn(cycle.name, caught.exception.expected)
 
     def test_numbers_that_mean_nothing_are_refused(self):
-        for wrong in ({"tolerance": 0}, {"tolerance": float("nan")}, {"sample_interval": -1}):
+        for wrong in ({"tolerance": 0}, {"tolerance": float("nan")}, {"tolerance": 1e-300}, {"sample_interval": -1},
+                      {"sample_interval": 1e-300}, {"sample_interval": float("inf")}):
             with self.subTest(wrong), self.assertRaises(lapheat.Error) as caught:
                 lapheat.run(car(), short(), **wrong)
             self.assertEqual(caught.exception.key, next(iter(wrong)))
+
+    def test_none_is_no_scenario(self):
+        with self.assertRaises(lapheat.Error) as caught:
+            lapheat.compare([car(), None])
+        self.assertEqual(caught.exception.key, "scenarios")
+        self.assertIn("item 1", str(caught.exception))
+        for call in (lambda: lapheat.core(None, "radiator"), lambda: lapheat.run(None), lambda: lapheat.compare(None)):
+            with self.assertRaises((TypeError, lapheat.Error)):
+                call()
+
+    def test_properties_at_no_temperature_are_no_number(self):
+        water = lapheat.fluid("water")
+        for name in ("density", "specific_heat", "conductivity", "viscosity", "kinematic_viscosity", "prandtl",
+                     "specific_enthalpy", "vapour_pressure", "boiling_temperature"):
+            values = getattr(water, name)([300.0, float("nan")])
+            self.assertTrue(values[0] == values[0] and values[1] != values[1], name)
+
+    def test_odd_files_raise_errors_of_ours(self):
+        with tempfile.TemporaryDirectory() as folder:
+            folder = pathlib.Path(folder)
+            cases = {"latin.toml": 'car = "K\xfchler"\n'.encode("latin-1"), "binary.toml": bytes(range(256)) * 20,
+                     "cut.toml": ('car = "' + "ö" * 700).encode()[:-1], "empty.toml": b"",
+                     "nul.toml": b'car = "a\0b"\n', "deep.toml": b".".join([b"a"] * 12000) + b" = 1\n"}
+            for name, content in cases.items():
+                (folder / name).write_bytes(content)
+                with self.subTest(name), self.assertRaises(lapheat.Error):
+                    lapheat.read(folder / name)
+                with self.subTest(name), self.assertRaises(lapheat.Error):
+                    lapheat.load(folder / name)
+            for path in (folder, "/dev/null", "x" * 5000):
+                with self.subTest(path), self.assertRaises(lapheat.Error):
+                    lapheat.read(path)
 
     def test_a_cycle_whose_time_runs_back_is_refused_with_its_row(self):
         with self.assertRaises(lapheat.Error) as caught:

@@ -3,6 +3,7 @@
 #include <cmath>
 #include <filesystem>
 #include <fstream>
+#include <functional>
 #include <lapheat/results/binding.hpp>
 #include <lapheat/results/json_rows.hpp>
 #include <lapheat/results/report.hpp>
@@ -237,6 +238,36 @@ TEST_CASE("Several runs share one file, each under its placement and cycle") {
                                               "/runs/at_the_rear/timed_laps", "/runs/ahead/traffic",
                                               "/runs/ahead/timed_laps"});
     check_same(sample("ahead", "traffic"), results::get_result(reader, roots[2]));
+}
+
+TEST_CASE("Columns of unequal length, and groups without end, are errors that name the path") {
+    const fs::path file = folder() / "odd.h5";
+    const auto key_of = [&](const std::function<void(results::Hdf5Writer&)>& spoil) {
+        {
+            results::Hdf5Writer writer(file);
+            results::put_texts(writer, {});
+            results::put_result(writer, "", sample());
+            spoil(writer);
+            writer.commit();
+        }
+        try {
+            (void)results::read_result(file);
+        } catch (const Error& e) {
+            return e.key();
+        }
+        return std::string("read");
+    };
+    CHECK(key_of([](results::Hdf5Writer&) {}) == "read");
+    CHECK(key_of([](results::Hdf5Writer& w) {
+              const std::vector<double> three{1, 2, 3};
+              w.scale("/odd/time", three);
+              w.numbers("/odd/temperature", three, {"/odd/time"}, {{"units", "K"}});
+          }) == "/odd/temperature");
+    CHECK(key_of([](results::Hdf5Writer& w) {
+              std::string path;
+              for (int i = 0; i < 20; ++i) path += "/deeper";
+              w.group(path);
+          }).starts_with("/deeper/deeper"));
 }
 
 TEST_CASE("A file that holds no run, and one cut short, are errors that name the file") {

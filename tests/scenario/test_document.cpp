@@ -304,3 +304,23 @@ TEST_CASE("A path is told by the names of parts") {
     CHECK(by_names(d.root, "lines[9].x") == "lines[9].x");
     CHECK(by_names(d.root, "") == "");
 }
+
+TEST_CASE(
+    "Names nested without end are refused at their line, before anything goes down with them") {
+    std::string deep = "car = \"x\"\n";
+    for (int i = 0; i < 12000; ++i) deep += i ? ".a" : "a";
+    const auto complaint = [](const std::string& text) {
+        lapheat::scenario::Problems problems;
+        (void)lapheat::scenario::parse(text, "text", problems);
+        REQUIRE(problems.errors() == 1);
+        return problems.sorted().front();
+    };
+    CHECK(complaint(deep + " = 1\n").place.line == 2);
+    CHECK(complaint("[" + deep.substr(11) + "]\nb = 1\n").place.line == 1);
+    CHECK(complaint("a = " + std::string(100000, '[') + "\n").place.line == 1);
+    // A dot in a name that is quoted, a number's, a sentence's, is none of these.
+    std::string dots;
+    for (int i = 0; i < 40; ++i) dots += "a. ";
+    CHECK_NOTHROW(lapheat::scenario::parse("\"" + dots + "\" = \"" + dots + "\"\n"));
+    CHECK_NOTHROW(lapheat::scenario::parse("note = \"\"\"\nSome words. " + dots + "\n\"\"\"\n"));
+}

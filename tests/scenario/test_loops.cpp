@@ -368,3 +368,50 @@ TEST_CASE("The steering pump is stated once: a part of it takes what [steering] 
         return w.expected == "the pump that [steering] states";
     }));
 }
+
+TEST_CASE(
+    "Nonsense is refused where it is read: a start, a limit, a link, a part that is not there") {
+    const auto first = [](const std::string& changes) { return problems(changes).front(); };
+    using Catch::Contains;
+    CHECK_THAT(first("[loops.transmission]\nwarm_start = \"80 K\"\n"),
+               Contains("2: loops.transmission.warm_start"));
+    CHECK_THAT(first("[loops.transmission]\nwarm_start = \"800 degC\"\n"),
+               Contains("2: loops.transmission.warm_start"));
+    CHECK_THAT(first("[loops.transmission]\nlimits = { part = \"nope\" }\n"),
+               Contains("2: loops.transmission.limits.part") && Contains("nope"));
+    CHECK_THAT(first("[loops.transmission.limits]\nlimit = \"100 degC\"\ncaution = \"120 degC\"\n"),
+               Contains("3: loops.transmission.limits.caution"));
+    const auto s = trial::read("[loops.transmission.limits]\nlimit = \"100 degC\"\n");
+    for (const model::Loop& loop : s.car.loops)
+        if (loop.name == "transmission") CHECK(loop.limits.caution <= loop.limits.limit);
+    CHECK_THAT(first("[[links]]\nfirst_loop = \"coolant\"\nfirst_part = \"jacket\"\nsecond_loop = "
+                     "\"coolant\"\nsecond_part = \"jacket\"\n"),
+               Contains("5: links[1].second_part"));
+}
+
+TEST_CASE("What a run would refuse is refused when it is read, at its line, all of it") {
+    const std::vector<std::string> found = problems(
+        "[gearbox]\ncooler_pressure = \"1 Pa\"\n[steering]\nrelief_pressure = \"90 Pa\"\n");
+    REQUIRE(found.size() == 2);
+    CHECK_THAT(found[0], Catch::Contains("2: gearbox.cooler_pressure"));
+    CHECK_THAT(found[1], Catch::Contains("4: steering.relief_pressure"));
+    // Every number of these tables that can be read at its smallest and largest power of ten is
+    // either driven or refused at reading: nothing is left for the run.
+    for (const char* key : {"gearbox.cooler_flow", "gearbox.cooler_idle_flow", "steering.pump_flow",
+                            "steering.pump_displacement", "engine.displacement",
+                            "engine.idle_speed", "vehicle.mass", "vehicle.tyre_radius"})
+        for (const char* value : {"1e-9", "1e9"}) {
+            const std::string name(key);
+            const std::size_t point = name.find('.');
+            const std::string unit = name.find("flow") != std::string::npos    ? " L/min"
+                                     : name.find("speed") != std::string::npos ? " rev/min"
+                                     : name == "vehicle.mass"                  ? " kg"
+                                     : name == "vehicle.tyre_radius"           ? " m"
+                                     : name == "engine.displacement"           ? " L"
+                                                                               : " cm3/rev";
+            const auto told = problems("[" + name.substr(0, point) + "]\n" +
+                                       name.substr(point + 1) + " = \"" + value + unit + "\"\n");
+            INFO(key << " = " << value << unit << ": " << told.front());
+            CHECK(told.front() != "none");
+        }
+}

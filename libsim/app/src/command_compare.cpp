@@ -118,6 +118,11 @@ void write_together(const std::filesystem::path& file, const std::vector<model::
 int compare(const Common& common, const CompareRequest& request) {
     const std::vector<scenario::Scenario> scenarios =
         read_all(common, request.files, request.cycles);
+    // What cannot be written is better known before the runs than after them.
+    if (!request.page.empty()) results::require_writable(request.page);
+    if (!request.dry && !request.one_file.empty()) results::require_writable(request.one_file);
+    if (!request.dry && (request.one_file.empty() || !request.draws.empty()))
+        make_folder(common.out);
     const study::Comparison c = compared(common, request, scenarios);
     const std::vector<model::Result> runs = named_results(c);
 
@@ -126,7 +131,6 @@ int compare(const Common& common, const CompareRequest& request) {
         write_together(request.one_file, runs, scenarios);
         files.assign(runs.size(), request.one_file);
     } else if (!request.dry) {
-        make_folder(common.out);
         std::set<std::string> taken;
         for (std::size_t i = 0; i < runs.size(); ++i) {
             files.push_back(result_path(common.out, runs[i], taken).string());
@@ -134,12 +138,11 @@ int compare(const Common& common, const CompareRequest& request) {
         }
     }
     if (!request.dry && c.certainty) {
-        make_folder(common.out);
         files.push_back((common.out / draws_file).string());
         study::write_draws(files.back(), c.certainty->table);
     }
     if (!request.page.empty())
-        results::write_text(request.page, study::comparison_page(c, common.units));
+        results::write_whole(request.page, study::comparison_page(c, common.units));
 
     if (common.json) {
         print_compare(c, files, request.page);
@@ -159,6 +162,7 @@ int compare(const Common& common, const CompareRequest& request) {
             print(fmt::format("The comparison as a page is in {}.\n", request.page));
         print(results::estimate_notice());
     }
+    if (unsettled(runs)) return run_failed;
     const bool held = !c.ranking.empty() && c.ranking.front().holds;
     return request.strict && !held ? over_limit : all_well;
 }

@@ -110,7 +110,7 @@ void write_cycle(const std::filesystem::path& target, const drive::Cycle& cycle)
         text +=
             fmt::format("{},{:.3f},{:.4f},{:.1f},{:.2f},{}\n", cycle.time[i], cycle.speed[i],
                         cycle.grade[i], cycle.altitude[i], cycle.ambient[i], cycle.engine_on[i]);
-    results::write_text(target, text);
+    results::write_whole(target, text);
 }
 
 }  // namespace

@@ -36,7 +36,7 @@ int make_new(const Common& common, const NewRequest& request) {
     for (const NewFile& file : files) {
         const fs::path target = root / file.path;
         make_folder(target.parent_path());
-        results::write_text(target, file.text);
+        results::write_whole(target, file.text);
     }
     const std::string next =
         "Next:\n  lapheat compare " + (root / "placements").string() + "/*.toml\n";

@@ -87,9 +87,11 @@ int rate(const Common& common, const RateRequest& request) {
     }
     if (sheets.empty())
         throw Error("the file has no cores", "a table [cores.NAME]", {request.file, 0, 0});
+    for (const std::string* target : {&request.csv, &request.h5})
+        if (!target->empty()) results::require_writable(*target);
     std::vector<results::CoreMap> maps;
     for (const scenario::RatingSheet& sheet : sheets) maps.push_back(rated(sheet, request));
-    if (!request.csv.empty()) results::write_text(request.csv, results::map_csv(maps));
+    if (!request.csv.empty()) results::write_whole(request.csv, results::map_csv(maps));
     if (!request.h5.empty()) results::write_maps(request.h5, maps);
     if (common.json) {
         print_rate(maps);

@@ -191,6 +191,7 @@ int retrace(const Common& common, const RetraceRequest& request) {
 int fit(const Common& common, const FitRequest& request) {
     const std::vector<scenario::Scenario> cars = read_all(common, {request.file}, {});
     const std::vector<scenario::Log> logs = read_logs(request.logs, request.map);
+    if (!request.write.empty()) results::require_writable(request.write);
     study::CarFitOptions options;
     const double grid = options.retrace.grid;
     options.retrace = retrace_options(request.ambient);
@@ -205,7 +206,7 @@ int fit(const Common& common, const FitRequest& request) {
     options.progress = [&](double done, const char*) { moved(done); };
     const study::CarFit fitted = study::fit_car(cars.front(), logs, options);
     if (!request.write.empty())
-        results::write_text(request.write, study::overlay_of(fitted, request.file));
+        results::write_whole(request.write, study::overlay_of(fitted, request.file));
     if (common.json) {
         print_fit(fitted);
         return all_well;

@@ -145,6 +145,7 @@ int run(const Common& common, const RunRequest& request) {
     else
         for (const DrivenCycle& done : runs)
             if (!done.file.empty()) print(done.file + "\n");
+    if (unsettled(driven.results)) return run_failed;
     return request.strict && any_over(driven.results) ? over_limit : all_well;
 }
 

@@ -1,10 +1,12 @@
 #include "console.hpp"
 
+#include <fcntl.h>
 #include <fmt/core.h>
 #include <sys/ioctl.h>
 #include <unistd.h>
 
 #include <algorithm>
+#include <cerrno>
 #include <csignal>
 #include <cstdio>
 #include <cstdlib>
@@ -65,8 +67,13 @@ results::Style style_of(const Common& common) {
 }
 
 void print(const std::string& text) {
+    errno = 0;
+    if (std::fwrite(text.data(), 1, text.size(), stdout) == text.size() && std::fflush(stdout) == 0)
+        return;
     // A pipe that was closed ("| head") is no error of ours.
-    if (std::fwrite(text.data(), 1, text.size(), stdout) == text.size()) std::fflush(stdout);
+    if (errno == EPIPE) return;
+    throw Error(Diagnostic{
+        Code::run_failed, {}, {fmt::format("cannot write the answer: {}", std::strerror(errno))}});
 }
 
 void print_wrapped(const std::string& text, const results::Style& style) {
@@ -111,7 +118,17 @@ void complain(const Error& error, units::System system) {
 
 const std::atomic<bool>& interrupted() { return stop; }
 
-void watch_interrupts() { std::signal(SIGINT, on_interrupt); }
+void watch_signals() {
+    std::signal(SIGINT, on_interrupt);
+    // A file that grows beyond what is allowed is then an error of its write, not the end of us.
+    std::signal(SIGXFSZ, SIG_IGN);
+}
+
+void hold_standard_streams() {
+    for (const int stream : {STDIN_FILENO, STDOUT_FILENO, STDERR_FILENO})
+        if (::fcntl(stream, F_GETFD) < 0)
+            (void)::open("/dev/null", stream == STDIN_FILENO ? O_WRONLY : O_RDONLY);
+}
 
 double option_value(const std::string& text, units::Quantity quantity, const char* option) {
     try {

@@ -15,6 +15,8 @@ namespace lapheat::app {
 /// long as COLUMNS says, or 132. NO_COLOR (any text) and TERM=dumb turn colour off.
 [[nodiscard]] results::Style style_of(const Common& common);
 
+/// To standard output. Throws Error (code run_failed) if it does not get there; a reader who has
+/// gone away is none.
 void print(const std::string& text);
 /// Sentences, wrapped to the terminal.
 void print_wrapped(const std::string& text, const results::Style& style);
@@ -30,7 +32,10 @@ void complain(const Error& error, units::System system);
 
 /// Set by the first Ctrl-C, for the solver to stop at its next step; the second one kills.
 [[nodiscard]] const std::atomic<bool>& interrupted();
-void watch_interrupts();
+void watch_signals();
+/// Keeps the places of standard streams that were closed, so that no file of ours gets their
+/// numbers and with them what is said; to write there stays an error. First of all.
+void hold_standard_streams();
 
 /// Parses "8 L/min" given to `option`; the error names the option.
 [[nodiscard]] double option_value(const std::string& text, units::Quantity quantity,

@@ -6,6 +6,7 @@
 #include <algorithm>
 #include <exception>
 #include <map>
+#include <sstream>
 #include <type_traits>
 
 #include "console.hpp"
@@ -64,7 +65,8 @@ int guarded(const std::function<int()>& verb, units::System system) {
         return app::bad_input;
     } catch (const Error& e) {
         app::complain(e, system);
-        return app::bad_input;
+        return e.code() == Code::run_failed || e.code() == Code::cancelled ? app::run_failed
+                                                                           : app::bad_input;
     } catch (const std::exception& e) {
         app::complain(fmt::format("lapheat: {}\n", e.what()));
         return app::run_failed;
@@ -104,6 +106,7 @@ std::string unknown_verb(int argc, char** argv, const std::vector<app::Verb>& ve
 }  // namespace
 
 int main(int argc, char** argv) {
+    app::hold_standard_streams();
     CLI::App cli(purpose, "lapheat");
     cli.footer(fmt::format("{}{}.\n", examples, fmt::join(app::help_topics(), ", ")));
     cli.require_subcommand(1);
@@ -141,9 +144,13 @@ int main(int argc, char** argv) {
         }
         return cli.exit(e), app::bad_usage;
     } catch (const CLI::ParseError& e) {
-        return cli.exit(e) == 0 ? app::all_well : app::bad_usage;
+        if (e.get_exit_code() != 0) return cli.exit(e), app::bad_usage;
+        std::ostringstream help;
+        cli.exit(e, help);
+        return guarded([&] { return app::print(help.str()), app::all_well; }, units::System::si);
     }
-    if (chosen->name == "help" && requests.topic.empty()) return app::print(cli.help()), 0;
-    app::watch_interrupts();
+    app::watch_signals();
+    if (chosen->name == "help" && requests.topic.empty())
+        return guarded([&] { return app::print(cli.help()), app::all_well; }, units::System::si);
     return guarded(chosen->run, requests.common.units);
 }

@@ -1,8 +1,11 @@
 #include "runs.hpp"
 
+#include <fmt/core.h>
+
 #include <algorithm>
 #include <charconv>
 
+#include "lapheat/results/text_file.hpp"
 #include "lapheat/study/draw_file.hpp"
 #include "lapheat/study/report.hpp"
 
@@ -45,6 +48,19 @@ void make_folder(const std::filesystem::path& folder) {
     if (failed)
         throw Error("cannot make the folder '" + folder.string() + "': " + failed.message(),
                     "a place that can be written to", {folder.string(), 0, 0}, "--out");
+    results::require_writable(folder / "result.h5");
+}
+
+bool unsettled(const std::vector<model::Result>& runs) {
+    std::size_t failures = 0;
+    for (const model::Result& run : runs)
+        failures += static_cast<std::size_t>(run.cost.network_failures);
+    if (failures > 0)
+        complain(
+            fmt::format("lapheat: {} network solves did not converge; the result is not to be "
+                        "trusted\n",
+                        failures));
+    return failures > 0;
 }
 
 std::filesystem::path result_path(const std::filesystem::path& folder, const model::Result& result,

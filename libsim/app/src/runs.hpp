@@ -52,6 +52,9 @@ class RunFailure : public std::runtime_error {
     using std::runtime_error::runtime_error;
 };
 
+/// True if some network solve of a run did not converge: complained of, and no answer to trust.
+[[nodiscard]] bool unsettled(const std::vector<model::Result>& runs);
+
 /// True if a verdict of any run has a fluid over its limit.
 [[nodiscard]] bool any_over(const std::vector<model::Result>& runs);
 

@@ -1,6 +1,5 @@
 #include <fmt/core.h>
 
-#include <Eigen/Dense>
 #include <algorithm>
 #include <cmath>
 #include <lapheat/drive/course.hpp>
@@ -9,6 +8,8 @@
 #include <limits>
 #include <numbers>
 #include <utility>
+
+#include "sizes.hpp"
 
 namespace lapheat::drive {
 
@@ -93,33 +94,59 @@ Piece piece_of(const Segment& g, std::size_t number) {
     return p;
 }
 
+/// A tridiagonal system, solved in place of `right`: `below[k]`, `at[k]`, `above[k]` of row k.
+/// Without pivots (Golub & Van Loan, Matrix Computations, 4.3.6): for diagonals that outweigh their
+/// rows.
+void solve_tridiagonal(const std::vector<double>& below, std::vector<double> at,
+                       const std::vector<double>& above, std::vector<double>& right) {
+    for (std::size_t k = 1; k < at.size(); ++k) {
+        const double share = below[k] / at[k - 1];
+        at[k] -= share * above[k - 1];
+        right[k] -= share * right[k - 1];
+    }
+    for (std::size_t k = at.size(); k-- > 0;) {
+        if (k + 1 < at.size()) right[k] -= above[k] * right[k + 1];
+        right[k] /= at[k];
+    }
+}
+
 /// Second derivatives of the cubic spline through y(t): natural ends, or periodic when closed
 /// (the last point is then the first again).
 std::vector<double> spline_bends(const std::vector<double>& t, const std::vector<double>& y,
                                  bool closed) {
-    const auto n = static_cast<Eigen::Index>(t.size());
-    const Eigen::Index unknowns = closed ? n - 1 : n;
-    Eigen::MatrixXd a = Eigen::MatrixXd::Zero(unknowns, unknowns);
-    Eigen::VectorXd b = Eigen::VectorXd::Zero(unknowns);
-    auto at = [&](const std::vector<double>& x, Eigen::Index k) {
-        return x[static_cast<std::size_t>(k)];
-    };
-    for (Eigen::Index k = 0; k < unknowns; ++k) {
-        if (!closed && (k == 0 || k == n - 1)) {
-            a(k, k) = 1;
-            continue;
-        }
-        const Eigen::Index before = k == 0 ? unknowns - 1 : k - 1;
-        const double h0 = at(t, before + 1) - at(t, before), h1 = at(t, k + 1) - at(t, k);
-        a(k, before) += h0 / 6;
-        a(k, k) += (h0 + h1) / 3;
-        a(k, (k + 1) % unknowns) += h1 / 6;
-        b(k) = (at(y, k + 1) - at(y, k)) / h1 - (at(y, before + 1) - at(y, before)) / h0;
+    const std::size_t n = t.size(), unknowns = closed ? n - 1 : n;
+    std::vector<double> below(unknowns), at(unknowns, 1.0), above(unknowns), right(unknowns);
+    for (std::size_t k = 0; k < unknowns; ++k) {
+        if (!closed && (k == 0 || k == n - 1)) continue;
+        const std::size_t before = k == 0 ? unknowns - 1 : k - 1;
+        const double h0 = t[before + 1] - t[before], h1 = t[k + 1] - t[k];
+        below[k] = h0 / 6, at[k] = (h0 + h1) / 3, above[k] = h1 / 6;
+        right[k] = (y[k + 1] - y[k]) / h1 - (y[before + 1] - y[before]) / h0;
     }
-    const Eigen::VectorXd m = a.partialPivLu().solve(b);
-    std::vector<double> out(m.data(), m.data() + m.size());
-    if (closed) out.push_back(out.front());
-    return out;
+    if (!closed) {
+        solve_tridiagonal(below, at, above, right);
+        return right;
+    }
+    // The corners make it a tridiagonal system and one product of two vectors (Sherman & Morrison,
+    // Ann. Math. Stat. 21 (1950) 124; as in Press et al., Numerical Recipes, 2.7.2).
+    const double corner = above.back(), first = below.front(), gamma = -at.front();
+    std::vector<double> along(unknowns, 0.0);
+    along.front() = gamma, along.back() = corner;
+    at.front() -= gamma;
+    at.back() -= corner * first / gamma;
+    solve_tridiagonal(below, at, above, right);
+    solve_tridiagonal(below, at, above, along);
+    const double share = (right.front() + first / gamma * right.back()) /
+                         (1 + along.front() + first / gamma * along.back());
+    for (std::size_t k = 0; k < unknowns; ++k) right[k] -= share * along[k];
+    right.push_back(right.front());
+    return right;
+}
+
+void need_size(double length, double step) {
+    if (!(length <= longest_course) || length / step > static_cast<double>(most_course_points))
+        throw Error("the course is " + fmt::format("{:.6g}", length) + " m long",
+                    "200 km and 50 000 steps at most", {}, "length");
 }
 
 struct Derivatives {
@@ -186,6 +213,7 @@ Course course_from_segments(std::string name, const std::vector<Segment>& segmen
         pieces.push_back(piece_of(segments[k], k + 1));
         length += pieces.back().length();
     }
+    need_size(length, step);
     Course c;
     c.name = std::move(name);
     c.closed = closed;
@@ -236,6 +264,9 @@ Course course_from_points(std::string name, const std::vector<double>& x_in,
         throw Error("a course needs at least four points with x and y", "columns of equal length",
                     {}, "x");
     if (!(step > 0)) throw Error("the course's step must be positive", "m above 0", {}, "step");
+    if (x_in.size() > most_course_points)
+        throw Error("a course of " + std::to_string(x_in.size()) + " points", "50 000 at most", {},
+                    "x");
     std::vector<double> x = x_in, y = y_in;
     if (closed && std::hypot(x.back() - x.front(), y.back() - y.front()) > 1e-9) {
         x.push_back(x.front());
@@ -270,6 +301,7 @@ Course course_from_points(std::string name, const std::vector<double>& x_in,
             const double du = h / fine;
             s.push_back(s.back() + du / 6 * (speed + 4 * rate(u + 0.5 * du) + rate(u + du)));
         }
+    need_size(s.back(), step);
     Course c;
     c.name = std::move(name);
     c.closed = closed;

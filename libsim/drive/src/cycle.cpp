@@ -7,6 +7,7 @@
 #include <utility>
 
 #include "cycle_columns.hpp"
+#include "sizes.hpp"
 
 namespace lapheat::drive {
 
@@ -176,6 +177,11 @@ Cycle chain(const std::vector<Cycle>& parts, std::string name, double ramp) {
     if (!(ramp > 0))
         throw Error("the ramp between chained cycles must be positive", "m/s^2 above 0", {},
                     "ramp");
+    std::size_t knots = 0;
+    for (const Cycle& part : parts) knots += part.size();
+    if (knots > most_knots)
+        throw Error("a cycle of " + std::to_string(knots) + " knots is too long",
+                    "2 000 000 at most", {}, "segments");
     Cycle out;
     out.name = std::move(name);
     double now = 0;
@@ -208,6 +214,10 @@ Cycle repeat(const Cycle& cycle, int times, double ramp) {
     if (times < 1)
         throw Error("a cycle can be repeated once or more, not " + std::to_string(times),
                     "1 or more", {}, "times");
+    if (cycle.size() > most_knots / static_cast<std::size_t>(times))
+        throw Error("a cycle of " + std::to_string(cycle.size()) + " knots, repeated " +
+                        std::to_string(times) + " times, is too long",
+                    "2 000 000 knots at most", {}, "repeat");
     Cycle out = chain(std::vector<Cycle>(static_cast<std::size_t>(times), cycle), cycle.name, ramp);
     return out;
 }

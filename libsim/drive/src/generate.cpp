@@ -8,6 +8,8 @@
 #include <random>
 #include <utility>
 
+#include "sizes.hpp"
+
 namespace lapheat::drive {
 
 namespace {
@@ -21,6 +23,8 @@ void need(bool good, const char* key, double value, const char* expected) {
 std::vector<double> knots(double duration, double step) {
     need(duration > 0, "duration", duration, "s above 0");
     need(step > 0, "step", step, "s above 0");
+    need(duration / step <= static_cast<double>(most_knots), "duration", duration,
+         "s, of 2 000 000 steps at most");
     const auto n =
         std::max<std::size_t>(1, static_cast<std::size_t>(std::ceil(duration / step - 1e-9)));
     std::vector<double> t(n + 1);
@@ -78,6 +82,8 @@ Cycle stop_and_go(double duration, std::uint64_t draw, const Traffic& f, const S
         if (span > 0) corner.emplace_back(corner.back().first + span, speed);
     };
     while (corner.back().first <= duration) {
+        need(corner.size() < most_knots, "acceleration", f.acceleration,
+             "m/s^2, waits and rolls of which not millions fit into the duration");
         const double wait = f.mean_wait * between(engine, 0.3, 1.7);
         const double peak = f.top_speed * between(engine, 0.3, 1.0);
         const double up = f.acceleration * between(engine, 0.6, 1.0);
@@ -121,6 +127,8 @@ Cycle queue(double duration, const Queue& how, const Surroundings& s, double ste
     const double ramp = top / pull;
     const double moving = how.move > 0 ? ramp + how.move / top : 0;
     if (how.move > 0) need(how.every > moving, "every", how.every, "s, longer than a move takes");
+    if (how.move > 0)
+        need(duration / how.every <= 1e4, "every", how.every, "s, of 10 000 moves at most");
     std::vector<double> t = knots(duration, step);
     std::vector<std::pair<double, double>> moves;  // begin and end, s
     if (how.move > 0)
@@ -205,6 +213,8 @@ Cycle parking(double lock, int moves, double turn_time, double dwell, const Surr
 Cycle pull_away(double speed, double acceleration, const Surroundings& s, double step) {
     need(speed > 0, "speed", speed, "m/s above 0");
     need(acceleration > 0, "acceleration", acceleration, "m/s^2 above 0");
+    need(speed / acceleration <= 3600, "acceleration", acceleration,
+         "m/s^2, for the speed within an hour");
     std::vector<double> t = knots(speed / acceleration, step);
     std::vector<double> v(t.size());
     for (std::size_t k = 0; k < t.size(); ++k) v[k] = std::min(speed, acceleration * t[k]);

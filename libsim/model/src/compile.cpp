@@ -3,6 +3,7 @@
 #include "lapheat/model/assumptions.hpp"
 
 #include <algorithm>
+#include <numeric>
 #include <set>
 #include <stdexcept>
 #include <tuple>
@@ -22,27 +23,32 @@ std::string known(const std::vector<std::string>& names) {
     return text;
 }
 
-int sensor_cell(const Model& model, const std::string& loop, const std::string& part,
-                const FilePlace& place, const std::string& key) {
+std::vector<int> cells_of(const Model& model, const std::string& loop, const std::string& part,
+                          const FilePlace& place, const std::string& key) {
     std::vector<std::string> loops;
     for (std::size_t l = 0; l < model.car.loops.size(); ++l) {
         loops.push_back(model.car.loops[l].name);
         if (model.car.loops[l].name != loop) continue;
+        const FlatLoop& flat = model.loops[l];
         std::vector<std::string> parts;
-        for (int c = model.loops[l].first_cell + model.loops[l].cells - 1;
-             c >= model.loops[l].first_cell; --c) {
-            const Cell& cell = model.cells[static_cast<std::size_t>(c)];
-            const Run& run =
-                model.car.loops[l]
-                    .runs[static_cast<std::size_t>(cell.run - model.loops[l].first_run)];
-            const std::string& name = run.parts[static_cast<std::size_t>(cell.part)].name;
-            if (name == part) return c;
+        std::vector<int> out;
+        for (int c = flat.first_cell; c < flat.first_cell + flat.cells; ++c) {
+            const Cell& cell = model.cells[at(c)];
+            const Run& run = model.car.loops[l].runs[at(cell.run - flat.first_run)];
+            const std::string& name = run.parts[at(cell.part)].name;
+            if (name == part) out.push_back(c);
             if (parts.empty() || parts.back() != name) parts.push_back(name);
         }
+        if (!out.empty()) return out;
         throw Error("no part '" + part + "' that holds fluid in the loop '" + loop + "'",
                     known(parts), place, key);
     }
     throw Error("no loop '" + loop + "'", known(loops), place, key);
+}
+
+int sensor_cell(const Model& model, const std::string& loop, const std::string& part,
+                const FilePlace& place, const std::string& key) {
+    return cells_of(model, loop, part, place, key).back();
 }
 
 hydraulics::LineUse line_use(const Loop& loop, const Run& run, std::size_t index) {
@@ -126,12 +132,32 @@ void compile_controls(Model& model) {
     }
 }
 
+/// The cells that each loop's limit looks at.
+void compile_limits(Model& model) {
+    for (std::size_t l = 0; l < model.loops.size(); ++l) {
+        FlatLoop& flat = model.loops[l];
+        const Loop& loop = model.car.loops[l];
+        if (!loop.limits.part.empty()) {
+            flat.watched = cells_of(model, loop.name, loop.limits.part, loop.place, "limits.part");
+            continue;
+        }
+        flat.watched.resize(at(flat.cells));
+        std::iota(flat.watched.begin(), flat.watched.end(), flat.first_cell);
+    }
+}
+
 void compile_links(Model& model) {
-    for (const HeatLink& link : model.car.links)
+    for (const HeatLink& link : model.car.links) {
+        const int first =
+            sensor_cell(model, link.first_loop, link.first_part, link.place, "first_part");
+        const int second =
+            sensor_cell(model, link.second_loop, link.second_part, link.place, "second_part");
+        if (first == second)
+            throw Error("a link from '" + link.first_part + "' to itself", "two different parts",
+                        link.place, "second_part");
         model.links.push_back(
-            {sensor_cell(model, link.first_loop, link.first_part, link.place, "between"),
-             sensor_cell(model, link.second_loop, link.second_part, link.place, "between"),
-             {link.conductance.value, link.standing_share, link.speed_exponent}});
+            {first, second, {link.conductance.value, link.standing_share, link.speed_exponent}});
+    }
     int converter = none;
     for (const HeatInto& h : model.heats) {
         const int cell =
@@ -283,6 +309,7 @@ std::shared_ptr<Model> compile_as_it_is(const Car& car) {
     compile_air(*model);
     compile_controls(*model);
     compile_links(*model);
+    compile_limits(*model);
     require_ways_for_heat(*model);
     lay_out_state(*model);
     for (const StreamEntry& stream : stream_table) {

@@ -117,6 +117,7 @@ struct FlatLoop {
     std::vector<Control> controls;
     std::vector<FlatPump> pumps;
     Limits limits;
+    std::vector<int> watched;  ///< global cells of which the hottest counts; one or more
     double cap_pressure = 0, expansion_volume = 0, return_limit = 0;
     LedgerId vapour;      ///< heat that leaves with vapour; none of a liquid that does not boil
     double liquid = 0;    ///< kg when full

@@ -248,18 +248,11 @@ void Recorder::watch(std::size_t l) {
     const Model& m = dynamics_->model();
     const FlatLoop& loop = m.loops[l];
     Watch& w = watches_[l];
-    int hottest = none;
-    for (int c = loop.first_cell; c < loop.first_cell + loop.cells; ++c) {
-        const Cell& cell = m.cells[at(c)];
-        if (!loop.limits.part.empty()) {
-            const Run& run = m.car.loops[l].runs[at(cell.run - loop.first_run)];
-            if (run.parts[at(cell.part)].name != loop.limits.part) continue;
-        }
-        if (hottest == none || dynamics_->out().cell_temperature[at(c)] >
-                                   dynamics_->out().cell_temperature[at(hottest)])
-            hottest = c;
-    }
-    const double temperature = dynamics_->out().cell_temperature[at(hottest)];
+    const std::vector<double>& kelvin = dynamics_->out().cell_temperature;
+    int hottest = loop.watched.front();
+    for (const int c : loop.watched)
+        if (kelvin[at(c)] > kelvin[at(hottest)]) hottest = c;
+    const double temperature = kelvin[at(hottest)];
     loop_pressure_[l] = pressure_of(l);
     loop_limit_[l] = limit_temperature(l);
     lines_[l].look(result_.time.back(), loop_pressure_[l]);

@@ -1,8 +1,11 @@
 #include <hdf5_hl.h>
 
 #include <algorithm>
+#include <fstream>
+#include <iterator>
 
 #include "hdf5_handle.hpp"
+#include "hdf5_seal.hpp"
 #include "lapheat/results/hdf5_file.hpp"
 
 namespace lapheat::results {
@@ -11,11 +14,16 @@ using h5::Handle;
 
 namespace {
 
+/// More is no file of ours, and would take all memory.
+constexpr hssize_t most_values = 100'000'000;
+
 /// Texts out of an attribute or a dataset, of variable or fixed length. `read` fills memory given
 /// the memory type.
 template <class Read>
 std::vector<std::string> texts(hid_t type, hid_t space, Read&& read) {
-    const auto count = static_cast<std::size_t>(H5Sget_simple_extent_npoints(space));
+    const hssize_t stated = H5Sget_simple_extent_npoints(space);
+    if (stated < 0 || stated > most_values) return {};
+    const auto count = static_cast<std::size_t>(stated);
     std::vector<std::string> out(count);
     if (count == 0) return out;
     if (H5Tis_variable_str(type) > 0) {
@@ -82,6 +90,13 @@ struct Hdf5Reader::State {
             refuse("cannot read '" + name +
                        "': " + (fs::exists(path, failed) ? "it is not a file" : "no such file"),
                    "a result written by lapheat");
+        }
+        {
+            std::ifstream in(path, std::ios::binary);
+            const std::string bytes{std::istreambuf_iterator<char>(in), {}};
+            if (h5::seal_in(bytes) == h5::Seal::broken)
+                refuse("'" + name + "' is damaged: its bytes are not those that were written",
+                       "a result written by lapheat");
         }
         file = Handle(H5Fopen(path.c_str(), H5F_ACC_RDONLY, H5P_DEFAULT), H5Fclose);
         if (!file) {
@@ -161,7 +176,11 @@ struct Hdf5Reader::State {
             refuse("'" + path + "' does not hold numbers", "a dataset of numbers", path);
         }
         const Handle space(H5Dget_space(open.get()), H5Sclose);
-        std::vector<T> out(static_cast<std::size_t>(H5Sget_simple_extent_npoints(space.get())));
+        const hssize_t count = H5Sget_simple_extent_npoints(space.get());
+        if (count < 0 || count > most_values)
+            refuse("'" + path + "' states " + std::to_string(count) + " values",
+                   "100 million at most", path);
+        std::vector<T> out(static_cast<std::size_t>(count));
         if (!out.empty() &&
             H5Dread(open.get(), memory, H5S_ALL, H5S_ALL, H5P_DEFAULT, out.data()) < 0) {
             h5::fail("read '" + path + "'", name, path);
@@ -201,6 +220,7 @@ struct Hdf5Reader::State {
                 return list.empty() ? std::string() : list.front();
             }
             case H5T_FLOAT: {
+                if (count > most_values) return std::nullopt;
                 std::vector<double> list(count);
                 if (count > 0) H5Aread(open.get(), H5T_NATIVE_DOUBLE, list.data());
                 if (scalar) return list.front();

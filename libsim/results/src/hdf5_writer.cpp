@@ -1,16 +1,16 @@
-#include <fcntl.h>
 #include <hdf5_hl.h>
-#include <unistd.h>
 
 #include <algorithm>
 #include <bit>
-#include <cerrno>
 #include <cmath>
+#include <cstdlib>
 #include <cstring>
 #include <map>
 
 #include "hdf5_handle.hpp"
+#include "hdf5_seal.hpp"
 #include "lapheat/results/hdf5_file.hpp"
+#include "lapheat/results/text_file.hpp"
 
 namespace lapheat::results {
 namespace fs = std::filesystem;
@@ -36,8 +36,6 @@ std::vector<const char*> pointers(std::span<const std::string> texts) {
     return out;
 }
 
-std::string reason() { return std::strerror(errno); }
-
 /// Rounds to the nearest with `bits` of the mantissa left, ties to even (Klöwer et al., Nature
 /// Computational Science 1 (2021) 713, from memory); what is not finite stays as it is.
 std::vector<float> keep_bits(std::span<const double> values, int bits) {
@@ -58,6 +56,54 @@ std::vector<float> keep_bits(std::span<const double> values, int bits) {
 
 }  // namespace
 
+namespace {
+
+/// The file as HDF5's core driver keeps it in memory, with nothing behind it on a disk. It is
+/// handed over when HDF5 closes the file, when all of it is in order.
+struct Image {
+    void* memory = nullptr;
+    std::size_t size = 0;  ///< allocated
+
+    Image() = default;
+    Image(const Image&) = delete;
+    Image& operator=(const Image&) = delete;
+    ~Image() { std::free(memory); }
+
+    /// The bytes that make a file.
+    [[nodiscard]] std::string_view bytes() const {
+        const std::string_view all{static_cast<const char*>(memory), memory == nullptr ? 0 : size};
+        return all.substr(0, h5::end_of(all));
+    }
+
+    static void* grow(void* memory, size_t size, H5FD_file_image_op_t /*op*/, void* image) {
+        static_cast<Image*>(image)->size = size;
+        return std::realloc(memory, size);
+    }
+    static herr_t keep(void* memory, H5FD_file_image_op_t op, void* image) {
+        if (op == H5FD_FILE_IMAGE_OP_FILE_CLOSE)
+            static_cast<Image*>(image)->memory = memory;
+        else
+            std::free(memory);
+        return 0;
+    }
+    static void* allocate(size_t size, H5FD_file_image_op_t /*op*/, void* /*image*/) {
+        return std::malloc(size);
+    }
+    static void* copy(void* to, const void* from, size_t size, H5FD_file_image_op_t /*op*/,
+                      void* /*image*/) {
+        return std::memcpy(to, from, size);
+    }
+    // The same image for every copy of the property list.
+    static void* share(void* image) { return image; }
+    static herr_t unshare(void* /*image*/) { return 0; }
+
+    H5FD_file_image_callbacks_t callbacks() {
+        return {allocate, copy, grow, keep, share, unshare, this};
+    }
+};
+
+}  // namespace
+
 struct Hdf5Writer::State {
     struct Scale {
         hsize_t length = 0;
@@ -69,8 +115,8 @@ struct Hdf5Writer::State {
     };
 
     fs::path target;
-    fs::path part;
     std::string name;  ///< of the target, for errors
+    Image image;
     Handle file;
     std::map<std::string, Scale, std::less<>> scales;
     std::map<std::string, Growing, std::less<>> columns;
@@ -79,11 +125,8 @@ struct Hdf5Writer::State {
     State(const State&) = delete;
     State& operator=(const State&) = delete;
     ~State() {
-        if (part.empty()) return;
         const h5::Session session;
         file.reset();
-        std::error_code ignored;
-        fs::remove(part, ignored);
     }
 
     [[noreturn]] void fail(const std::string& what, std::string_view path) const {
@@ -94,23 +137,22 @@ struct Hdf5Writer::State {
     }
 
     void open() {
-        part = target;
-        part += ".part-" + std::to_string(::getpid());
+        require_writable(target);
         const Handle access(H5Pcreate(H5P_FILE_ACCESS), H5Pclose);
         // The layout of HDF5 1.8 and on, which keeps the order of creation.
         H5Pset_libver_bounds(access.get(), H5F_LIBVER_V18, H5F_LIBVER_V18);
+        constexpr std::size_t step = 1U << 20U;
+        H5Pset_fapl_core(access.get(), step, false);
+        H5FD_file_image_callbacks_t callbacks = image.callbacks();
+        H5Pset_file_image_callbacks(access.get(), &callbacks);
         const Handle creation(H5Pcreate(H5P_FILE_CREATE), H5Pclose);
         H5Pset_link_creation_order(creation.get(), H5P_CRT_ORDER_TRACKED | H5P_CRT_ORDER_INDEXED);
         H5Pset_obj_track_times(creation.get(), false);
-        errno = 0;
+        // No two files in memory may have one name; none of it is written.
+        const std::string own = std::to_string(reinterpret_cast<std::uintptr_t>(this));
         file =
-            Handle(H5Fcreate(part.c_str(), H5F_ACC_TRUNC, creation.get(), access.get()), H5Fclose);
-        if (!file) {
-            const std::string why = errno != 0 ? reason() : h5::last_error();
-            part.clear();
-            throw Error("cannot write '" + name + "': " + why, "a folder that can be written to",
-                        {name, 0, 0});
-        }
+            Handle(H5Fcreate(own.c_str(), H5F_ACC_TRUNC, creation.get(), access.get()), H5Fclose);
+        if (!file) fail("write '" + name + "'", "");
     }
 
     std::string checked(std::string_view path) const {
@@ -310,16 +352,10 @@ struct Hdf5Writer::State {
         if (H5Fflush(file.get(), H5F_SCOPE_LOCAL) < 0 || file.reset() < 0) {
             fail("write '" + name + "'", "");
         }
-        // On the disk before it takes the name: after a crash there is the old file or the new.
-        const int descriptor = ::open(part.c_str(), O_RDONLY | O_CLOEXEC);
-        const bool synced = descriptor >= 0 && ::fsync(descriptor) == 0;
-        const std::string why = synced ? "" : reason();
-        if (descriptor >= 0) ::close(descriptor);
-        if (!synced) refuse("cannot write '" + name + "': " + why, "");
-        std::error_code failed;
-        fs::rename(part, target, failed);
-        if (failed) refuse("cannot write '" + name + "': " + failed.message(), "");
-        part.clear();
+        if (image.bytes().empty()) refuse("cannot write '" + name + "': it was not finished", "");
+        std::string sealed(image.bytes());
+        sealed += h5::seal_of(image.bytes());
+        write_whole(target, sealed);
     }
 };
 

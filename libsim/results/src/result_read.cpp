@@ -21,9 +21,22 @@ bool holds_series(const std::string& group) {
                         [&](const char* name) { return group == name; });
 }
 
+void need_rows(std::size_t found, std::size_t expected, const std::string& path) {
+    if (found != expected)
+        throw Error(fmt::format("'{}' has {} values", path, found),
+                    fmt::format("{}, as what belongs to it has", expected), {}, path);
+}
+
+/// Groups in one another, and all of them: more is no file of ours, or one that leads back to
+/// itself.
+constexpr int deepest = 8, most_groups = 20000;
+
 void read_series(const Hdf5Reader& reader, const std::string& root, const std::string& group,
-                 model::Result& out) {
+                 model::Result& out, int depth, int& left) {
     const std::string at = root + "/" + group;
+    if (depth > deepest || --left < 0)
+        throw Error(fmt::format("'{}' holds groups without end", at),
+                    "the groups of a result: 8 in one another at most", {}, at);
     for (const std::string& name : reader.datasets(at)) {
         const std::string path = at + "/" + name;
         if (name == "time" || reader.dimensions(path) != std::vector<std::string>{"time"}) continue;
@@ -33,16 +46,18 @@ void read_series(const Hdf5Reader& reader, const std::string& root, const std::s
         series.units = reader.label(path, "units");
         series.long_name = reader.label(path, "long_name");
         series.values = reader.numbers(path);
+        need_rows(series.values.size(), out.time.size(), path);
         out.series.push_back(std::move(series));
     }
     for (const std::string& inner : reader.groups(at))
-        read_series(reader, root, group + "/" + inner, out);
+        read_series(reader, root, group + "/" + inner, out, depth + 1, left);
 }
 
 template <class Row, class Value, class Read>
-void fill(std::vector<Row>& rows, Value Row::*member, const std::vector<Read>& values) {
-    for (std::size_t i = 0; i < std::min(rows.size(), values.size()); ++i)
-        rows[i].*member = static_cast<Value>(values[i]);
+void fill(std::vector<Row>& rows, Value Row::*member, const std::vector<Read>& values,
+          const std::string& path) {
+    need_rows(values.size(), rows.size(), path);
+    for (std::size_t i = 0; i < rows.size(); ++i) rows[i].*member = static_cast<Value>(values[i]);
 }
 
 /// Members that a file has; columns that a newer layout adds or an older one lacks do no harm.
@@ -55,11 +70,11 @@ void read_columns(const Hdf5Reader& reader, const std::string& at, std::vector<R
             [&](auto get) {
                 using Get = decltype(get);
                 if constexpr (std::is_same_v<Get, std::string Row::*>)
-                    fill(rows, get, reader.strings(path));
+                    fill(rows, get, reader.strings(path), path);
                 else if constexpr (std::is_same_v<Get, double Row::*>)
-                    fill(rows, get, reader.numbers(path));
+                    fill(rows, get, reader.numbers(path), path);
                 else if constexpr (std::is_member_pointer_v<Get>)
-                    fill(rows, get, reader.integers(path));
+                    fill(rows, get, reader.integers(path), path);
             },
             field.get);
     }
@@ -104,7 +119,8 @@ void read_events(const Hdf5Reader& reader, const std::string& at,
                  std::vector<model::Event>& events) {
     events = read_rows<model::Event>(reader, at, "event");
     const std::vector<std::string> kinds = reader.strings(at + "/kind");
-    for (std::size_t i = 0; i < std::min(events.size(), kinds.size()); ++i) {
+    need_rows(kinds.size(), events.size(), at + "/kind");
+    for (std::size_t i = 0; i < events.size(); ++i) {
         const auto kind = model::event_kind(kinds[i]);
         if (!kind)
             throw Error(fmt::format("an event is of the unknown kind '{}'", kinds[i]),
@@ -117,7 +133,8 @@ void read_ledger(const Hdf5Reader& reader, const std::string& at, model::Ledger&
     using Direction = model::LedgerEntry::Direction;
     ledger.entries = read_rows<model::LedgerEntry>(reader, at, "name");
     const std::vector<std::string> directions = reader.strings(at + "/direction");
-    for (std::size_t i = 0; i < std::min(ledger.entries.size(), directions.size()); ++i)
+    need_rows(directions.size(), ledger.entries.size(), at + "/direction");
+    for (std::size_t i = 0; i < ledger.entries.size(); ++i)
         for (const Direction d :
              {Direction::in, Direction::out, Direction::stored, Direction::within})
             if (directions[i] == model::direction_name(d)) ledger.entries[i].direction = d;
@@ -163,22 +180,27 @@ std::optional<units::Quantity> quantity_named(const std::string& name) {
 std::vector<Diagnostic> read_warnings(const Hdf5Reader& reader, const std::string& at) {
     std::vector<Diagnostic> out;
     const std::vector<std::string> sentences = reader.strings(at + "/warning");
+    const auto texts = [&](const std::string& path) {
+        std::vector<std::string> all = reader.strings(path);
+        need_rows(all.size(), sentences.size(), path);
+        return all;
+    };
     for (const std::string& text : sentences) out.push_back({Code::as_written, {}, {text}});
     if (!reader.has(at + "/code")) return out;
-    const std::vector<std::string> codes = reader.strings(at + "/code"),
-                                   subjects = reader.strings(at + "/subject");
+    const std::vector<std::string> codes = texts(at + "/code"), subjects = texts(at + "/subject");
     for (std::size_t i = 0; i < out.size(); ++i)
         if (const auto code = code_named(codes.at(i)); code && *code != Code::as_written)
             out[i] = {*code, subjects.at(i)};
     for (std::size_t n = 0; n < most_names; ++n) {
-        const std::vector<std::string> names = reader.strings(at + note_name(n));
+        const std::vector<std::string> names = texts(at + note_name(n));
         for (std::size_t i = 0; i < out.size(); ++i)
             if (out[i].code != Code::as_written && !names.at(i).empty())
                 out[i].names.push_back(names[i]);
     }
     for (std::size_t n = 0; n < most_values; ++n) {
         const std::vector<double> values = reader.numbers(at + note_value(n));
-        const std::vector<std::string> quantities = reader.strings(at + note_quantity(n));
+        const std::vector<std::string> quantities = texts(at + note_quantity(n));
+        need_rows(values.size(), sentences.size(), at + note_value(n));
         for (std::size_t i = 0; i < out.size(); ++i)
             if (const auto quantity = quantity_named(quantities.at(i)))
                 out[i].values.push_back({values.at(i), *quantity});
@@ -204,8 +226,9 @@ model::Result get_result(const Hdf5Reader& reader, const std::string& root) {
     model::Result out;
     const std::string top = root.empty() ? "/" : root;
     out.time = reader.numbers(root + "/time");
+    int left = most_groups;
     for (const std::string& group : reader.groups(top))
-        if (holds_series(group)) read_series(reader, root, group, out);
+        if (holds_series(group)) read_series(reader, root, group, out, 1, left);
     read_events(reader, root + "/events", out.events);
     read_ledger(reader, root + "/ledger", out.ledger);
     if (reader.has(root + "/lines"))
@@ -223,8 +246,8 @@ model::Result get_result(const Hdf5Reader& reader, const std::string& root) {
     out.assumptions = reader.strings(root + "/notes/assumption");
     const std::vector<double> starts = reader.numbers(root + "/phases/start");
     const std::vector<std::string> names = reader.strings(root + "/phases/name");
-    for (std::size_t i = 0; i < std::min(starts.size(), names.size()); ++i)
-        out.phases.emplace_back(starts[i], names[i]);
+    need_rows(names.size(), starts.size(), root + "/phases/name");
+    for (std::size_t i = 0; i < starts.size(); ++i) out.phases.emplace_back(starts[i], names[i]);
     return out;
 }
 
@@ -244,8 +267,8 @@ std::vector<TextFile> get_texts(const Hdf5Reader& reader) {
     if (!reader.has("/scenario/text")) return out;
     const std::vector<std::string> paths = reader.strings("/scenario/file"),
                                    texts = reader.strings("/scenario/text");
-    for (std::size_t i = 0; i < std::min(paths.size(), texts.size()); ++i)
-        out.push_back({paths[i], texts[i]});
+    need_rows(texts.size(), paths.size(), "/scenario/text");
+    for (std::size_t i = 0; i < paths.size(); ++i) out.push_back({paths[i], texts[i]});
     return out;
 }
 

@@ -99,12 +99,46 @@ void question_switches(const model::Car& car, Problems& problems) {
                     }
 }
 
+/// Where a table says what an error of the room that uses it speaks of: the key's line, the
+/// table's, or the file's.
+FilePlace place_in(const DocumentNode& root, const std::string& table, const std::string& key,
+                   const FilePlace& whole) {
+    const DocumentNode* node = root.find(table);
+    if (node == nullptr) return whole;
+    const DocumentNode* value = node->find(key);
+    const FilePlace& found = value != nullptr ? value->place : node->place;
+    return found.line > 0 ? found : whole;
+}
+
+/// What the rooms that use the tables would refuse once a cycle is driven: told now, all of it.
+void validate_for_errors(const model::Car& car, const Document& document, const FilePlace& whole,
+                         Problems& problems) {
+    const auto tell = [&](const char* table, const auto& validate) {
+        try {
+            validate();
+        } catch (const Error& e) {
+            const std::size_t point = e.key().rfind('.');
+            const std::string key =
+                point == std::string::npos ? e.key() : e.key().substr(point + 1);
+            const std::string in = point == std::string::npos ? table : e.key().substr(0, point);
+            problems.error(place_in(document.root, in, key, whole),
+                           key.empty() ? in : in + "." + key, e.what(), e.expected());
+        }
+    };
+    tell("vehicle", [&] { drive::validate(car.vehicle); });
+    tell("engine", [&] { heat::validate(car.engine); });
+    tell("gearbox", [&] { heat::validate(car.transmission); });
+    tell("steering", [&] { heat::validate(car.steering); });
+}
+
 /// The model finds what only the whole can show; its error becomes one more problem, and what it
 /// thinks unwise a warning at the loop it speaks of.
 void compile_for_errors(const model::Car& car, const Document& document, const FilePlace& whole,
                         Problems& problems) {
     // A value that could not be read is told already.
     if (problems.errors() > 0 || holds_broken(document.root)) return;
+    validate_for_errors(car, document, whole, problems);
+    if (problems.errors() > 0) return;
     try {
         const auto model = model::compile(car);
         for (const Diagnostic& said : model::warnings(*model))
@@ -116,8 +150,13 @@ void compile_for_errors(const model::Car& car, const Document& document, const F
                           Severity::warning,
                           std::make_shared<const Diagnostic>(said)});
     } catch (const Error& e) {
-        problems.add(
-            {e.place(), e.key(), e.what(), e.expected(), {}, Severity::error, e.diagnostic()});
+        problems.add({e.place().file.empty() ? whole : e.place(),
+                      e.key(),
+                      e.what(),
+                      e.expected(),
+                      {},
+                      Severity::error,
+                      e.diagnostic()});
     }
 }
 

@@ -294,8 +294,12 @@ drive::Cycle read_nested(const Document& document, const Nest& nest) {
     Reader around = root.table(cycle_file_table["surroundings"]);
     const drive::Surroundings s = read_weather(around, {});
     std::vector<drive::Cycle> parts;
-    for (Reader r : root.tables(cycle_file_table["segments"]))
+    for (Reader r : root.tables(cycle_file_table["segments"])) {
+        if (*nest.left == 0)
+            r.error(segment_table["kind"], "2000 segments at most, those of its files counted");
+        if (--*nest.left < 0) break;
         parts.push_back(read_segment(root, r, nest, s, parts.empty() ? nullptr : &parts.back()));
+    }
     if (parts.empty())
         root.error(cycle_file_table["segments"], "at least one segment, [[segments]]");
     ignore_course(root);
@@ -321,7 +325,7 @@ drive::Cycle read_nested(const Document& document, const Nest& nest) {
     return out;
 }
 
-constexpr int deepest_nest = 8;
+constexpr int deepest_nest = 8, most_segments = 2000;
 
 Made make_cycle(Reader& r, const SegmentContext& c) {
     const Nest& nest = c.nest;
@@ -333,9 +337,9 @@ Made make_cycle(Reader& r, const SegmentContext& c) {
     }
     const std::filesystem::path from(r.place(cycle_segment["file"]).file);
     const Document document = load(from.parent_path() / file, nest.problems);
-    drive::Cycle cycle =
-        read_nested(document, {nest.vehicle, nest.problems, nest.drivable, nest.depth + 1,
-                               nest.files, nest.assumptions, nest.doubts, nest.air_conditioning});
+    drive::Cycle cycle = read_nested(
+        document, {nest.vehicle, nest.problems, nest.drivable, nest.depth + 1, nest.files,
+                   nest.assumptions, nest.doubts, nest.air_conditioning, nest.left});
     if (has_weather(r)) drive::surround(cycle, c.around);
     return cycle;
 }
@@ -348,8 +352,9 @@ drive::Cycle read_cycle_document(const Document& document, const drive::Vehicle&
                                  Problems& problems, bool drivable, std::vector<SourceFile>* files,
                                  std::vector<Assumption>* assumptions,
                                  std::vector<StatedDoubt>* doubts, FilePlace* air_conditioning) {
-    return read_nested(
-        document, {vehicle, problems, drivable, 0, files, assumptions, doubts, air_conditioning});
+    int left = most_segments;
+    return read_nested(document, {vehicle, problems, drivable, 0, files, assumptions, doubts,
+                                  air_conditioning, &left});
 }
 
 drive::Cycle read_cycle(const std::filesystem::path& file, const drive::Vehicle& vehicle) {

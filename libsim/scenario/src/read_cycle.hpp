@@ -17,6 +17,7 @@ struct Nest {
     std::vector<Assumption>* assumptions;
     std::vector<StatedDoubt>* doubts;
     FilePlace* air_conditioning;  ///< where it is first asked for, if anybody wants to know
+    int* left;                    ///< segments that may still be read, over all files
 };
 
 /// What of its surroundings a segment brings along.

@@ -36,14 +36,14 @@ constexpr Table run_table{"runs", "[loops.NAME.runs.NAME]", "Parts in a row betw
                           run_keys};
 
 constexpr Key limit_keys[] = {
-    key::quantity("caution", Q::temperature, positive, "from which the fluid suffers")
+    key::quantity("caution", Q::temperature, between(300, 600), "from which the fluid suffers")
         .optional("by the loop's role"),
-    key::quantity("limit", Q::temperature, positive, "that must hold")
+    key::quantity("limit", Q::temperature, between(300, 600), "that must hold")
         .optional("by the loop's role"),
     key::quantity("boiling_reserve", Q::temperature_difference, not_negative,
                   "below boiling at the local pressure, of coolant")
         .optional("by the loop's role"),
-    key::text("part", "whose temperature counts").optional("the hottest"),
+    key::reference("part", "whose temperature counts").optional("the hottest"),
     key::text("note", "why, for the report").optional("common practice")};
 constexpr Table limit_table{"limits", "[loops.NAME.limits]",
                             "How hot a loop's fluid may be. A margin is to these.", limit_keys};
@@ -85,7 +85,8 @@ constexpr Key loop_keys[] = {
     key::quantity("expansion_volume", Q::volume, not_negative, "of gas over the cold liquid")
         .usual(0)
         .usually(5e-05, 0.006),
-    key::quantity("warm_start", Q::temperature, positive, "at which a warm car's loop begins")
+    key::quantity("warm_start", Q::temperature, between(220, 450),
+                  "at which a warm car's loop begins")
         .optional("the ambient"),
     key::quantity("return_limit", Q::pressure, positive,
                   "that a return line may stand under, above ambient")
@@ -119,7 +120,11 @@ constexpr Table link_table{
 constexpr Key file_keys[] = {key::named("loops", &loop_table, "circuits of fluid"),
                              key::tables("links", &link_table, "heat between two loops")};
 
+/// Of a loop whose runs are read.
 void read_limits(Reader& loop, model::Loop& out) {
+    std::vector<std::string> parts;
+    for (const model::Run& run : out.runs)
+        for (const model::Part& part : run.parts) parts.push_back(part.name);
     Reader r = loop.table(loop_table["limits"]);
     heat::Limit usual;
     switch (out.role) {
@@ -139,9 +144,16 @@ void read_limits(Reader& loop, model::Loop& out) {
     }
     out.limits.caution = r.optional_quantity(limit_table["caution"]).value_or(usual.caution);
     out.limits.limit = r.optional_quantity(limit_table["limit"]).value_or(usual.limit);
+    if (out.limits.limit > 0 && out.limits.caution > out.limits.limit) {
+        // What is only usual gives way to what is said.
+        if (r.has(limit_table["caution"]))
+            r.error(limit_table["caution"], "at or below `limit`");
+        else
+            out.limits.caution = out.limits.limit;
+    }
     out.limits.boiling_reserve =
         r.optional_quantity(limit_table["boiling_reserve"]).value_or(usual.boiling_reserve);
-    out.limits.part = r.optional_text(limit_table["part"]).value_or("");
+    out.limits.part = r.optional_reference(limit_table["part"], parts).value_or("");
     out.limits.note = r.optional_text(limit_table["note"]).value_or(usual.note);
 }
 
@@ -274,9 +286,9 @@ model::Loop read_loop(Reader& r, const Fluids& fluids, PartContext context) {
     read_assumed(r, loop_table["fitting_level"], loop.fitting_level);
     read_assumed(r, loop_table["tee_level"], loop.tee_level);
     loop.warm_start = r.optional_quantity(loop_table["warm_start"]).value_or(0);
-    read_limits(r, loop);
     for (Reader run : r.named(loop_table["runs"]))
         loop.runs.push_back(read_run(run, loop, context));
+    read_limits(r, loop);
     read_thermal_bypass(r, loop);
     if (loop.runs.empty())
         r.error(loop_table["runs"],
@@ -306,6 +318,8 @@ std::vector<model::HeatLink> read_links(Reader& root, const heat::EngineLumps& l
         link.first_part = r.text(link_table["first_part"]);
         link.second_loop = r.text(link_table["second_loop"]);
         link.second_part = r.text(link_table["second_part"]);
+        if (r.sound() && link.first_loop == link.second_loop && link.first_part == link.second_part)
+            r.error(link_table["second_part"], "another part than `first_part`");
         const double by_size = lumps.oil_to_coolant;
         link.conductance = {by_size, 0.6 * by_size, 1.6 * by_size, "by engine size"};
         if (r.has(link_table["conductance"])) {  // the builder's: as narrow as the file says

@@ -142,7 +142,65 @@ std::string reason_of(std::string_view description) {
 
 }  // namespace
 
+namespace {
+
+constexpr std::size_t deepest = 32, largest = 32U << 20U;
+
+/// Names joined by dots at the beginning of a line, in a key or a header; a quoted dot is none.
+std::size_t depth_of(std::string_view line) {
+    std::size_t names = 1;
+    char quote = 0, last = '.';
+    bool gap = false;
+    for (const char c : line) {
+        if (quote != 0) {
+            quote = c == quote ? '\0' : quote;
+            continue;
+        }
+        const bool blank = c == ' ' || c == '\t' || c == '[';
+        if (c == '=' || c == ']' || c == '#') break;
+        if (!blank && gap && last != '.' && c != '.') break;  // two words: no key
+        gap = blank;
+        if (blank) continue;
+        if (c == '"' || c == '\'') quote = c;
+        if (c == '.') ++names;
+        last = c;
+    }
+    return names;
+}
+
+/// The parser goes down by recursion, as far as a file says: what no car needs is refused before.
+bool too_much(std::string_view text, const std::string& file, Problems& problems) {
+    if (text.size() > largest) {
+        problems.cause({file, 1, 1},
+                       "the file is too large: " + std::to_string(text.size() >> 20U) + " MB",
+                       "32 MB at most");
+        return true;
+    }
+    std::size_t number = 1;
+    for (std::size_t begin = 0; begin < text.size(); ++number) {
+        const std::size_t end = std::min(text.find('\n', begin), text.size());
+        if (depth_of(text.substr(begin, end - begin)) > deepest) {
+            problems.cause({file, number, 1}, "tables nested too deep",
+                           "32 names in one another at most");
+            return true;
+        }
+        begin = end + 1;
+    }
+    return false;
+}
+
+DocumentNode unread(const std::string& file) {
+    DocumentNode out;
+    out.kind = DocumentNode::Kind::broken;
+    out.place = {file, 1, 1};
+    out.key_place = out.place;
+    return out;
+}
+
+}  // namespace
+
 DocumentNode toml_tree(std::string_view text, const std::string& file, Problems& problems) {
+    if (too_much(text, file, problems)) return unread(file);
     std::string rest(text);
     constexpr int most_errors = 50;
     for (int i = 0; i < most_errors; ++i) {
@@ -162,11 +220,7 @@ DocumentNode toml_tree(std::string_view text, const std::string& file, Problems&
             if (!mend(rest, place.line)) break;
         }
     }
-    DocumentNode unread;
-    unread.kind = DocumentNode::Kind::broken;
-    unread.place = {file, 1, 1};
-    unread.key_place = unread.place;
-    return unread;
+    return unread(file);
 }
 
 bool is_toml_value(std::string_view text) {

@@ -36,8 +36,8 @@ using AttributeValue =
     std::variant<std::string, double, std::int64_t, std::vector<std::string>, std::vector<double>>;
 using Attributes = std::vector<std::pair<std::string, AttributeValue>>;
 
-/// Writes `target`.part-<pid> beside the target; commit() renames it. A Hdf5Writer destroyed before
-/// that removes it, and a target that was there stays as it was.
+/// Keeps the file in memory; commit() puts it in its place (text_file.hpp). A Hdf5Writer destroyed
+/// before that removes it, and a target that was there stays as it was.
 class Hdf5Writer {
   public:
     /// Throws if the folder is missing or not writable.

@@ -1,0 +1,26 @@
+// A seal behind an HDF5 file's own end, where readers of HDF5 do not look: a checksum of all that
+// is before it, so that damage is found before the library goes through what was damaged.
+#pragma once
+
+#include <cstddef>
+#include <cstdint>
+#include <string>
+#include <string_view>
+
+namespace lapheat::results::h5 {
+
+/// Where a file of HDF5 ends by its superblock (of version 2 and on); 0 if that is not to be had
+/// from these bytes.
+[[nodiscard]] std::size_t end_of(std::string_view file);
+
+/// The 16 bytes to put behind `file`.
+[[nodiscard]] std::string seal_of(std::string_view file);
+
+enum class Seal : std::uint8_t {
+    none,    ///< written by another program, or by a version before
+    intact,  ///< all bytes are those that were sealed
+    broken,
+};
+[[nodiscard]] Seal seal_in(std::string_view sealed);
+
+}  // namespace lapheat::results::h5
