@@ -32,6 +32,8 @@ from ._native import (
     Measurement,
     Outcome,
     PlacementCertainty,
+    AssumedNumber,
+    FanState,
     PumpState,
     Ranked,
     Result,
@@ -69,7 +71,7 @@ _display.install(Result, Comparison)
 
 __all__ = [
     "Certainty", "Comparison", "Core", "Course", "Cycle", "CycleCertainty", "Driver", "Error", "Event", "Fit", "FitParameter",
-    "Fluid", "Lap", "Ledger", "LedgerEntry", "LineState", "Measurement", "Outcome", "PlacementCertainty", "Problem", "PumpState",
+    "Fluid", "Lap", "Ledger", "LedgerEntry", "LineState", "Measurement", "Outcome", "PlacementCertainty", "AssumedNumber", "FanState", "Problem", "PumpState",
     "Ranked", "Rating", "Result", "Scenario", "ScenarioError", "Series", "Verdict",
     "compare", "cone_course", "core", "core_names", "course", "cycle", "describe_flags", "fit_core",
     "fluid", "hottest_ambient", "lap", "lap_session", "line_costs", "load", "parse", "plot",

@@ -30,7 +30,7 @@ bool coloured(int descriptor) {
 
 /// Columns of the terminal; of a file or a pipe what COLUMNS says, or a page's worth.
 std::size_t width_of(int descriptor) {
-    constexpr std::size_t narrowest = 40, page = 132;
+    constexpr std::size_t narrowest = 40, page = 80;
     winsize size{};
     if (isatty(descriptor) != 0 && ioctl(descriptor, TIOCGWINSZ, &size) == 0 &&
         size.ws_col >= narrowest)

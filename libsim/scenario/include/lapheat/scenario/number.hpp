@@ -42,6 +42,7 @@ struct Number {
     double value = 0;  ///< SI
     double half = 0;   ///< SI, no more off in 95 of 100 cases; 0: nothing is said of its doubt
     Range range;       ///< that its key allows
+    Range usual;       ///< that cars have, where the key says
     Origin origin = Origin::yours;
     const Relation* relation = nullptr;  ///< of a derived one
     std::string why;                     ///< of an assumed one: the key's reason
@@ -49,9 +50,10 @@ struct Number {
 };
 
 /// The scenario's car with other values (SI) of numbers, by their paths, built from the tree that
-/// was read: no text, no unit is read again. Everything that is derived from them follows; the cycles
-/// are not read again, so laps stay as the car that was read drives them. Throws Errors for a value that its key or the part
-/// does not allow, std::logic_error for a path that is none of the scenario's numbers.
+/// was read: no text, no unit is read again. Everything that is derived from them follows; the
+/// cycles are not read again, so laps stay as the car that was read drives them. Throws Errors for
+/// a value that its key or the part does not allow, std::logic_error for a path that is none of the
+/// scenario's numbers.
 [[nodiscard]] model::Car car_with(const Scenario& scenario,
                                   std::span<const std::pair<std::string, double>> numbers);
 

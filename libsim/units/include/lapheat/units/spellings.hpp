@@ -23,12 +23,17 @@ struct Spelling {
 /// Examples of what is read, and of what is refused for want of one meaning. Static storage.
 [[nodiscard]] std::span<const Spelling> spellings() noexcept;
 
-/// The system of the unit that `text` ends with: us for "24 inch", si for what is none of its units.
+/// The system of the unit that `text` ends with: us for "24 inch", si for what is none of its
+/// units.
 [[nodiscard]] System written_in(std::string_view text, Quantity quantity);
 
 /// The number of a size of hose, tube or fitting as sold: 6 of "-6", "AN-6", "-6AN", "AN 6", "6AN",
 /// "#6", "-06", "JIC-6"; nothing if the text is no such size or beyond 1 to 64. What is 6/16 inch
 /// of it is the business of who asks.
 [[nodiscard]] std::optional<int> dash_size(std::string_view text) noexcept;
+
+/// A bore (m) as shops know it: "9.53 mm (-6)", "3/8 inch (-6)", "1 1/4 inch (-20)"; without a size
+/// where it is 4 % from the nearest.
+[[nodiscard]] std::string size_as_sold(double inner_diameter, System system);
 
 }  // namespace lapheat::units
