@@ -121,6 +121,8 @@ void write_together(const std::filesystem::path& file, const std::vector<model::
 int compare(const Common& common, const CompareRequest& request) {
     const std::vector<scenario::Scenario> scenarios =
         read_all(common, request.files, request.cycles);
+    require_target(request.page, "--page");
+    require_target(request.one_file, "--one-file");
     const study::Comparison c = compared(common, request, scenarios);
     const std::vector<model::Result> runs = named_results(c);
 

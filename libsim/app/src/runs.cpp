@@ -1,5 +1,7 @@
 #include "runs.hpp"
 
+#include <unistd.h>
+
 #include <algorithm>
 #include <charconv>
 
@@ -47,12 +49,50 @@ void make_folder(const std::filesystem::path& folder) {
                     "a place that can be written to", {folder.string(), 0, 0}, "--out");
 }
 
+void require_target(const std::filesystem::path& target, const char* option) {
+    if (target.empty()) return;
+    std::error_code failed;
+    const std::filesystem::path folder =
+        target.has_parent_path() ? target.parent_path() : std::filesystem::path(".");
+    std::string why;
+    if (std::filesystem::is_directory(target, failed))
+        why = "it is a folder";
+    else if (std::filesystem::exists(target, failed) &&
+             !std::filesystem::is_regular_file(target, failed))
+        why = "it is no ordinary file";
+    else if (!std::filesystem::is_directory(folder, failed))
+        why = "there is no folder '" + folder.string() + "'";
+    else if (access(folder.c_str(), W_OK) != 0)
+        why = "the folder '" + folder.string() + "' cannot be written to";
+    if (!why.empty())
+        throw Error("cannot write '" + target.string() + "': " + why,
+                    "a file in a folder that can be written to", {}, option);
+}
+
+namespace {
+
+/// True if a result of another placement or cycle is there: names that differ only in what file
+/// names do not tell ("a b" and "a_b") must not take each other's place.
+bool another_run(const std::filesystem::path& file, const model::Result& result) {
+    if (!std::filesystem::exists(file)) return false;
+    try {
+        const results::Hdf5Reader reader(file);
+        return reader.label("/", "placement") != result.placement ||
+               reader.label("/", "cycle") != result.cycle;
+    } catch (const Error&) {
+        return false;  // no result: a file of before, which is written anew
+    }
+}
+
+}  // namespace
+
 std::filesystem::path result_path(const std::filesystem::path& folder, const model::Result& result,
                                   std::set<std::string>& taken) {
     const std::string stem =
         results::path_word(result.placement) + "-" + results::path_word(result.cycle);
     std::string name = stem;
-    for (int i = 2; !taken.insert(name).second; ++i) name = stem + "-" + std::to_string(i);
+    for (int i = 2; another_run(folder / (name + ".h5"), result) || !taken.insert(name).second; ++i)
+        name = stem + "-" + std::to_string(i);
     return folder / (name + ".h5");
 }
 
