@@ -33,6 +33,8 @@ Document some_car() {
 std::string read_one(const std::string& file, CheckedFile& out) {
     scenario::Problems syntax;
     const Document document = scenario::load(file, syntax);
+    // Told already; a pipe that was interrupted is not waited for once more.
+    if (document.root.kind == scenario::DocumentNode::Kind::broken) syntax.throw_if_any();
     if (is_cycle(document)) {
         const scenario::Scenario s = scenario::read(some_car(), "", {file});
         out.problems = s.warnings;
