@@ -34,6 +34,8 @@ from ._native import (
     Measurement,
     Outcome,
     PlacementCertainty,
+    AssumedNumber,
+    FanState,
     PumpState,
     Ranked,
     Result,
@@ -71,6 +73,7 @@ _display.install(Result, Comparison)
 
 __all__ = [
     "Certainty", "Comparison", "Core", "Course", "Cycle", "CycleCertainty", "Driver", "Error", "Event", "Fit", "FitParameter",
+    "AssumedNumber", "FanState",
     "Fluid", "FluidCertainty", "GaugeReading", "Lap", "Ledger", "LedgerEntry", "LineState", "Measurement", "Outcome", "PlacementCertainty", "Problem", "PumpState",
     "Ranked", "Rating", "Result", "Scenario", "ScenarioError", "Series", "Verdict",
     "compare", "cone_course", "core", "core_names", "course", "cycle", "describe_flags", "fit_core",

@@ -90,7 +90,7 @@ py::list names(const Result& result) {
 
 void bind_small(py::module_& m) {
     using model::RunCost, model::Event, model::HeatSource, model::Ledger, model::LedgerEntry,
-        model::LineState, model::PumpState, model::Verdict;
+        model::FanState, model::LineState, model::PumpState, model::Verdict;
     bind_kept_row<Event>(m, "Event",
                          "Something that happened at a moment, located by the integrator.")
         .def("__repr__", [](const Event& e) {
@@ -139,6 +139,16 @@ void bind_small(py::module_& m) {
     bind_kept_row<PumpState>(m, "PumpState", "How a pump was fed; heads in m of the liquid.")
         .def("__repr__", [](const PumpState& p) {
             return fmt::format("<{}, {}: {:.1f} m to spare>", p.loop, p.pump, p.suction_margin);
+        });
+    bind_kept_row<FanState>(m, "FanState", "What a fan did beside what is claimed of it.")
+        .def("__repr__", [](const FanState& f) {
+            return fmt::format("<{}: on {:.0f} % of the time, {:.0f} m³/h of {:.0f} claimed>",
+                               f.fan, 100 * f.duty, 3600 * f.flow, 3600 * f.claim);
+        });
+    bind_row<model::AssumedNumber>(m, "AssumedNumber", "A number that the files leave out, in SI.")
+        .def("__repr__", [](const model::AssumedNumber& a) {
+            return fmt::format("<{} = {}>", a.key,
+                               units::format(a.value, a.quantity, units::System::si));
         });
     bind_kept_row<Verdict>(m, "Verdict", "How one fluid came through the cycle.")
         .def_property_readonly("peak_is_start", &Verdict::peak_is_start,
@@ -199,6 +209,9 @@ in SI units; it keeps the result alive. Temperatures are in K.)",
         .def_readonly("verdicts", &Result::verdicts, "list of Verdict, one for each loop")
         .def_readonly("lines", &Result::lines, "list of LineState, every part that costs pressure")
         .def_readonly("pumps", &Result::pumps, "list of PumpState")
+        .def_readonly("fans", &Result::fans, "list of FanState, each fan's duty beside its claim")
+        .def_readonly("assumed", &Result::assumed,
+                      "list of AssumedNumber, every number that the files leave out")
         .def_readonly("cost", &Result::cost)
         .def_property_readonly("warnings",
                                [](const Result& r) {

@@ -277,6 +277,30 @@ def test_files_that_cannot_be_written_are_told_and_nothing_is_left():
     assert (folder / "pipe").is_fifo()
 
 
+def test_terminal_and_targets():
+    base = SCENARIOS / "placements" / "rear.toml"
+    wild = WORK / "wild.toml"
+    wild.write_text(f'extends = "{base}"\nplacement = "a\\u001b]0;x\\u0007b"\n')
+    said = lapheat("run", wild, "--cycle", SHORT, "--dry")
+    assert "\x1b" not in said.stdout + said.stderr and "\x07" not in said.stdout + said.stderr
+    # Names that file names do not tell apart keep a file each, and a rerun takes its own.
+    for name in ("a b", "a_b", "a b"):
+        wild.write_text(f'extends = "{base}"\nplacement = "{name}"\n')
+        lapheat("run", wild, "--cycle", SHORT, "--out", "both", "--quiet")
+    assert [p.name for p in files(WORK / "both")] == ["a_b-short-2.h5", "a_b-short.h5"]
+    # A target that cannot be written is told before anything is driven.
+    begun = time.monotonic()
+    for target in ("nowhere/page.html", "both"):
+        assert "--page" in lapheat("compare", base, "--page", target, "--dry", code=2).stderr
+    assert time.monotonic() - begun < 1
+    # Whoever waits for a pipe can be interrupted.
+    os.mkfifo(WORK / "pipe.toml")
+    waiting = subprocess.Popen([LAPHEAT, "check", "pipe.toml"], cwd=WORK, stderr=subprocess.PIPE)
+    time.sleep(0.5)
+    waiting.send_signal(signal.SIGINT)
+    assert waiting.wait(timeout=5) != 0
+
+
 def test_show_refuses_other_files(good):
     cut, foreign, other = WORK / "cut.h5", WORK / "foreign.h5", WORK / "other.h5"
     cut.write_bytes(good.read_bytes()[: good.stat().st_size // 2])
@@ -459,6 +483,7 @@ test_first_line_is_the_cause()
 test_everything_that_ships_is_checked()
 test_an_answer_that_cannot_be_written_is_a_failed_run()
 test_files_that_cannot_be_written_are_told_and_nothing_is_left()
+test_terminal_and_targets()
 test_show_refuses_other_files(RESULT)
 test_plumbing_and_what_lines_cost()
 test_rate_and_fluid()

@@ -1,8 +1,10 @@
 // Descriptions that cannot be, and the losses of those that can.
 #include <catch2/catch.hpp>
+
 #include <cmath>
 #include <functional>
 #include <vector>
+#include "lapheat/units/spellings.hpp"
 
 #include "lapheat/hydraulics/network_error.hpp"
 #include "lapheat/hydraulics/parts.hpp"
@@ -144,8 +146,12 @@ TEST_CASE("losses of all elements at once are those of each alone") {
 }
 
 TEST_CASE("a size is said as a shop says it") {
-    CHECK(size_as_sold(0.009525) == "9.53 mm (3/8 inch, -6)");
-    CHECK(size_as_sold(0.0381) == "38.1 mm (1 1/2 inch, -24)");
-    CHECK(size_as_sold(0.0254) == "25.4 mm (1 inch, -16)");
-    CHECK(size_as_sold(0.0119).find("inch") == std::string::npos);
+    using lapheat::units::System;
+    CHECK(lapheat::units::size_as_sold(0.009525, System::si) == "9.53 mm (-6)");
+    CHECK(lapheat::units::size_as_sold(0.009525, System::us) == "3/8 inch (-6)");
+    CHECK(lapheat::units::size_as_sold(0.0381, System::us) == "1 1/2 inch (-24)");
+    CHECK(lapheat::units::size_as_sold(0.03175, System::us) == "1 1/4 inch (-20)");
+    CHECK(lapheat::units::size_as_sold(0.0254, System::us) == "1 inch (-16)");
+    CHECK(lapheat::units::size_as_sold(0.0119, System::si) == "11.9 mm");
+    CHECK(lapheat::units::size_as_sold(0.0119, System::us) == "0.469 inch");
 }

@@ -48,6 +48,35 @@ TEST_CASE("A table wider than the terminal wraps its text and keeps its numbers 
           "under floor   98.1 °C  nothing\n");
 }
 
+TEST_CASE("A table that is still too wide folds into blocks that repeat what names its rows") {
+    TextTable table;
+    table.title = "Runs";
+    table.columns = {{"placement", Align::left, true}, {"cycle", Align::left, true}};
+    for (const char* name : {"coolant", "transmission", "steering", "engine oil", "fans"})
+        table.columns.push_back({name, Align::right});
+    table.rows = {{{"at the rear"},
+                   {"traffic"},
+                   {"204.0 / +45.4"},
+                   {"176.5 / +98.5"},
+                   {"119.1 / +110.9"},
+                   {"209.2 / +83.8"},
+                   {"22"}},
+                  {{"under the floor"}, {"laps"}, {"1"}, {"2"}, {"3"}, {"4"}, {"5"}}};
+    const std::string text = render(table, {.width = 60, .ascii = true});
+    std::size_t names = 0;
+    for (const std::string& line : lines_of(text)) {
+        CHECK(display_width(line) <= 60);
+        names += line.find("at the rear") != std::string::npos ? 1 : 0;
+    }
+    CHECK(names >= 2);
+    for (const char* cell :
+         {"204.0 / +45.4", "176.5 / +98.5", "119.1 / +110.9", "209.2 / +83.8", "22"})
+        CHECK(text.find(cell) != std::string::npos);
+    // Wide enough, it is one; a little too narrow, its headings wrap first.
+    CHECK(lines_of(render(table, {.width = 200})).size() == 5);
+    CHECK(lines_of(render(table, {.width = 92, .ascii = true})).size() >= 5);
+}
+
 TEST_CASE("No escape code appears unless colour was asked for") {
     CHECK(render(placements()).find('\x1b') == std::string::npos);
     const std::string coloured = render(placements(), {.colour = true});

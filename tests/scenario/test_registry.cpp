@@ -337,3 +337,59 @@ TEST_CASE("A reader asked for a key that its table has not is a mistake of ours"
     CHECK(reader.number(table["a"]) == 1);
     CHECK_THROWS_AS(reader.number(key::number("b")), std::logic_error);
 }
+
+namespace {
+
+bool is_number(const Key& key) {
+    return key.type == Key::Type::quantity || key.type == Key::Type::number;
+}
+
+}  // namespace
+
+TEST_CASE("A number that may be left out is derived or has words for what holds then") {
+    // Of a fit's table alone: no correlation is stated there.
+    const std::set<std::string_view> no_effect = {"correlation"};
+    std::size_t seen = 0;
+    for (const Table* table : all_tables())
+        for (const Key* key : table->all()) {
+            const bool numbers =
+                key->type == Key::Type::quantities || key->type == Key::Type::numbers;
+            if (key->absent != Key::Absent::none || !(is_number(*key) || numbers)) continue;
+            ++seen;
+            INFO(table->name << "." << key->name << ": " << key->fallback);
+            CHECK(!key->fallback.empty());
+            if (no_effect.count(key->name) == 0) CHECK(key->fallback != "none");
+        }
+    CHECK(seen > 20);
+}
+
+TEST_CASE("A default of a number is never taken in silence: it stands among what is assumed") {
+    namespace fs = std::filesystem;
+    const fs::path shipped = fs::path(LAPHEAT_SOURCE_DIR) / "scenarios";
+    std::vector<fs::path> files = {shipped / "short/car.toml", shipped / "short/pickup.toml"};
+    for (const auto& entry : fs::directory_iterator(shipped / "placements"))
+        files.push_back(entry.path());
+    // By the word that a path ends in: every number of these cars, said, derived or assumed.
+    std::set<std::string> known;
+    for (const fs::path& file : files) {
+        const Scenario s = read(file);
+        for (const Number& n : s.numbers) known.insert(n.path.substr(n.path.rfind('.') + 1));
+        // A key that a file leaves out and a number of the car's: one and the same list.
+        std::size_t from_keys = 0;
+        for (const Number& n : s.numbers) from_keys += n.origin == Origin::assumed ? 1 : 0;
+        std::size_t listed = 0;
+        for (const lapheat::model::AssumedNumber& a : s.car.assumed)
+            listed += a.key.find(": ") == std::string::npos ? 1 : 0;
+        CHECK(listed == from_keys);
+    }
+    // The tables that these cars are made of.
+    for (const char* name : {"vehicle", "engine", "gearbox", "steering", "hose", "loops", "stack",
+                             "air", "alternator", "engine_bay", "brakes"})
+        for (const Key* key : table_named(name).all()) {
+            const bool has_default =
+                key->absent == Key::Absent::usual || key->absent == Key::Absent::assumed;
+            if (!has_default || !is_number(*key) || !key->when.empty()) continue;
+            INFO(name << "." << key->name);
+            CHECK(known.count(std::string(key->name)) == 1);
+        }
+}

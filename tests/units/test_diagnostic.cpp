@@ -65,17 +65,20 @@ TEST_CASE("words are made in the reader's units from one value in SI") {
           "return stands under 1.5 bar, above the 1.0 bar it is rated for");
     CHECK(sentence(pressed, System::us) ==
           "return stands under 22 psi, above the 15 psi it is rated for");  // 21.8 and 14.5
-    const Diagnostic narrow{
-        Code::suction_line_fast,
-        "steering",
-        {"suction", "16 mm"},
-        {{3.048, Quantity::speed}, {1.5, Quantity::speed}, {0.0254, Quantity::length}}};
+    const Diagnostic narrow{Code::suction_line_fast,
+                            "steering",
+                            {"suction"},
+                            {{3.048, Quantity::speed},
+                             {1.5, Quantity::speed},
+                             {0.0254, Quantity::length},
+                             {0.015875, Quantity::length}}};
     CHECK(
         sentence(narrow, System::si) ==
         "suction: the fluid runs at 3.05 m/s, above the 1.5 m/s that is usual for a suction line, "
-        "where more starves the pump; 25.4 mm inside would do, sold as 16 mm");
+        "where more starves the pump; 25.4 mm inside would do, sold as 15.9 mm (-10)");
     CHECK(sentence(narrow, System::us).find("10 ft/s, above the 4.92 ft/s") != std::string::npos);
     CHECK(sentence(narrow, System::us).find("1 inch inside") != std::string::npos);
+    CHECK(sentence(narrow, System::us).find("sold as 5/8 inch (-10)") != std::string::npos);
     const Diagnostic flat{Code::loads_beyond_alternator,
                           {},
                           {},
@@ -93,7 +96,8 @@ TEST_CASE("a subject is spoken of by its kind, and once") {
     CHECK(words({Code::fan_reversed, "left", {}, {{7, Quantity::time}}}, System::si) ==
           "fan left: turned against air that came from behind for 7 s");
     CHECK(who({Code::air_backwards, "nose"}) == "air path nose");
-    CHECK(words({Code::fluid_boils, "coolant"}, System::si).find("coolant boils: vapour carries") == 0);
+    CHECK(words({Code::fluid_boils, "coolant"}, System::si).find("coolant boils: vapour carries") ==
+          0);
     CHECK(words({Code::solves_failed, {}, {}, {{3}}}, System::si).find("3 network solves") == 0);
     CHECK(words({Code::as_written, {}, {"radiator: dusty"}}, System::us) == "radiator: dusty");
 }

@@ -7,6 +7,7 @@
 #include "commands.hpp"
 #include "console.hpp"
 #include "json_reports.hpp"
+#include "lapheat/units/restate.hpp"
 
 namespace lapheat::app {
 namespace {
@@ -71,7 +72,7 @@ int car(const Common& common, const CarRequest& request) {
                      {shown(n, common.units)},
                      {scenario::name(n.origin),
                       n.origin == Origin::yours ? results::Tone::strong : results::Tone::plain},
-                     {reason(n)}});
+                     {units::restated(reason(n), common.units)}});
         if (!table.rows.empty()) print("\n" + results::render(table, style));
     }
     if (count[Origin::derived] > 0)

@@ -33,6 +33,8 @@ Document some_car() {
 std::string read_one(const std::string& file, CheckedFile& out) {
     scenario::Problems syntax;
     const Document document = scenario::load(file, syntax);
+    // Told already; a pipe that was interrupted is not waited for once more.
+    if (document.root.kind == scenario::DocumentNode::Kind::broken) syntax.throw_if_any();
     if (is_cycle(document)) {
         const scenario::Scenario s = scenario::read(some_car(), "", {file});
         out.problems = s.warnings;
@@ -49,6 +51,7 @@ std::string read_one(const std::string& file, CheckedFile& out) {
     out.problems = s.warnings;
     out.assumptions = s.assumptions.size();
     out.cycles = s.cycles.size();
+    out.assumed = s.car.assumed;
     return fmt::format("{}, {} cycles, {} assumptions",
                        base ? "a car for placements to extend" : "'" + s.car.placement + "'",
                        out.cycles, out.assumptions);
@@ -69,7 +72,7 @@ CheckedFile checked(const std::string& file, std::string& what) {
 
 }  // namespace
 
-int check(const Common& common, const std::vector<std::string>& files) {
+int check(const Common& common, const std::vector<std::string>& files, bool all) {
     int code = all_well;
     std::vector<CheckedFile> report;
     for (const std::string& file : files) {
@@ -79,6 +82,13 @@ int check(const Common& common, const std::vector<std::string>& files) {
             code = bad_input;
         else if (!common.json && !common.quiet)
             print(fmt::format("{}: good: {}\n", file, what));
+        if (found.good && all && !found.assumed.empty() && !common.json) {
+            const results::Style style = style_of(common);
+            print(
+                '\n' +
+                results::render(results::assumed_table(found.assumed, common.units), style.table) +
+                '\n');
+        }
         complain(found.problems, common.units);
     }
     if (common.json) print_check(report);

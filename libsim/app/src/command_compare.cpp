@@ -118,9 +118,8 @@ void write_together(const std::filesystem::path& file, const std::vector<model::
 int compare(const Common& common, const CompareRequest& request) {
     const std::vector<scenario::Scenario> scenarios =
         read_all(common, request.files, request.cycles);
-    // What cannot be written is better known before the runs than after them.
-    if (!request.page.empty()) results::require_writable(request.page);
-    if (!request.dry && !request.one_file.empty()) results::require_writable(request.one_file);
+    require_target(request.page, "--page");
+    require_target(request.one_file, "--one-file");
     if (!request.dry && (request.one_file.empty() || !request.draws.empty()))
         make_folder(common.out);
     const study::Comparison c = compared(common, request, scenarios);

@@ -9,6 +9,7 @@
 #include "json_reports.hpp"
 #include "lapheat/fluids/air.hpp"
 #include "lapheat/fluids/liquids.hpp"
+#include "lapheat/units/restate.hpp"
 
 namespace lapheat::app {
 namespace {
@@ -79,12 +80,17 @@ int air(const Common& common, const FluidRequest& request, double pressure) {
     print(results::render(
         table_of("Dry air at " + results::shown(pressure, Q::pressure, style, 1), points, style),
         style.table));
-    if (!common.quiet)
-        print(
-            "\nIdeal gas; heat capacity of Lemmon, Jacobsen, Penoncello & Friend, J. Phys. Chem. "
-            "Ref. Data 29 (2000)\n"
-            "331; viscosity and conductivity of Lemmon & Jacobsen, Int. J. Thermophysics 25 (2004) "
-            "21; -50 to 200 degC.\n");
+    if (!common.quiet) {
+        print("\n");
+        for (const std::string& line : results::wrapped(
+                 units::restated(
+                     "Ideal gas; heat capacity of Lemmon, Jacobsen, Penoncello & Friend, J. Phys. "
+                     "Chem. Ref. Data 29 (2000) 331; viscosity and conductivity of Lemmon & "
+                     "Jacobsen, Int. J. Thermophysics 25 (2004) 21; -50 to 200 degC.",
+                     style.units),
+                 style.table.width))
+            print(line + "\n");
+    }
     return all_well;
 }
 
@@ -117,7 +123,8 @@ results::TextTable source_table(const fluids::Info& info, const results::Style& 
              {ranged ? text_of(source->minimum, Q::temperature, style) : "-"},
              {ranged ? text_of(source->maximum, Q::temperature, style) : "-"},
              {source->uncertainty > 0 ? fmt::format("{:.2g} %", 100 * source->uncertainty) : "-"},
-             {source->source + (source->note.empty() ? "" : ". " + source->note)}});
+             {units::restated(source->source + (source->note.empty() ? "" : ". " + source->note),
+                              style.units)}});
     }
     return table;
 }
@@ -126,13 +133,15 @@ std::string report(const fluids::Liquid& liquid, double pressure, const std::vec
                    const results::Style& style, bool quiet) {
     const double boiling = liquid.boiling_temperature(pressure);
     std::string out =
-        results::render(table_of(liquid.info().name, points, style), style.table) +
-        fmt::format("\nFreezes (or stops pouring) at {}; ",
+        results::render(table_of(liquid.info().name, points, style), style.table) + '\n';
+    std::string said =
+        fmt::format("Freezes (or stops pouring) at {}; ",
                     results::shown(liquid.freezing_temperature(), Q::temperature, style, 1));
-    out += std::isfinite(boiling) ? fmt::format("boils at {} under {} absolute.\n",
-                                                results::shown(boiling, Q::temperature, style, 1),
-                                                results::shown(pressure, Q::pressure, style, 1))
-                                  : "does not boil.\n";
+    said += std::isfinite(boiling) ? fmt::format("boils at {} under {} absolute.",
+                                                 results::shown(boiling, Q::temperature, style, 1),
+                                                 results::shown(pressure, Q::pressure, style, 1))
+                                   : "does not boil.";
+    for (const std::string& line : results::wrapped(said, style.table.width)) out += line + '\n';
     if (!quiet) out += '\n' + results::render(source_table(liquid.info(), style), style.table);
     return out;
 }

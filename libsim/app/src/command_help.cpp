@@ -10,6 +10,7 @@
 #include "help_tables.hpp"
 #include "lapheat/airflow/place.hpp"
 #include "lapheat/scenario/problems.hpp"
+#include "lapheat/units/restate.hpp"
 #include "lapheat/units/spellings.hpp"
 
 namespace lapheat::app {
@@ -76,6 +77,8 @@ W, J, m, kg/s, m3/s, A); what is not finite is null. Keys may be added, not chan
     sources[]  source, path, joules: where heat was made
     ledger     moved, closure, entries[] (name, direction, joules)
     phases[], cost, warnings[], assumptions[]
+    fans[]     fan, claim, duty, flow, flow_peak (m3/s), power
+    assumed[]  key, quantity, value, low, high (SI; all one: no range known), why; check too
   ranking[]    compare: placement, holds, worst_margin, worst_cycle, worst_loop, time_over,
                fan_energy, line_length, lines (m by loop), coolant_lost, peak_fan_current,
                peak_current, idle_capacity, current_shortfall, margins and effects (K by loop),
@@ -97,7 +100,7 @@ W, J, m, kg/s, m3/s, A); what is not finite is null. Keys may be added, not chan
                plumb also has to_buy[]
   verdict      compare: why the winner wins; with cautions[] (about, text), queue[]
                (cycle, placement, way, as_driven, margin), page
-  files[]      check: file, good, cycles, assumptions, problems[] (file, line, column, key, found,
+  files[]      check: file, good, cycles, assumptions, assumed[], problems[] (file, line, column, key, found,
                expected, hint, severity)
   channels[]   log: signal, column, unit, unit_guessed, mapped, si_unit, samples, held, empty,
                unreadable, impossible, minimum, maximum, step, interval, longest_still (s);
@@ -144,7 +147,7 @@ std::string units_text() {
 }
 
 /// The places that have air are words of a key; their numbers are keys of a table.
-std::string places_text() {
+std::string places_text(units::System system) {
     std::string out =
         "Places\n\nWhat each place of a cooler assumes, as a share of the air it breathes, a "
         "pressure\ncoefficient, a view factor, or m/s. Override a number under "
@@ -167,7 +170,7 @@ std::string places_text() {
                 table.rows.push_back({{std::string(keys[i]->name)},
                                       {shown(a.value)},
                                       {shown(a.low) + " to " + shown(a.high)},
-                                      {a.source}});
+                                      {units::restated(a.source, system)}});
         if (!defaults.has_air) {
             table.columns = {{"no air of its own"}};
             table.rows.clear();
@@ -201,18 +204,18 @@ const std::vector<std::string>& help_words() {
     return words;
 }
 
-int help_topic(const std::string& topic) {
+int help_topic(const std::string& topic, const Common& common) {
     if (topic == "units") return print(units_text()), all_well;
-    if (topic == "files") return print(files_text), all_well;
-    if (topic == "places") return print(places_text()), all_well;
+    if (topic == "files") return print(units::restated(files_text, common.units)), all_well;
+    if (topic == "places") return print(places_text(common.units)), all_well;
     if (topic == "exit-codes") return print(codes_text), all_well;
     if (topic == "json") return print(json_text), all_well;
     if (topic == "signals") return print(signals_text()), all_well;
-    if (topic == "sensors") return print(sensors_text()), all_well;
+    if (topic == "sensors") return print(units::restated(sensors_text(), common.units)), all_well;
     if (const scenario::Table* table = table_of_topic(topic))
-        return print(table_text(*table, style_of(Common{}).table.width)), all_well;
+        return print(table_text(*table, style_of(common).table.width, common.units)), all_well;
     if (const QuestionPage* page = page_for(topic)) {
-        print(std::string(page->question) + "\n\n" + std::string(page->text));
+        print(std::string(page->question) + "\n\n" + units::restated(page->text, common.units));
         return all_well;
     }
     complain("lapheat: no topic '" + topic + "'; " + scenario::suggest(topic, help_words()) + "\n");

@@ -23,8 +23,8 @@ int plumb(const Common& common, const PlumbRequest& request) {
     print(shown(study::plumbing_totals(items), true));
     if (!common.quiet)
         print(
-            "Measure on the car before you cut. Use hose and fittings rated for the fluid, its "
-            "temperature\nand its pressure; lapheat run --all tells what they see.\n");
+            "Measure on the car before you cut. Use hose and fittings rated for the fluid,\n"
+            "its temperature and its pressure; lapheat run --all tells what they see.\n");
     return all_well;
 }
 

@@ -189,6 +189,7 @@ int retrace(const Common& common, const RetraceRequest& request) {
 }
 
 int fit(const Common& common, const FitRequest& request) {
+    require_target(request.write, "--write");
     const std::vector<scenario::Scenario> cars = read_all(common, {request.file}, {});
     const std::vector<scenario::Log> logs = read_logs(request.logs, request.map);
     if (!request.write.empty()) results::require_writable(request.write);

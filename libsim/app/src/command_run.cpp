@@ -24,7 +24,7 @@ std::string report(const model::Result& result, const results::Style& style, boo
         out += results::line_state_table(result, style) + '\n' +
                results::pump_table(result, style) + '\n' + results::ledger_table(result, style) +
                '\n' + results::assumption_lines(result, style) + '\n';
-    out += results::warning_lines(result, style) + results::cost_line(result);
+    out += results::warning_lines(result, style) + results::cost_line(result, style);
     return out;
 }
 

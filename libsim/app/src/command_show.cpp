@@ -13,7 +13,7 @@ void print_one(const model::Result& result, const std::vector<results::LoopLimit
     print(results::heading(result, style) + '\n' + results::verdict_tables(result, style) + '\n' +
           results::limit_table(limits, style) + '\n' + results::event_table(result, style) + '\n' +
           results::ledger_table(result, style) + '\n' + results::assumption_lines(result, style) +
-          '\n' + results::warning_lines(result, style) + results::cost_line(result));
+          '\n' + results::warning_lines(result, style) + results::cost_line(result, style));
     print(fmt::format("{} series of {} samples\n", result.series.size(), result.time.size()));
 }
 

@@ -27,7 +27,8 @@ struct Common {
     bool json = false;
 };
 
-int check(const Common& common, const std::vector<std::string>& files);
+/// `all`: with every number that is assumed.
+int check(const Common& common, const std::vector<std::string>& files, bool all);
 
 struct RunRequest {
     std::string file;
@@ -119,7 +120,7 @@ struct NewRequest {
 };
 int make_new(const Common& common, const NewRequest& request);
 
-int help_topic(const std::string& topic);
+int help_topic(const std::string& topic, const Common& common);
 /// Topics a person looks through; and with them every kind of a core, part, segment, fault ...
 const std::vector<std::string>& help_topics();
 const std::vector<std::string>& help_words();

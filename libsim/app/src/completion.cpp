@@ -124,7 +124,11 @@ std::string fish(const std::vector<VerbWords>& verbs) {
             "complete -c lapheat -n '__fish_seen_subcommand_from " + verb.verb + "' ";
         for (const auto& [name, help] : verb.options)
             if (name.starts_with("--"))
-                out += seen + "-l " + name.substr(2) + " -d " + text(help) + "\n";
+                out += seen + "-l " + name.substr(2) +
+                       (name == "--units" ? " -x -a 'si us'"
+                        : name == "--out" ? " -x -a '(__fish_complete_directories)'"
+                                          : "") +
+                       " -d " + text(help) + "\n";
         const std::string words = verb.verb == "help"         ? joined(help_words())
                                   : verb.verb == "fluid"      ? joined(fluid_words())
                                   : verb.verb == "completion" ? "bash zsh fish"

@@ -32,7 +32,7 @@ bool coloured(int descriptor) {
 
 /// Columns of the terminal; of a file or a pipe what COLUMNS says, or a page's worth.
 std::size_t width_of(int descriptor) {
-    constexpr std::size_t narrowest = 40, page = 132;
+    constexpr std::size_t narrowest = 40, page = 80;
     winsize size{};
     if (isatty(descriptor) != 0 && ioctl(descriptor, TIOCGWINSZ, &size) == 0 &&
         size.ws_col >= narrowest)
@@ -66,7 +66,38 @@ results::Style style_of(const Common& common) {
     return style;
 }
 
-void print(const std::string& text) {
+namespace {
+
+/// Names come from files of anybody: nothing of them steers a terminal. Line ends, tabs and our own
+/// colours ("\x1b[1;31m") stay.
+std::string harmless(const std::string& text) {
+    const auto control = [](char c) {
+        return (static_cast<unsigned char>(c) < 0x20U && c != '\n' && c != '\t') || c == 0x7F;
+    };
+    if (std::none_of(text.begin(), text.end(), control)) return text;
+    std::string out;
+    for (std::size_t at = 0; at < text.size(); ++at) {
+        if (!control(text[at])) {
+            out += text[at];
+            continue;
+        }
+        const std::size_t end = text.compare(at, 2, "\x1b[") == 0
+                                    ? text.find_first_not_of("0123456789;", at + 2)
+                                    : std::string::npos;
+        if (end == std::string::npos || text[end] != 'm') {
+            out += '?';
+            continue;
+        }
+        out += text.substr(at, end + 1 - at);
+        at = end;
+    }
+    return out;
+}
+
+}  // namespace
+
+void print(const std::string& given) {
+    const std::string text = harmless(given);
     errno = 0;
     if (std::fwrite(text.data(), 1, text.size(), stdout) == text.size() && std::fflush(stdout) == 0)
         return;
@@ -90,7 +121,7 @@ void print_list(const std::vector<std::string>& sentences, const results::Style&
     }
 }
 
-void complain(const std::string& text) { std::fputs(text.c_str(), stderr); }
+void complain(const std::string& text) { std::fputs(harmless(text).c_str(), stderr); }
 
 void complain(const std::vector<scenario::Problem>& problems, units::System system) {
     const bool terminal = isatty(STDERR_FILENO) != 0;
@@ -119,7 +150,11 @@ void complain(const Error& error, units::System system) {
 const std::atomic<bool>& interrupted() { return stop; }
 
 void watch_signals() {
-    std::signal(SIGINT, on_interrupt);
+    // Without SA_RESTART: who waits for a pipe to speak ends at the first Ctrl-C.
+    struct sigaction action {};
+    action.sa_handler = on_interrupt;
+    sigemptyset(&action.sa_mask);
+    sigaction(SIGINT, &action, nullptr);
     // A file that grows beyond what is allowed is then an error of its write, not the end of us.
     std::signal(SIGXFSZ, SIG_IGN);
 }

@@ -68,7 +68,7 @@ can break: belt, cap, thermostat, hose, leaking coolant, a blocked core.
 )"},
     {"hose-size", "Which hose size?",
      R"(lapheat run FILE --lines  shows what every hose and elbow costs: pressure, its share of what the
-pump can give, speed of the fluid, and what a foot more or a bend more does to the peak temperature.
+pump can give, speed of the fluid, and what more length or a bend more does to the peak temperature.
 
  - A transmission's cooler flow is given by the gearbox until the lines take more pressure than it
    has; past that each foot costs flow. Warnings name a line that does so, cold mornings included.

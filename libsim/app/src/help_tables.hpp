@@ -12,7 +12,7 @@ namespace lapheat::app {
 const scenario::Table* table_of_topic(std::string_view topic);
 
 /// Its keys, each with type, range, default and help; its kinds. Lines of at most `width` columns
-/// (0: 100).
-std::string table_text(const scenario::Table& table, std::size_t width);
+/// (0: 100); ranges, defaults and notes in the units of `system`.
+std::string table_text(const scenario::Table& table, std::size_t width, units::System system);
 
 }  // namespace lapheat::app

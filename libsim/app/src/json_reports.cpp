@@ -51,6 +51,7 @@ void print_check(const std::vector<CheckedFile>& files) {
                           {"good", f.good},
                           {"cycles", f.cycles},
                           {"assumptions", f.assumptions},
+                          {"assumed", results::json_rows(f.assumed)},
                           {"problems", std::move(problems)}});
     }
     print_json(Json{{"report", "check"}, {"files", std::move(listed)}});

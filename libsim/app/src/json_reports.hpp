@@ -22,6 +22,7 @@ struct CheckedFile {
     bool good = true;
     std::size_t cycles = 0, assumptions = 0;
     std::vector<scenario::Problem> problems;
+    std::vector<model::AssumedNumber> assumed;
 };
 /// Every number of a car.
 void print_car(const scenario::Scenario& scenario);

@@ -63,12 +63,40 @@ bool unsettled(const std::vector<model::Result>& runs) {
     return failures > 0;
 }
 
+void require_target(const std::filesystem::path& target, const char* option) {
+    if (target.empty()) return;
+    try {
+        results::require_writable(target);
+    } catch (const Error& error) {
+        throw Error(error.what(), "a file in a folder that can be written to", error.place(),
+                    option);
+    }
+}
+
+namespace {
+
+/// True if a result of another placement or cycle is there: names that differ only in what file
+/// names do not tell ("a b" and "a_b") must not take each other's place.
+bool another_run(const std::filesystem::path& file, const model::Result& result) {
+    if (!std::filesystem::exists(file)) return false;
+    try {
+        const results::Hdf5Reader reader(file);
+        return reader.label("/", "placement") != result.placement ||
+               reader.label("/", "cycle") != result.cycle;
+    } catch (const Error&) {
+        return false;  // no result: a file of before, which is written anew
+    }
+}
+
+}  // namespace
+
 std::filesystem::path result_path(const std::filesystem::path& folder, const model::Result& result,
                                   std::set<std::string>& taken) {
     const std::string stem =
         results::path_word(result.placement) + "-" + results::path_word(result.cycle);
     std::string name = stem;
-    for (int i = 2; !taken.insert(name).second; ++i) name = stem + "-" + std::to_string(i);
+    for (int i = 2; another_run(folder / (name + ".h5"), result) || !taken.insert(name).second; ++i)
+        name = stem + "-" + std::to_string(i);
     return folder / (name + ".h5");
 }
 

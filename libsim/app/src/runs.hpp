@@ -25,6 +25,9 @@ namespace lapheat::app {
 [[nodiscard]] results::Origin origin_of(const scenario::Scenario& scenario);
 
 /// Makes the folder. Throws Error.
+/// Throws Error if `target` could not be written in the end, before anything is driven; empty is
+/// fine.
+void require_target(const std::filesystem::path& target, const char* option);
 void make_folder(const std::filesystem::path& folder);
 
 /// "<folder>/<placement>-<cycle>.h5", numbered if `taken` in this call has it already.

@@ -34,10 +34,12 @@ constexpr const char* lines_help =
 Verb check_verb(Requests& r) {
     return {.name = "check",
             .help = "Reads placements or cycles and lists every mistake.",
-            .options = with_common({{"FILE", &r.checked, "placement or cycle files", "", true}},
-                                   r.common, false),
+            .options = with_common(
+                {{"FILE", &r.checked, "placement or cycle files", "", true},
+                 {"--all", &r.check_all, "list every number that is assumed, with its range"}},
+                r.common, false),
             .example = "  lapheat check placements/*.toml cycles/traffic.toml\n",
-            .run = [&r] { return check(r.common, r.checked); }};
+            .run = [&r] { return check(r.common, r.checked, r.check_all); }};
 }
 
 Verb run_verb(Requests& r) {
@@ -223,9 +225,10 @@ Verb help_verb(Requests& r) {
     return {.name = "help",
             .help = fmt::format("Tells of a topic, or answers a question: {}.",
                                 fmt::join(help_topics(), ", ")),
-            .options = {{"TOPIC", &r.topic, "one of the topics, or none to list them"}},
+            .options = {{"TOPIC", &r.topic, "one of the topics, or none to list them"},
+                        {"--units", &r.common.units, "units of what is shown: si or us", "SYSTEM"}},
             .example = "",
-            .run = [&r] { return help_topic(r.topic); }};
+            .run = [&r] { return help_topic(r.topic, r.common); }};
 }
 
 /// For a script or a page only the words count, so any requests will do.

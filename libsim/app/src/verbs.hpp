@@ -16,6 +16,7 @@ namespace lapheat::app {
 struct Requests {
     Common common;
     std::vector<std::string> checked;
+    bool check_all = false;
     RunRequest run;
     CompareRequest compare;
     PlumbRequest plumb;

@@ -252,7 +252,8 @@ GeometryKind louvred_kind() {
              .or_else("0.85 of the fin's height"),
          metal("fin_material", &C::fin, "of the fins").or_assumed(),
          metal("tube_material", &C::tube, "of the tubes").or_assumed()},
-        {strip("turbulator", &C::turbulator, "strip fins inside, counted across", "none")});
+        {strip("turbulator", &C::turbulator, "strip fins inside, counted across",
+               "plain tubes, nothing inside")});
 }
 
 }  // namespace lapheat::exchangers::detail

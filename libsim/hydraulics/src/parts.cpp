@@ -61,21 +61,6 @@ int nearest_dash(double inner_diameter) {
     return std::clamp(static_cast<int>(std::lround(inner_diameter * 16 / inch)), 1, 64);
 }
 
-std::string size_as_sold(double inner_diameter) {
-    std::ostringstream out;
-    out.precision(3);
-    out << inner_diameter * 1000 << " mm";
-    const int dash = nearest_dash(inner_diameter);
-    if (std::abs(dash_diameter(dash) - inner_diameter) > 0.04 * inner_diameter) return out.str();
-    int top = dash % 16, bottom = 16;
-    while (top > 0 && top % 2 == 0) top /= 2, bottom /= 2;
-    out << " (";
-    if (dash >= 16) out << dash / 16 << (top > 0 ? " " : "");
-    if (top > 0) out << top << '/' << bottom;
-    out << " inch, -" << dash << ')';
-    return out.str();
-}
-
 MinorLoss bend(double inner_diameter, double radius_ratio, double angle, double roughness) {
     require_positive(inner_diameter, "a bend's inner diameter");
     require_positive(radius_ratio, "a bend's radius ratio");
@@ -194,11 +179,13 @@ std::optional<Diagnostic> line_warning(LineUse use, std::string_view name, doubl
         if (dash_diameter(sold) < enough) beyond = Code::coolant_hose_at_its_widest;
     }
     using units::Quantity;
-    return Diagnostic{
-        beyond,
-        {},
-        {std::string(name), size_as_sold(dash_diameter(sold))},
-        {{speed, Quantity::speed}, {limit.speed, Quantity::speed}, {enough, Quantity::length}}};
+    return Diagnostic{beyond,
+                      {},
+                      {std::string(name)},
+                      {{speed, Quantity::speed},
+                       {limit.speed, Quantity::speed},
+                       {enough, Quantity::length},
+                       {dash_diameter(sold), Quantity::length}}};
 }
 
 }  // namespace lapheat::hydraulics

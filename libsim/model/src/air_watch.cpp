@@ -26,8 +26,17 @@ void AirWatch::look(double t) {
     const double dt = started_ ? t - last_ : 0;
     last_ = t;
     started_ = true;
+    driven_ += dt;
     double amperes = 0;
-    for (const FanOutput& fan : dynamics_->out().fans) amperes += fan.current;
+    for (std::size_t f = 0; f < fans_.size(); ++f) {
+        const FanOutput& fan = dynamics_->out().fans[f];
+        amperes += fan.current;
+        fans_[f].peak = std::max(fans_[f].peak, fan.flow);
+        if (fan.speed < 0.1) continue;
+        fans_[f].running += dt;
+        fans_[f].air += fan.flow * dt;
+        fans_[f].energy += fan.power * dt;
+    }
     fan_current_ = std::max(fan_current_, amperes);
     if (dynamics_->row().engine_on) {
         const double demand = amperes + m.car.electrics.other_loads;
@@ -73,6 +82,11 @@ void AirWatch::tell(Result& result) const {
         note(result, paths_[p].shares_limited, path, Code::air_shares_scaled);
     }
     for (std::size_t f = 0; f < fans_.size(); ++f) {
+        const FanTime& time = fans_[f];
+        const double ran = time.running > 0 ? time.running : 1;
+        result.fans.push_back({m.fans[f].name, m.car.fans[f].fan.curve.flow.back(),
+                               driven_ > 0 ? time.running / driven_ : 0, time.air / ran, time.peak,
+                               time.energy / ran});
         note(result, fans_[f].stalled, m.fans[f].name, Code::fan_stalled);
         note(result, fans_[f].reversed, m.fans[f].name, Code::fan_reversed);
     }

@@ -27,13 +27,16 @@ class AirWatch {
         double backwards = 0, outside_fit = 0, two_points = 0, shares_limited = 0;
     };
     struct FanTime {  ///< s of each
-        double stalled = 0, reversed = 0, overblown = 0, windmilling = 0;
+        double stalled = 0, reversed = 0, overblown = 0, windmilling = 0, running = 0;
+        double air = 0;     ///< m³ while it ran
+        double energy = 0;  ///< J while it ran
+        double peak = 0;    ///< m³/s, most at any time
     };
     const Dynamics* dynamics_;
     airflow::AlternatorCurve alternator_;
     std::vector<PathTime> paths_;
     std::vector<FanTime> fans_;
-    double last_ = 0, fan_current_ = 0, current_ = 0, shortfall_ = 0, charge_ = 0;
+    double driven_ = 0, last_ = 0, fan_current_ = 0, current_ = 0, shortfall_ = 0, charge_ = 0;
     bool started_ = false;
 };
 

@@ -16,7 +16,7 @@ namespace lapheat::model {
 namespace {
 
 void note(Forcing& forcing, std::size_t count, std::size_t of, Code code) {
-    if (count > 0)
+    if (2000 * count >= of && count > 0)  // less reads as 0.0 %
         forcing.warnings.push_back(
             {code, {}, {}, {{static_cast<double>(count) / static_cast<double>(of)}}});
 }

@@ -175,6 +175,7 @@ Result begun(const Model& model, const Forcing& forcing) {
     result.summary = model.car.summary;
     result.cycle = forcing.cycle;
     result.assumptions = model.car.assumptions;
+    result.assumed = model.car.assumed;
     result.warnings = model.warnings;
     result.warnings.insert(result.warnings.end(), forcing.warnings.begin(), forcing.warnings.end());
     result.distance = forcing.distance;

@@ -5,8 +5,9 @@
 namespace lapheat::results {
 namespace {
 
-using model::RunCost, model::Event, model::HeatSource, model::LedgerEntry, model::Limits,
-    model::LineState, model::PumpState, model::Result, model::Verdict;
+using model::AssumedNumber, model::FanState, model::RunCost, model::Event, model::HeatSource,
+    model::LedgerEntry, model::Limits, model::LineState, model::PumpState, model::Result,
+    model::Verdict;
 using units::Quantity;
 
 constexpr Quantity kelvin = Quantity::temperature, kelvins = Quantity::temperature_difference,
@@ -73,7 +74,7 @@ constexpr Field<Verdict> verdicts[] = {
     {"return_pressure", &Verdict::return_pressure,
      "highest pressure above ambient where the fluid leaves its heat source", pascal},
     {"core_heat", &Verdict::core_heat, "heat given off by the core at the moment of least margin",
-     Quantity::power},
+     Quantity::heat_flow},
     {"air_flow", &Verdict::air_flow,
      "air, or coolant, through the core at the moment of least margin", Quantity::mass_flow},
     {"air_inlet", &Verdict::air_inlet, "temperature of that stream at the core then", kelvin},
@@ -126,6 +127,23 @@ constexpr Field<PumpState> pumps[] = {
     {"pressure_rise_peak", &PumpState::pressure_rise_peak, "highest pressure rise", pascal},
     {"time_cavitating", &PumpState::time_cavitating, "time cavitating", second},
     {"time_relieving", &PumpState::time_relieving, "time with the relief valve open", second}};
+
+constexpr Field<FanState> fans[] = {
+    {"fan", &FanState::fan, "its name"},
+    {"claim", &FanState::claim, "its free flow as stated", Quantity::air_flow},
+    {"duty", &FanState::duty, "share of the time that it ran", share},
+    {"flow", &FanState::flow, "mean flow while it ran", Quantity::air_flow},
+    {"flow_peak", &FanState::flow_peak, "most flow at any time", Quantity::air_flow},
+    {"power", &FanState::power, "mean electrical power while it ran", Quantity::power}};
+
+std::string quantity(const AssumedNumber& a) { return units::name(a.quantity); }
+constexpr Field<AssumedNumber> assumed[] = {
+    {"key", &AssumedNumber::key, "as a file would spell it"},
+    {"quantity", &quantity, "what it measures"},
+    {"value", &AssumedNumber::value, "as it was taken, in the SI unit of the quantity"},
+    {"low", &AssumedNumber::low, "low end of what is usual; the value: no range is known"},
+    {"high", &AssumedNumber::high, "high end of it"},
+    {"why", &AssumedNumber::why, "of the default, or the source of the range"}};
 
 constexpr Field<Limits> limits[] = {
     {"caution", &Limits::caution, "temperature of caution; 0: none", kelvin},
@@ -187,6 +205,14 @@ std::span<const Field<LineState>> fields() {
 template <>
 std::span<const Field<PumpState>> fields() {
     return pumps;
+}
+template <>
+std::span<const Field<FanState>> fields() {
+    return fans;
+}
+template <>
+std::span<const Field<AssumedNumber>> fields() {
+    return assumed;
 }
 template <>
 std::span<const Field<Limits>> fields() {

@@ -6,6 +6,7 @@
 #include <cmath>
 
 #include "lapheat/results/binding.hpp"
+#include "lapheat/units/restate.hpp"
 #include "report_detail.hpp"
 
 namespace lapheat::results {
@@ -21,6 +22,13 @@ TableCell margin_cell(double margin, const Style& style) {
 
 TableCell time_over_cell(double seconds) {
     return {seconds > 0 ? clock(seconds) : "-", seconds > 0 ? Tone::bad : Tone::plain};
+}
+
+std::string heat_words(double watts, const Style& style) {
+    const double shown = units::to_display(watts, Q::heat_flow, style.units);
+    if (style.units == units::System::si || std::abs(shown) < 1000) return fixed(shown, 2);
+    const double step = std::pow(10.0, std::floor(std::log10(std::abs(shown))) - 2);
+    return fixed(std::round(shown / step) * step, 0);
 }
 
 std::string paragraph(const std::string& text, const Style& style, const std::string& first,
@@ -115,20 +123,47 @@ TextTable core_table(const model::Result& result, const Style& style) {
     table.columns = {{"fluid"},
                      {with_unit("flow", Q::volume_flow, style.units), Align::right},
                      {with_unit("loss", Q::pressure, style.units), Align::right},
-                     {with_unit("heat", Q::power, style.units), Align::right},
+                     {with_unit("heat", Q::heat_flow, style.units), Align::right},
                      {with_unit("stream", Q::mass_flow, style.units), Align::right},
                      {with_unit("entering at", Q::temperature, style.units), Align::right}};
-    const int air_decimals = style.units == units::System::us ? 1 : 3;
+    const bool us = style.units == units::System::us;
+    const int air_decimals = us ? 1 : 3;
     for (const model::Verdict& v : result.verdicts) {
         const auto if_cooled = [&](double si, Q quantity, int decimals) {
             return TableCell{v.core.empty() ? "-" : in_units(si, quantity, style.units, decimals)};
         };
-        table.rows.push_back({{v.loop, Tone::strong},
-                              {in_units(v.flow, Q::volume_flow, style.units, 1)},
-                              {in_units(v.line_loss, Q::pressure, style.units, 1)},
-                              if_cooled(v.core_heat, Q::power, 2),
-                              if_cooled(v.air_flow, Q::mass_flow, air_decimals),
-                              if_cooled(v.air_inlet, Q::temperature, 1)});
+        table.rows.push_back(
+            {{v.loop, Tone::strong},
+             {in_units(v.flow, Q::volume_flow, style.units, 1)},
+             {in_units(v.line_loss, Q::pressure, style.units, 1)},
+             TableCell{v.core.empty() ? "-" : detail::heat_words(v.core_heat, style)},
+             if_cooled(v.air_flow, Q::mass_flow, air_decimals),
+             if_cooled(v.air_inlet, Q::temperature, 1)});
+    }
+    return table;
+}
+
+/// What each fan did beside what is claimed of it.
+TextTable fan_table(const model::Result& result, const Style& style) {
+    TextTable table;
+    table.title = "Fans: air moved while on, beside the free flow that is claimed";
+    table.columns = {{"fan"},
+                     {"on", Align::right},
+                     {with_unit("mean", Q::air_flow, style.units), Align::right},
+                     {"most", Align::right},
+                     {"claimed", Align::right},
+                     {"of it", Align::right},
+                     {"watts", Align::right}};
+    for (const model::FanState& f : result.fans) {
+        const bool ran = f.duty > 0;
+        const auto air = [&](double flow) { return in_units(flow, Q::air_flow, style.units, 0); };
+        table.rows.push_back({{plain_name(f.fan), Tone::strong},
+                              {percent(f.duty)},
+                              {ran ? air(f.flow) : "-"},
+                              {air(f.flow_peak)},
+                              {air(f.claim)},
+                              {ran && f.claim > 0 ? percent(f.flow / f.claim) : "-"},
+                              {ran ? fixed(f.power, 0) : "-"}});
     }
     return table;
 }
@@ -150,6 +185,7 @@ std::string verdict_tables(const model::Result& result, const Style& style) {
     std::string out = render(heat_table(result, style), style.table) + '\n' +
                       render(core_table(result, style), style.table) + '\n' +
                       render(bound_table(result, style), style.table);
+    if (!result.fans.empty()) out += '\n' + render(fan_table(result, style), style.table);
     for (const model::Verdict& v : result.verdicts) {
         if (v.boils >= 0)
             out += fmt::format("{} boils at {}: it does not hold, whatever its margin.\n",
@@ -162,11 +198,12 @@ std::string verdict_tables(const model::Result& result, const Style& style) {
     out += detail::paragraph(limit_law(), style, "", "");
     for (const model::Verdict& v : result.verdicts)
         if (v.end_rate > 0)
-            out +=
-                fmt::format("Still rising at the end: {} by {} a minute, {}\n", v.loop,
+            out += detail::paragraph(
+                fmt::format("Still rising at the end: {} by {} a minute, {}", v.loop,
                             shown(60 * v.end_rate, Q::temperature_difference, style, 2),
                             v.heading > 0 ? "towards " + shown(v.heading, Q::temperature, style, 0)
-                                          : std::string("and no end of it can be told"));
+                                          : std::string("and no end of it can be told")),
+                style, "", "  ");
     for (const model::Verdict& v : result.verdicts)
         if (v.fluid_life_used > 0)
             out += fmt::format("Life of the {} fluid used in this run: {} %\n", v.loop,
@@ -201,7 +238,7 @@ std::string limit_table(std::span<const LoopLimits> limits, const Style& style) 
                               {kelvin(l.limits.caution)},
                               {limit},
                               {l.limits.part.empty() ? "hottest" : l.limits.part},
-                              {l.limits.note}});
+                              {units::restated(l.limits.note, style.units)}});
     }
     return limits.empty() ? "" : render(table, style.table);
 }

@@ -21,4 +21,7 @@ std::string paragraph(const std::string& text, const Style& style, const std::st
 /// Columns for placement, cycle and each loop, no rows yet.
 TextTable table_of_runs(std::string title, const std::vector<std::string>& loops);
 
+/// A heat flow in its unit, to the three digits that it deserves: "50900", "12.3".
+std::string heat_words(double watts, const Style& style);
+
 }  // namespace lapheat::results::detail

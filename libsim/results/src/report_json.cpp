@@ -14,6 +14,7 @@ Json to_json(const model::Result& result) {
     out["verdicts"] = json_rows(result.verdicts);
     out["lines"] = json_rows(result.lines);
     out["pumps"] = json_rows(result.pumps);
+    out["fans"] = json_rows(result.fans);
     out["events"] = json_rows(result.events);
     out["ledger"] = {{"moved", result.ledger.moved},
                      {"closure", result.ledger.closure},
@@ -27,6 +28,7 @@ Json to_json(const model::Result& result) {
     for (const Diagnostic& d : result.warnings)
         out["warnings"].push_back(words(d, units::System::si));
     out["assumptions"] = result.assumptions;
+    out["assumed"] = json_rows(result.assumed);
     return out;
 }
 

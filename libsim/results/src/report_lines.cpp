@@ -15,15 +15,12 @@ std::string line_state_table(const model::Result& result, const Style& style) {
     table.title = "Lines, at each fluid's least margin";
     table.columns = {{"part", Align::left, true},
                      {with_unit("bore", Q::length, style.units), Align::right},
-                     {with_unit("speed", Q::speed, style.units), Align::right},
+                     {with_unit("speed", Q::flow_speed, style.units), Align::right},
                      {"Reynolds", Align::right},
                      {"loss, " + pressure, Align::right},
                      {"of the pump", Align::right},
                      {"at most, " + pressure, Align::right}};
-    // Line speeds are read in m/s or ft/s, not in what a car's speed is shown in.
     const bool us = style.units == units::System::us;
-    table.columns[2].heading = us ? "speed, ft/s" : "speed, m/s";
-    table.columns[1].heading = us ? "bore, inch" : "bore, mm";
     std::string loop;
     for (const model::LineState& l : result.lines) {
         if (l.loop != loop) {

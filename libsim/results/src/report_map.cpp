@@ -5,6 +5,7 @@
 
 #include "hdf5_rows.hpp"
 #include "lapheat/exchangers/core.hpp"
+#include "lapheat/units/restate.hpp"
 #include "report_detail.hpp"
 
 namespace lapheat::results {
@@ -17,7 +18,7 @@ constexpr Field<MapPoint> point_fields[] = {
     {"second_flow", &MapPoint::second_flow, "flow of what cools", Q::mass_flow},
     {"first_inlet", &MapPoint::first_inlet, "inlet of what is cooled", Q::temperature},
     {"second_inlet", &MapPoint::second_inlet, "inlet of what cools", Q::temperature},
-    {"heat", &MapPoint::heat, "heat rejected", Q::power},
+    {"heat", &MapPoint::heat, "heat rejected", Q::heat_flow},
     {"effectiveness", &MapPoint::effectiveness, "effectiveness", Q::ratio},
     {"ntu", &MapPoint::ntu, "number of transfer units", Q::ratio},
     {"conductance", &MapPoint::conductance, "conductance", Q::thermal_conductance},
@@ -34,7 +35,8 @@ std::string about(const CoreMap& m, const Style& style) {
     return fmt::format(
         "Heat within ±{} % (about two standard deviations). {} dry heat capacity {}, holds {}.",
         fixed(100 * m.uncertainty, 0),
-        m.face_area > 0 ? fmt::format("Face {} m²,", fixed(m.face_area, 3)) : "Metal and liquid:",
+        m.face_area > 0 ? fmt::format("Face {},", shown(m.face_area, Q::area, style, 3))
+                        : "Metal and liquid:",
         shown(m.heat_capacity, Q::heat_capacity, style, 2),
         shown(m.liquid_volume, Q::volume, style, 2));
 }
@@ -55,17 +57,15 @@ TextTable map_table(const CoreMap& m, std::size_t c, std::size_t d, const Style&
         "{}: in at {}, {} at {}", m.core, shown(map.axes.first_inlet[c], Q::temperature, style, 1),
         air ? "air" : "coolant", shown(map.axes.second_inlet[d], Q::temperature, style, 1));
     table.columns = {{with_unit("flow", Q::volume_flow, style.units), Align::right},
-                     {!air ? with_unit("coolant", Q::volume_flow, style.units)
-                      : us ? "face speed, ft/s"
-                           : "face speed, m/s",
+                     {air ? with_unit("face speed", Q::flow_speed, style.units)
+                          : with_unit("coolant", Q::volume_flow, style.units),
                       Align::right},
-                     {with_unit("heat", Q::power, style.units), Align::right},
+                     {with_unit("heat", Q::heat_flow, style.units), Align::right},
                      {with_unit("out", Q::temperature, style.units), Align::right},
                      {"effectiveness", Align::right},
                      {with_unit("loss", Q::pressure, style.units), Align::right},
-                     {!air ? with_unit("coolant loss", Q::pressure, style.units)
-                      : us ? "air loss, inH2O"
-                           : "air loss, Pa",
+                     {air ? with_unit("air loss", Q::air_pressure, style.units)
+                          : with_unit("coolant loss", Q::pressure, style.units),
                       Align::right},
                      {"what binds", Align::left, true},
                      {"", Align::left}};
@@ -75,18 +75,17 @@ TextTable map_table(const CoreMap& m, std::size_t c, std::size_t d, const Style&
         for (std::size_t b = 0; b < map.axes.second_flow.size(); ++b) {
             const std::size_t i = map.index(a, b, c, d);
             const double second = map.axes.second_flow[b] / m.second_density[d];
-            const double speed = m.face_area > 0 ? second / m.face_area / far_unit(style.units) : 0;
-            // 249.089 Pa: one inch of water at 4 degC (NIST SP 811, appendix B).
-            const double air_loss = map.second_drop[i] / (us ? 249.089 : 1.0);
+            const double speed = m.face_area > 0 ? second / m.face_area : 0;
             table.rows.push_back(
                 {{in_units(map.axes.first_flow[a] / m.first_density[c], Q::volume_flow, style.units,
                            1)},
-                 {air ? fixed(speed, 1) : in_units(second, Q::volume_flow, style.units, 1)},
-                 {in_units(map.heat[i], Q::power, style.units, 2), Tone::strong},
+                 {air ? in_units(speed, Q::flow_speed, style.units, 1)
+                      : in_units(second, Q::volume_flow, style.units, 1)},
+                 {detail::heat_words(map.heat[i], style), Tone::strong},
                  {in_units(map.first_outlet[i], Q::temperature, style.units, 1)},
                  {fixed(map.effectiveness[i], 3)},
                  {in_units(map.first_drop[i], Q::pressure, style.units, digits)},
-                 {air ? fixed(air_loss, us ? 2 : 0)
+                 {air ? in_units(map.second_drop[i], Q::air_pressure, style.units, us ? 2 : 0)
                       : in_units(map.second_drop[i], Q::pressure, style.units, digits)},
                  {exchangers::describe(map.limit[i], air)},
                  {map.flags[i] != 0 ? "*" : "", Tone::warning}});
@@ -143,7 +142,7 @@ std::string map_tables(const CoreMap& m, const Style& style) {
         out += detail::paragraph(exchangers::describe_core_flags(flags), style, "* ", "  ");
     out += detail::paragraph(about(m, style), style, "  - ", "    ");
     for (const std::string& text : m.assumptions)
-        out += detail::paragraph(text, style, "  - ", "    ");
+        out += detail::paragraph(units::restated(text, style.units), style, "  - ", "    ");
     return out;
 }
 

@@ -3,6 +3,7 @@
 
 #include <algorithm>
 
+#include "lapheat/units/restate.hpp"
 #include "report_detail.hpp"
 
 namespace lapheat::results {
@@ -45,9 +46,9 @@ std::string fault_lines(const model::Result& result, const Style& style) {
     std::string out, passed;
     for (const model::Event& e : result.events)
         if (e.kind == model::EventKind::fault_begins)
-            out += detail::paragraph(
-                (e.time > 0 ? "from " + clock(e.time) : "from the start") + ", " + e.subject, style,
-                "Fault ", "      ");
+            out += detail::paragraph((e.time > 0 ? "from " + clock(e.time) : "from the start") +
+                                         ", " + units::restated(e.subject, style.units),
+                                     style, "Fault ", "      ");
     const bool faulty = !out.empty();
     for (const model::Verdict& v : result.verdicts)
         if (v.first_over >= 0)
@@ -103,7 +104,7 @@ std::string event_table(const model::Result& result, const Style& style, std::si
         table.rows.push_back(
             {{clock(e.time)},
              {model::name(e.kind), tone},
-             {e.subject},
+             {units::restated(e.subject, style.units)},
              {e.value > 0 ? in_units(e.value, Q::temperature, style.units, 1) : "-"}});
     }
     std::string out = render(table, style.table);
@@ -173,14 +174,14 @@ std::string ledger_table(const model::Result& result, const Style& style) {
            fmt::format("The ledger closes to {:.1e} of the heat moved.\n", result.ledger.closure);
 }
 
-std::string cost_line(const model::Result& result) {
+std::string cost_line(const model::Result& result, const Style& style) {
     const model::RunCost& c = result.cost;
     const double hour = c.simulated_seconds > 0 ? c.wall_seconds * 3600 / c.simulated_seconds : 0;
-    return fmt::format(
-        "Solved in {:.1f} ms ({:.1f} ms for each hour driven), {} right-hand sides; ledger closes "
-        "to "
-        "{:.1e}\n",
-        1e3 * c.wall_seconds, 1e3 * hour, c.rhs_calls, result.ledger.closure);
+    return detail::paragraph(
+        fmt::format("Solved in {:.3g} ms ({:.3g} ms for each hour driven), {} right-hand sides; "
+                    "ledger closes to {:.1e}",
+                    1e3 * c.wall_seconds, 1e3 * hour, c.rhs_calls, result.ledger.closure),
+        style, "", "  ");
 }
 
 std::string warning_lines(const model::Result& result, const Style& style) {
@@ -190,11 +191,95 @@ std::string warning_lines(const model::Result& result, const Style& style) {
     return out;
 }
 
+namespace {
+
+/// As many digits as say something, with the unit as people write it: 0.150 is "0.15".
+std::string value_words(double si, Q quantity, units::System system, int digits = 3) {
+    constexpr double small = 0.02;  // m², below which a square foot is no measure
+    if (quantity == Q::area && std::abs(si) < small)
+        return system == units::System::us ? fmt::format("{:.{}g} in²", si / 0.00064516, digits)
+                                           : fmt::format("{:.{}g} cm²", si * 1e4, digits);
+    std::string text = units::format(si, quantity, system, digits);
+    const std::size_t end = std::min(text.find(' '), text.size());
+    std::size_t last = end;
+    if (text.find('.') < end) {
+        while (last > 0 && text[last - 1] == '0') --last;
+        if (last > 0 && text[last - 1] == '.') --last;
+    }
+    text.erase(last, end - last);
+    const std::string unit = units::display_unit(quantity, system);
+    if (unit.empty()) return text;
+    return text.substr(0, text.find(' ')) + " " + unit_word(quantity, system);
+}
+
+/// "wall_thickness" of "loops.coolant.runs.radiator.parts.\"upper hose\".wall_thickness".
+std::string_view last_word(std::string_view key) {
+    const std::size_t point = key.rfind('.');
+    return point == std::string_view::npos ? key : key.substr(point + 1);
+}
+
+/// The same key of like parts with the same value says the same.
+bool alike(const model::AssumedNumber& a, const model::AssumedNumber& b) {
+    return a.key.find('.') != std::string::npos && last_word(a.key) == last_word(b.key) &&
+           a.quantity == b.quantity && a.value == b.value && a.low == b.low && a.high == b.high &&
+           a.why == b.why;
+}
+
+}  // namespace
+
+TextTable assumed_table(std::span<const model::AssumedNumber> assumed, units::System system) {
+    TextTable table;
+    table.title = fmt::format("Assumed, for the files do not say: {} numbers", assumed.size());
+    table.columns = {
+        {"key", Align::left, true}, {"value", Align::right}, {"range"}, {"why", Align::left, true}};
+    std::vector<const model::AssumedNumber*> shown;
+    std::vector<std::size_t> times;
+    for (const model::AssumedNumber& a : assumed) {
+        const auto like =
+            std::find_if(shown.begin(), shown.end(), [&](const auto* b) { return alike(a, *b); });
+        if (like != shown.end()) {
+            ++times[static_cast<std::size_t>(like - shown.begin())];
+            continue;
+        }
+        shown.push_back(&a);
+        times.push_back(1);
+    }
+    for (std::size_t i = 0; i < shown.size(); ++i) {
+        const model::AssumedNumber& a = *shown[i];
+        const std::string value = value_words(a.value, a.quantity, system);
+        std::string range;
+        if (a.high > a.low) {
+            const std::string low = value_words(a.low, a.quantity, system);
+            range = low.substr(0, low.find(' ')) + " to " + value_words(a.high, a.quantity, system);
+        }
+        const std::string more = times[i] > 1 ? fmt::format(" (and {} like it)", times[i] - 1) : "";
+        table.rows.push_back({{a.key + more}, {value}, {range}, {units::restated(a.why, system)}});
+    }
+    return table;
+}
+
+std::vector<std::string> other_assumptions(const model::Result& result) {
+    std::vector<std::string> out;
+    for (const std::string& text : result.assumptions) {
+        const bool number = std::any_of(
+            result.assumed.begin(), result.assumed.end(), [&](const model::AssumedNumber& a) {
+                return text.starts_with(a.key) && text.substr(a.key.size()).starts_with(" = ");
+            });
+        if (!number) out.push_back(text);
+    }
+    return out;
+}
+
 std::string assumption_lines(const model::Result& result, const Style& style) {
+    if (result.assumptions.empty() && result.assumed.empty()) return "Nothing was assumed.\n";
     std::string out;
-    for (const std::string& text : result.assumptions)
-        out += detail::paragraph(text, style, "  - ", "    ");
-    return out.empty() ? "Nothing was assumed.\n" : "Assumed, for the files do not say:\n" + out;
+    if (!result.assumed.empty())
+        out = render(assumed_table(result.assumed, style.units), style.table) + '\n';
+    const std::vector<std::string> others = other_assumptions(result);
+    if (!others.empty()) out += "Assumed besides\n";
+    for (const std::string& text : others)
+        out += detail::paragraph(units::restated(text, style.units), style, "  - ", "    ");
+    return out;
 }
 
 }  // namespace lapheat::results

@@ -12,9 +12,9 @@ namespace lapheat::results {
 namespace {
 
 /// Groups of a run that hold no series.
-constexpr const char* tables_of_a_run[] = {"events",   "ledger", "verdicts", "limits", "phases",
-                                           "totals",   "cost",   "notes",    "lines",  "pumps",
-                                           "scenario", "runs",   "sources"};
+constexpr const char* tables_of_a_run[] = {"events",   "ledger", "verdicts", "limits",  "phases",
+                                           "totals",   "cost",   "notes",    "lines",   "pumps",
+                                           "scenario", "runs",   "sources",  "assumed", "fan_duty"};
 
 bool holds_series(const std::string& group) {
     return std::none_of(std::begin(tables_of_a_run), std::end(tables_of_a_run),
@@ -142,6 +142,15 @@ void read_ledger(const Hdf5Reader& reader, const std::string& at, model::Ledger&
     ledger.closure = number_attribute(reader, at, "closure");
 }
 
+void read_assumed(const Hdf5Reader& reader, const std::string& at,
+                  std::vector<model::AssumedNumber>& out) {
+    out = read_rows<model::AssumedNumber>(reader, at, "key");
+    const std::vector<std::string> names = reader.strings(at + "/quantity");
+    for (std::size_t i = 0; i < std::min(out.size(), names.size()); ++i)
+        for (const units::Quantity q : units::all_quantities())
+            if (names[i] == units::name(q)) out[i].quantity = q;
+}
+
 /// What each loop is for; in files of before loops go by the name of their role.
 void read_roles(const Hdf5Reader& reader, const std::string& at, model::Result& out) {
     const bool said = reader.has(at + "/role");
@@ -235,6 +244,9 @@ model::Result get_result(const Hdf5Reader& reader, const std::string& root) {
         out.lines = read_rows<model::LineState>(reader, root + "/lines", "line");
     if (reader.has(root + "/pumps"))
         out.pumps = read_rows<model::PumpState>(reader, root + "/pumps", "number");
+    if (reader.has(root + "/fan_duty"))
+        out.fans = read_rows<model::FanState>(reader, root + "/fan_duty", "fan");
+    if (reader.has(root + "/assumed")) read_assumed(reader, root + "/assumed", out.assumed);
     if (reader.has(root + "/sources"))
         out.sources = read_rows<model::HeatSource>(reader, root + "/sources", "entry");
     out.verdicts = read_rows<model::Verdict>(reader, root + "/verdicts", "loop");

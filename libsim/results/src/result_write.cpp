@@ -181,6 +181,8 @@ void put_result(Hdf5Writer& writer, const std::string& root, const model::Result
     put_rows(writer, root + "/verdicts", "loop", result.verdicts);
     if (!result.lines.empty()) put_rows(writer, root + "/lines", "line", result.lines);
     if (!result.pumps.empty()) put_rows(writer, root + "/pumps", "number", result.pumps);
+    if (!result.fans.empty()) put_rows(writer, root + "/fan_duty", "fan", result.fans);
+    if (!result.assumed.empty()) put_rows(writer, root + "/assumed", "key", result.assumed);
     put_limits(writer, root + "/limits", limits);
     put_numbers(writer, root + "/totals", result);
     put_numbers(writer, root + "/cost", result.cost);

@@ -56,19 +56,45 @@ std::string repeated(std::string_view piece, std::size_t times) {
     return out;
 }
 
+constexpr std::size_t readable = 20;  // what a wrapped column keeps before a table is folded
+
+std::size_t longest_word(std::string_view text) {
+    std::size_t longest = 0;
+    while (!text.empty()) {
+        const std::size_t end = std::min(text.find(' '), text.size());
+        longest = std::max(longest, display_width(text.substr(0, end)));
+        text.remove_prefix(std::min(end + 1, text.size()));
+    }
+    return longest;
+}
+
 class Layout {
   public:
     Layout(const TextTable& table, const TableStyle& style) : table_(table), style_(style) {
         for (std::size_t i = 0; i < table.columns.size(); ++i) {
             widths_.push_back(display_width(table.columns[i].heading));
-            for (const auto& row : table.rows) {
-                if (i < row.size()) widths_[i] = std::max(widths_[i], display_width(row[i].text));
-            }
+            std::size_t cells = 0;
+            for (const auto& row : table.rows)
+                if (i < row.size()) cells = std::max(cells, display_width(row[i].text));
+            widths_.back() = std::max(widths_.back(), cells);
+            least_.push_back(std::max(cells, longest_word(table.columns[i].heading)));
         }
-        if (style.width > 0) {
-            shrink([&](std::size_t i) { return table.columns[i].wraps; });
-            shrink([&](std::size_t i) { return table.columns[i].align == Align::left; });
-        }
+        if (style.width == 0) return;
+        // Headings over several lines first, then the columns of words.
+        shrink([&](std::size_t i) { return least_[i]; });
+        shrink([&](std::size_t i) {
+            return table.columns[i].wraps ? std::min(readable, least_[i]) : least_[i];
+        });
+    }
+
+    [[nodiscard]] bool fits() const { return style_.width == 0 || total() <= style_.width; }
+
+    /// When nothing else helps: columns of words down to their narrowest.
+    void squeeze() {
+        shrink([&](std::size_t i) { return table_.columns[i].wraps ? narrowest : least_[i]; });
+        shrink([&](std::size_t i) {
+            return table_.columns[i].align == Align::left ? narrowest : least_[i];
+        });
     }
 
     [[nodiscard]] std::string text() const {
@@ -80,10 +106,9 @@ class Layout {
             }
         }
         std::vector<TableCell> headings;
-        for (const TableColumn& column : table_.columns) {
+        for (const TableColumn& column : table_.columns)
             headings.push_back({column.heading, Tone::strong});
-        }
-        row(headings, out);
+        row(headings, out, true);
         out += rule();
         for (const auto& cells : table_.rows) {
             if (cells.empty()) {
@@ -102,17 +127,15 @@ class Layout {
         return out;
     }
 
-    /// Takes from the widest column that may give, until the table fits.
-    template <class May>
-    void shrink(May&& may) {
+    /// Takes from the widest column that is above its floor, until the table fits.
+    template <class Floor>
+    void shrink(Floor&& floor) {
         while (total() > style_.width) {
             std::size_t widest = widths_.size();
-            for (std::size_t i = 0; i < widths_.size(); ++i) {
-                if (may(i) && widths_[i] > narrowest &&
-                    (widest == widths_.size() || widths_[i] > widths_[widest])) {
+            for (std::size_t i = 0; i < widths_.size(); ++i)
+                if (widths_[i] > floor(i) &&
+                    (widest == widths_.size() || widths_[i] > widths_[widest]))
                     widest = i;
-                }
-            }
             if (widest == widths_.size()) return;
             --widths_[widest];
         }
@@ -128,11 +151,11 @@ class Layout {
         return repeated(style_.ascii ? "-" : "─", total()) + "\n";
     }
 
-    void row(const std::vector<TableCell>& cells, std::string& out) const {
+    void row(const std::vector<TableCell>& cells, std::string& out, bool heading = false) const {
         std::vector<std::vector<std::string>> lines(widths_.size());
         std::size_t height = 1;
         for (std::size_t i = 0; i < cells.size(); ++i) {
-            lines[i] = table_.columns[i].align == Align::left
+            lines[i] = heading || table_.columns[i].align == Align::left
                            ? wrapped(cells[i].text, widths_[i])
                            : std::vector<std::string>{cells[i].text};
             height = std::max(height, lines[i].size());
@@ -161,7 +184,52 @@ class Layout {
     const TextTable& table_;
     const TableStyle& style_;
     std::vector<std::size_t> widths_;
+    std::vector<std::size_t> least_;  ///< that a column is readable with, unwrapped
 };
+
+/// Columns that name a row: the first ones of words, at most two, or the first.
+std::size_t naming_columns(const TextTable& table) {
+    std::size_t n = 0;
+    while (n < 2 && n + 1 < table.columns.size() && table.columns[n].align == Align::left) ++n;
+    return std::max<std::size_t>(n, 1);
+}
+
+TextTable with_columns(const TextTable& table, const std::vector<std::size_t>& chosen) {
+    TextTable out;
+    for (const std::size_t i : chosen) out.columns.push_back(table.columns[i]);
+    for (const auto& row : table.rows) {
+        std::vector<TableCell>& cells = out.rows.emplace_back();
+        if (row.empty()) continue;
+        for (const std::size_t i : chosen) cells.push_back(i < row.size() ? row[i] : TableCell{});
+    }
+    return out;
+}
+
+/// The table in blocks below one another, each with the columns that name its rows.
+std::string folded(const TextTable& table, const TableStyle& style) {
+    const std::size_t names = naming_columns(table);
+    std::string out;
+    std::vector<std::size_t> chosen;
+    for (std::size_t i = 0; i < names; ++i) chosen.push_back(i);
+    const auto write = [&] {
+        TextTable block = with_columns(table, chosen);
+        if (out.empty()) block.title = table.title;
+        Layout layout(block, style);
+        if (!layout.fits()) layout.squeeze();
+        out += (out.empty() ? "" : "\n") + layout.text();
+        chosen.resize(names);
+    };
+    for (std::size_t i = names; i < table.columns.size(); ++i) {
+        chosen.push_back(i);
+        if (chosen.size() == names + 1 || Layout(with_columns(table, chosen), style).fits())
+            continue;
+        chosen.pop_back();
+        write();
+        chosen.push_back(i);
+    }
+    if (chosen.size() > names) write();
+    return out;
+}
 
 }  // namespace
 
@@ -193,7 +261,17 @@ std::vector<std::string> wrapped(std::string_view text, std::size_t width) {
     std::size_t at = 0;
     while (at < text.size()) {
         const std::size_t end = std::min(text.find(' ', at), text.size());
-        const std::string_view word = text.substr(at, end - at);
+        std::string_view word = text.substr(at, end - at);
+        // A path of keys breaks behind its points.
+        while (width > 1 && display_width(word) > width) {
+            const std::size_t point = word.substr(0, width).find_last_of("./_");
+            if (point == std::string_view::npos || point == 0) break;
+            if (!line.empty()) lines.push_back(std::move(line));
+            line.clear();
+            used = 0;
+            lines.emplace_back(word.substr(0, point + 1));
+            word.remove_prefix(point + 1);
+        }
         const std::size_t length = display_width(word);
         if (!line.empty() && used + 1 + length > width) {
             lines.push_back(std::move(line));
@@ -218,7 +296,11 @@ std::string render(const TextTable& table, const TableStyle& style) {
             throw std::invalid_argument("a row has more cells than the table has columns");
         }
     }
-    return Layout(table, style).text();
+    Layout layout(table, style);
+    if (layout.fits()) return layout.text();
+    if (table.columns.size() > naming_columns(table) + 1) return folded(table, style);
+    layout.squeeze();
+    return layout.text();
 }
 
 }  // namespace lapheat::results

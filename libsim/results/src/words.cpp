@@ -79,9 +79,9 @@ std::string percent(double share) { return say_number(std::round(100 * share)) +
 std::string unit_word(units::Quantity quantity, units::System system) {
     std::string unit = units::display_unit(quantity, system);
     using Pair = std::pair<std::string_view, std::string_view>;
-    for (const auto& [from, to] :
-         {Pair{"delta_", ""}, Pair{"degC", "°C"}, Pair{"degF", "°F"}, Pair{"inch2", "in²"},
-          Pair{"m3", "m³"}, Pair{"ft3", "ft³"}, Pair{"m2", "m²"}, Pair{"ft2", "ft²"}}) {
+    for (const auto& [from, to] : {Pair{"ft3/min", "cfm"}, Pair{"delta_", ""}, Pair{"degC", "°C"},
+                                   Pair{"degF", "°F"}, Pair{"inch2", "in²"}, Pair{"m3", "m³"},
+                                   Pair{"ft3", "ft³"}, Pair{"m2", "m²"}, Pair{"ft2", "ft²"}}) {
         const auto at = unit.find(from);
         if (at != std::string::npos) unit.replace(at, from.size(), to);
     }

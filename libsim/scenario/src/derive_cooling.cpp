@@ -126,7 +126,7 @@ void derive_cooler(const Short& s, Item& cores) {
 
 void derive_fan(Item& fan, double flow, double diameter) {
     const double pressure = shut_off(flow, diameter);
-    fan.quantity("shut_off_pressure", Q::pressure, pressure, "fan shut-off");
+    fan.quantity("shut_off_pressure", Q::air_pressure, pressure, "fan shut-off");
     if (fan.node().find("current") == nullptr)
         fan.quantity("current", Q::electric_current, flow * pressure / 0.55 / 13, "fan current");
 }
@@ -159,10 +159,10 @@ void derive_fans(const Short& s, const PlaceSketch& place, Item& root) {
             f.text("diameter", units::format(diameter, Q::length, units::System::si));
         double flow = 8.8 * ring(diameter);
         if (const DocumentNode* own = s.cooler_table->find("fan_flow")) {
-            flow = units::parse_doubted(own->text, Q::volume_flow).value;
+            flow = units::parse_doubted(own->text, Q::air_flow).value;
             f.own("free_flow", s.cooler_table, "fan_flow");
         } else {
-            f.quantity("free_flow", Q::volume_flow, flow, "fan flow");
+            f.quantity("free_flow", Q::air_flow, flow, "fan flow");
         }
         derive_fan(f, flow, diameter);
         std::vector<Item> switches;
@@ -197,7 +197,7 @@ Item derived_front(const Short& s, const PlaceSketch& place) {
         condenser.text("heat", "condenser")
             .quantity("width", Q::length, 0.8 * s.width, "condenser face")
             .quantity("height", Q::length, 0.82 * s.height, "condenser face")
-            .quantity("pressure_loss", Q::pressure, 45, "condenser loss");
+            .quantity("pressure_loss", Q::air_pressure, 45, "condenser loss");
         stack.push_back(std::move(condenser));
     }
     const auto in_corner = [&](double side, double middle) {

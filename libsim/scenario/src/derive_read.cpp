@@ -28,8 +28,7 @@ constexpr Table radiator_table{"radiator", "[radiator]",
 constexpr Key fans_keys[] = {
     key::integer("count", 1, 4, "alike, side by side on one shroud"),
     key::quantity("diameter", Q::length, between(0.03, 1.5), "of the blades").usually(0.15, 0.65),
-    key::quantity("flow", Q::volume_flow, positive,
-                  "of each, as its seller claims: against nothing")
+    key::quantity("flow", Q::air_flow, positive, "of each, as its seller claims: against nothing")
         .usually(0.1, 2.5),
     key::quantity("current", Q::electric_current, positive, "of each at full speed")
         .optional("by flow and diameter"),
@@ -73,7 +72,7 @@ constexpr Key cooler_keys[] = {
         .optional("as wide as the core, where the place needs one")
         .only(in_air)
         .usually(0.1, 0.5),
-    key::quantity("fan_flow", Q::volume_flow, positive, "of its own fan, as its seller claims")
+    key::quantity("fan_flow", Q::air_flow, positive, "of its own fan, as its seller claims")
         .optional("by its diameter")
         .only(in_air)
         .usually(0.03, 1.0)};

@@ -1,8 +1,10 @@
 #include <algorithm>
+#include <cmath>
 #include <stdexcept>
 #include <variant>
 
 #include "derive.hpp"
+#include "lapheat/model/assumptions.hpp"
 #include "lapheat/model/model.hpp"
 #include "read_parts.hpp"
 #include "reader_session.hpp"
@@ -190,6 +192,32 @@ std::vector<FittedTogether> read_car(Reader& root, model::Car& car) {
     return fitted;
 }
 
+/// The quantity that the number of a relation or place measures.
+Quantity quantity_of(NamedAssumption::Meaning meaning) {
+    using M = NamedAssumption::Meaning;
+    return meaning == M::speed        ? Quantity::flow_speed
+           : meaning == M::difference ? Quantity::temperature_difference
+                                      : Quantity::ratio;
+}
+
+/// Every number that the files leave out: defaults of keys, and what relations leave in doubt.
+void note_assumed(const Scenario& scenario, const DocumentNode& root, model::Car& car) {
+    car.assumed.clear();
+    for (const Number& n : scenario.numbers) {
+        if (n.origin != Origin::assumed) continue;
+        const bool ranged = std::isfinite(n.usual.low) && std::isfinite(n.usual.high);
+        car.assumed.push_back({by_names(root, n.path), n.quantity, n.value,
+                               ranged ? n.usual.low : n.value, ranged ? n.usual.high : n.value,
+                               n.why});
+    }
+    model::Car copy = car;
+    for (const model::CarAssumption& a : model::assumptions(copy))
+        if (a.number->high > a.number->low &&
+            std::string_view(a.number->source) != "given in the scenario")
+            car.assumed.push_back({a.of + ": " + a.name, quantity_of(a.meaning), a.number->value,
+                                   a.number->low, a.number->high, a.number->source});
+}
+
 /// What was assumed of its cores, beside what the reader was told.
 void note_core_assumptions(model::Car& car) {
     for (const model::CoreEntry& core : car.cores)
@@ -232,6 +260,7 @@ Scenario read(const Document& document, const std::filesystem::path& folder,
         car.assumptions.push_back(a.key + " = " + a.value +
                                   (a.why.empty() ? "" : " (" + a.why + ")"));
     note_core_assumptions(car);
+    note_assumed(out, tree->document.root, car);
     for (const Problem& p : problems.sorted())
         if (p.severity == Severity::warning) out.warnings.push_back(p);
     return out;
@@ -253,6 +282,7 @@ model::Car car_with(const Scenario& scenario,
     (void)read_car(root, car);
     problems.throw_if_any();
     car.assumptions = scenario.car.assumptions;
+    car.assumed = scenario.car.assumed;
     return car;
 }
 

@@ -21,10 +21,12 @@ constexpr Key stack_keys[] = {
     key::quantity("rise", Q::length, any_value, "that air climbs inside, of leaning or lying cores")
         .usual(0),
     key::quantity("gap_behind", Q::length, not_negative, "through which the air mixes")
-        .otherwise("15 mm", "to the next core; 0 sealed"),
+        .otherwise("15 mm", "to the next core; 0 sealed")
+        .usually(0, 0.1),
     key::quantity("width", Q::length, positive, "of the face").only(a_heat),
     key::quantity("height", Q::length, positive, "of the face").only(a_heat),
-    key::quantity("pressure_loss", Q::pressure, positive, "of the air at `velocity`").only(a_heat),
+    key::quantity("pressure_loss", Q::air_pressure, positive, "of the air at `velocity`")
+        .only(a_heat),
     key::quantity("velocity", Q::speed, positive, "of the air at the face")
         .otherwise("3 m/s")
         .only(a_heat)};
@@ -135,16 +137,20 @@ constexpr Key air_keys[] = {
     key::quantity("exit_area", Q::area, positive, "of the way out"),
     key::quantity("leak_area", Q::area, not_negative, "of gaps round the cores")
         .otherwise("0 m2", "well sealed"),
-    key::quantity("rise_to_exit", Q::length, any_value, "from the cores to the way out").usual(0),
+    key::quantity("rise_to_exit", Q::length, any_value, "from the cores to the way out")
+        .usual(0)
+        .usually(-0.5, 1.5),
     key::quantity("brake_view_area", Q::area, not_negative,
                   "of the face that sees the front brakes")
         .usual(0),
     key::quantity("brake_air_share", Q::ratio, fraction,
                   "of the air that the front brakes warm, that enters here")
-        .usual(0),
+        .usual(0)
+        .usually(0, 0.6),
     key::quantity("exhaust_view_area", Q::area, not_negative, "of the face that sees the exhaust")
         .usual(0)
-        .only("without exhaust_width"),
+        .only("without exhaust_width")
+        .usually(0, 0.5),
     key::quantity("exhaust_width", Q::length, positive,
                   "of an exhaust part as large as what sees it")
         .optional("by exhaust_view_area")
@@ -155,16 +161,17 @@ constexpr Key air_keys[] = {
     key::quantity("exhaust_distance", Q::length, positive, "from the core to it")
         .optional("by exhaust_view_area")
         .only(opposite),
-    key::number("exhaust_emissivity", between(0.02, 1), "of the exhaust parts in sight").usual([] {
-        return model::AirPath{}.exhaust_emissivity;
-    }),
+    key::number("exhaust_emissivity", between(0.02, 1), "of the exhaust parts in sight")
+        .usual([] { return model::AirPath{}.exhaust_emissivity; })
+        .usually(0.3, 0.95),
     key::integer("heat_shields", 0, 5, "sheets between the exhaust and the core").usual(0),
-    key::number("shield_emissivity", between(0.02, 1), "of each sheet").usual([] {
-        return model::AirPath{}.shield_emissivity;
-    }),
+    key::number("shield_emissivity", between(0.02, 1), "of each sheet")
+        .usual([] { return model::AirPath{}.shield_emissivity; })
+        .usually(0.04, 0.4),
     key::quantity("shield_keeps", Q::ratio, fraction,
                   "of the exhaust's warm air that a sheet lets by")
-        .usual([] { return model::AirPath{}.shield_keeps; }),
+        .usual([] { return model::AirPath{}.shield_keeps; })
+        .usually(0.2, 0.9),
     key::quantity("condenser_cover", Q::ratio, fraction,
                   "of the face behind a condenser that is not in the stack")
         .usual(0),

@@ -145,7 +145,7 @@ constexpr Key flow_keys[] = {
     key::texts("second_flow", "volume or mass flow").only(with_liquid),
     key::quantity("liquid_drop", Q::pressure, positive, "of the liquid at its flow")
         .optional("by friction along its way"),
-    key::quantity("air_drop", Q::pressure, positive, "of the air at its flow")
+    key::quantity("air_drop", Q::air_pressure, positive, "of the air at its flow")
         .optional("from its heat transfer")
         .only(with_air),
     key::quantity("second_drop", Q::pressure, positive, "of what cools at its flow")
@@ -215,7 +215,7 @@ constexpr Column point_columns[] = {
     point_column("second_inlet", Q::temperature, between(230, 430), true),
     point_column("liquid_flow", Q::volume_flow, positive),
     point_column("liquid_mass_flow", Q::mass_flow, positive),
-    point_column("air_flow", Q::volume_flow, positive),
+    point_column("air_flow", Q::air_flow, positive),
     point_column("air_mass_flow", Q::mass_flow, positive),
     point_column("second_flow", Q::volume_flow, positive),
     point_column("second_mass_flow", Q::mass_flow, positive),
@@ -224,7 +224,7 @@ constexpr Column point_columns[] = {
     point_column("liquid_outlet", Q::temperature, between(230, 450)),
     point_column("heat_error", Q::power, positive),
     point_column("liquid_drop", Q::pressure, positive),
-    point_column("air_drop", Q::pressure, positive),
+    point_column("air_drop", Q::air_pressure, positive),
     point_column("second_drop", Q::pressure, positive)};
 
 /// The columns of a core cooled by air, or of one cooled by a liquid.

@@ -159,10 +159,16 @@ constexpr Key arrangement_keys[] = {
         .otherwise("mixed")
         .only("to cross_counter and cross_parallel")};
 constexpr Key condition_keys[] = {
-    key::quantity("liquid_fouling", Q::fouling_resistance, not_negative, "a layer inside").usual(0),
-    key::quantity("air_fouling", Q::fouling_resistance, not_negative, "a layer outside").usual(0),
-    key::quantity("blocked", Q::ratio, between(0, 0.95), "of the face, passes no air").usual(0),
-    key::quantity("bent_fins", Q::ratio, fraction, "of the fins").usual(0)};
+    key::quantity("liquid_fouling", Q::fouling_resistance, not_negative, "a layer inside")
+        .usual(0)
+        .usually(0, 5e-4),
+    key::quantity("air_fouling", Q::fouling_resistance, not_negative, "a layer outside")
+        .usual(0)
+        .usually(0, 5e-4),
+    key::quantity("blocked", Q::ratio, between(0, 0.95), "of the face, passes no air")
+        .usual(0)
+        .usually(0, 0.6),
+    key::quantity("bent_fins", Q::ratio, fraction, "of the fins").usual(0).usually(0, 0.6)};
 
 }  // namespace
 

@@ -45,7 +45,8 @@ constexpr Key engine_keys[] = {
     key::number("inertia", positive, "of what turns with the crank, kg m2")
         .otherwise(0.25, "kg m2, crank and flexplate"),
     key::number("indicated_efficiency", between(0.2, 0.55), "work on the piston over fuel energy")
-        .otherwise([] { return heat::EngineModel{}.indicated_efficiency; }, "at best spark"),
+        .otherwise([] { return heat::EngineModel{}.indicated_efficiency; }, "at best spark")
+        .usually(0.3, 0.45),
     key::choice("era", eras, "of its design: friction and the heat its walls take")
         .otherwise("modern",
                    "friction and wall heat of engines since about 1995; classic: until about 1980"),
@@ -54,12 +55,15 @@ constexpr Key engine_keys[] = {
     key::quantities("wall_heat_level", Q::ratio, between(0.4, 2), "1 is usual in its era")
         .optional("1, with its range"),
     key::quantity("spark_retard", Q::angle, between(0, 0.7), "of the crank, at every load")
-        .otherwise("0 degree", "later than best torque"),
+        .otherwise("0 degree", "later than best torque")
+        .usually(0, 0.5),
     key::quantity("idle_spark_retard", Q::angle, between(0, 0.7),
                   "of the crank; fades with speed and load")
-        .otherwise("12 degree", "more at idle"),
+        .otherwise("12 degree", "more at idle")
+        .usually(0, 0.6),
     key::quantity("exhaust_pipe_diameter", Q::length, between(0.02, 0.15), "inside")
-        .otherwise("57 mm"),
+        .otherwise("57 mm")
+        .usually(0.035, 0.1),
     key::integer("exhaust_pipes", 1, 4, "side by side").otherwise(2),
     level_key("exhaust_inside_level", "on the film from gas to exhaust"),
     level_key("exhaust_outside_level", "on the film from exhaust to air"),

@@ -18,17 +18,20 @@ constexpr Key steering_keys[] = {
     key::quantity("relief_pressure", Q::pressure, positive, "at which the pump spills")
         .otherwise("85 bar"),
     key::quantity("back_pressure", Q::pressure, not_negative, "of valve, hoses and cooler together")
-        .otherwise("3 bar", "open circuit at controlled flow, warm"),
+        .otherwise("3 bar", "open circuit at controlled flow, warm")
+        .usually(0.5e5, 10e5),
     key::quantity("piston_area", Q::area, positive, "of the piston that oil pushes")
         .otherwise("9 cm2", "assist cylinder"),
     key::quantity("arm", Q::length, between(0.03, 0.4), "of the steering linkage")
         .otherwise("140 mm", "rack force times this turns the kingpins"),
     key::number("assist", fraction, "the rest is the driver's")
-        .otherwise(usual_steering.assist, "share of the load that oil carries"),
+        .otherwise(usual_steering.assist, "share of the load that oil carries")
+        .usually(0.5, 1),
     level_key("holding_level", "on lock_holding"),
     key::number("lock_holding", fraction, "how hard the driver holds the wheel at its lock")
         .otherwise(usual_steering.lock_holding,
-                   "share of the time at the lock spent against the relief valve")};
+                   "share of the time at the lock spent against the relief valve")
+        .usually(0, 1)};
 constexpr Table steering_table{
     "steering", "[steering]",
     "The hydraulic steering: its pump, stated once, and what it pushes. Without this table the "
@@ -37,7 +40,8 @@ constexpr Table steering_table{
 
 constexpr Key bay_keys[] = {
     key::quantity("air_at_rest", Q::mass_flow, positive, "through the engine bay, fans apart")
-        .otherwise("0.03 kg/s", "by buoyancy, its air 30 K above ambient"),
+        .otherwise("0.03 kg/s", "by buoyancy, its air 30 K above ambient")
+        .usually(0.01, 0.3),
     key::number("air_per_speed", not_negative, "more through the bay as the car moves")
         .otherwise(heat::EngineBay{}.per_speed, "kg/s for each m/s"),
     key::number("radiated_below", fraction, "of the manifolds' radiation, past the open bottom")
@@ -50,9 +54,11 @@ constexpr Table bay_table{"engine_bay", "[engine_bay]",
 
 constexpr Key ac_keys[] = {
     key::quantity("shaft_power", Q::power, not_negative, "of the compressor")
-        .otherwise("3500 W", "compressor at full demand"),
+        .otherwise("3500 W", "compressor at full demand")
+        .usually(1000, 8000),
     key::number("performance", between(0.5, 6), "falls as the condenser's air warms")
-        .otherwise(heat::AirConditioning{}.performance, "cold over shaft power in 25 degC air"),
+        .otherwise(heat::AirConditioning{}.performance, "cold over shaft power in 25 degC air")
+        .usually(1.2, 4),
     level_key("performance_level", "on performance")};
 constexpr Table ac_table{"air_conditioning", "[air_conditioning]",
                          "The compressor. Cycles say when it runs; a stack says where its "
@@ -64,20 +70,27 @@ constexpr Key alternator_keys[] = {
         .otherwise("90 A", "at full speed, warm"),
     key::number("idle_share", between(0.05, 0.95), "of the rated current")
         .otherwise(airflow::Alternator{}.idle_share,
-                   "of it at 1500 rev/min of the rotor, hot; 0.25 to 0.45"),
+                   "of it at 1500 rev/min of the rotor, hot; 0.25 to 0.45")
+        .usually(0.2, 0.6),
     key::number("efficiency", between(0.3, 0.9), "what the crank gives for it")
-        .otherwise(airflow::Alternator{}.efficiency, "electrical over shaft power, belt included"),
+        .otherwise(airflow::Alternator{}.efficiency, "electrical over shaft power, belt included")
+        .usually(0.4, 0.8),
     key::number("pulley_ratio", between(0.5, 5), "by its pulley")
-        .otherwise(airflow::Alternator{}.pulley_ratio, "rotor over engine speed"),
+        .otherwise(airflow::Alternator{}.pulley_ratio, "rotor over engine speed")
+        .usually(1.8, 4),
     key::quantity("other_loads", Q::electric_current, not_negative, "what is fed besides fans")
-        .otherwise("30 A", "ignition, pumps, blower, lamps; 15 to 50 A")};
+        .otherwise("30 A", "ignition, pumps, blower, lamps; 15 to 50 A")
+        .usually(5, 100)};
 constexpr Table alternator_table{"alternator", "[alternator]",
                                  "What feeds the fans, and what else it feeds.", alternator_keys};
 
 constexpr Key brakes_keys[] = {
     key::quantity("heat_capacity", Q::heat_capacity, positive, "of what warms as the car brakes")
-        .otherwise("8.4 kJ/K", "both front discs"),
-    key::number("front_share", fraction, "of the brake power").otherwise(heat::Brakes{}.share)};
+        .otherwise("8.4 kJ/K", "both front discs")
+        .usually(3e3, 4e4),
+    key::number("front_share", fraction, "of the brake power")
+        .otherwise(heat::Brakes{}.share)
+        .usually(0.5, 0.9)};
 constexpr Table brakes_table{"brakes", "[brakes]",
                              "The front brakes, which warm the air of a cooler near them.",
                              brakes_keys};

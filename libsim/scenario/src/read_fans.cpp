@@ -14,8 +14,8 @@ using D = airflow::DriveKind;
 constexpr airflow::FanDrive usual{};
 
 constexpr Column curve_columns[] = {
-    {.name = "flow", .quantity = Q::volume_flow, .range = not_negative, .increasing = true},
-    {.name = "pressure", .quantity = Q::pressure, .range = not_negative},
+    {.name = "flow", .quantity = Q::air_flow, .range = not_negative, .increasing = true},
+    {.name = "pressure", .quantity = Q::air_pressure, .range = not_negative},
     {.name = "power", .quantity = Q::power, .range = not_negative, .required = false}};
 
 constexpr Word drives[] = {
@@ -31,7 +31,9 @@ constexpr Key switch_keys[] = {
     key::text("part", "of the loop, where it sits"),
     key::quantity("on", Q::temperature, between(250, 450), "switches on above").usually(325, 400),
     key::quantity("off", Q::temperature, between(250, 450), "switches off below; under `on`"),
-    key::quantity("lag", Q::time, positive, "time constant").otherwise("6 s", "of the sensor"),
+    key::quantity("lag", Q::time, positive, "time constant")
+        .otherwise("6 s", "of the sensor")
+        .usually(1, 30),
     key::number("command", fraction, "1 full speed; less is the first stage or a duty")
         .otherwise(1.0),
     shift_key("on and off"),
@@ -46,10 +48,10 @@ constexpr std::string_view electric = "to an electric drive", driven = "to a dri
 constexpr Key fan_keys[] = {
     key::columns("curve", curve_columns, "measured, in place of its two ends")
         .optional("from free_flow and shut_off_pressure"),
-    key::quantity("free_flow", Q::volume_flow, positive, "against no pressure")
+    key::quantity("free_flow", Q::air_flow, positive, "against no pressure")
         .only("in a fan without `curve`")
         .usually(0.03, 2.5),
-    key::quantity("shut_off_pressure", Q::pressure, positive, "at no flow")
+    key::quantity("shut_off_pressure", Q::air_pressure, positive, "at no flow")
         .only("in a fan without `curve`")
         .usually(30, 700),
     key::number("curve_shape", fraction, "between the two ends")
@@ -66,19 +68,24 @@ constexpr Key fan_keys[] = {
         .usually(1, 70),
     key::quantity("voltage", Q::voltage, positive, "at the motor for full speed")
         .otherwise("13 V")
-        .only(electric),
+        .only(electric)
+        .usually(11, 15),
     key::quantity("wiring_resistance", Q::resistance, not_negative, "thin or long wire costs speed")
         .otherwise("0.02 ohm", "there and back, with relay")
-        .only(electric),
+        .only(electric)
+        .usually(0.002, 0.15),
     key::quantity("spin_up", Q::time, positive, "time constant")
         .otherwise("1 s", "a soft start takes 2 to 5 s")
-        .only(electric),
+        .only(electric)
+        .usually(0.1, 8),
     key::quantity("run_down", Q::time, positive, "time constant")
         .usual(usual.run_down)
-        .only(electric),
+        .only(electric)
+        .usually(0.2, 10),
     key::number("back_emf_share", between(0.3, 0.98), "of the voltage, by speed; 0.6 to 0.9")
         .usual(usual.back_emf)
-        .only(electric),
+        .only(electric)
+        .usually(0.5, 0.95),
     key::number("low_stage", between(0.1, 1), "over full speed")
         .otherwise(usual.low_stage, "speed of the first stage")
         .only("to a drive of two stages"),
@@ -107,12 +114,14 @@ constexpr Key fan_keys[] = {
         .otherwise("80 degC", "common practice 70 to 90 degC")
         .only(viscous),
     key::number("locked_loss", positive, "of still blades, on the dynamic pressure in the disc")
-        .usual([] { return airflow::Fan{}.locked_loss; }),
-    key::number("freewheel_loss", positive, "of blades that the wind turns").usual([] {
-        return airflow::Fan{}.freewheel_loss;
-    }),
+        .usual([] { return airflow::Fan{}.locked_loss; })
+        .usually(3, 12),
+    key::number("freewheel_loss", positive, "of blades that the wind turns")
+        .usual([] { return airflow::Fan{}.freewheel_loss; })
+        .usually(1, 5),
     key::quantity("windmill_velocity", Q::speed, positive, "air in the disc that turns them")
-        .usual([] { return airflow::Fan{}.windmill_velocity; }),
+        .usual([] { return airflow::Fan{}.windmill_velocity; })
+        .usually(2, 8),
     key::tables("switches", &switch_table, "what switches it on"),
     key::boolean("with_air_conditioning", "runs while the compressor does").otherwise(false),
     key::boolean("after_run", "runs on when the engine is off")
@@ -195,7 +204,7 @@ void warn_of_claim(Reader& r, const airflow::Fan& fan) {
     const double most = fastest * fan.disc_area;
     if (r.quantity(claim) > most)
         r.warn(claim,
-               "at most some " + units::format(most, Q::volume_flow, units::System::si, 2) + " (" +
+               "at most some " + units::format(most, Q::air_flow, units::System::si, 2) + " (" +
                    as_text(std::round(most / 4.719474e-4 / 10) * 10) +
                    " ft3/min) from blades of that diameter",
                "sellers claim more than fans give; a curve, or what a test found");

@@ -62,13 +62,16 @@ constexpr Key line_keys[] = {
     key::quantity("bend_angle", Q::angle, between(0.02, 3.1416), "of each")
         .usual(std::numbers::pi / 2),
     key::number("bend_radius_ratio", between(1, 20), "radius of the middle line over the bore")
-        .usual(3),
+        .usual(3)
+        .usually(1, 8),
     key::quantity("bend_radius", Q::length, positive, "in place of bend_radius_ratio")
         .optional("by bend_radius_ratio"),
     key::quantity("end_bore", Q::length, bore_range, "of barbed or crimped ends")
         .optional("as wide as the line"),
     key::quantity("rise", Q::length, any_value, "height gained on the way").usual(0),
-    key::number("exhaust_view", fraction, "of its surface in sight of the exhaust").usual(0),
+    key::number("exhaust_view", fraction, "of its surface in sight of the exhaust")
+        .usual(0)
+        .usually(0, 0.6),
     key::integer("heat_shields", 0, 5, "sheets between the exhaust and the line").usual(0),
     key::quantity("rated_pressure", Q::pressure, positive, "that it bears").optional("not known"),
     key::quantity("rated_temperature", Q::temperature, between(300, 600), "that it bears")
@@ -78,10 +81,14 @@ constexpr Key line_keys[] = {
 constexpr Table line_table{"", "", "", line_keys};
 
 constexpr Key hose_keys[] = {
-    key::quantity("wall_thickness", Q::length, positive, "of the rubber").usual(0.004),
+    key::quantity("wall_thickness", Q::length, positive, "of the rubber")
+        .usual(0.004)
+        .usually(0.5e-3, 8e-3),
     key::quantity("wall_conductivity", Q::conductivity, positive, "of the rubber").usual(0.3)};
 constexpr Key tube_keys[] = {
-    key::quantity("wall_thickness", Q::length, positive, "of the metal").usual(0.001),
+    key::quantity("wall_thickness", Q::length, positive, "of the metal")
+        .usual(0.001)
+        .usually(0.5e-3, 8e-3),
     key::quantity("wall_conductivity", Q::conductivity, positive, "of the metal").usual(50)};
 
 model::Line read_line(Reader& r, const Table& own, bool hose) {

@@ -247,7 +247,8 @@ constexpr Key displacement_keys[] = {
         .optional("no relief valve"),
     key::number("relief_override", between(0.005, 1),
                 "pressure over relief when all of it spills, share of relief")
-        .usual([] { return model::FlowSource{}.relief_override; }),
+        .usual([] { return model::FlowSource{}.relief_override; })
+        .usually(0, 0.5),
     key::number("volumetric_efficiency", between(0.3, 0.999), "of the maker's test")
         .optional("a tight pump"),
     key::quantity("rated_speed", Q::angular_speed, positive, "of the test").only(with_efficiency),
@@ -369,7 +370,8 @@ constexpr Key thermostat_keys[] = {
     shift_key("opens and full"),
     key::quantity("hysteresis", Q::temperature_difference, not_negative,
                   "between its opening and its closing line")
-        .otherwise("3 K"),
+        .otherwise("3 K")
+        .usually(0, 12),
     key::quantity("lag", Q::time, positive, "time constant").otherwise("8 s", "of the wax"),
     key::quantity("bore", Q::length, positive, "of a passage as wide as the open valve")
         .otherwise("30 mm", "flow area fully open")

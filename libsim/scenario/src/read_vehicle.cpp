@@ -24,16 +24,19 @@ constexpr Key vehicle_keys[] = {
     key::number("drag_coefficient", between(0.1, 1.5), "on the frontal area"),
     key::number("rolling_resistance", between(0.004, 0.05),
                 "force over load; rough asphalt and soft tyres have more")
-        .otherwise(usual.rolling, "road tyres on asphalt"),
+        .otherwise(usual.rolling, "road tyres on asphalt")
+        .usually(0.007, 0.02),
     level_key("rolling_level", "on rolling_resistance"),
     key::quantity("tyre_pressure", Q::pressure, between(5e4, 8e5),
                   "of the front tyres; little pressure makes parking heavy")
-        .otherwise("2.2 bar", "above ambient, front"),
+        .otherwise("2.2 bar", "above ambient, front")
+        .usually(1.4e5, 4e5),
     key::number("understeer", between(-0.02, 0.05),
                 "how much more the wheel is turned as the car corners harder")
         .otherwise(usual.understeer, "rad of road wheel for each m/s2 sideways"),
     key::quantity("trailer_drag_area", Q::area, not_negative, "drag coefficient times area")
-        .otherwise("2 m2", "added while a trailer is on"),
+        .otherwise("2 m2", "added while a trailer is on")
+        .usually(0.5, 6),
     key::text("tyre",
               "its size as on the wall, \"225/50R16\": gives the rolling radius; its width is used "
               "for nothing else, grip and rolling resistance have keys of their own")
@@ -45,17 +48,22 @@ constexpr Key vehicle_keys[] = {
         .usually(1.8, 4.5),
     key::number("front_weight_share", between(0.2, 0.8), "of the weight at rest"),
     key::quantity("centre_height", Q::length, between(0.1, 2), "of the car over the road")
-        .otherwise("0.52 m", "height of the centre of mass"),
+        .otherwise("0.52 m", "height of the centre of mass")
+        .usually(0.35, 0.9),
     key::number("steering_ratio", between(5, 40), "steering wheel's angle over the road wheel's")
-        .otherwise(usual.steering_ratio),
+        .otherwise(usual.steering_ratio)
+        .usually(10, 26),
     key::quantity("steering_lock", Q::angle, between(2, 30), "of the steering wheel")
         .otherwise("540 degree", "wheel from straight to lock"),
     key::number("grip_long", between(0.2, 2.5), "friction coefficient, braking and driving")
-        .otherwise(usual.grip_long),
+        .otherwise(usual.grip_long)
+        .usually(0.5, 2),
     key::number("grip_lateral", between(0.2, 2.5), "friction coefficient, cornering")
-        .otherwise(usual.grip_lat),
+        .otherwise(usual.grip_lat)
+        .usually(0.5, 2),
     key::quantity("accessory_power", Q::power, not_negative, "taken at the crank at all speeds")
-        .otherwise("600 W", "alternator and water pump"),
+        .otherwise("600 W", "alternator and water pump")
+        .usually(100, 3000),
     key::choice("driven_axle", driven_axles, "which wheels the engine turns").otherwise("rear")};
 constexpr Table vehicle_table{"vehicle", "[vehicle]",
                               "What the engine has to move: mass, drag, tyres, steering.",
@@ -71,17 +79,22 @@ constexpr Key gearbox_keys[] = {
         .optional("automatic with a table [converter]"),
     key::numbers("ratios", positive, "of the forward gears, first gear first"),
     key::number("efficiency", efficiency, "of every forward gear alike")
-        .otherwise(0.965, "mesh of each gear"),
+        .otherwise(0.965, "mesh of each gear")
+        .usually(0.9, 0.99),
     key::number("final_drive", between(1, 8), "ratio of the axle"),
     key::number("reverse_ratio", positive, "of the reverse gear")
-        .otherwise(usual.gearbox.reverse_ratio),
+        .otherwise(usual.gearbox.reverse_ratio)
+        .usually(1.5, 4.5),
     key::number("final_drive_efficiency", efficiency, "of the axle; hypoid 0.95 to 0.97")
-        .otherwise(usual.gearbox.final_drive_efficiency),
+        .otherwise(usual.gearbox.final_drive_efficiency)
+        .usually(0.92, 0.99),
     key::quantity("spin_torque", Q::torque, not_negative, "lost at the input at any load")
-        .otherwise("2 N m", "open clutches and bearings"),
+        .otherwise("2 N m", "open clutches and bearings")
+        .usually(0.3, 8),
     key::quantity("pump_torque", Q::torque, not_negative,
                   "taken at the crank by an automatic's pump")
-        .otherwise("5 N m", "oil pump at line pressure"),
+        .otherwise("5 N m", "oil pump at line pressure")
+        .usually(1, 20),
     key::quantity("cooler_flow", Q::volume_flow, positive, "what a loop's `cooler_feed` gives")
         .otherwise("7.8 L/min", "through the cooler circuit, warm and open"),
     key::quantity("cooler_idle_flow", Q::volume_flow, positive, "the same at idle")
@@ -146,11 +159,13 @@ constexpr Key shift_keys[] = {
     key::quantity("lockup_speed", Q::angular_speed, positive, "locks above")
         .otherwise("1430 rev/min", "turbine speed above which it locks"),
     key::number("lockup_load", fraction, "opens above")
-        .otherwise(usual.shift.lockup_load, "share of peak power above which lock-up opens"),
+        .otherwise(usual.shift.lockup_load, "share of peak power above which lock-up opens")
+        .usually(0.1, 1),
     key::number("hysteresis", between(0.3, 0.98), "the smaller, the longer a gear is kept")
         .otherwise(usual.shift.hysteresis, "down-shift over up-shift speed"),
     key::quantity("shift_time", Q::time, not_negative, "of a shift in timed laps")
-        .otherwise("0.3 s", "without drive at a full-load shift")};
+        .otherwise("0.3 s", "without drive at a full-load shift")
+        .usually(0.05, 1.5)};
 constexpr Table shift_table{"shift", "[shift]", "When gears are changed and the converter locks.",
                             shift_keys};
 

@@ -144,7 +144,7 @@ void Access::keep(Reader& r, const DocumentNode* node, const std::string& path, 
                               ? Quantity::ratio
                               : key.quantity;
     const Relation* relation = node == nullptr ? nullptr : node->relation;
-    s.numbers.push_back({path, what, value, half, key.range,
+    s.numbers.push_back({path, what, value, half, key.range, key.usual_range,
                          node == nullptr       ? Origin::assumed
                          : relation != nullptr ? Origin::derived
                                                : Origin::yours,

@@ -143,15 +143,17 @@ std::string range_words(const Key& key, units::System system) {
     return words(key.range, key.quantity, system);
 }
 
-std::string default_words(const Key& key) {
+std::string default_words(const Key& key, units::System system) {
     if (key.absent == Key::Absent::refused) return {};
-    if (!key.fallback.empty()) return std::string(key.fallback);
+    const bool written = key.type == Type::quantity && key.absent != Key::Absent::none;
+    if (!key.fallback.empty() && !(written && system == units::System::us))
+        return std::string(key.fallback);
     if (key.absent == Key::Absent::none) return "none";
     if (key.type == Type::text) return {};
     const double value = default_value(key);
     if (key.type == Type::boolean) return value > 0 ? "true" : "false";
     if (key.type == Type::integer) return std::to_string(static_cast<std::int64_t>(value));
-    if (key.type == Type::quantity) return units::format(value, key.quantity, units::System::si);
+    if (key.type == Type::quantity) return units::format(value, key.quantity, system);
     return as_text(value);
 }
 

@@ -6,6 +6,7 @@
 #include "internal.hpp"
 #include "lapheat/airflow/place.hpp"
 #include "lapheat/study/wiring.hpp"
+#include "lapheat/units/restate.hpp"
 #include "words.hpp"
 
 namespace lapheat::study {
@@ -72,15 +73,16 @@ bool has_tank_core(const model::Car& car) {
     return false;
 }
 
-void say_places(const Comparison& c, std::vector<Caution>& out) {
+void say_places(const Comparison& c, units::System system, std::vector<Caution>& out) {
     for (std::size_t p = 0; p < c.cars.size(); ++p) {
         std::vector<std::string> warnings;
         for (const model::AirPath& path : c.cars[p].air)
             if (chosen(c.cars[p], path))
-                for (const std::string& w : path.assumptions.warnings) add_once(warnings, w);
+                for (const std::string& w : path.assumptions.warnings)
+                    add_once(warnings, units::restated(w, system));
         if (has_tank_core(c.cars[p]))
             for (const std::string& w : airflow::defaults(airflow::Place::in_tank).warnings)
-                add_once(warnings, w);
+                add_once(warnings, units::restated(w, system));
         if (!warnings.empty())
             out.push_back(
                 {place, sentence_case(c.placements[p]) + ": " + join(warnings, "; ") + "."});
@@ -210,7 +212,7 @@ std::vector<Caution> cautions(const Comparison& c, units::System system) {
         {safety,
          "Under a car: level ground, stands at the proper points, wheels blocked; never a "
          "jack alone. Local codes and licensed trades come before anything said here."});
-    say_places(c, out);
+    say_places(c, system, out);
     say_wiring(c, system, out);
     say_queue(c, system, out);
     say_warnings(c, system, out);

@@ -41,7 +41,8 @@ constexpr AtCore at_core[] = {
      "a vane anemometer over nine squares of the core's face, its fan on, car at rest", "to 15 %",
      0, 0.075},
     {&FluidOutcome::flow, "the flow of {0} through its core, {1}",
-     "warm, the return line into a can: time for a litre at idle and at 2000 rev/min, topping up "
+     "warm, the return line into a can: time to fill a measure at idle and at 2000 rev/min, "
+     "topping up "
      "as it runs (hot fluid: gloves, goggles)",
      "to 10 %", 0, 0.05}};
 
@@ -75,7 +76,8 @@ constexpr OfNumber of_number[] = {
     {"head", "the pressure the {} gives", "gauges before and behind it, warm, at two speeds",
      "to 10 %", 0, 0.05},
     {"flow through the cooler circuit", "the {}'s flow through its cooler",
-     "warm, the return line into a can: time for a litre at idle and at 2000 rev/min, topping up "
+     "warm, the return line into a can: time to fill a measure at idle and at 2000 rev/min, "
+     "topping up "
      "as it runs (hot fluid: gloves, goggles)",
      "to 10 %", 0, 0.05},
     {"losses of bends", "what the bends of {} cost",

@@ -11,6 +11,7 @@
 #include "lapheat/results/binding.hpp"
 #include "lapheat/results/report.hpp"
 #include "lapheat/study/report.hpp"
+#include "lapheat/units/restate.hpp"
 #include "page_parts.hpp"
 #include "words.hpp"
 
@@ -273,14 +274,29 @@ Html how_sure(const Comparison& c, System system) {
     return page::certainty(c, system);
 }
 
-Html run_assumptions(const Comparison& c) {
-    std::vector<std::string> items;
-    for (const model::Car& car : c.cars)
-        for (const std::string& text : car.assumptions)
-            if (std::find(items.begin(), items.end(), text) == items.end()) items.push_back(text);
-    if (items.empty()) return {};
-    return tag("details", tag("summary", fmt::format("Defaults of the cars ({})", items.size())),
-               list(items, "plain"));
+/// What the cars' files leave out, each once: the same key with another value is another row.
+Html run_assumptions(const Comparison& c, System system) {
+    std::vector<model::AssumedNumber> numbers;
+    std::vector<std::string> others;
+    for (const model::Car& car : c.cars) {
+        model::Result one;
+        one.assumed = car.assumed;
+        one.assumptions = car.assumptions;
+        for (const model::AssumedNumber& a : car.assumed)
+            if (std::none_of(numbers.begin(), numbers.end(),
+                             [&](const auto& b) { return b.key == a.key && b.value == a.value; }))
+                numbers.push_back(a);
+        for (const std::string& text : results::other_assumptions(one)) {
+            const std::string shown = units::restated(text, system);
+            if (std::find(others.begin(), others.end(), shown) == others.end())
+                others.push_back(shown);
+        }
+    }
+    if (numbers.empty() && others.empty()) return {};
+    return tag(
+        "details",
+        tag("summary", fmt::format("Defaults of the cars ({})", numbers.size() + others.size())),
+        page::html::table(results::assumed_table(numbers, system)), list(others, "plain"));
 }
 
 Html specifications(const Comparison& c, System system) {
@@ -382,7 +398,7 @@ Html above(const Comparison& c, System system) {
 Html below(const Comparison& c, System system) {
     return element("div", {{"class", page::only_in(system)}},
                    section(4, specifications(c, system), system),
-                   section(5, page::assumptions(c) + run_assumptions(c), system),
+                   section(5, page::assumptions(c, system) + run_assumptions(c), system),
                    section(6, caution_lists(c), system));
 }
 

@@ -56,7 +56,7 @@ struct Axis {
 [[nodiscard]] Html certainty(const Comparison& comparison, units::System system);
 
 /// Numbers assumed about places, with ranges and sources.
-[[nodiscard]] Html assumptions(const Comparison& comparison);
+[[nodiscard]] Html assumptions(const Comparison& comparison, units::System system);
 
 [[nodiscard]] Html style();   ///< CSS
 [[nodiscard]] Html script();  ///< JavaScript; the page reads without it

@@ -9,6 +9,7 @@
 #include "lapheat/study/plumbing.hpp"
 #include "lapheat/study/report.hpp"
 #include "lapheat/study/wiring.hpp"
+#include "lapheat/units/restate.hpp"
 #include "page_parts.hpp"
 #include "words.hpp"
 
@@ -125,7 +126,7 @@ TextTable hose_table(const model::Car& car, System system) {
 }
 
 /// The numbers of a place that have a range.
-TextTable place_table(const model::AirPath& path) {
+TextTable place_table(const model::AirPath& path, System system) {
     airflow::PlaceDefaults place = path.assumptions;
     TextTable out = table("", {"Number", "Value", "Range", "Source"});
     out.title = std::string("Air ") + place.name;
@@ -135,7 +136,7 @@ TextTable place_table(const model::AirPath& path) {
             {{a.name},
              {say_number(a.number->value)},
              {fmt::format("{} to {}", say_number(a.number->low), say_number(a.number->high))},
-             {a.number->source}});
+             {units::restated(a.number->source, system)}});
     }
     return out;
 }
@@ -158,7 +159,7 @@ Html line_costs(const std::vector<LineCost>& costs, System system) {
     return html::table(line_cost_table(costs, system)) + tag("p", tag("small", line_cost_note()));
 }
 
-Html assumptions(const Comparison& comparison) {
+Html assumptions(const Comparison& comparison, System system) {
     // The same numbers of a place stand once, with the placements that use them.
     struct Place {
         std::string name;
@@ -168,7 +169,7 @@ Html assumptions(const Comparison& comparison) {
     std::vector<Place> places;
     for (std::size_t p = 0; p < comparison.cars.size(); ++p)
         for (const model::AirPath& path : comparison.cars[p].air) {
-            const Html numbers = html::table(place_table(path));
+            const Html numbers = html::table(place_table(path, system));
             if (numbers.empty()) continue;
             auto known = std::find_if(places.begin(), places.end(), [&](const Place& place) {
                 return place.numbers.markup() == numbers.markup();

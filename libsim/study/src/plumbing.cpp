@@ -8,6 +8,7 @@
 
 #include "lapheat/hydraulics/parts.hpp"
 #include "lapheat/model/model.hpp"
+#include "lapheat/units/spellings.hpp"
 #include "words.hpp"
 
 namespace lapheat::study {
@@ -87,7 +88,7 @@ struct Lister {
         item.what = what;
         item.loop = loop.name;
         item.part = part.name;
-        item.size = diameter > 0 ? hydraulics::size_as_sold(diameter) : "";
+        item.size = diameter > 0 ? units::size_as_sold(diameter, system) : "";
         item.length = length;
         item.count = count;
         item.pressure = duty.pressure;
@@ -185,8 +186,9 @@ std::vector<PlumbingItem> plumbing(const model::Car& car, double allowance, unit
         if (loop.cap_pressure > 0) {
             list.duty = {loop.cap_pressure, 0, ""};
             list.counted("pressure cap", "", 1,
-                         say_number(loop.cap_pressure / 1e5) + " bar, " +
-                             say_number(loop.cap_pressure / 6894.757) + " psi");
+                         system == units::System::us
+                             ? say(loop.cap_pressure, Quantity::pressure, system)
+                             : say_number(loop.cap_pressure / 1e5) + " bar");
         }
     }
     out.erase(std::remove_if(out.begin(), out.end(),

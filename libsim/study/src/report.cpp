@@ -88,14 +88,10 @@ TextTable line_cost_table(const std::vector<LineCost>& costs, System system) {
 }
 
 const char* line_cost_note() noexcept {
-    return "A line that sheds more heat than its loss of flow costs has a negative peak. Where "
-           "fans "
-           "switch\n"
-           "on and off, a few tenths of a kelvin are chance. A longer coolant hose also holds more "
-           "that\n"
-           "swells into the same tank: the cap's pressure, and the margin to boiling, can rise "
-           "with "
-           "it.\n";
+    return "A line that sheds more heat than its loss of flow costs has a negative peak.\n"
+           "Where fans switch on and off, a few tenths of a degree are chance. A longer\n"
+           "coolant hose also holds more that swells into the same tank: the cap's\n"
+           "pressure, and the margin to boiling, can rise with it.\n";
 }
 
 TextTable plumbing_table(const std::vector<PlumbingItem>& items, System system, bool totals) {

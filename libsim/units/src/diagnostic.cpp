@@ -6,14 +6,17 @@
 #include <charconv>
 #include <cmath>
 
+#include "lapheat/units/spellings.hpp"
+
 namespace lapheat {
 namespace {
 
 using units::Quantity;
 using units::System;
 
-/// Sentences hold {s} for the subject, {a} and {b} for the names, {0} to {2} for the values, each
-/// with its decimals and unit for either system: {0:.1f bar|.0f psi}, {0:.0f s}. A sentence that
+/// Sentences hold {s} for the subject, {a} and {b} for the names, {0} to {3} for the values, each
+/// with its decimals and unit for either system: {0:.1f bar|.0f psi}, {0:.0f s}; {3:sold} is a bore
+/// as shops know it. A sentence that
 /// names the subject itself is not put behind it.
 struct Row {
     Code code;
@@ -26,7 +29,7 @@ struct Row {
 /// Of a line for `use`.
 #define LINE_FAST(use)                                                                           \
     "{a}: the fluid runs at {0:.3g m/s|.3g ft/s}, above the {1:.3g m/s|.3g ft/s} that is usual " \
-    "for " use "; {2:.3g mm|.3g inch} inside would do, sold as {b}"
+    "for " use "; {2:.3g mm|.3g inch} inside would do, sold as {3:sold}"
 
 // clang-format off
 constexpr std::array<Row, code_count> rows = {{
@@ -127,7 +130,7 @@ constexpr std::array<Row, code_count> rows = {{
      LINE_FAST("a coolant hose, where more wears it and costs pressure")},
     {Code::coolant_hose_at_its_widest, "coolant_hose_at_its_widest", About::loop,
      "{a}: the fluid runs at {0:.3g m/s|.3g ft/s}, above the {1:.3g m/s|.3g ft/s} that is usual for "
-     "a coolant hose, where more wears it and costs pressure; the widest that necks have is {b}"},
+     "a coolant hose, where more wears it and costs pressure; the widest that necks have is {3:sold}"},
     {Code::pressure_line_fast, "pressure_line_fast", About::loop, LINE_FAST("a pressure line")},
     {Code::part_over_pressure, "part_over_pressure", About::loop,
      "{a} stands under {0:.1f bar|.0f psi}, above the {1:.1f bar|.0f psi} it is rated for"},
@@ -210,6 +213,10 @@ std::string placed(const Diagnostic& d, std::string_view slot, System system) {
     if (slot == "a") return named(0);
     if (slot == "b") return named(1);
     const auto i = static_cast<std::size_t>(slot[0] - '0');
+    if (slot.ends_with(":sold")) {
+        // Files of before have it as a name.
+        return i < d.values.size() ? units::size_as_sold(d.values[i].si, system) : named(1);
+    }
     if (i >= d.values.size()) return "?";
     const std::string_view forms = slot.substr(2);
     const std::size_t bar = forms.find('|');

@@ -1,4 +1,6 @@
 // Numbers as people write them.
+#include <fmt/core.h>
+
 #include <cctype>
 #include <charconv>
 #include <cmath>
@@ -158,6 +160,26 @@ std::optional<int> dash_size(string_view text) noexcept {
     skip("JIC", true);
     if (!text.empty() || !marked || size < 1 || size > 64) return std::nullopt;
     return size;
+}
+
+string size_as_sold(double inner_diameter, System system) {
+    constexpr double sixteenth = 0.0254 / 16;
+    const int dash = static_cast<int>(std::lround(inner_diameter / sixteenth));
+    const bool sold = dash >= 1 && dash <= 64 &&
+                      std::abs(dash * sixteenth - inner_diameter) <= 0.04 * inner_diameter;
+    string out;
+    if (system == System::si)
+        out = fmt::format("{:.3g} mm", inner_diameter * 1000);
+    else if (!sold)
+        out = fmt::format("{:.3g} inch", inner_diameter / 0.0254);
+    else {
+        int top = dash % 16, bottom = 16;
+        while (top > 0 && top % 2 == 0) top /= 2, bottom /= 2;
+        if (dash >= 16) out = fmt::format("{}{}", dash / 16, top > 0 ? " " : "");
+        if (top > 0) out += fmt::format("{}/{}", top, bottom);
+        out += " inch";
+    }
+    return sold ? out + fmt::format(" (-{})", dash) : out;
 }
 
 }  // namespace lapheat::units

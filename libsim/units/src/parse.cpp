@@ -242,20 +242,21 @@ std::optional<double> in_parts(NumberText part, Quantity quantity, string_view s
         if (!fits || part.value < 0 || (!last && part.value != std::floor(part.value)))
             throw Error("'" + string(shown) + "' is not one number and one unit",
                         expectation(quantity) + ", or parts such as \"" +
-                            (quantity == Quantity::length ? "3 ft 6 in"
-                             : quantity == Quantity::time ? "1 h 20 min"
-                                                          : "2 lb 4 oz") +
+                            (kind_of(quantity) == Quantity::length ? "3 ft 6 in"
+                             : quantity == Quantity::time          ? "1 h 20 min"
+                                                                   : "2 lb 4 oz") +
                             '"');
         sum += part.value * one;
         if (last) return sum;
         before = one;
         part = *leading_number(part.rest.substr(next));
-        if (quantity == Quantity::length) part = with_fraction(part);
+        if (kind_of(quantity) == Quantity::length) part = with_fraction(part);
     }
 }
 
 double parse_plain(string_view shown, Quantity quantity) {
-    if (quantity == Quantity::length && dash_size(shown))
+    const Quantity kind = kind_of(quantity);
+    if (kind == Quantity::length && dash_size(shown))
         throw Error("'" + string(shown) + "' is a size as sold, not a length",
                     expectation(quantity) + "; a size goes with the keys `size` and `line`");
     std::optional<NumberText> number = leading_number(shown);
@@ -263,9 +264,8 @@ double parse_plain(string_view shown, Quantity quantity) {
         throw Error(shown.empty() ? string("the text is empty")
                                   : "'" + string(shown) + "' does not start with a number",
                     expectation(quantity));
-    if (quantity == Quantity::length || quantity == Quantity::volume)
-        number = with_fraction(*number);
-    if (quantity == Quantity::length || quantity == Quantity::time || quantity == Quantity::mass)
+    if (kind == Quantity::length || quantity == Quantity::volume) number = with_fraction(*number);
+    if (kind == Quantity::length || quantity == Quantity::time || quantity == Quantity::mass)
         if (const auto sum = in_parts(*number, quantity, shown)) return *sum;
     return convert(number->value, number->rest, quantity, shown);
 }

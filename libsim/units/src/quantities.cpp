@@ -31,7 +31,7 @@ constexpr double horsepower = 550 * foot * pound_force, btu = 1055.05585262;
 constexpr double rev = 6.283185307179586;
 
 // clang-format off
-constexpr std::array<Row, 41> rows = {{
+constexpr std::array<Row, 47> rows = {{
     {Quantity::ratio, "ratio", "1", {"", 1}, {"", 1}, "30 %"},
     {Quantity::temperature, "temperature", "K", {"degC", 1, -273.15}, {"degF", 1.8, -459.67}, "90 degC"},
     {Quantity::temperature_difference, "temperature difference", "K", {"K", 1}, {"delta_degF", 1.8}, "10 K"},
@@ -57,36 +57,37 @@ constexpr std::array<Row, 41> rows = {{
     {Quantity::conductivity, "thermal conductivity", "W m-1 K-1", {"W/(m K)", 1}, {"Btu/(h ft degF)", 3600 * foot / (btu * 1.8)}, "0.4 W/(m K)"},
     {Quantity::dynamic_viscosity, "dynamic viscosity", "Pa s", {"mPa s", 1e3}, {"cP", 1e3}, "0.7 mPa s"},
     {Quantity::kinematic_viscosity, "kinematic viscosity", "m2 s-1", {"mm2/s", 1e6}, {"cSt", 1e6}, "34 mm2/s"},
-    {Quantity::thermal_conductance, "thermal conductance", "W K-1", {"W/K", 1}, {"W/K", 1}, "250 W/K"},
-    {Quantity::thermal_resistance, "thermal resistance", "K W-1", {"K/W", 1}, {"K/W", 1}, "0.004 K/W"},
-    {Quantity::fouling_resistance, "fouling resistance", "m2 K W-1", {"m2 K/W", 1}, {"m2 K/W", 1}, "0.0001 m2 K/W"},
-    {Quantity::heat_transfer_coefficient, "heat transfer coefficient", "W m-2 K-1", {"W/(m2 K)", 1}, {"W/(m2 K)", 1}, "60 W/(m2 K)"},
-    {Quantity::heat_capacity, "heat capacity", "J K-1", {"kJ/K", 1e-3}, {"kJ/K", 1e-3}, "25 kJ/K"},
-    {Quantity::volumetric_heat_capacity, "volumetric heat capacity", "J m-3 K-1", {"MJ/(m3 K)", 1e-6}, {"MJ/(m3 K)", 1e-6}, "1.8 MJ/(m3 K)"},
-    {Quantity::heat_flux, "heat flux", "W m-2", {"W/m2", 1}, {"W/m2", 1}, "900 W/m2"},
-    {Quantity::per_length, "number per length", "m-1", {"1/m", 1}, {"1/inch", inch}, "14 1/inch"},
+    {Quantity::thermal_conductance, "thermal conductance", "W K-1", {"W/K", 1}, {"Btu/(h degF)", 3600 / (btu * 1.8)}, "250 W/K"},
+    {Quantity::thermal_resistance, "thermal resistance", "K W-1", {"K/W", 1}, {"h degF/Btu", btu * 1.8 / 3600}, "0.004 K/W"},
+    {Quantity::fouling_resistance, "fouling resistance", "m2 K W-1", {"m2 K/W", 1}, {"h ft2 degF/Btu", btu * 1.8 / (3600 * foot * foot)}, "0.0001 m2 K/W"},
+    {Quantity::heat_transfer_coefficient, "heat transfer coefficient", "W m-2 K-1", {"W/(m2 K)", 1}, {"Btu/(h ft2 degF)", 3600 * foot * foot / (btu * 1.8)}, "60 W/(m2 K)"},
+    {Quantity::heat_capacity, "heat capacity", "J K-1", {"kJ/K", 1e-3}, {"Btu/degF", 1 / (btu * 1.8)}, "25 kJ/K"},
+    {Quantity::volumetric_heat_capacity, "volumetric heat capacity", "J m-3 K-1", {"MJ/(m3 K)", 1e-6}, {"Btu/(ft3 degF)", foot* foot* foot / (btu * 1.8)}, "1.8 MJ/(m3 K)"},
+    {Quantity::heat_flux, "heat flux", "W m-2", {"W/m2", 1}, {"Btu/(h ft2)", 3600 * foot * foot / btu}, "900 W/m2"},
+    {Quantity::per_length, "number per length", "m-1", {"1/cm", 0.01}, {"1/inch", inch}, "14 1/inch"},
     {Quantity::displacement, "displacement per turn", "m3 rad-1", {"cm3/rev", 1e6 * rev}, {"in3/rev", rev / (inch * inch * inch)}, "9.6 cm3/rev"},
-    {Quantity::volume_per_energy, "volume per energy", "m3 J-1", {"L/kWh", 3.6e9}, {"L/kWh", 3.6e9}, "0.36 L/kWh"},
-    {Quantity::mass_per_energy, "mass per energy", "kg J-1", {"g/kWh", 3.6e9}, {"g/kWh", 3.6e9}, "270 g/kWh"},
-    {Quantity::per_temperature, "number per temperature", "K-1", {"1/K", 1}, {"1/K", 1}, "0.0004 1/K"},
+    {Quantity::volume_per_energy, "volume per energy", "m3 J-1", {"L/kWh", 3.6e9}, {"gal/(hp h)", 3600 * horsepower / gallon}, "0.36 L/kWh"},
+    {Quantity::mass_per_energy, "mass per energy", "kg J-1", {"g/kWh", 3.6e9}, {"lb/(hp h)", 3600 * horsepower / pound}, "270 g/kWh"},
+    {Quantity::per_temperature, "number per temperature", "K-1", {"1/K", 1}, {"1/degF", 1 / 1.8}, "0.0004 1/K"},
     {Quantity::frequency, "frequency", "s-1", {"Hz", 1}, {"Hz", 1}, "1 Hz"},
     {Quantity::electric_current, "electric current", "A", {"A", 1}, {"A", 1}, "25 A"},
     {Quantity::electric_charge, "electric charge", "A s", {"Ah", 1.0 / 3600}, {"Ah", 1.0 / 3600}, "60 Ah"},
     {Quantity::voltage, "voltage", "V", {"V", 1}, {"V", 1}, "13.8 V"},
+    {Quantity::resistance, "electric resistance", "ohm", {"ohm", 1}, {"ohm", 1}, "0.05 ohm"},
+    {Quantity::heat_flow, "heat flow", "W", {"kW", 1e-3}, {"Btu/h", 3600 / btu}, "12 kW"},
+    {Quantity::air_flow, "air flow", "m3 s-1", {"m3/h", 3600}, {"ft3/min", 60 / (foot * foot * foot)}, "1050 ft3/min"},
+    {Quantity::air_pressure, "air pressure", "Pa", {"Pa", 1}, {"inH2O", 1 / 249.08891}, "150 Pa"},
+    {Quantity::flow_speed, "flow speed", "m s-1", {"m/s", 1}, {"ft/s", 1 / foot}, "3 m/s"},
+    {Quantity::distance, "distance", "m", {"m", 1}, {"ft", 1 / foot}, "3.2 m"},
 }};
 // clang-format on
 
-const Row& row(Quantity quantity) noexcept {
-    const auto i = static_cast<std::size_t>(quantity);
-    static constexpr Row ohm = {
-        Quantity::resistance, "electric resistance", "ohm", {"ohm", 1}, {"ohm", 1}, "0.05 ohm"};
-    return i < rows.size() ? rows[i] : ohm;
-}
+const Row& row(Quantity quantity) noexcept { return rows[static_cast<std::size_t>(quantity)]; }
 
 constexpr bool in_order() {
     for (std::size_t i = 0; i < rows.size(); ++i)
         if (static_cast<std::size_t>(rows[i].quantity) != i) return false;
-    return static_cast<std::size_t>(Quantity::resistance) == rows.size();
+    return static_cast<std::size_t>(Quantity::distance) + 1 == rows.size();
 }
 static_assert(in_order(), "the table of quantities follows the enumeration");
 
@@ -111,10 +112,27 @@ const char* name(Quantity quantity) noexcept { return row(quantity).name; }
 
 const char* example(Quantity quantity) noexcept { return row(quantity).example; }
 
+Quantity kind_of(Quantity quantity) noexcept {
+    switch (quantity) {
+        case Quantity::heat_flow:
+            return Quantity::power;
+        case Quantity::air_flow:
+            return Quantity::volume_flow;
+        case Quantity::air_pressure:
+            return Quantity::pressure;
+        case Quantity::flow_speed:
+            return Quantity::speed;
+        case Quantity::distance:
+            return Quantity::length;
+        default:
+            return quantity;
+    }
+}
+
 const std::vector<Quantity>& all_quantities() {
     static const std::vector<Quantity> all = [] {
         std::vector<Quantity> v;
-        for (int i = 0; i <= static_cast<int>(Quantity::resistance); ++i)
+        for (int i = 0; i <= static_cast<int>(Quantity::distance); ++i)
             v.push_back(static_cast<Quantity>(i));
         return v;
     }();

@@ -186,7 +186,7 @@ const Row* row_of(const Row (&all)[N], string_view unit, Quantity quantity) {
 
 /// A difference is written as the temperature is; no offset goes with it (see to_si()).
 Quantity written_as(Quantity quantity) noexcept {
-    return quantity == Q::temperature_difference ? Q::temperature : quantity;
+    return quantity == Q::temperature_difference ? Q::temperature : kind_of(quantity);
 }
 
 }  // namespace
@@ -259,10 +259,10 @@ System written_in(string_view text, Quantity quantity) {
 }
 
 string uncertain(string_view unit, Quantity quantity) {
-    if (quantity == Q::length && unit == "m") return {};  // but not "M"
+    if (kind_of(quantity) == Q::length && unit == "m") return {};  // but not "M"
     for (const string_view million : {"Mm", "Ms", "Mg", "MK", "MA", "Mbar", "MBAR", "ML", "Ml"})
         if (unit.starts_with(million)) return "M is a million, m a thousandth: write the one meant";
-    const Row* row = row_of(uncertain_rows, folded(unit), quantity);
+    const Row* row = row_of(uncertain_rows, folded(unit), kind_of(quantity));
     return row == nullptr ? string() : string(row->known);
 }
 

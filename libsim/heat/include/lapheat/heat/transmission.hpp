@@ -40,7 +40,7 @@ struct TransmissionModel {
                                           ///< housing, 3 to 20
 
     // What is in doubt of these, as factors; see at_levels(). Common practice, no source.
-    Assumed cooler_flow_level{1, 0.5, 1.5, "0.6 to 2e-4 m3/s of such cars; common practice"};
+    Assumed cooler_flow_level{1, 0.5, 1.5, "3.6 to 12 L/min of such cars; common practice"};
     Assumed case_level{1, 0.6, 1.6, "a case in the wind under a car; common practice"};
     Assumed housing_level{1, 0.375, 2.5, "3 to 20 W/K; common practice"};
 };

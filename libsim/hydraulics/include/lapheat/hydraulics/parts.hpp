@@ -21,9 +21,6 @@ double dash_diameter(int dash);
 /// The dash number next to an inner diameter (m): what to ask for in a shop.
 int nearest_dash(double inner_diameter);
 
-/// "9.5 mm (3/8 inch, -6)" where a dash size is within 4 % of the diameter (m), else "32 mm".
-std::string size_as_sold(double inner_diameter);
-
 /// Roughness (m) of what lines are made of. Rubber and smooth plastic hose 1e-6 to 1e-5;
 /// drawn tube 1.5e-6 (Moody 1944); commercial steel 4.57e-5 (same).
 inline constexpr double rubber_hose_roughness = 5e-6, drawn_tube_roughness = 1.5e-6,

@@ -21,6 +21,7 @@
 #include "lapheat/heat/steering.hpp"
 #include "lapheat/heat/surroundings.hpp"
 #include "lapheat/heat/transmission.hpp"
+#include "lapheat/model/assumed_number.hpp"
 #include "lapheat/model/faults.hpp"
 #include "lapheat/model/limits.hpp"
 #include "lapheat/model/loop_role.hpp"
@@ -171,6 +172,7 @@ struct Car {
     double settled_speed = 0;              ///< m/s of the cruise at which it had settled; 0: none
     std::vector<Fault> faults;             ///< what breaks, and when
     std::vector<std::string> assumptions;  ///< defaults and choices worth showing
+    std::vector<AssumedNumber> assumed;    ///< every number that the files leave out
 };
 
 }  // namespace lapheat::model

@@ -7,6 +7,7 @@
 #include <string>
 #include <vector>
 
+#include "lapheat/model/assumed_number.hpp"
 #include "lapheat/model/event.hpp"
 #include "lapheat/model/loop_role.hpp"
 #include "lapheat/units/diagnostic.hpp"
@@ -151,6 +152,16 @@ struct PumpState {
     double time_relieving = 0;      ///< s with the relief valve open
 };
 
+/// What a fan did over the run, beside what is claimed of it.
+struct FanState {
+    std::string fan;
+    double claim = 0;      ///< m³/s, its free flow as stated
+    double duty = 0;       ///< share of the time that it ran (over a tenth of its speed)
+    double flow = 0;       ///< m³/s, mean while it ran
+    double flow_peak = 0;  ///< m³/s, most at any time
+    double power = 0;      ///< W electrical, mean while it ran
+};
+
 struct RunCost {
     std::size_t rhs_calls = 0, steps = 0, rejected = 0, events = 0;
     double wall_seconds = 0;  ///< of simulate(), from the cycle to the verdicts
@@ -170,6 +181,7 @@ struct Result {
     std::vector<Verdict> verdicts;
     std::vector<LineState> lines;
     std::vector<PumpState> pumps;
+    std::vector<FanState> fans;
     double fan_energy = 0;         ///< J, electrical, all fans
     double distance = 0;           ///< m
     double peak_fan_current = 0;   ///< A, all fans together
@@ -180,6 +192,7 @@ struct Result {
     RunCost cost;
     std::vector<Diagnostic> warnings;      ///< physically possible but unwise; out of range
     std::vector<std::string> assumptions;  ///< defaults that carried weight
+    std::vector<AssumedNumber> assumed;    ///< every number that nobody stated, see there
     std::vector<std::pair<double, std::string>> phases;  ///< start time and name of each phase
 
     /// The series with this group and name, or nullptr.

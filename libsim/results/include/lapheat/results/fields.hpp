@@ -72,6 +72,10 @@ template <>
 template <>
 [[nodiscard]] std::span<const Field<model::PumpState>> fields();
 template <>
+[[nodiscard]] std::span<const Field<model::FanState>> fields();
+template <>
+[[nodiscard]] std::span<const Field<model::AssumedNumber>> fields();
+template <>
 [[nodiscard]] std::span<const Field<model::Limits>> fields();
 template <>
 [[nodiscard]] std::span<const Field<model::RunCost>> fields();

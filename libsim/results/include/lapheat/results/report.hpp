@@ -45,9 +45,14 @@ struct Style {
 [[nodiscard]] std::string source_table(const model::Result& result, const Style& style);
 [[nodiscard]] std::string ledger_table(const model::Result& result, const Style& style);
 /// One line: wall time, by the simulated hour, right-hand sides, closure of the ledger.
-[[nodiscard]] std::string cost_line(const model::Result& result);
+[[nodiscard]] std::string cost_line(const model::Result& result, const Style& style);
 [[nodiscard]] std::string warning_lines(const model::Result& result, const Style& style);
 [[nodiscard]] std::string assumption_lines(const model::Result& result, const Style& style);
+/// A row for each number that the files leave out: key, value, what is usual, why.
+[[nodiscard]] TextTable assumed_table(std::span<const model::AssumedNumber> assumed,
+                                      units::System system);
+/// What was assumed besides: words, choices.
+[[nodiscard]] std::vector<std::string> other_assumptions(const model::Result& result);
 
 /// A row for each run: peak and margin of each fluid, time over limits, fan energy, the fluid with
 /// the least margin; then a row for each run with what binds: the fluid with the least margin but

@@ -1,12 +1,14 @@
 // Results of simulations as HDF5, and back. Layout 2, which the README repeats; layout 1, with
 // series of 64 bits, is read as well:
 //
-//   /                   attributes format = "lapheat result", layout = 2, Conventions, title, source, history (CF),
+//   /                   attributes format = "lapheat result", layout = 2, Conventions, title,
+//   source, history (CF),
 //                       car, placement, summary, cycle, lapheat and hdf5 (versions)
 //   /time               s, a dimension scale, attached to every series
 //   /car/speed, /loops/<loop>/<part>/temperature, /cores/<core>/heat, /fans/<fan>/…, /air/…, …
 //                       one series each over time, with `units` (UDUNITS text of an SI unit) and
-//                       `long_name`, rounded to 18 bits; every group also holds a link to /time, so that it opens alone
+//                       `long_name`, rounded to 18 bits; every group also holds a link to /time, so
+//                       that it opens alone
 //   /events             time (s), kind, subject, value (K; 0 if none), over the scale `event`
 //   /ledger             direction ("in", "out", "stored"), joules over the scale `name`; attributes
 //                       moved (J) and closure (of the heat moved)
@@ -15,6 +17,8 @@
 //   velocity,
 //                       reynolds, pressure_loss, share, peaks (SI), over the scale `line`
 //   /pumps              suction margins (m), lowest inlet pressure, times, over the scale `number`
+//   /fan_duty           claim, flow, flow_peak (m³/s), duty, power over the scale `fan`
+//   /assumed            value, low, high (SI), quantity, why over the scale `key`
 //   /limits             caution, limit, boiling_reserve (K; 0: none), part, note, over `loop`
 //   /phases             start (s), over the scale `phase`; name
 //   /totals             distance, duration, fan_energy, peak_fan_current, peak_current,

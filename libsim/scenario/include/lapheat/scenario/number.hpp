@@ -42,6 +42,7 @@ struct Number {
     double value = 0;  ///< SI
     double half = 0;   ///< SI, no more off in 95 of 100 cases; 0: nothing is said of its doubt
     Range range;       ///< that its key allows
+    Range usual;       ///< that cars have, where the key says
     Origin origin = Origin::yours;
     const Relation* relation = nullptr;  ///< of a derived one
     std::string why;                     ///< of an assumed one: the key's reason

@@ -91,6 +91,6 @@ std::vector<Kind> all_of(std::initializer_list<std::span<const Kind>> lists) {
 /// What its range allows, in SI display units: "at most 90 degC"; empty if anything goes.
 [[nodiscard]] std::string range_words(const Key& key, units::System system = units::System::si);
 /// The default as a file would write it, "none", or empty for a key that must be there.
-[[nodiscard]] std::string default_words(const Key& key);
+[[nodiscard]] std::string default_words(const Key& key, units::System system = units::System::si);
 
 }  // namespace lapheat::scenario

@@ -32,4 +32,8 @@ struct Spelling {
 /// of it is the business of who asks.
 [[nodiscard]] std::optional<int> dash_size(std::string_view text) noexcept;
 
+/// A bore (m) as shops know it: "9.53 mm (-6)", "3/8 inch (-6)", "1 1/4 inch (-20)"; without a size
+/// where it is 4 % from the nearest.
+[[nodiscard]] std::string size_as_sold(double inner_diameter, System system);
+
 }  // namespace lapheat::units

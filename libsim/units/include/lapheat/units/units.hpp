@@ -1,10 +1,10 @@
 // Quantities written as text with their unit, to SI and back.
 //
 // Files and the command line speak "8 mm", "195 degF", "2.5 gal/min"; everything inside is SI.
-// Unit strings go through UDUNITS-2 (Unidata), with the few names that car builders use and
-// UDUNITS lacks or reads otherwise: gal (US liquid gallon, not the galileo), mph, rev, gpm, cfm,
-// lpm, qt, cP, Wh, Ah, inH2O, lb-ft. All functions may be called from any thread. The unit database
-// is loaded at the first use (about 9 ms); parsed unit strings are remembered, which changes no
+// Unit strings go through UDUNITS-2 (Unidata), with the names that car builders use and UDUNITS
+// lacks or reads otherwise (gal is the US liquid gallon, not the galileo), and with the spellings
+// of spellings.hpp before it. All functions may be called from any thread. The unit database is
+// loaded at the first use (about 9 ms); parsed unit strings are remembered, which changes no
 // answer.
 #pragma once
 
@@ -60,14 +60,20 @@ enum class Quantity {
     electric_charge,            ///< A s
     voltage,                    ///< V
     resistance,                 ///< ohm
+    // The same once more where the trade measures it by other units.
+    heat_flow,     ///< W, of cores, heaters, losses: Btu/h where engines have hp
+    air_flow,      ///< m³/s, of fans: m³/h and ft³/min
+    air_pressure,  ///< Pa, of fans and cores: Pa and inches of water
+    flow_speed,    ///< m/s, of liquids and air: m/s and ft/s
+    distance       ///< m, of lines, cars and courses: m and ft
 };
 
 /// Which display units a person reads.
 enum class System { si, us };
 
-/// The SI value of text such as "8 mm", "195 degF", "30 %", "10 1/inch". A number without a unit
-/// is accepted only for ratio. Throws Error that says what was found (no number, no unit, an
-/// unknown unit, a wrong dimension) with expected() giving an example.
+/// The SI value of text such as "8 mm", "195 degF", "30 %", "1,050 cfm", "3 ft 6 in", "14 fpi". A
+/// number without a unit is accepted only for ratio. Throws Error that says what was found (no
+/// number, no unit, an unknown unit, a wrong dimension) with expected() giving an example.
 [[nodiscard]] double parse(std::string_view text, Quantity quantity);
 
 /// The SI value of `value` in `unit` ("psi"), for tables whose columns state their unit once.
@@ -97,6 +103,10 @@ enum class System { si, us };
 
 /// Text that parse() reads for this quantity, e.g. "8 mm".
 [[nodiscard]] const char* example(Quantity quantity) noexcept;
+
+/// The quantity by whose units it is read: power for a heat flow, length for a distance; itself for
+/// most.
+[[nodiscard]] Quantity kind_of(Quantity quantity) noexcept;
 
 /// Every quantity, in the order of the enumeration.
 [[nodiscard]] const std::vector<Quantity>& all_quantities();
