@@ -55,6 +55,14 @@ struct CompareRequest {
 };
 int compare(const Common& common, const CompareRequest& request);
 
+struct SizeRequest {
+    std::string file, of, from, to, target, draws;
+    std::vector<std::string> cycles, fluids;
+    int series = 1, threads = 0;
+    bool strict = false;
+};
+int size(const Common& common, const SizeRequest& request);
+
 struct PlumbRequest {
     std::string file;
     bool totals = false;  ///< only what to buy, without what each is for

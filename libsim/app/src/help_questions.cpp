@@ -79,6 +79,22 @@ Try  line = "-8"  under [cooler] (short) or size = "-8" at a hose (full) and com
 FILE` lists what to buy. Fuel-rated or coolant hose is not oil hose: take hose rated for the fluid, its
 pressure and its temperature; `plumb` says which standard.
 )"},
+    {"size", "How small a core, fan, line or switch still holds?",
+     R"(lapheat size FILE --of "core width" --fluid transmission  moves one thing until the least margin
+over all cycles is the one asked for (--margin "5 K"; 0 K without), and says the size, what binds
+there, how far it is in doubt, and the next as sold. What can be sized:
+
+  core width, height, depth, fins      of the cooler; radiator width ..., or a core's own name
+  fan flow, pressure, current          of the cooler's own fan, else the radiator's; radiator fan flow
+  line bore, line length               to and from the cooler; transmission line bore
+  upper hose bore, return hose length  of a part by its name
+  thermostat, switch temperature, cap  what goes with it follows: fully open, off
+  any number by its path               as `lapheat car FILE` lists them
+
+--from and --to say what is looked at. Where a margin rises and falls again, all that holds is listed.
+With --draws 100 it is what holds in nine of ten cars like yours. Only the one number moves: a bigger
+fan that also draws more current is another part, with numbers of its own.
+)"},
     {"where", "Where do I put the cooler?",
      R"(lapheat compare placements/*.toml  ranks the places by the worst margin of the loops the cooler
 serves, and says why; --draws 200 says in how many of 100 cars like yours each one holds, and what

@@ -149,6 +149,12 @@ void print_fluid(const fluids::Liquid& liquid, double pressure,
                     {"sources", std::move(sources)}});
 }
 
+void print_size(const study::Size& size) {
+    Json report = begun("size");
+    report.update(study::size_json(size));
+    print_json(report);
+}
+
 void print_log(const scenario::Log& log) {
     Json channels = Json::array(), left = Json::array(), gaps = Json::array();
     for (const scenario::Channel& c : log.channels)

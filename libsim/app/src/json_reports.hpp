@@ -13,6 +13,7 @@
 #include "lapheat/study/compare.hpp"
 #include "lapheat/study/line_cost.hpp"
 #include "lapheat/study/plumbing.hpp"
+#include "lapheat/study/size.hpp"
 
 namespace lapheat::app {
 
@@ -41,6 +42,8 @@ void print_run(const std::vector<DrivenCycle>& runs, const model::Car& car,
 /// `files` in the order of the outcomes, empty if none were written; `page` empty without one.
 void print_compare(const study::Comparison& comparison, const std::vector<std::string>& files,
                    const std::string& page);
+
+void print_size(const study::Size& size);
 
 void print_plumb(const std::string& placement, const std::vector<study::PlumbingItem>& items);
 

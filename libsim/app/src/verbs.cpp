@@ -79,6 +79,31 @@ Verb compare_verb(Requests& r) {
             .run = [&r] { return compare(r.common, r.compare); }};
 }
 
+Verb size_verb(Requests& r) {
+    SizeRequest& q = r.size;
+    Options options = {
+        {"FILE", &q.file, "placement file", "", true},
+        {"--of", &q.of, "what to size: \"core width\", \"fan flow\", \"line bore\", ... or a path",
+         "WHAT", true},
+        {"--from", &q.from, "least that is looked at (a third of what the car has)", "SIZE"},
+        {"--to", &q.to, "most that is looked at (three times that)", "SIZE"},
+        {"--margin", &q.target, "margin that is asked for (0 K)", "KELVIN"},
+        {"--fluid", &q.fluids, "only these must hold, \"transmission\" (all)", "NAME"},
+        {"--cycle", &q.cycles, "cycle files, in place of those the file lists", "FILE"},
+        {"--draws", &q.draws, "what holds in nine of ten: draw all that is in doubt so often", "N"},
+        {"--series", &q.series, series_help, "N"},
+        {"--threads", &q.threads, "threads (as many as the machine has)", "N"},
+        {"--strict", &q.strict, "exit code 3 if nothing in the range reaches the margin"}};
+    return {
+        .name = "size",
+        .help = "Finds the smallest that holds, of one thing: a core, a fan, a line, a switch.",
+        .options = with_common(std::move(options), r.common, false),
+        .example =
+            "  lapheat size placements/rear.toml --of \"core width\" --fluid transmission\n"
+            "  lapheat size placements/rear.toml --of \"fan flow\" --margin \"5 K\" --draws 100\n",
+        .run = [&r] { return size(r.common, r.size); }};
+}
+
 Verb plumb_verb(Requests& r) {
     Options options = {{"FILE", &r.plumb.file, "placement file", "", true},
                        {"--totals", &r.plumb.totals, "only what to buy, not what each is for"}};
@@ -258,9 +283,10 @@ Verb manual_verb(Requests&) {
 }  // namespace
 
 std::vector<Verb> verbs(Requests& r) {
-    return {check_verb(r), run_verb(r),  compare_verb(r), plumb_verb(r),      show_verb(r),
-            rate_verb(r),  fluid_verb(r), log_verb(r),    retrace_verb(r),    fit_verb(r),
-            car_verb(r),   new_verb(r),  help_verb(r),    completion_verb(r), manual_verb(r)};
+    return {check_verb(r), run_verb(r),     compare_verb(r),    size_verb(r),
+            plumb_verb(r), show_verb(r),    rate_verb(r),       fluid_verb(r),
+            log_verb(r),   retrace_verb(r), fit_verb(r),        car_verb(r),
+            new_verb(r),   help_verb(r),    completion_verb(r), manual_verb(r)};
 }
 
 }  // namespace lapheat::app

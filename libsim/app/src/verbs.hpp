@@ -18,6 +18,7 @@ struct Requests {
     std::vector<std::string> checked;
     RunRequest run;
     CompareRequest compare;
+    SizeRequest size;
     PlumbRequest plumb;
     ShowRequest show;
     RateRequest rate;
