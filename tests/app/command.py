@@ -411,6 +411,7 @@ def test_start_up():
 test_help_and_usage()
 RESULT = test_new_runs_at_once()
 test_new_by_answers()
+test_size()
 test_new_on_a_terminal()
 test_questions_completion_and_manual()
 test_result_opens_in_python(RESULT)

@@ -26,11 +26,16 @@ extends = "car.toml"
 placement = "without a cooler"
 cores.cooler = false
 [loops.transmission]
-thermal_bypass = false
+replace = true
+fluid = "atf"
 limits = { part = "sump", limit = "120 degC" }
-[loops.transmission.runs.cooler.parts]
-"converter" = false
-"sump" = { heat = ["gears"], ambient_conductance = "20 W/K", ambient_speed_gain = 0, surroundings = "outside" }
+[loops.transmission.runs.cooler]
+from = "sump"
+to = "sump"
+parts = [
+  { kind = "cooler_feed", name = "feed" },
+  { kind = "volume", name = "sump", volume = "6 L", heat = ["gears"], ambient_conductance = "20 W/K", surroundings = "outside" },
+]
 )",
                                           (folder / "bare.toml").string(), problems);
     problems.throw_if_any();
