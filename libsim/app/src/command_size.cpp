@@ -37,6 +37,19 @@ study::SizeOptions options_of(const SizeRequest& request, const scenario::Handle
 }  // namespace
 
 int size(const Common& common, const SizeRequest& request) {
+    if (!request.parts.empty()) {
+        SearchRequest of_list;
+        of_list.files = {request.file};
+        of_list.parts = {request.of + "=" + request.parts};
+        of_list.cycles = request.cycles;
+        of_list.fluids = request.fluids;
+        of_list.target = request.target;
+        of_list.draws = request.draws;
+        of_list.series = request.series;
+        of_list.threads = request.threads;
+        of_list.strict = request.strict;
+        return search(common, of_list);
+    }
     const auto scenarios = read_all(common, {request.file}, request.cycles);
     const scenario::Handle handle = scenario::handle(scenarios.front(), request.of);
     study::SizeOptions options = options_of(request, handle);

@@ -13,7 +13,9 @@
 #include "lapheat/study/compare.hpp"
 #include "lapheat/study/line_cost.hpp"
 #include "lapheat/study/plumbing.hpp"
+#include "lapheat/study/search.hpp"
 #include "lapheat/study/size.hpp"
+#include "lapheat/study/sweep.hpp"
 
 namespace lapheat::app {
 
@@ -44,6 +46,9 @@ void print_compare(const study::Comparison& comparison, const std::vector<std::s
                    const std::string& page);
 
 void print_size(const study::Size& size);
+void print_search(const study::Search& search);
+void print_sweep(const study::SweepDone& done, const std::vector<study::SweepAxis>& axes,
+                 const std::string& file);
 
 void print_plumb(const std::string& placement, const std::vector<study::PlumbingItem>& items);
 

@@ -19,6 +19,8 @@ struct Requests {
     RunRequest run;
     CompareRequest compare;
     SizeRequest size;
+    SearchRequest search;
+    SweepRequest sweep;
     PlumbRequest plumb;
     ShowRequest show;
     RateRequest rate;
