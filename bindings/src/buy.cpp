@@ -3,7 +3,10 @@
 #include <algorithm>
 #include <memory>
 
+#include <nlohmann/json.hpp>
+
 #include "lapheat/results/json.hpp"
+#include "lapheat/scenario/handle.hpp"
 #include "lapheat/scenario/parts_list.hpp"
 #include "lapheat/study/search.hpp"
 #include "lapheat/study/size.hpp"

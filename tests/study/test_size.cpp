@@ -34,13 +34,14 @@ from = "sump"
 to = "sump"
 parts = [
   { kind = "cooler_feed", name = "feed" },
-  { kind = "volume", name = "sump", volume = "6 L", heat = ["gears"], ambient_conductance = "20 W/K", surroundings = "outside" },
+  { kind = "volume", name = "sump", volume = "6 L", heat = ["gears"], ambient_conductance = "40 W/K", surroundings = "outside" },
 ]
 )",
                                           (folder / "bare.toml").string(), problems);
     problems.throw_if_any();
     auto s = scenario::read(document, folder);
-    s.cycles = {drive::steady(25, 600, {.ambient = 308.15, .humidity = 0.3})};
+    // Long enough for what its start was off to be gone.
+    s.cycles = {drive::steady(25, 7200, {.ambient = 308.15, .humidity = 0.3})};
     return s;
 }
 
@@ -53,18 +54,15 @@ TEST_CASE("the conductance that just holds is heat over the span to the limit") 
     const auto h = scenario::handle(s, sump);
     study::SizeOptions o;
     o.fluids = {"transmission"};
-    o.low = 5;
-    o.high = 100;
+    o.low = 24;
+    o.high = 40;
     const study::Size found = study::size(s, h, o);
     REQUIRE(found.answer == study::Size::Answer::found);
     CHECK(found.least);
     CHECK(found.monotone);
     const auto run =
         model::simulate(*model::compile(scenario::car_with(s, h.at(found.value))), s.cycles[0]);
-    double joules = 0;
-    for (const auto& source : run.sources)
-        if (source.source == "gears") joules += source.joules;
-    const double heat = joules / 600;
+    const double heat = run.find("heat", "gears")->values[100];
     CHECK(heat > 100);
     CHECK(found.value == Approx(heat / (393.15 - 308.15)).epsilon(2e-3));
     // It is one that holds, and hardly more than that.
@@ -103,7 +101,8 @@ TEST_CASE("the conductance that just holds is heat over the span to the limit") 
 }
 
 TEST_CASE("draws that are all alike size as the car as it stands, and more of them hold for more") {
-    const auto s = bare_sump();
+    auto s = bare_sump();
+    s.cycles = {drive::steady(25, 300, {.ambient = 308.15, .humidity = 0.3})};
     const auto h = scenario::handle(s, sump);
     study::SizeOptions o;
     o.fluids = {"transmission"};
@@ -121,6 +120,7 @@ TEST_CASE("draws that are all alike size as the car as it stands, and more of th
     CHECK(most.value_high >= most.value);
     for (const study::SizeTried& t : most.tried) {
         if (t.value == most.value) CHECK(t.holds >= 0.9);
+        if (!t.failed.empty()) continue;
         CHECK(t.margin_low <= t.margin);
         CHECK(t.margin <= t.margin_high);
     }

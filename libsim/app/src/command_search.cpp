@@ -1,6 +1,8 @@
 // lapheat search: what to buy, of lists of parts. And size with a list of one part.
 #include "lapheat/study/search.hpp"
 
+#include "lapheat/scenario/handle.hpp"
+
 #include <fmt/core.h>
 
 #include <charconv>

@@ -344,10 +344,10 @@ Verb manual_verb(Requests&) {
 }  // namespace
 
 std::vector<Verb> verbs(Requests& r) {
-    return {check_verb(r), run_verb(r),     compare_verb(r),    size_verb(r),
-            plumb_verb(r), show_verb(r),    rate_verb(r),       fluid_verb(r),
-            log_verb(r),   retrace_verb(r), fit_verb(r),        car_verb(r),
-            new_verb(r),   help_verb(r),    completion_verb(r), manual_verb(r)};
+    return {check_verb(r), run_verb(r),        compare_verb(r), size_verb(r), search_verb(r),
+            sweep_verb(r), plumb_verb(r),      show_verb(r),    rate_verb(r), fluid_verb(r),
+            log_verb(r),   retrace_verb(r),    fit_verb(r),     car_verb(r),  new_verb(r),
+            help_verb(r),  completion_verb(r), manual_verb(r)};
 }
 
 }  // namespace lapheat::app

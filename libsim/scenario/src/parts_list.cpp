@@ -200,7 +200,7 @@ class ListReader {
                     c.is != Is::unknown)
                     error(0, f, {}, "the column '" + heading.name + "' a second time",
                           "one of each");
-            if (!c.unit.empty() && c.is != Is::price) check_unit(f, c);
+            if (!c.unit.empty() && c.is != Is::price && c.is != Is::unknown) check_unit(f, c);
             columns_.push_back(std::move(c));
         }
         for (const auto& [is, name] :

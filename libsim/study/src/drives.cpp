@@ -41,6 +41,17 @@ model::Result drive(const model::Model& model, const drive::Cycle& cycle, model:
     return model::simulate(model, cycle, run);
 }
 
+StartPtr start_near(const model::Model& model, const drive::Cycle& cycle, model::Options run,
+                    const Watch& watch) {
+    run.cancel = &watch.stop;
+    try {
+        return model::settled_start(model, cycle, run);
+    } catch (const Error&) {
+        if (watch.stop) throw;
+        return nullptr;
+    }
+}
+
 LeastMargin least_margin(const model::Result& result, const std::vector<std::string>& fluids) {
     LeastMargin out;
     for (const model::Verdict& v : result.verdicts) {

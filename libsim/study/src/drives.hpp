@@ -29,6 +29,11 @@ using StartPtr = std::shared_ptr<const model::Start>;
                                   model::Options run, const Watch& watch,
                                   const model::Start* near = nullptr);
 
+/// Where the car settles before a cycle, for variants of it to set out from; nullptr if it does
+/// not settle, which its variants may. Throws Error only when stopped.
+[[nodiscard]] StartPtr start_near(const model::Model& model, const drive::Cycle& cycle,
+                                  model::Options run, const Watch& watch);
+
 /// The least margin of a run's fluids, and whether they all hold.
 struct LeastMargin {
     double margin = std::numeric_limits<double>::infinity();  ///< K; boiling: below zero

@@ -10,6 +10,7 @@
 #include <numeric>
 
 #include "drives.hpp"
+#include "lapheat/scenario/handle.hpp"
 #include "lapheat/study/wiring.hpp"
 
 namespace lapheat::study {
@@ -193,10 +194,8 @@ class Searcher {
         for_all(
             starts_.size(), options_.threads, options_.cancel,
             [&](std::size_t i, const Watch& watch) {
-                model::Options run = run_;
-                run.cancel = &watch.stop;
-                starts_[i] = model::settled_start(*prepared_.models[i / cycles],
-                                                  *prepared_.cycles[i / cycles][i % cycles], run);
+                starts_[i] = start_near(*prepared_.models[i / cycles],
+                                        *prepared_.cycles[i / cycles][i % cycles], run_, watch);
             },
             nullptr);
     }

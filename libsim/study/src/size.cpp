@@ -77,9 +77,7 @@ class Tries {
         for_all(
             cycles_.size(), options_.threads, options_.cancel,
             [&](std::size_t c, const Watch& watch) {
-                model::Options run = run_;
-                run.cancel = &watch.stop;
-                starts_[c] = model::settled_start(*model, *cycles_[c], run);
+                starts_[c] = start_near(*model, *cycles_[c], run_, watch);
             },
             nullptr);
     }
