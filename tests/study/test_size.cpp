@@ -106,7 +106,7 @@ TEST_CASE("draws that are all alike size as the car as it stands, and more of th
     const auto h = scenario::handle(s, sump);
     study::SizeOptions o;
     o.fluids = {"transmission"};
-    o.low = 5;
+    o.low = 25;
     o.high = 100;
     o.draws = 40;
     o.share = 0.5;
