@@ -12,6 +12,7 @@ Everything is in SI units; si() and text() translate. lapheat.plot draws.
 from typing import TYPE_CHECKING
 
 from . import _display
+from ._buying import Search, Size, search, size, sweep
 from ._errors import Error, Problem, ScenarioError
 from ._native import (
     Certainty,
@@ -75,10 +76,10 @@ __all__ = [
     "Certainty", "Comparison", "Core", "Course", "Cycle", "CycleCertainty", "Driver", "Error", "Event", "Fit", "FitParameter",
     "AssumedNumber", "FanState",
     "Fluid", "FluidCertainty", "GaugeReading", "Lap", "Ledger", "LedgerEntry", "LineState", "Measurement", "Outcome", "PlacementCertainty", "Problem", "PumpState",
-    "Ranked", "Rating", "Result", "Scenario", "ScenarioError", "Series", "Verdict",
+    "Ranked", "Rating", "Result", "Scenario", "ScenarioError", "Search", "Series", "Size", "Verdict",
     "compare", "cone_course", "core", "core_names", "course", "cycle", "describe_flags", "fit_core",
     "fluid", "hottest_ambient", "lap", "lap_session", "line_costs", "load", "parse", "plot",
-    "plumbing", "rate", "read", "read_cores", "road_circuit", "run", "si", "text", "write",
+    "plumbing", "rate", "read", "read_cores", "road_circuit", "run", "search", "si", "size", "sweep", "text", "write",
 ]  # fmt: skip
 
 

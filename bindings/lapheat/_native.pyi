@@ -819,6 +819,72 @@ def compare(
     progress: Progress = ...,
 ) -> Comparison: ...
 
+# What to buy -----------------------------------------------------------------------------------
+
+def size(
+    scenario: Scenario,
+    of: str,
+    *,
+    cycles: Sequence[Cycle],
+    low: Optional[float],
+    high: Optional[float],
+    target: float,
+    fluids: Sequence[str],
+    draws: int,
+    share: float,
+    series: int,
+    threads: int,
+    progress: Progress,
+) -> str: ...
+def search(
+    placements: Sequence[Scenario],
+    parts: Sequence[Tuple[str, Path]],
+    *,
+    cycles: Sequence[Cycle],
+    budget: float,
+    current: float,
+    room: Sequence[float],
+    target: float,
+    fluids: Sequence[str],
+    draws: int,
+    share: float,
+    series: int,
+    threads: int,
+    every_one: bool,
+    progress: Progress,
+) -> str: ...
+def sweep_points(
+    scenario: Scenario,
+    cycles: Sequence[Cycle],
+    vary: Sequence[Tuple[str, List[float]]],
+    points: int,
+    series: int,
+    hottest: bool,
+    which: Sequence[int],
+) -> List[Tuple[int, List[float], str]]: ...
+def sweep_values(scenario: Scenario, what: str, texts: Sequence[str]) -> List[float]: ...
+
+class SweepFile:
+    def __init__(
+        self,
+        scenario: Scenario,
+        cycles: Sequence[Cycle],
+        vary: Sequence[Tuple[str, List[float]]],
+        file: Path,
+        points: int,
+        series: int,
+        hottest: bool,
+        threads: int,
+        progress: Progress,
+    ) -> None: ...
+    @property
+    def left(self) -> List[int]: ...
+    @property
+    def points(self) -> int: ...
+    def put(self, point: int, numbers: Sequence[float], failed: str) -> None: ...
+    def run(self) -> None: ...
+    def finish(self) -> Dict[str, object]: ...
+
 # Parts -----------------------------------------------------------------------------------------
 
 class Fluid:

@@ -117,6 +117,19 @@ def test_new_by_answers():
     assert not (WORK / "other").exists()
 
 
+def test_size():
+    placement = SCENARIOS / "placements/under_floor.toml"
+    common = (placement, "--cycle", SHORT, "--fluid", "transmission")
+    report = json.loads(lapheat("size", *common, "--of", "core width", "--json").stdout)
+    assert report["answer"] == "all_hold" and report["numbers"][0]["path"] == "cores.cooler.width"
+    assert [t["value"] for t in report["tried"]] == sorted(t["value"] for t in report["tried"])
+    done = lapheat("size", *common, "--of", "fan flow", "--margin", "300 K", "--strict", code=3)
+    assert "comes closest" in done.stdout and "An estimate" in " ".join(done.stdout.split())
+    assert "cores.cooler.width" in lapheat("size", *common, "--of", "cores.cooler.widht", code=2).stderr
+    assert "range" in lapheat("size", *common, "--of", "core width", "--from", "2 m", "--to", "1 m", code=2).stderr
+    lapheat("size", *common, "--of", "core width", "--from", "2 kg", code=2)
+
+
 def test_new_on_a_terminal():
     import pty
 
@@ -474,6 +487,7 @@ def test_start_up():
 test_help_and_usage()
 RESULT = test_new_runs_at_once()
 test_new_by_answers()
+test_size()
 test_new_on_a_terminal()
 test_questions_completion_and_manual()
 test_result_opens_in_python(RESULT)

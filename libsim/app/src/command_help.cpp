@@ -52,7 +52,7 @@ constexpr const char* json_text = R"(Reports for machines: --json
 One JSON object on standard output; messages go to standard error. All numbers are SI (K, s, Pa,
 W, J, m, kg/s, m3/s, A); what is not finite is null. Keys may be added, not changed.
 
-  report       "run", "compare", "plumb", "show", "check", "rate", "fluid", "car"
+  report       "run", "compare", "size", "search", "sweep", "plumb", "show", "check", "rate", "fluid", "car"
                or "log"
   lapheat      version
   runs[]       car, placement, summary, cycle, duration, distance, fan_energy,
@@ -95,6 +95,16 @@ W, J, m, kg/s, m3/s, A); what is not finite is null. Keys may be added, not chan
     measure[]  what, how, how_well, worth (K), settles (share of the variance)
     numbers[]  everything drawn: number, origin, value, low, high, distribution, source
     failed[], not_drawn[]
+  tried[]      size: value, margin, margin_low, margin_high, holds, loop, cycle, failed, unfinished;
+               with of, numbers[], answer ("found", "all_hold", "none_holds", "stopped"), least
+               (the smallest that holds, else the largest), value, value_low, value_high,
+               next_as_sold, margin, monotone, against (K), holds[] (from, to), runs, seconds
+  front[]      search: placement, offers[] (row of each list, from 0; null: no such part), choice,
+               price, margin, margin_low, margin_high, holds, current, loop, cycle, failed; with
+               answer (of the front, else null), choices, over_budget, too_large, over_current,
+               unbuildable, dominated, runs, runs_of_all, shopping[] (part, what, price, amount,
+               per_metre, sum, notes), cautions[]
+  vary[]       sweep: name, unit, values[]; with file, points, before, done, failed, runs, seconds
   plumbing[]   run, plumb: what, loop, part, size, pressure, temperature, standard, length,
                count, note; compare: placement, items[];
                plumb also has to_buy[]

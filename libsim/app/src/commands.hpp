@@ -58,6 +58,33 @@ struct CompareRequest {
 };
 int compare(const Common& common, const CompareRequest& request);
 
+struct SizeRequest {
+    std::string file, of, from, to, target, draws;
+    std::string parts;  ///< a list of what `of` could be, in place of a range
+    std::vector<std::string> cycles, fluids;
+    int series = 1, threads = 0;
+    bool strict = false;
+};
+int size(const Common& common, const SizeRequest& request);
+
+struct SearchRequest {
+    std::vector<std::string> files, cycles, fluids;
+    std::vector<std::string> parts;   ///< "cooler=coolers.csv"
+    std::vector<std::string> spaces;  ///< "300 mm x 220 mm x 60 mm", "at the rear = …"
+    std::string budget, current, target, draws;
+    int series = 1, threads = 0;
+    bool strict = false;
+};
+int search(const Common& common, const SearchRequest& request);
+
+struct SweepRequest {
+    std::string file, to, points;
+    std::vector<std::string> vary, cycles;
+    int series = 1, threads = 0;
+    bool hottest = false;
+};
+int sweep(const Common& common, const SweepRequest& request);
+
 struct PlumbRequest {
     std::string file;
     bool totals = false;  ///< only what to buy, without what each is for

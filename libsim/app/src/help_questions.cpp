@@ -79,6 +79,54 @@ Try  line = "-8"  under [cooler] (short) or size = "-8" at a hose (full) and com
 FILE` lists what to buy. Fuel-rated or coolant hose is not oil hose: take hose rated for the fluid, its
 pressure and its temperature; `plumb` says which standard.
 )"},
+    {"size", "How small a core, fan, line or switch still holds?",
+     R"(lapheat size FILE --of "core width" --fluid transmission  moves one thing until the least margin
+over all cycles is the one asked for (--margin "5 K"; 0 K without), and says the size, what binds
+there, how far it is in doubt, and the next as sold. What can be sized:
+
+  core width, height, depth, fins      of the cooler; radiator width ..., or a core's own name
+  fan flow, pressure, current          of the cooler's own fan, else the radiator's; radiator fan flow
+  line bore, line length               to and from the cooler; transmission line bore
+  upper hose bore, return hose length  of a part by its name
+  thermostat, switch temperature, cap  what goes with it follows: fully open, off
+  any number by its path               as `lapheat car FILE` lists them
+
+--from and --to say what is looked at. Where a margin rises and falls again, all that holds is listed.
+With --draws 100 it is what holds in nine of ten cars like yours. Only the one number moves: a bigger
+fan that also draws more current is another part; put such parts into a list (lapheat help buy).
+)"},
+    {"buy", "What should I buy for my budget?",
+     R"(Put what is on offer into a table of your own, one for each part, saved as CSV:
+
+  what, width [mm], height [mm], depth [mm], passages, price [EUR], notes
+  plate cooler 280, 280, 210, 38, 20, 96, two weeks
+
+what and price are needed; notes are for the shopping list; claim is what the seller promises (a
+fan's flow, a rated core's heat). Other columns are keys of the part (lapheat help fans, parts ...),
+with units in the heading or in each cell; of fans also flow and pressure, of lines size or bore,
+and a price [EUR/m]. overall_width, overall_height, overall_depth count tanks and brackets.
+
+  lapheat size FILE --of cooler --parts coolers.csv --draws 100
+the cheapest that holds in nine of ten;
+
+  lapheat search placements/*.toml --parts cooler=coolers.csv --parts fan=fans.csv
+      --budget 300 --space "300 mm x 220 mm x 60 mm" --current "35 A" --draws 100
+every placement with every offer: the front of price against margin, cautions, a shopping list.
+Parts: cooler, radiator, fan (the cooler's own, else the radiator's), radiator fan, line, switch,
+thermostat, cap, or the name of a core, fan or part. What cannot reach the front is given up early;
+the answer is that of running all of them. Prices are yours, margins are estimates.
+)"},
+    {"sweep", "How does it change with size, weather or height?",
+     R"(lapheat sweep FILE --vary "core width = 240 mm to 400 mm in 5" --vary "ambient = 20 degC to 45
+degC in 6"  drives every combination through every cycle into sweep.h5 (--to FILE). What can be
+varied: what `lapheat help size` lists, any number by its path, "ambient" (the highest air of each
+cycle) and "altitude" (where it begins). --points 1000 spreads so many points evenly in place of the
+grid. --hottest also finds the hottest air that each cycle could be at.
+
+Ctrl-C stops; the same command goes on, also after a crash: what is done is in sweep.h5.going. In
+Python:  xarray.open_dataset("sweep.h5", engine="h5netcdf").margin.sel(loop="transmission")
+or  lapheat.sweep(car, {"core width": [0.24, 0.32]}), on a cluster with client=.
+)"},
     {"where", "Where do I put the cooler?",
      R"(lapheat compare placements/*.toml  ranks the places by the worst margin of the loops the cooler
 serves, and says why; --draws 200 says in how many of 100 cars like yours each one holds, and what

@@ -150,6 +150,39 @@ void print_fluid(const fluids::Liquid& liquid, double pressure,
                     {"sources", std::move(sources)}});
 }
 
+void print_size(const study::Size& size) {
+    Json report = begun("size");
+    report.update(study::size_json(size));
+    print_json(report);
+}
+
+void print_search(const study::Search& search) {
+    Json report = begun("search");
+    report.update(study::search_json(search));
+    print_json(report);
+}
+
+void print_sweep(const study::SweepDone& done, const std::vector<study::SweepAxis>& axes,
+                 const std::string& file) {
+    Json vary = Json::array();
+    for (const study::SweepAxis& axis : axes)
+        vary.push_back({{"name", axis.name},
+                        {"unit", units::si_unit(axis.quantity)},
+                        {"values", axis.values}});
+    Json report = begun("sweep");
+    report.update(Json{{"file", done.cancelled ? Json() : Json(file)},
+                       {"vary", std::move(vary)},
+                       {"points", done.points},
+                       {"before", done.before},
+                       {"done", done.done},
+                       {"failed", done.failed},
+                       {"first_failure", text_or_null(done.first_failure)},
+                       {"runs", done.runs},
+                       {"interrupted", done.cancelled},
+                       {"seconds", done.seconds}});
+    print_json(report);
+}
+
 void print_log(const scenario::Log& log) {
     Json channels = Json::array(), left = Json::array(), gaps = Json::array();
     for (const scenario::Channel& c : log.channels)

@@ -13,6 +13,9 @@
 #include "lapheat/study/compare.hpp"
 #include "lapheat/study/line_cost.hpp"
 #include "lapheat/study/plumbing.hpp"
+#include "lapheat/study/search.hpp"
+#include "lapheat/study/size.hpp"
+#include "lapheat/study/sweep.hpp"
 
 namespace lapheat::app {
 
@@ -42,6 +45,11 @@ void print_run(const std::vector<DrivenCycle>& runs, const model::Car& car,
 /// `files` in the order of the outcomes, empty if none were written; `page` empty without one.
 void print_compare(const study::Comparison& comparison, const std::vector<std::string>& files,
                    const std::string& page);
+
+void print_size(const study::Size& size);
+void print_search(const study::Search& search);
+void print_sweep(const study::SweepDone& done, const std::vector<study::SweepAxis>& axes,
+                 const std::string& file);
 
 void print_plumb(const std::string& placement, const std::vector<study::PlumbingItem>& items);
 

@@ -27,6 +27,11 @@ constexpr const char* draws_help =
 constexpr const char* usual_draws_help =
     "how sure: draw all that is in doubt so often (64), \"enough\" for until shares stand within 2 "
     "%, or 0 for the cars exactly as written; goes on from the draws in --out";
+constexpr const char* margin_help = "margin that is asked for (0 K)";
+constexpr const char* fluid_help = "only these must hold, \"transmission\" (all)";
+constexpr const char* nine_help = "what holds in nine of ten: draw all that is in doubt so often";
+constexpr const char* threads_help = "threads (as many as the machine has)";
+constexpr const char* cycle_help = "cycle files, in place of those the files list";
 constexpr const char* series_help = "other draws (1)";
 constexpr const char* lines_help =
     "what each foot of line and each elbow costs (two runs for each)";
@@ -82,6 +87,87 @@ Verb compare_verb(Requests& r) {
                 "  lapheat compare placements/*.toml --cycle cycles/traffic.toml --page "
                 "traffic.html\n",
             .run = [&r] { return compare(r.common, r.compare); }};
+}
+
+Verb size_verb(Requests& r) {
+    SizeRequest& q = r.size;
+    Options options = {
+        {"FILE", &q.file, "placement file", "", true},
+        {"--of", &q.of, "what to size: \"core width\", \"fan flow\", \"line bore\", ... or a path",
+         "WHAT", true},
+        {"--from", &q.from, "least that is looked at (a third of what the car has)", "SIZE"},
+        {"--to", &q.to, "most that is looked at (three times that)", "SIZE"},
+        {"--parts", &q.parts,
+         "a list of what it could be (lapheat help buy): the cheapest that holds", "FILE"},
+        {"--margin", &q.target, margin_help, "KELVIN"},
+        {"--fluid", &q.fluids, fluid_help, "NAME"},
+        {"--cycle", &q.cycles, cycle_help, "FILE"},
+        {"--draws", &q.draws, nine_help, "N"},
+        {"--series", &q.series, series_help, "N"},
+        {"--threads", &q.threads, "threads (as many as the machine has)", "N"},
+        {"--strict", &q.strict, "exit code 3 if nothing in the range reaches the margin"}};
+    return {
+        .name = "size",
+        .help = "Finds the smallest that holds, of one thing: a core, a fan, a line, a switch.",
+        .options = with_common(std::move(options), r.common, false),
+        .example =
+            "  lapheat size placements/rear.toml --of \"core width\" --fluid transmission\n"
+            "  lapheat size placements/rear.toml --of \"fan flow\" --margin \"5 K\" --draws 100\n",
+        .run = [&r] { return size(r.common, r.size); }};
+}
+
+Verb search_verb(Requests& r) {
+    SearchRequest& q = r.search;
+    Options options = {
+        {"FILE", &q.files, "placement files", "", true},
+        {"--parts", &q.parts, "a list of what can be bought of a part: cooler=coolers.csv",
+         "PART=FILE", true},
+        {"--budget", &q.budget, "most that all may cost, in the lists' currency", "SUM"},
+        {"--space", &q.spaces,
+         "room for the core, of all or of one placement: \"300 mm x 220 mm x 60 "
+         "mm\", \"at the rear = ...\"",
+         "SPACE"},
+        {"--current", &q.current, "most that all fans may take together, \"35 A\"", "CURRENT"},
+        {"--margin", &q.target, margin_help, "KELVIN"},
+        {"--fluid", &q.fluids, fluid_help, "NAME"},
+        {"--cycle", &q.cycles, cycle_help, "FILE"},
+        {"--draws", &q.draws, nine_help, "N"},
+        {"--series", &q.series, series_help, "N"},
+        {"--threads", &q.threads, threads_help, "N"},
+        {"--strict", &q.strict, "exit code 3 if nothing on offer reaches the margin"}};
+    return {.name = "search",
+            .help = "Finds what to buy of lists of parts: the front of price against margin.",
+            .options = with_common(std::move(options), r.common, false),
+            .example =
+                "  lapheat search placements/*.toml --parts cooler=coolers.csv --parts "
+                "fan=fans.csv --budget 300\n"
+                "  lapheat search placements/rear.toml --parts line=hoses.csv --current \"35 A\" "
+                "--draws 100\n",
+            .run = [&r] { return search(r.common, r.search); }};
+}
+
+Verb sweep_verb(Requests& r) {
+    SweepRequest& q = r.sweep;
+    Options options = {
+        {"FILE", &q.file, "placement file", "", true},
+        {"--vary", &q.vary, "what is varied, and over what: \"core width = 240 mm to 400 mm in 5\"",
+         "WHAT=VALUES", true},
+        {"--to", &q.to, "the file it goes into (sweep.h5); goes on with one that was stopped",
+         "FILE"},
+        {"--points", &q.points, "so many points spread evenly, in place of the grid", "N"},
+        {"--hottest", &q.hottest, "also the hottest air that each cycle could be at"},
+        {"--cycle", &q.cycles, cycle_help, "FILE"},
+        {"--series", &q.series, "other points (1)", "N"},
+        {"--threads", &q.threads, threads_help, "N"}};
+    return {
+        .name = "sweep",
+        .help = "Drives one placement over many values of its numbers, into one file.",
+        .options = with_common(std::move(options), r.common, false),
+        .example =
+            "  lapheat sweep placements/rear.toml --vary \"core width = 240 mm to 400 mm in "
+            "5\" --vary \"ambient = 20 degC to 45 degC in 6\"\n"
+            "  lapheat sweep placements/rear.toml --vary \"altitude = 0 m, 1500 m\" --hottest\n",
+        .run = [&r] { return sweep(r.common, r.sweep); }};
 }
 
 Verb plumb_verb(Requests& r) {
@@ -264,9 +350,10 @@ Verb manual_verb(Requests&) {
 }  // namespace
 
 std::vector<Verb> verbs(Requests& r) {
-    return {check_verb(r), run_verb(r),   compare_verb(r), plumb_verb(r),      show_verb(r),
-            rate_verb(r),  fluid_verb(r), log_verb(r),     retrace_verb(r),    fit_verb(r),
-            car_verb(r),   new_verb(r),   help_verb(r),    completion_verb(r), manual_verb(r)};
+    return {check_verb(r), run_verb(r),        compare_verb(r), size_verb(r), search_verb(r),
+            sweep_verb(r), plumb_verb(r),      show_verb(r),    rate_verb(r), fluid_verb(r),
+            log_verb(r),   retrace_verb(r),    fit_verb(r),     car_verb(r),  new_verb(r),
+            help_verb(r),  completion_verb(r), manual_verb(r)};
 }
 
 }  // namespace lapheat::app

@@ -19,6 +19,9 @@ struct Requests {
     bool check_all = false;
     RunRequest run;
     CompareRequest compare;
+    SizeRequest size;
+    SearchRequest search;
+    SweepRequest sweep;
     PlumbRequest plumb;
     ShowRequest show;
     RateRequest rate;

@@ -5,7 +5,9 @@
 #include <cmath>
 #include <cstdlib>
 #include <cstring>
+#include <functional>
 #include <map>
+#include <numeric>
 
 #include "hdf5_handle.hpp"
 #include "hdf5_seal.hpp"
@@ -291,16 +293,57 @@ struct Hdf5Writer::State {
         }
     }
 
+    std::vector<hsize_t> shape_of(const std::vector<std::string>& axes,
+                                  const std::string& path) const {
+        if (axes.empty() || axes.size() > H5S_MAX_RANK)
+            refuse("a dataset has one to 32 scales", path);
+        std::vector<hsize_t> shape;
+        for (const std::string& axis : axes) shape.push_back(scale_at(axis, path).length);
+        return shape;
+    }
+
+    void rows(std::string_view at, const std::vector<std::string>& axes,
+              const Attributes& list) const {
+        const std::string path = checked(at);
+        const std::vector<hsize_t> shape = shape_of(axes, path);
+        for (const std::string& axis : axes) link_scale(path, axis);
+        const Handle made = create(path, H5T_NATIVE_DOUBLE, shape, false);
+        for (unsigned axis = 0; axis < axes.size(); ++axis) attach(made, path, axes[axis], axis);
+        all_attributes(made.get(), path, list);
+    }
+
+    void fill(std::string_view at, std::size_t first, std::span<const double> values) const {
+        const std::string path = checked(at);
+        const Handle open(H5Dopen2(file.get(), path.c_str(), H5P_DEFAULT), H5Dclose);
+        if (!open) refuse("there is no '" + path + "'", path);
+        const Handle in_file(H5Dget_space(open.get()), H5Sclose);
+        std::vector<hsize_t> count(
+            static_cast<std::size_t>(H5Sget_simple_extent_ndims(in_file.get())));
+        H5Sget_simple_extent_dims(in_file.get(), count.data(), nullptr);
+        const hsize_t row =
+            std::accumulate(count.begin() + 1, count.end(), hsize_t{1}, std::multiplies<>());
+        const hsize_t rows = row > 0 ? values.size() / row : 0;
+        if (rows * row != values.size() || first + rows > count[0])
+            refuse("'" + path + "' is filled by whole rows within it", path);
+        if (rows == 0) return;
+        std::vector<hsize_t> start(count.size(), 0);
+        start[0] = first;
+        count[0] = rows;
+        const hsize_t total = values.size();
+        const Handle in_memory(H5Screate_simple(1, &total, nullptr), H5Sclose);
+        H5Sselect_hyperslab(in_file.get(), H5S_SELECT_SET, start.data(), nullptr, count.data(),
+                            nullptr);
+        if (H5Dwrite(open.get(), H5T_NATIVE_DOUBLE, in_memory.get(), in_file.get(), H5P_DEFAULT,
+                     values.data()) < 0)
+            fail("fill the dataset", path);
+    }
+
     void dataset(std::string_view at, hid_t type, const void* data, std::size_t count,
                  const std::vector<std::string>& axes, const Attributes& list) const {
         const std::string path = checked(at);
-        if (axes.empty() || axes.size() > 2) refuse("a dataset has one or two scales", path);
-        std::vector<hsize_t> shape;
-        hsize_t needed = 1;
-        for (const std::string& axis : axes) {
-            shape.push_back(scale_at(axis, path).length);
-            needed *= shape.back();
-        }
+        const std::vector<hsize_t> shape = shape_of(axes, path);
+        const hsize_t needed =
+            std::accumulate(shape.begin(), shape.end(), hsize_t{1}, std::multiplies<>());
         if (count != needed) {
             throw Error(std::to_string(count) + " values for '" + path + "'",
                         std::to_string(needed) + ", as its scales have", {name, 0, 0}, path);
@@ -465,6 +508,17 @@ void Hdf5Writer::growing(std::string_view path, std::string_view scale, const At
 void Hdf5Writer::append(std::string_view path, std::span<const double> values) {
     const h5::Session session;
     state_->append(path, values);
+}
+
+void Hdf5Writer::rows(std::string_view path, const std::vector<std::string>& scales,
+                      const Attributes& list) {
+    const h5::Session session;
+    state_->rows(path, scales, list);
+}
+
+void Hdf5Writer::fill(std::string_view path, std::size_t first, std::span<const double> values) {
+    const h5::Session session;
+    state_->fill(path, first, values);
 }
 
 void Hdf5Writer::commit() {

@@ -47,11 +47,14 @@ double read_size(Reader& r) {
 double read_bore(Reader& r) {
     const std::string which =
         r.one_of({&bore_table["inner_diameter"], &bore_table["dash"], &bore_table["size"]});
+    const Key& bore = bore_table["inner_diameter"];
     if (which == "dash")
-        return hydraulics::dash_diameter(static_cast<int>(r.integer(bore_table["dash"])));
-    if (which == "size") return read_size(r);
+        return r.instead(
+            bore, bore_table["dash"],
+            hydraulics::dash_diameter(static_cast<int>(r.integer(bore_table["dash"]))));
+    if (which == "size") return r.instead(bore, bore_table["size"], read_size(r));
     if (which.empty()) return 0.01;
-    return r.quantity(bore_table["inner_diameter"]);
+    return r.quantity(bore);
 }
 
 // ---- hose, tube

@@ -65,10 +65,27 @@ std::int64_t Reader::integer(const Key& key) {
         const double otherwise = Access::fallback(*this, key);
         return std::isnan(otherwise) ? low : static_cast<std::int64_t>(otherwise);
     }
-    if (node->kind == DocumentNode::Kind::integer && key.range.holds(node->real))
+    const std::string at = Access::path(*this, key.name);
+    if (const double* variant = Access::changed(*this, at)) {
+        const double whole = std::round(*variant);
+        if (key.range.holds(whole)) return static_cast<std::int64_t>(whole);
+    } else if (node->kind == DocumentNode::Kind::integer && key.range.holds(node->real)) {
+        Access::keep(*this, node, at, key, node->real, 0);
         return node->integer;
-    Access::wrong(*this, *node, Access::path(*this, key.name), described(key));
+    }
+    Access::wrong(*this, *node, at, described(key));
     return low;
+}
+
+double Reader::instead(const Key& key, const Key& written, double value) {
+    const std::string path = Access::path(*this, key.name);
+    if (const double* variant = Access::changed(*this, path)) {
+        if (key.range.holds(*variant)) return *variant;
+        Access::error(*this, place(), path, "found " + as_text(*variant), range_words(key));
+    } else if (const auto* node = node_ == nullptr ? nullptr : node_->find(written.name)) {
+        Access::keep(*this, node, path, key, value, 0);
+    }
+    return value;
 }
 
 bool Reader::boolean(const Key& key) {

@@ -140,15 +140,16 @@ void Access::keep(Reader& r, const DocumentNode* node, const std::string& path, 
     if (s.record == nullptr) return;
     if (node != nullptr) s.record->values[node] = value;
     if (!s.record->paths.insert(path).second) return;
-    const Quantity what = key.type == Key::Type::number || key.type == Key::Type::numbers
-                              ? Quantity::ratio
-                              : key.quantity;
+    const bool whole = key.type == Key::Type::integer;
+    const bool plain = whole || key.type == Key::Type::number || key.type == Key::Type::numbers;
+    const Quantity what = plain ? Quantity::ratio : key.quantity;
     const Relation* relation = node == nullptr ? nullptr : node->relation;
     s.numbers.push_back({path, what, value, half, key.range, key.usual_range,
                          node == nullptr       ? Origin::assumed
                          : relation != nullptr ? Origin::derived
                                                : Origin::yours,
-                         relation, std::move(why), node == nullptr ? r.place() : node->place});
+                         relation, std::move(why), node == nullptr ? r.place() : node->place,
+                         whole});
     if (node != nullptr && relation == nullptr && !key.usual_range.holds(value))
         s.problems.warning(
             node->place, path, "found " + to_string(*node) + ", far from any car's", {},

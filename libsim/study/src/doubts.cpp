@@ -189,11 +189,21 @@ std::vector<double> DoubtedCars::draw(std::uint32_t index) const {
     return out;
 }
 
-model::Car DoubtedCars::car(std::size_t p, std::span<const double> draw) const {
-    std::vector<std::pair<std::string, double>> stated;
+model::Car DoubtedCars::car(std::size_t p, std::span<const double> draw,
+                            std::span<const std::pair<std::string, double>> set) const {
+    std::vector<std::pair<std::string, double>> stated(set.begin(), set.end());
     for (std::size_t k = 0; k < entries_.size(); ++k)
-        for (const std::string& path : entries_[k].paths[p])
-            stated.emplace_back(path, entries_[k].of[p]->quantile(draw[k]));
+        for (const std::string& path : entries_[k].paths[p]) {
+            const double drawn = entries_[k].of[p]->quantile(draw[k]);
+            const auto at = std::find_if(stated.begin(), stated.end(),
+                                         [&](const auto& s) { return s.first == path; });
+            if (at == stated.end())
+                stated.emplace_back(path, drawn);
+            else if (numbers_[k].quantity == units::Quantity::temperature)
+                at->second += drawn - numbers_[k].value;  // off by as much
+            else if (numbers_[k].value != 0)
+                at->second *= drawn / numbers_[k].value;  // off by as large a part
+        }
     model::Car car = stated.empty() ? scenarios_[p].car : scenario::car_with(scenarios_[p], stated);
     const std::vector<model::CarAssumption> all = model::assumptions(car);
     if (all.size() != entry_of_[p].size())

@@ -3,6 +3,7 @@
 #include <mutex>
 #include <tuple>
 
+#include "drives.hpp"
 #include "internal.hpp"
 #include "lapheat/results/binding.hpp"
 #include "lapheat/results/result_file.hpp"
@@ -15,19 +16,6 @@ namespace {
 // Draws between two looks at the rule and at the caller's wish to stop.
 constexpr std::size_t block = 16;
 constexpr std::size_t fewest_to_judge = 64;
-
-FluidOutcome outcome_of(const model::Verdict& v) {
-    FluidOutcome o;
-    o.margin = static_cast<float>(v.margin);
-    o.peak = static_cast<float>(v.peak);
-    o.holds = v.holds();
-    o.flow = static_cast<float>(v.flow);
-    if (!v.core.empty() && !v.in_coolant) {
-        o.air_rise = static_cast<float>(v.air_inlet - v.ambient);
-        o.air_flow = static_cast<float>(v.air_flow);
-    }
-    return o;
-}
 
 /// The car as it stands, settled before each cycle: where the drawn cars set out from to settle.
 using Starts = std::vector<std::vector<std::shared_ptr<const model::Start>>>;

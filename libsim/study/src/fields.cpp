@@ -5,7 +5,8 @@ namespace {
 
 using study::Caution, study::FanFeed, study::HottestAmbient, study::LineCost, study::CycleOutcome,
     study::PlumbingItem, study::Ranked, study::CycleCertainty, study::PlacementCertainty,
-    study::FluidCertainty, study::Driver, study::Measurement, study::GaugeReading;
+    study::FluidCertainty, study::Driver, study::Measurement, study::GaugeReading,
+    study::SizeTried;
 using units::Quantity;
 
 constexpr Quantity kelvin = Quantity::temperature, kelvins = Quantity::temperature_difference,
@@ -179,6 +180,18 @@ constexpr Field<HottestAmbient> hottest[] = {
     {"runs", &HottestAmbient::runs, "simulations it took", share},
     {"beyond_range", &HottestAmbient::beyond_range, "the end of the searched range is given"}};
 
+constexpr Field<SizeTried> tries[] = {
+    {"value", &SizeTried::value, "that was tried, SI"},
+    {"margin", &SizeTried::margin, "least margin; with draws what the asked share reaches",
+     kelvins},
+    {"margin_low", &SizeTried::margin_low, "low end of its 95 % interval", kelvins},
+    {"margin_high", &SizeTried::margin_high, "high end of it", kelvins},
+    {"holds", &SizeTried::holds, "share of the draws that reach the target", share},
+    {"loop", &SizeTried::loop, "the fluid that has it"},
+    {"cycle", &SizeTried::cycle, "the cycle that has it"},
+    {"failed", &SizeTried::failed, "why there is none; '' there is"},
+    {"unfinished", &SizeTried::unfinished, "draws without an answer", share}};
+
 }  // namespace
 
 template <>
@@ -232,6 +245,10 @@ std::span<const Field<Caution>> fields() {
 template <>
 std::span<const Field<HottestAmbient>> fields() {
     return hottest;
+}
+template <>
+std::span<const Field<SizeTried>> fields() {
+    return tries;
 }
 
 }  // namespace lapheat::results

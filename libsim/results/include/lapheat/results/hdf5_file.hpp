@@ -60,8 +60,8 @@ class Hdf5Writer {
     void scale(std::string_view path, std::span<const std::string> values,
                const Attributes& attributes = {});
 
-    // Datasets over one or two scales, given by their paths; two axes row by row (the last scale
-    // fastest). The number of values must be the product of the scales' lengths. Chunked, shuffled
+    // Datasets over one or more scales, given by their paths; several axes row by row (the last
+    // scale fastest). The number of values must be the product of the scales' lengths. Chunked, shuffled
     // and deflated.
     void numbers(std::string_view path, std::span<const double> values,
                  const std::vector<std::string>& scales, const Attributes& attributes = {});
@@ -84,6 +84,12 @@ class Hdf5Writer {
     void growing_scale(std::string_view path, const Attributes& attributes = {});
     void growing(std::string_view path, std::string_view scale, const Attributes& attributes = {});
     void append(std::string_view path, std::span<const double> values);
+
+    // A dataset that is larger than memory should be: made over its scales first, then filled from
+    // `first` on along the leading one, so many whole rows as the values are.
+    void rows(std::string_view path, const std::vector<std::string>& scales,
+              const Attributes& attributes = {});
+    void fill(std::string_view path, std::size_t first, std::span<const double> values);
 
     /// Flushes to the disk and renames to the target. The Hdf5Writer is finished then.
     void commit();
@@ -114,7 +120,7 @@ class Hdf5Reader {
     [[nodiscard]] std::vector<std::size_t> shape(std::string_view path) const;
     /// The names of the attached scales, one for each axis; of a scale, its own name.
     [[nodiscard]] std::vector<std::string> dimensions(std::string_view path) const;
-    /// All values, two axes row by row; a single value comes as one.
+    /// All values, several axes row by row; a single value comes as one.
     [[nodiscard]] std::vector<double> numbers(std::string_view path) const;
     [[nodiscard]] std::vector<std::int64_t> integers(std::string_view path) const;
     [[nodiscard]] std::vector<std::string> strings(std::string_view path) const;

@@ -47,6 +47,7 @@ struct Number {
     const Relation* relation = nullptr;  ///< of a derived one
     std::string why;                     ///< of an assumed one: the key's reason
     FilePlace place;                     ///< of the value; of the table that lacks it
+    bool whole = false;                  ///< a count: a variant takes the nearest one
 };
 
 /// The scenario's car with other values (SI) of numbers, by their paths, built from the tree that

@@ -73,6 +73,9 @@ class Reader {
     double number(const Key& key);
     double number(const Key& key, double derived, std::string_view why);
     std::int64_t integer(const Key& key);
+    /// The number of `key` where the table has `written` in its place (a dash number for a bore):
+    /// known by its own path as well, so that a variant of the car can change it there.
+    double instead(const Key& key, const Key& written, double value);
     bool boolean(const Key& key);
     bool boolean(const Key& key, bool derived, std::string_view why = {});
     std::string text(const Key& key);

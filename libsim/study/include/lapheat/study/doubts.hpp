@@ -25,6 +25,7 @@
 #include <optional>
 #include <span>
 #include <string>
+#include <utility>
 #include <vector>
 
 #include "lapheat/scenario/scenario.hpp"
@@ -60,8 +61,11 @@ class DoubtedCars {
     [[nodiscard]] const std::vector<std::string>& not_drawn() const noexcept { return not_drawn_; }
     /// The index-th draw: for each number the share of all cases that lie below, in (0, 1).
     [[nodiscard]] std::vector<double> draw(std::uint32_t index) const;
-    /// The p-th scenario's car with the numbers of that draw.
-    [[nodiscard]] model::Car car(std::size_t p, std::span<const double> draw) const;
+    /// The p-th scenario's car with the numbers of that draw. `set`: other values of some numbers
+    /// by their paths; a doubt that is stated of one of them stays with it, as large a part of the
+    /// new value (of temperatures, as many kelvins).
+    [[nodiscard]] model::Car car(std::size_t p, std::span<const double> draw,
+                                 std::span<const std::pair<std::string, double>> set = {}) const;
 
   private:
     struct Entry {

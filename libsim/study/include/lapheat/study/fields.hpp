@@ -8,6 +8,7 @@
 #include "lapheat/study/line_cost.hpp"
 #include "lapheat/study/margin.hpp"
 #include "lapheat/study/plumbing.hpp"
+#include "lapheat/study/size.hpp"
 #include "lapheat/study/wiring.hpp"
 
 namespace lapheat::results {
@@ -39,5 +40,7 @@ template <>
 [[nodiscard]] std::span<const Field<study::Caution>> fields();
 template <>
 [[nodiscard]] std::span<const Field<study::HottestAmbient>> fields();
+template <>
+[[nodiscard]] std::span<const Field<study::SizeTried>> fields();
 
 }  // namespace lapheat::results

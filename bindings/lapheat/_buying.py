@@ -1,0 +1,221 @@
+"""What should I buy: sizes, searches, and sweeps on one machine or a cluster."""
+
+import dataclasses
+import json
+import os
+import pathlib
+import tempfile
+import time
+from typing import Any, Callable, Dict, Iterable, List, Mapping, Optional, Sequence, Tuple, Union
+
+from . import _native
+from ._native import Cycle, Scenario
+
+Values = Union[Sequence[float], Sequence[str]]
+Progress = Optional[Callable[[float], object]]
+
+# A batch on a cluster should take so long that scheduling it, about a millisecond, is nothing.
+_BATCH_SECONDS = 2.0
+# Batches in flight for each thread of the cluster.
+_AHEAD = 3
+
+
+@dataclasses.dataclass(frozen=True)
+class Size:
+    """The answer of size(). SI units; ``print(size)`` says it in words."""
+
+    of: str
+    answer: str
+    """"found", "all_hold", "none_holds" or "stopped"."""
+    value: float
+    value_low: float
+    value_high: float
+    next_as_sold: Optional[float]
+    least: bool
+    """The smallest that holds; False: the largest."""
+    margin: float
+    loop: str
+    cycle: str
+    monotone: bool
+    holds: List[List[float]]
+    tried: List[Dict[str, Any]]
+    unit: str
+    runs: int
+    words: List[str]
+
+    def __str__(self) -> str:
+        return "\n".join(self.words)
+
+
+@dataclasses.dataclass(frozen=True)
+class Search:
+    """The answer of search(). ``print(search)`` says it in words."""
+
+    front: List[Dict[str, Any]]
+    """Choices that none beats for less: choice, placement, price, margin (K), holds, …"""
+    answer: Optional[int]
+    """Which of the front is the cheapest that reaches the margin."""
+    shopping: List[Dict[str, Any]]
+    currency: str
+    choices: int
+    runs: int
+    runs_of_all: int
+    cautions: List[Dict[str, str]]
+    words: List[str]
+
+    def __str__(self) -> str:
+        return "\n".join(self.words)
+
+
+def _made(kind: Any, text: str) -> Any:
+    report = json.loads(text)
+    return kind(**{f.name: report[f.name] for f in dataclasses.fields(kind)})
+
+
+def size(
+    car: Scenario,
+    of: str,
+    *,
+    low: Optional[float] = None,
+    high: Optional[float] = None,
+    margin: float = 0.0,
+    fluids: Sequence[str] = (),
+    cycles: Optional[Sequence[Cycle]] = None,
+    draws: int = 0,
+    share: float = 0.9,
+    series: int = 1,
+    threads: int = 0,
+    progress: Progress = None,
+) -> Size:
+    """The smallest that holds, of one thing: ``size(car, "core width", fluids=["transmission"])``.
+
+    of: "core width", "fan flow", "line bore", "thermostat", "switch temperature", … or the path of a
+    number. low, high: the range, SI. margin: K that is asked for. draws: what holds in nine of ten
+    (share) cars like yours. Raises Error for what cannot be varied and for an empty range.
+    """
+    text = _native.size(
+        car, of, cycles=list(cycles or ()), low=low, high=high, target=margin, fluids=list(fluids),
+        draws=draws, share=share, series=series, threads=threads, progress=progress,
+    )  # fmt: skip
+    answer: Size = _made(Size, text)
+    return answer
+
+
+def search(
+    placements: Sequence[Scenario],
+    parts: Mapping[str, Union[str, "os.PathLike[str]"]],
+    *,
+    budget: float = float("inf"),
+    current: float = float("inf"),
+    room: Sequence[float] = (),
+    margin: float = 0.0,
+    fluids: Sequence[str] = (),
+    cycles: Optional[Sequence[Cycle]] = None,
+    draws: int = 0,
+    share: float = 0.9,
+    series: int = 1,
+    threads: int = 0,
+    every_one: bool = False,
+    progress: Progress = None,
+) -> Search:
+    """What to buy: placements times offers, ``search(cars, {"cooler": "coolers.csv"}, budget=300)``.
+
+    parts: for each part a list of offers as CSV (``lapheat help buy``). current: A, all fans. room:
+    width, height and depth for the core, m. every_one: run all of them, to check by.
+    """
+    text = _native.search(
+        list(placements), [(part, pathlib.Path(os.fspath(file))) for part, file in parts.items()],
+        cycles=list(cycles or ()), budget=budget, current=current, room=list(room), target=margin,
+        fluids=list(fluids), draws=draws, share=share, series=series, threads=threads,
+        every_one=every_one, progress=progress,
+    )  # fmt: skip
+    answer: Search = _made(Search, text)
+    return answer
+
+
+Recipe = Tuple[Scenario, List[Cycle], List[Tuple[str, List[float]]], int, int, bool]
+
+
+def _batch(recipe: Recipe, which: List[int]) -> List[Tuple[int, List[float], str]]:
+    """Runs on a worker, which needs this package on its path."""
+    return _native.sweep_points(*recipe, which)
+
+
+def _on_cluster(store: "_native.SweepFile", recipe: Recipe, client: Any, progress: Progress) -> None:
+    from distributed import as_completed
+
+    left = list(store.left)
+    if not left:
+        return
+    begin = time.perf_counter()  # one point here tells how many make a batch
+    for point in _batch(recipe, left[:1]):
+        store.put(*point)
+    left = left[1:]
+    each = time.perf_counter() - begin
+    threads = max(1, sum(client.nthreads().values()))
+    size = max(1, min(int(_BATCH_SECONDS / each), -(-len(left) // (2 * threads))))
+    batches: Iterable[List[int]] = (left[i : i + size] for i in range(0, len(left), size))
+    waiting = iter(batches)
+    shared = client.scatter(recipe, broadcast=True, hash=False)
+    flying = as_completed()
+
+    def send() -> None:
+        batch = next(waiting, None)
+        if batch is not None:
+            flying.add(client.submit(_batch, shared, batch, pure=False, retries=3))
+
+    for _ in range(_AHEAD * threads):
+        send()
+    done = store.points - len(left)
+    for future in flying:
+        for point in future.result():
+            store.put(*point)
+            done += 1
+        future.release()
+        send()
+        if progress is not None:
+            progress(done / store.points)
+
+
+def sweep(
+    car: Scenario,
+    vary: Mapping[str, Values],
+    cycles: Optional[Sequence[Cycle]] = None,
+    *,
+    file: Union[str, "os.PathLike[str]", None] = None,
+    points: int = 0,
+    series: int = 1,
+    hottest: bool = False,
+    threads: int = 0,
+    client: Any = None,
+    progress: Progress = None,
+) -> Any:
+    """The car over many values: an xarray.Dataset with what is varied as named dimensions.
+
+    vary: ``{"core width": [0.24, 0.32], "ambient": ["30 degC", "40 degC"]}``, SI or text with units;
+    "ambient" and "altitude" are of the cycles. points: so many spread evenly between least and most
+    of each, in place of the grid; series: others. hottest: the hottest air each cycle could be at.
+    file: where it is kept, to be gone on from after Ctrl-C; None: nowhere. client: a
+    distributed.Client, whose workers then run it (they need this package); the numbers are the same.
+    """
+    import xarray
+
+    axes: List[Tuple[str, List[float]]] = []
+    for what, values in vary.items():
+        texts = [str(v) for v in values] if any(isinstance(v, str) for v in values) else None
+        axes.append((what, _native.sweep_values(car, what, texts) if texts else [float(v) for v in values]))
+    driven = list(cycles or ())
+    folder = tempfile.TemporaryDirectory(prefix="lapheat-sweep-") if file is None else None
+    path = pathlib.Path(folder.name if folder else "") / (os.fspath(file) if file is not None else "sweep.h5")
+    try:
+        store = _native.SweepFile(car, driven, axes, path, points, series, hottest, threads, progress)
+        if client is None:
+            store.run()
+        else:
+            _on_cluster(store, (car, driven, axes, points, series, hottest), client, progress)
+        store.finish()
+        with xarray.open_dataset(path, engine="h5netcdf") as opened:
+            return opened.load()
+    finally:
+        if folder is not None:
+            folder.cleanup()
