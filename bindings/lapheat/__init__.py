@@ -11,10 +11,12 @@ Everything is in SI units; si() and text() translate. lapheat.plot draws.
 
 from typing import TYPE_CHECKING
 
-from . import _display
+from . import _display, _logs
 from ._errors import Error, Problem, ScenarioError
 from ._native import (
+    CarFit,
     Certainty,
+    Channel,
     Comparison,
     Core,
     Course,
@@ -24,20 +26,26 @@ from ._native import (
     Event,
     Fit,
     FitParameter,
+    FitScore,
+    FittedNumber,
+    FittedSignal,
     Fluid,
     Lap,
     Ledger,
     LedgerEntry,
     LineState,
+    Log,
     Measurement,
     Outcome,
     PlacementCertainty,
     PumpState,
     Ranked,
     Result,
+    Retrace,
     RunCost,
     Scenario,
     Series,
+    TracedFluid,
     Verdict,
     __version__,
     compare,
@@ -47,6 +55,7 @@ from ._native import (
     course,
     cycle,
     describe_flags,
+    fit,
     fluid,
     hottest_ambient,
     lap,
@@ -57,6 +66,8 @@ from ._native import (
     plumbing,
     read,
     read_cores,
+    read_log,
+    retrace,
     road_circuit,
     run,
     si,
@@ -66,14 +77,15 @@ from ._native import (
 from ._rating import Rating, fit_core, rate
 
 _display.install(Result, Comparison)
+_logs.install(Log, Retrace, CarFit)
 
 __all__ = [
-    "Certainty", "Comparison", "Core", "Course", "Cycle", "CycleCertainty", "Driver", "Error", "Event", "Fit", "FitParameter",
-    "Fluid", "Lap", "Ledger", "LedgerEntry", "LineState", "Measurement", "Outcome", "PlacementCertainty", "Problem", "PumpState",
-    "Ranked", "Rating", "Result", "Scenario", "ScenarioError", "Series", "Verdict",
-    "compare", "cone_course", "core", "core_names", "course", "cycle", "describe_flags", "fit_core",
+    "CarFit", "Certainty", "Channel", "Comparison", "Core", "Course", "Cycle", "CycleCertainty", "Driver", "Error", "Event", "Fit", "FitParameter",
+    "FitScore", "FittedNumber", "FittedSignal", "Fluid", "Lap", "Ledger", "LedgerEntry", "LineState", "Log", "Measurement", "Outcome", "PlacementCertainty", "Problem", "PumpState",
+    "Ranked", "Rating", "Result", "Retrace", "Scenario", "ScenarioError", "Series", "TracedFluid", "Verdict",
+    "compare", "cone_course", "core", "core_names", "course", "cycle", "describe_flags", "fit", "fit_core",
     "fluid", "hottest_ambient", "lap", "lap_session", "line_costs", "load", "parse", "plot",
-    "plumbing", "rate", "read", "read_cores", "road_circuit", "run", "si", "text", "write",
+    "plumbing", "rate", "read", "read_cores", "read_log", "retrace", "road_circuit", "run", "si", "text", "write",
 ]  # fmt: skip
 
 

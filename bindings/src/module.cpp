@@ -14,4 +14,5 @@ PYBIND11_MODULE(_native, m) {
     bind_compare(m);
     bind_parts(m);
     bind_fit(m);
+    bind_log(m);
 }
