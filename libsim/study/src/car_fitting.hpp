@@ -1,11 +1,12 @@
 // The fit of a car to logs at work: its numbers, its runs and what comes of them.
 //
 // Runs are dear (half a second of processor time for one car through six logged hours, and a
-// hundred numbers in doubt), linear algebra is not. So the temperatures' slopes by all numbers are taken once where the car stands, by one
-// run each. From then on a run is spent only where it tells: one a step, whose miss corrects the
-// slopes along it (Broyden, Math. Comput. 19 (1965) 577, from memory), and two for each of the few
-// directions that the logs tell anything of (Cui et al., Inverse Problems 30 (2014) 114015: the
-// likelihood-informed subspace; from memory), taken anew where the fit has come to.
+// hundred numbers in doubt), linear algebra is not. So the temperatures' slopes by all numbers are
+// taken once where the car stands, by one run each. From then on a run is spent only where it
+// tells: one a step, whose miss corrects the slopes along it (Broyden, Math. Comput. 19 (1965) 577,
+// from memory), and two for each of the few directions that the logs tell anything of (Cui et al.,
+// Inverse Problems 30 (2014) 114015: the likelihood-informed subspace; from memory), taken anew
+// where the fit has come to.
 #pragma once
 
 #include <Eigen/Dense>
