@@ -11,11 +11,13 @@ Everything is in SI units; si() and text() translate. lapheat.plot draws.
 
 from typing import TYPE_CHECKING
 
-from . import _display
+from . import _display, _logs
 from ._buying import Search, Size, search, size, sweep
 from ._errors import Error, Problem, ScenarioError
 from ._native import (
+    CarFit,
     Certainty,
+    Channel,
     Comparison,
     Core,
     Course,
@@ -25,6 +27,9 @@ from ._native import (
     Event,
     Fit,
     FitParameter,
+    FitScore,
+    FittedNumber,
+    FittedSignal,
     Fluid,
     FluidCertainty,
     GaugeReading,
@@ -32,6 +37,7 @@ from ._native import (
     Ledger,
     LedgerEntry,
     LineState,
+    Log,
     Measurement,
     Outcome,
     PlacementCertainty,
@@ -40,9 +46,11 @@ from ._native import (
     PumpState,
     Ranked,
     Result,
+    Retrace,
     RunCost,
     Scenario,
     Series,
+    TracedFluid,
     Verdict,
     __version__,
     compare,
@@ -52,6 +60,7 @@ from ._native import (
     course,
     cycle,
     describe_flags,
+    fit,
     fluid,
     hottest_ambient,
     lap,
@@ -62,6 +71,8 @@ from ._native import (
     plumbing,
     read,
     read_cores,
+    read_log,
+    retrace,
     road_circuit,
     run,
     si,
@@ -71,15 +82,18 @@ from ._native import (
 from ._rating import Rating, fit_core, rate
 
 _display.install(Result, Comparison)
+_logs.install(Log, Retrace, CarFit)
 
 __all__ = [
-    "Certainty", "Comparison", "Core", "Course", "Cycle", "CycleCertainty", "Driver", "Error", "Event", "Fit", "FitParameter",
-    "AssumedNumber", "FanState",
-    "Fluid", "FluidCertainty", "GaugeReading", "Lap", "Ledger", "LedgerEntry", "LineState", "Measurement", "Outcome", "PlacementCertainty", "Problem", "PumpState",
-    "Ranked", "Rating", "Result", "Scenario", "ScenarioError", "Search", "Series", "Size", "Verdict",
-    "compare", "cone_course", "core", "core_names", "course", "cycle", "describe_flags", "fit_core",
-    "fluid", "hottest_ambient", "lap", "lap_session", "line_costs", "load", "parse", "plot",
-    "plumbing", "rate", "read", "read_cores", "road_circuit", "run", "search", "si", "size", "sweep", "text", "write",
+    "AssumedNumber", "CarFit", "Certainty", "Channel", "Comparison", "Core", "Course", "Cycle",
+    "CycleCertainty", "Driver", "Error", "Event", "FanState", "Fit", "FitParameter", "FitScore",
+    "FittedNumber", "FittedSignal", "Fluid", "FluidCertainty", "GaugeReading", "Lap", "Ledger", "LedgerEntry",
+    "LineState", "Log", "Measurement", "Outcome", "PlacementCertainty", "Problem", "PumpState", "Ranked",
+    "Rating", "Result", "Retrace", "Scenario", "ScenarioError", "Search", "Series", "Size", "TracedFluid",
+    "Verdict", "compare", "cone_course", "core", "core_names", "course", "cycle", "describe_flags", "fit",
+    "fit_core", "fluid", "hottest_ambient", "lap", "lap_session", "line_costs", "load", "parse", "plot",
+    "plumbing", "rate", "read", "read_cores", "read_log", "retrace", "road_circuit", "run", "search", "si",
+    "size", "sweep", "text", "write",
 ]  # fmt: skip
 
 

@@ -14,10 +14,11 @@ from matplotlib.ticker import MaxNLocator
 from ._draw_certainty import certainty
 from ._draw_course import course
 from ._draw_energy import energy
+from ._draw_log import logged
 from ._draw_loop import loop
 from ._style import AIR, BAND, GRID, INK, QUIET, figure, look, roles_of, spread, words, our_style
 
-__all__ = ["temperatures", "margins", "certainty", "core_map", "energy", "course", "loop", "look"]
+__all__ = ["temperatures", "margins", "certainty", "core_map", "energy", "course", "loop", "logged", "look"]
 
 ZERO = 273.15
 

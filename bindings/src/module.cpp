@@ -15,4 +15,5 @@ PYBIND11_MODULE(_native, m) {
     bind_parts(m);
     bind_fit(m);
     bind_buy(m);
+    bind_log(m);
 }

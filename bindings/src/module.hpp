@@ -24,6 +24,7 @@ void bind_laps(py::module_& m);
 void bind_parts(py::module_& m);
 void bind_fit(py::module_& m);  ///< after bind_parts()
 void bind_buy(py::module_& m);
+void bind_log(py::module_& m);  ///< after bind_run()
 
 /// A read-only NumPy view of `values`, which live in `owner`; the array keeps the owner alive.
 template <class T>

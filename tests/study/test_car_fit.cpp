@@ -137,6 +137,28 @@ TEST_CASE("A fit finds a number that made the logs, says what it could not tell,
     CHECK(number->high - number->low == Approx(found->after_95 - found->after_5).epsilon(0.05));
 }
 
+TEST_CASE("A gear is told where engine over road speed fits one, and another gearbox is not") {
+    const scenario::Scenario s = car();
+    const drive::Vehicle& v = s.car.vehicle;
+    scenario::Log log = log_of(s, 293.15, 0);
+    const auto turning =
+        std::ranges::find(log.channels, scenario::Signal::engine_speed, &scenario::Channel::signal);
+    const auto speed =
+        std::ranges::find(log.channels, scenario::Signal::speed, &scenario::Channel::signal);
+    for (std::size_t i = 0; i < turning->time.size(); ++i)
+        turning->value[i] = std::max(80.0, 1.02 * v.gearbox.ratio[2] * v.gearbox.final_drive *
+                                               speed->value[i] / v.tyre_radius);
+    const LoggedDrive third(s.car, log, {});
+    CHECK(third.cycle().gear[1000] == 3);
+    CHECK(third.cycle().gear[90] == 0);  // stands
+    for (double& x : turning->value) x *= 1.2;
+    const LoggedDrive other(s.car, log, {});
+    CHECK(other.cycle().gear[1000] == 0);
+    CHECK(std::ranges::any_of(other.notes(), [](const std::string& note) {
+        return note.find("another gearbox") != std::string::npos;
+    }));
+}
+
 TEST_CASE("Numbers fitted together are drawn together") {
     scenario::Scenario s = car();
     std::vector<model::CarAssumption> all = model::assumptions(s.car);

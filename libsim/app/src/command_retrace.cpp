@@ -103,7 +103,9 @@ results::TextTable number_table(const study::CarFit& fit) {
     for (const study::FittedNumber& f : fit.numbers) {
         if (!f.fitted || f.told < 0.05) continue;
         table.rows.push_back(
-            {{f.number.words()},
+            {{f.log.empty()
+                  ? f.number.words()
+                  : f.number.words() + ", " + std::filesystem::path(f.log).filename().string()},
              {fmt::format("{:.3g} .. {:.3g} .. {:.3g}", f.before_5, f.before, f.before_95)},
              {fmt::format("{:.3g} .. {:.3g} .. {:.3g}", f.after_5, f.after, f.after_95)},
              {fmt::format("{:.0f} %", 100 * f.told)}});
@@ -191,14 +193,16 @@ int retrace(const Common& common, const RetraceRequest& request) {
 int fit(const Common& common, const FitRequest& request) {
     require_target(request.write, "--write");
     const std::vector<scenario::Scenario> cars = read_all(common, {request.file}, {});
-    const std::vector<scenario::Log> logs = read_logs(request.logs, request.map);
-    if (!request.write.empty()) results::require_writable(request.write);
+    std::vector<std::string> files = request.logs;
+    files.insert(files.end(), request.held.begin(), request.held.end());
+    const std::vector<scenario::Log> logs = read_logs(files, request.map);
     study::CarFitOptions options;
     const double grid = options.retrace.grid;
     options.retrace = retrace_options(request.ambient);
     options.retrace.grid = grid;
     options.free = request.free;
-    options.hold_back = request.hold_back == 0 ? -1 : request.hold_back - 1;
+    options.each_log = request.each_log;
+    options.hold_back = request.held.empty() ? -1 : static_cast<int>(request.held.size());
     options.threads = request.threads;
     options.cancel = &interrupted();
     Progress progress("fitting", 1000, common.quiet || common.json);

@@ -129,8 +129,7 @@ int retrace(const Common& common, const RetraceRequest& request);
 
 struct FitRequest {
     std::string file, ambient, write;
-    std::vector<std::string> logs, map, free;
-    int hold_back = 0;  ///< logs held back and one more; 0: as is usual
+    std::vector<std::string> logs, held, map, free, each_log;  ///< held back: none, as is usual
     int threads = 0;
 };
 int fit(const Common& common, const FitRequest& request);

@@ -266,6 +266,7 @@ void print_fit(const study::CarFit& fit) {
         numbers.push_back({{"of", f.number.of},
                            {"name", f.number.name},
                            {"fitted", f.fitted},
+                           {"log", f.log.empty() ? Json(nullptr) : Json(f.log)},
                            {"told", f.told},
                            {"before", {f.before_5, f.before, f.before_95}},
                            {"after", {f.after_5, f.after, f.after_95}}});

@@ -273,7 +273,9 @@ Verb fit_verb(Requests& r) {
         {"--log", &q.logs, "what a logger wrote; several are better than one", "LOG", true},
         {"--map", &q.map, map_help, "SIGNAL=COLUMN"},
         {"--ambient", &q.ambient, ambient_help, "TEMPERATURE"},
+        {"--held", &q.held, "logs held back as a test (two in five of --log)", "LOG"},
         {"--free", &q.free, "fit only these numbers, as the report names them", "NUMBER"},
+        {"--each-log", &q.each_log, "numbers that each drive has for itself: a heater", "NUMBER"},
         {"--write", &q.write, "write the fitted car, to compare again", "FILE"},
         {"--threads", &q.threads, "threads (as many as the machine has)", "N"}};
     return {.name = "fit",

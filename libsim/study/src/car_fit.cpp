@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <utility>
 
 #include "car_fitting.hpp"
 #include "internal.hpp"
@@ -83,10 +84,12 @@ void Fitting::collect_readings() {
             .setConstant(options_.sensor_error);
 }
 
-Values Fitting::full(const Eigen::VectorXd& x) const {
-    Values out(count(), 0.0);
+Fitting::Scores Fitting::full(const Eigen::VectorXd& x) const {
+    Scores out(of_each_log_.empty() ? 1 : drives_.size(), Values(count(), 0.0));
     for (std::size_t k = 0; k < moved_.size(); ++k)
-        out[moved_[k]] = x[static_cast<Eigen::Index>(k)];
+        for (std::size_t l = 0; l < out.size(); ++l)
+            if (!moved_[k].log || *moved_[k].log == l)
+                out[l][moved_[k].number] = x[static_cast<Eigen::Index>(k)];
     return out;
 }
 
@@ -102,14 +105,16 @@ model::Car Fitting::car(const Values& scores) const {
     return cars_.car(0, u);
 }
 
-std::vector<std::vector<Driven>> Fitting::drive_all(const std::vector<Values>& sets,
+std::vector<std::vector<Driven>> Fitting::drive_all(const std::vector<Scores>& sets,
                                                     std::size_t to) {
     std::vector<std::vector<Driven>> out(sets.size(), std::vector<Driven>(to));
     for_all(
         sets.size() * to, options_.threads, options_.cancel,
         [&](std::size_t i, const Watch& watch) {
             try {
-                out[i / to][i % to] = drives_[i % to].drive(car(sets[i / to]), &watch.stop);
+                const Scores& set = sets[i / to];
+                const Values& scores = set.size() == 1 ? set.front() : set[i % to];
+                out[i / to][i % to] = drives_[i % to].drive(car(scores), &watch.stop);
             } catch (const Error&) {
                 if (watch.stop) throw;  // stopped; else no answer there
             }
@@ -133,7 +138,7 @@ Eigen::VectorXd Fitting::rows_of(const std::vector<Driven>& driven) const {
 }
 
 std::vector<Eigen::VectorXd> Fitting::models_at(const std::vector<Eigen::VectorXd>& points) {
-    std::vector<Values> sets;
+    std::vector<Scores> sets;
     for (const Eigen::VectorXd& x : points) sets.push_back(full(x));
     std::vector<Eigen::VectorXd> out;
     for (const std::vector<Driven>& driven : drive_all(sets, fitted_logs_))
@@ -141,58 +146,78 @@ std::vector<Eigen::VectorXd> Fitting::models_at(const std::vector<Eigen::VectorX
     return out;
 }
 
-void Fitting::choose_numbers() {
+std::size_t Fitting::known_number(const std::string& words, const char* key) const {
     std::vector<std::string> known;
     for (const DoubtedNumber& number : cars_.numbers()) known.push_back(number.words());
-    for (const std::string& want : options_.free) {
-        const auto at = std::ranges::find(known, want);
-        if (at == known.end())
-            throw Error(fmt::format("no number of this car is called \"{}\"", want),
-                        scenario::suggest(want, known), {}, "free");
-        moved_.push_back(static_cast<std::size_t>(at - known.begin()));
-    }
+    const auto at = std::ranges::find(known, words);
+    if (at == known.end())
+        throw Error(fmt::format("no number of this car is called \"{}\"", words),
+                    scenario::suggest(words, known), {}, key);
+    return static_cast<std::size_t>(at - known.begin());
+}
+
+void Fitting::choose_numbers() {
+    for (const std::string& words : options_.each_log)
+        of_each_log_.push_back(known_number(words, "each-log"));
+    for (const std::string& words : options_.free)
+        moved_.push_back({.number = known_number(words, "free")});
     if (!options_.free.empty()) return;
-    for (std::size_t j = 0; j < count(); ++j) moved_.push_back(j);
+    for (std::size_t j = 0; j < count(); ++j) moved_.push_back({.number = j});
+}
+
+void Fitting::add_slope(const Moved& moved, const Eigen::VectorXd& slope) {
+    if (slope.lpNorm<Eigen::Infinity>() < least_effect) return;
+    slopes_.conservativeResize(logged_.size(), slopes_.cols() + 1);
+    slopes_.rightCols(1) = slope;
+    moved_.push_back(moved);
 }
 
 Fitting::Point Fitting::begin() {
     say(0, "what the logs tell");
-    const Eigen::Index n = moved();
-    std::vector<Eigen::VectorXd> points{Eigen::VectorXd::Zero(all())};
-    for (Eigen::Index j = 0; j < n; ++j)
-        points.emplace_back(first_step * Eigen::VectorXd::Unit(all(), j));
-    const std::vector<Eigen::VectorXd> models = models_at(points);
-    Point out{points.front(), models.front()};
-    if (out.model.size() == 0) {
+    const std::vector<Moved> wanted = std::exchange(moved_, {});
+    const auto car_at = [&](std::size_t j, double score) {
+        Values out(count(), 0.0);
+        out[wanted[j].number] = score;
+        return Scores{out};
+    };
+    std::vector<Scores> sets{{Values(count(), 0.0)}};
+    for (std::size_t j = 0; j < wanted.size(); ++j) sets.push_back(car_at(j, first_step));
+    std::vector<Eigen::VectorXd> models;
+    for (const std::vector<Driven>& driven : drive_all(sets, fitted_logs_))
+        models.push_back(rows_of(driven));
+    const Eigen::VectorXd here = models.front();
+    if (here.size() == 0) {
         // As it stands the car must run; what keeps it from that is told by the run itself.
         for (std::size_t l = 0; l < fitted_logs_; ++l)
-            static_cast<void>(drives_[l].drive(car(full(out.x)), options_.cancel));
+            static_cast<void>(drives_[l].drive(car(sets.front().front()), options_.cancel));
         throw Error("the car as it stands has no temperatures to compare");
     }
-    // Where a run fails the other side may not.
-    std::vector<Eigen::VectorXd> other;
-    std::vector<std::size_t> failed;
-    for (std::size_t j = 1; j < models.size(); ++j)
-        if (models[j].size() == 0) failed.push_back(j), other.emplace_back(-points[j]);
-    const std::vector<Eigen::VectorXd> others =
-        other.empty() ? std::vector<Eigen::VectorXd>{} : models_at(other);
-    std::vector<std::size_t> kept;
-    slopes_.resize(logged_.size(), n);
-    for (std::size_t j = 1; j < models.size(); ++j) {
+    slopes_.resize(logged_.size(), 0);
+    for (std::size_t j = 0; j < wanted.size(); ++j) {
         Eigen::VectorXd slope;
-        if (models[j].size() > 0) slope = (models[j] - out.model) / first_step;
-        const auto at = std::ranges::find(failed, j);
-        if (at != failed.end()) {
-            const Eigen::VectorXd& f = others[static_cast<std::size_t>(at - failed.begin())];
-            if (f.size() > 0) slope = (out.model - f) / first_step;
+        if (models[j + 1].size() > 0) {
+            slope = (models[j + 1] - here) / first_step;
+        } else {
+            // Where a run fails the other side may not.
+            const Eigen::VectorXd other =
+                rows_of(drive_all({car_at(j, -first_step)}, fitted_logs_).front());
+            if (other.size() > 0) slope = (here - other) / first_step;
         }
-        if (slope.size() == 0 || slope.lpNorm<Eigen::Infinity>() < least_effect) continue;
-        slopes_.col(static_cast<Eigen::Index>(kept.size())) = slope;
-        kept.push_back(moved_[j - 1]);
+        if (slope.size() == 0) continue;
+        if (!of_each_log(wanted[j].number)) {
+            add_slope(wanted[j], slope);
+            continue;
+        }
+        for (std::size_t l = 0; l < fitted_logs_; ++l) {
+            Eigen::VectorXd of_log = Eigen::VectorXd::Zero(slope.size());
+            for (const FitSeries& s : series_)
+                if (s.log == l)
+                    of_log.segment(s.begin, static_cast<Eigen::Index>(s.time.size())) =
+                        slope.segment(s.begin, static_cast<Eigen::Index>(s.time.size()));
+            add_slope({wanted[j].number, l}, of_log);
+        }
     }
-    moved_ = std::move(kept);
-    slopes_.conservativeResize(Eigen::NoChange, moved());
-    out.x = Eigen::VectorXd::Zero(all());
+    Point out{Eigen::VectorXd::Zero(all()), here};
     measure_rough(out);
     for (Eigen::Index j = 0; j < moved(); ++j)
         slopes_.col(j) = without_roughness(series_, slopes_.col(j), first_step);

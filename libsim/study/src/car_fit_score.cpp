@@ -55,6 +55,15 @@ void Fitting::describe(const Point& at, const Eigen::MatrixXd& covariance, CarFi
         FittedNumber number;
         Eigen::Index place = -1;
     };
+    const auto told = [&](Row& row) {
+        FittedNumber& f = row.number;
+        const double z = at.x[row.place];
+        const double deviation = std::sqrt(covariance(row.place, row.place));
+        f.fitted = true;
+        f.after_5 = value(f.number, z - z95 * deviation), f.after = value(f.number, z);
+        f.after_95 = value(f.number, z + z95 * deviation);
+        f.told = std::clamp(1 - covariance(row.place, row.place), 0.0, 1.0);
+    };
     std::vector<Row> rows;
     for (std::size_t j = 0; j < count(); ++j) {
         Row row;
@@ -63,16 +72,17 @@ void Fitting::describe(const Point& at, const Eigen::MatrixXd& covariance, CarFi
         f.before_5 = value(f.number, -z95), f.before = value(f.number, 0);
         f.before_95 = value(f.number, z95);
         f.after_5 = f.before_5, f.after = f.before, f.after_95 = f.before_95;
-        if (const auto k = std::ranges::find(moved_, j); k != moved_.end()) {
-            row.place = k - moved_.begin();
-            const double z = at.x[row.place];
-            const double deviation = std::sqrt(covariance(row.place, row.place));
-            f.fitted = true;
-            f.after_5 = value(f.number, z - z95 * deviation), f.after = value(f.number, z);
-            f.after_95 = value(f.number, z + z95 * deviation);
-            f.told = std::clamp(1 - covariance(row.place, row.place), 0.0, 1.0);
+        bool any = false;
+        for (std::size_t k = 0; k < moved_.size(); ++k) {
+            if (moved_[k].number != j) continue;
+            Row one = row;
+            one.place = static_cast<Eigen::Index>(k);
+            if (moved_[k].log) one.number.log = drives_[*moved_[k].log].log();
+            told(one);
+            rows.push_back(std::move(one));
+            any = true;
         }
-        rows.push_back(std::move(row));
+        if (!any) rows.push_back(std::move(row));
     }
     std::ranges::stable_sort(rows, [](const Row& a, const Row& b) {
         return std::pair(a.number.fitted, a.number.told) >
@@ -105,34 +115,47 @@ void Fitting::score(const Point& at, const Eigen::MatrixXd& covariance, CarFit& 
     say(0.75, "bands");
     const std::size_t n = count();
     const Eigen::MatrixXd root = Eigen::LLT<Eigen::MatrixXd>(covariance).matrixL();
+    std::vector<std::string> names;
+    for (std::size_t j = 0; j < n; ++j) names.push_back(cars_.numbers()[j].words());
+    for (const scenario::Signal signal : signals_) names.emplace_back(scenario::entry(signal).name);
+    for (const std::size_t j : of_each_log_)
+        for (std::size_t l = 0; l < drives_.size(); ++l)
+            names.push_back(fmt::format("{} {}", names[j], l));
     std::vector<std::uint64_t> keys;
-    for (std::size_t k = 0; k < n + signals_.size(); ++k)
-        keys.push_back(solve::mixed(series_of_draws + 2, fmt::format("band {}", k)));
+    for (const std::string& name : names)
+        keys.push_back(solve::mixed(series_of_draws + 2, "band " + name));
     const solve::ScrambledPoints points(keys);
     // The car as it stood, as fitted, then draws before and after; offsets go with each.
-    std::vector<Values> sets{Values(n, 0.0), full(at.x)};
-    std::vector<Values> offsets{Values(signals_.size(), 0.0), offsets_of(at.x)};
-    std::vector<Values> after, offsets_after;
+    std::vector<Scores> sets{{Values(n, 0.0)}, full(at.x)}, after;
+    std::vector<Values> offsets{Values(signals_.size(), 0.0), offsets_of(at.x)}, offsets_after;
     for (std::size_t d = 0; d < options_.band_draws; ++d) {
         Values u(keys.size()), z;
         points.point(static_cast<std::uint32_t>(d), u);
         for (const double x : u) z.push_back(solve::normal_quantile(x));
-        Values moved_to(z.begin(), z.begin() + static_cast<std::ptrdiff_t>(n));
+        // A set for each log where a number is of each log.
+        Scores drawn(of_each_log_.empty() ? 1 : drives_.size(),
+                     Values(z.begin(), z.begin() + static_cast<std::ptrdiff_t>(n)));
+        for (std::size_t k = 0; k < of_each_log_.size(); ++k)
+            for (std::size_t l = 0; l < drives_.size(); ++l)
+                drawn[l][of_each_log_[k]] = z[n + signals_.size() + k * drives_.size() + l];
         Eigen::VectorXd e(all());
         for (std::size_t k = 0; k < moved_.size(); ++k)
-            e[static_cast<Eigen::Index>(k)] = z[moved_[k]];
+            e[static_cast<Eigen::Index>(k)] =
+                drawn[drawn.size() > 1 ? moved_[k].log.value_or(0) : 0][moved_[k].number];
         Values before;
         for (std::size_t s = 0; s < signals_.size(); ++s) {
             e[moved() + static_cast<Eigen::Index>(s)] = z[n + s];
             before.push_back(z[n + s] * options_.sensor_error);
         }
-        sets.push_back(moved_to), offsets.push_back(std::move(before));
+        sets.push_back(drawn), offsets.push_back(std::move(before));
         const Eigen::VectorXd x = at.x + root * e;
         for (std::size_t k = 0; k < moved_.size(); ++k)
-            moved_to[moved_[k]] = x[static_cast<Eigen::Index>(k)];
+            for (std::size_t l = 0; l < drawn.size(); ++l)
+                if (!moved_[k].log || *moved_[k].log == l)
+                    drawn[l][moved_[k].number] = x[static_cast<Eigen::Index>(k)];
         // Named ones alone are fitted as if all others were known; so are their bands.
-        if (!options_.free.empty()) moved_to = full(x);
-        after.push_back(std::move(moved_to)), offsets_after.push_back(offsets_of(x));
+        if (!options_.free.empty()) drawn = full(x);
+        after.push_back(std::move(drawn)), offsets_after.push_back(offsets_of(x));
     }
     sets.insert(sets.end(), after.begin(), after.end());
     offsets.insert(offsets.end(), offsets_after.begin(), offsets_after.end());

@@ -1,15 +1,17 @@
 // The fit of a car to logs at work: its numbers, its runs and what comes of them.
 //
-// Runs are dear (some 5 s of processor time for one car through six logged hours), linear algebra
-// is not. So the temperatures' slopes by all numbers are taken once where the car stands, by one
-// run each. From then on a run is spent only where it tells: one a step, whose miss corrects the
-// slopes along it (Broyden, Math. Comput. 19 (1965) 577, from memory), and two for each of the few
-// directions that the logs tell anything of (Cui et al., Inverse Problems 30 (2014) 114015: the
-// likelihood-informed subspace; from memory), taken anew where the fit has come to.
+// Runs are dear (half a second of processor time for one car through six logged hours, and a
+// hundred numbers in doubt), linear algebra is not. So the temperatures' slopes by all numbers are
+// taken once where the car stands, by one run each. From then on a run is spent only where it
+// tells: one a step, whose miss corrects the slopes along it (Broyden, Math. Comput. 19 (1965) 577,
+// from memory), and two for each of the few directions that the logs tell anything of (Cui et al.,
+// Inverse Problems 30 (2014) 114015: the likelihood-informed subspace; from memory), taken anew
+// where the fit has come to.
 #pragma once
 
 #include <Eigen/Dense>
 #include <cstdint>
+#include <optional>
 #include <vector>
 
 #include "fit_noise.hpp"
@@ -31,6 +33,13 @@ class Fitting {
     CarFit run();
 
   private:
+    /// A number that is fitted: one for all logs, or of one log alone.
+    struct Moved {
+        std::size_t number = 0;
+        std::optional<std::size_t> log{};
+    };
+    /// Scores of all numbers, the same for all logs or a set for each.
+    using Scores = std::vector<Values>;
     /// Where a fit is: parameters (scores of moved_, then offsets) and what the model says there.
     struct Point {
         Eigen::VectorXd x, model;
@@ -47,17 +56,22 @@ class Fitting {
     void collect_readings();
 
     /// Scores of all numbers from the parameters.
-    [[nodiscard]] Values full(const Eigen::VectorXd& x) const;
+    [[nodiscard]] Scores full(const Eigen::VectorXd& x) const;
+    [[nodiscard]] bool of_each_log(std::size_t number) const {
+        return std::ranges::find(of_each_log_, number) != of_each_log_.end();
+    }
     /// The car with each number at the score given.
     [[nodiscard]] model::Car car(const Values& scores) const;
     /// Every set of scores through the logs [0, to); empty where a run fails.
-    std::vector<std::vector<Driven>> drive_all(const std::vector<Values>& sets, std::size_t to);
+    std::vector<std::vector<Driven>> drive_all(const std::vector<Scores>& sets, std::size_t to);
     /// What the fitted logs would read, a row each; empty where a run fails.
     std::vector<Eigen::VectorXd> models_at(const std::vector<Eigen::VectorXd>& points);
     [[nodiscard]] Eigen::VectorXd rows_of(const std::vector<Driven>& driven) const;
 
     void choose_numbers();
-    [[nodiscard]] Point begin();  ///< fills slopes_; numbers that move nothing leave moved_
+    [[nodiscard]] std::size_t known_number(const std::string& words, const char* key) const;
+    [[nodiscard]] Point begin();  ///< fills moved_ and slopes_
+    void add_slope(const Moved& moved, const Eigen::VectorXd& slope);
     void approach(Point& at, CarFit& out);
     void renew_slopes(const Point& at);
     /// slopes_ along `step` get what two runs `width` apart in it were `found` to differ by.
@@ -91,11 +105,12 @@ class Fitting {
     std::vector<scenario::Signal> signals_;
     std::size_t fitted_logs_ = 0, runs_ = 0;
     std::vector<FitSeries> series_;
-    Eigen::VectorXd logged_;          ///< K, all rows
-    Eigen::MatrixXd offset_slopes_;   ///< K for each deviation: rows by signals
-    std::vector<std::size_t> moved_;  ///< numbers that are fitted
-    Eigen::MatrixXd slopes_;          ///< K for each deviation: rows by moved_
-    std::vector<Noise> noise_;        ///< of each signal
+    Eigen::VectorXd logged_;                ///< K, all rows
+    Eigen::MatrixXd offset_slopes_;         ///< K for each deviation: rows by signals
+    std::vector<std::size_t> of_each_log_;  ///< numbers that each log has for itself
+    std::vector<Moved> moved_;
+    Eigen::MatrixXd slopes_;    ///< K for each deviation: rows by moved_
+    std::vector<Noise> noise_;  ///< of each signal
     double rough_objective_ = 0;
 };
 

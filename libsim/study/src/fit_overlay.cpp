@@ -3,6 +3,8 @@
 
 #include <cmath>
 #include <filesystem>
+#include <utility>
+#include <vector>
 
 #include "lapheat/study/car_fit.hpp"
 
@@ -20,9 +22,14 @@ std::string overlay_of(const CarFit& fit, const std::string& base) {
         "# the weather and at the loads that were logged, and no more. Written by `lapheat fit`.\n"
         "extends = \"{}\"\n\n[fitted]\nlogs = [{}]\n",
         std::filesystem::absolute(base).string(), logs);
-    std::size_t row = 0;
+    std::vector<std::size_t> written;  // rows of the correlation
+    std::size_t column = 0;
     for (const FittedNumber& f : fit.numbers) {
         if (!f.fitted) continue;
+        if (!f.log.empty()) {  // of that drive, not of the car
+            ++column;
+            continue;
+        }
         // Two standard deviations, of the logarithm where it is drawn so: 5 to 95 % is 3.29 of
         // them.
         const auto kind = f.number.distribution.kind;
@@ -39,11 +46,11 @@ std::string overlay_of(const CarFit& fit, const std::string& base) {
             "{:.6g}\n",
             f.before, f.before_5, f.before_95, 100 * f.told, f.number.of, f.number.name, f.after,
             low, high);
-        for (std::size_t j = 0; j < row; ++j)
-            out +=
-                fmt::format("{}{:.4f}", j > 0 ? ", " : "correlation = [", fit.correlation(row, j));
-        out += row > 0 ? "]\n" : "";
-        ++row;
+        const char* before = "correlation = [";
+        for (const std::size_t j : written)
+            out += fmt::format("{}{:.4f}", std::exchange(before, ", "), fit.correlation(column, j));
+        out += written.empty() ? "" : "]\n";
+        written.push_back(column++);
     }
     return out;
 }

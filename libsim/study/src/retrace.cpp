@@ -9,6 +9,7 @@
 #include "lapheat/solve/given_data.hpp"
 #include "lapheat/solve/interpolate.hpp"
 #include "lapheat/units/error.hpp"
+#include "log_gears.hpp"
 
 namespace lapheat::study {
 namespace {
@@ -83,6 +84,7 @@ void add_looks(const TracedFluid& f, units::System system, std::vector<std::stri
 LoggedDrive::LoggedDrive(const model::Car& car, const scenario::Log& log,
                          const RetraceOptions& options)
     : options_(options), log_(log.file), cycle_(scenario::cycle_of(log, options.cycle, notes_)) {
+    set_gears(cycle_, log, car.vehicle, notes_);
     for (const Pair& pair : compared) {
         const scenario::Channel* channel = log.find(pair.signal);
         const auto loop = std::ranges::find(car.loops, pair.role, &model::Loop::role);

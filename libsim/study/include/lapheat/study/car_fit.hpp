@@ -32,6 +32,8 @@ struct CarFitOptions {
     RetraceOptions retrace{.run = {}, .cycle = {}, .grid = 20};
     std::vector<std::string>
         free;  ///< only these, by DoubtedNumber::words(), all others known; empty: all
+    /// Numbers that each log has for itself, as what a driver set: a heater's valve.
+    std::vector<std::string> each_log;
     /// Logs at the end of the list that are held back as a test; -1: two in five, one at least,
     /// when there are two or more.
     int hold_back = -1;
@@ -50,6 +52,7 @@ struct FittedNumber {
     double after_5 = 0, after = 0, after_95 = 0;     ///< SI
     double told = 0;  ///< share of its variance that the logs took away, 0 to 1
     bool fitted = false;
+    std::string log{};  ///< of a number that each log has for itself
 };
 
 /// How one fluid of one log comes out, before and after, over all its points.
