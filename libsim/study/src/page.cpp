@@ -398,7 +398,7 @@ Html above(const Comparison& c, System system) {
 Html below(const Comparison& c, System system) {
     return element("div", {{"class", page::only_in(system)}},
                    section(4, specifications(c, system), system),
-                   section(5, page::assumptions(c, system) + run_assumptions(c), system),
+                   section(5, page::assumptions(c, system) + run_assumptions(c, system), system),
                    section(6, caution_lists(c), system));
 }
 

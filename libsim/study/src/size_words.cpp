@@ -8,6 +8,7 @@
 #include "lapheat/results/json_rows.hpp"
 #include "lapheat/study/fields.hpp"
 #include "lapheat/study/size.hpp"
+#include "lapheat/units/spellings.hpp"
 #include "words.hpp"
 
 namespace lapheat::study {
@@ -99,7 +100,7 @@ void say_found(const Size& s, System system, std::vector<std::string>& out) {
     if (within && !s.handle.whole)
         out.push_back(fmt::format(
             "Next as sold, {}: {} (common practice, no source).", s.least ? "up" : "down",
-            s.handle.sold == scenario::Handle::Sold::hose ? hydraulics::size_as_sold(sold)
+            s.handle.sold == scenario::Handle::Sold::hose ? units::size_as_sold(sold, system)
                                                           : amount(s, sold, system)));
 }
 
