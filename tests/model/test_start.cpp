@@ -92,7 +92,14 @@ TEST_CASE("runs from one settled start are those that settle for themselves, to 
         INFO(v.loop);
         CHECK(verdict(set_out, v.loop).start == Approx(v.start).margin(1));
     }
-    CHECK_THROWS_AS(simulate(*compile(demo_car("tank_only")), first, shared), std::logic_error);
+    // One with other parts sets out from nothing, as if it had not been told of the start.
+    Car other = demo_car("tank_only");
+    other.start_warm = true;
+    const auto alone = compile(other);
+    near.start = settled_start(*alone, first, {}, shared.start.get());
+    const Result hinted = simulate(*alone, first, near), unhinted = simulate(*alone, first);
+    for (const Verdict& v : unhinted.verdicts) CHECK(verdict(hinted, v.loop).peak == v.peak);
+    CHECK_THROWS_AS(simulate(*alone, first, shared), std::logic_error);
     car.start_warm = false;
     CHECK(settled_start(*compile(car), first) == nullptr);
 }

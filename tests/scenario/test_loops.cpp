@@ -2,8 +2,10 @@
 #include <algorithm>
 #include <catch2/catch.hpp>
 
+#include "lapheat/drive/generate.hpp"
 #include "lapheat/model/faults.hpp"
 #include "lapheat/model/model.hpp"
+#include "lapheat/model/simulate.hpp"
 #include "trial.hpp"
 
 using Catch::Contains;
@@ -409,9 +411,14 @@ TEST_CASE("What a run would refuse is refused when it is read, at its line, all 
                                      : name == "vehicle.tyre_radius"           ? " m"
                                      : name == "engine.displacement"           ? " L"
                                                                                : " cm3/rev";
-            const auto told = problems("[" + name.substr(0, point) + "]\n" +
-                                       name.substr(point + 1) + " = \"" + value + unit + "\"\n");
-            INFO(key << " = " << value << unit << ": " << told.front());
-            CHECK(told.front() != "none");
+            const std::string text = "[" + name.substr(0, point) + "]\n" + name.substr(point + 1) +
+                                     " = \"" + value + unit + "\"\n";
+            const std::string told = problems(text).front();
+            INFO(key << " = " << value << unit << ": " << told);
+            if (told == "none")
+                CHECK_NOTHROW(
+                    model::simulate(*model::compile(trial::read(text).car), drive::steady(20, 60)));
+            else
+                CHECK_THAT(told, Catch::Contains(name));
         }
 }

@@ -168,6 +168,32 @@ TEST_CASE("the stepper is a controlled stepper of Odeint by itself") {
     CHECK(y[0] == Approx(std::exp(-5.0)).margin(1e-4));
 }
 
+TEST_CASE("a step sees what its slopes leave out, all of it or half") {
+    // y' = -y; A knows nothing of it, a part, all. One step within its own error, whatever it
+    // knows.
+    for (const double known : {0.0, 0.5, 1.0})
+        for (const double tolerance : {1e-2, 1e-4, 1e-6}) {
+            detail::LinearlyImplicit stepper(detail::ErrorNorm(0, {tolerance}));
+            const auto f = [](const detail::State& y, detail::State& d, double) { d[0] = -y[0]; };
+            const auto slopes = [&](const detail::State&, SparseMatrix& a, double) {
+                a.add(0, 0, -known);
+            };
+            detail::State y{1};
+            double t = 0, h = 4;
+            int refused = 0;
+            while (stepper.try_step(std::pair(std::ref(f), std::ref(slopes)), y, t, h) !=
+                   boost::numeric::odeint::success)
+                ++refused;
+            INFO(known << " known, " << tolerance << " allowed, " << t << " s");
+            CHECK(refused > 0);
+            CHECK(std::abs(y[0] - std::exp(-t)) < tolerance);
+            const detail::State end = y;
+            detail::State middle{0};
+            stepper.calc_state(t / 2, middle, {1}, {-1}, 0, end, {-end[0]}, t);
+            CHECK(std::abs(middle[0] - std::exp(-t / 2)) < 2 * tolerance);
+        }
+}
+
 TEST_CASE("the sparse factor solves what a dense elimination solves, and again when it has grown") {
     std::mt19937 random(5);
     std::uniform_real_distribution<double> any(-1, 1);

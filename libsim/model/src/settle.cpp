@@ -134,8 +134,7 @@ std::shared_ptr<const Start> settle(const Model& model, const drive::Cycle& cycl
     join_equal_rows(forcing);
     Dynamics dynamics(model, forcing, hold, holding);
     std::vector<double> y(dynamics.size());
-    if (near) {
-        require_same_states(model, *near);
+    if (near && same_states(model, *near)) {
         dynamics.take_over(near->car, y.data());
     } else {
         dynamics.start(std::vector<double>(model.loops.size(), first_guess), y.data());
@@ -190,10 +189,14 @@ void override_warm_starts(const Model& model, Standing& settled) {
     for (const FlatThermostat& w : model.thermostats) put(w.state, w.cell);
 }
 
+bool same_states(const Model& model, const Start& start) {
+    return model.layout == start.layout &&
+           model.switches.size() == start.car.modes.switch_on.size() &&
+           model.thermostats.size() == start.car.modes.play.size();
+}
+
 void require_same_states(const Model& model, const Start& start) {
-    if (!(model.layout == start.layout) ||
-        model.switches.size() != start.car.modes.switch_on.size() ||
-        model.thermostats.size() != start.car.modes.play.size())
+    if (!same_states(model, start))
         throw std::logic_error("a start from another car, with other parts");
 }
 

@@ -32,6 +32,8 @@ void override_warm_starts(const Model& model, Standing& settled);
 /// Words for a part whose state stands there.
 std::string name_of_state(const Model& model, std::size_t state);
 
+/// True if the start's states are the model's, one by one.
+bool same_states(const Model& model, const Start& start);
 /// Throws std::logic_error for a start of another car.
 void require_same_states(const Model& model, const Start& start);
 

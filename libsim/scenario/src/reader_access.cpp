@@ -40,6 +40,13 @@ bool is_share(const std::string& text) {
     }
 }
 
+/// A key that is read twice states its doubt once.
+void note_doubt(std::vector<StatedDoubt>& doubts, StatedDoubt stated) {
+    if (std::none_of(doubts.begin(), doubts.end(),
+                     [&](const StatedDoubt& d) { return d.path == stated.path; }))
+        doubts.push_back(std::move(stated));
+}
+
 }  // namespace
 
 const DocumentNode* Access::value(Reader& r, const Key& key) {
@@ -176,7 +183,8 @@ std::optional<double> Access::quantity(Reader& r, const DocumentNode& node, cons
             value = read.value;
             half = read.half;
             if (read.half > 0)
-                r.session_->doubts.push_back({node.place, path, what, value, read.half, key.range});
+                note_doubt(r.session_->doubts,
+                           {node.place, path, what, value, read.half, key.range});
         } catch (const Error& e) {
             error(r, node.place, path, e.what(), e.expected());
             return std::nullopt;

@@ -32,8 +32,9 @@ struct Options {
 
 /// The cruise before a warm car's cycle, in the cycle's first air; nullptr for a car that does not
 /// start from one. Good for every cycle that begins in the same air (ambient, humidity, sun, wind,
-/// altitude, air conditioning). `near`: a start of a car with the same parts, in other air or with
-/// other numbers, to set out from: sooner there, and within the same 0.1 K. Throws Error.
+/// altitude, air conditioning). `near`: a start of a car in other air or with other numbers, to set
+/// out from: sooner there, and within the same 0.1 K; one whose air parts at other strips has other
+/// states, and does not help. Throws Error.
 [[nodiscard]] std::shared_ptr<const Start> settled_start(const Model& model,
                                                          const drive::Cycle& cycle,
                                                          const Options& options = {},
