@@ -7,6 +7,7 @@
 #include "internal.hpp"
 #include "lapheat/results/report.hpp"
 #include "lapheat/study/report.hpp"
+#include "lapheat/units/restate.hpp"
 #include "words.hpp"
 
 namespace lapheat::study {
@@ -123,11 +124,10 @@ std::string doubt_words(const Certainty& c) {
 std::string measure_words(const Certainty& c, System system) {
     if (c.measure.empty()) return "";
     const Measurement& m = c.measure.front();
+    const std::string how = units::restated(m.how + " (" + m.how_well + ")", system);
     if (m.worth_low > 0 && m.worth >= worth_measuring) {
-        std::string out = fmt::format(
-            " Measure next {}: {} ({}). It saves the choice {} on the "
-            "mean",
-            m.what, m.how, m.how_well, kelvins(m.worth, system));
+        std::string out = fmt::format(" Measure next {}: {}. It saves the choice {} on the mean",
+                                      m.what, how, kelvins(m.worth, system));
         const bool alone = c.measure.size() == 1 || c.measure[1].worth_high < m.worth_low;
         return out + (alone ? ", and nothing else would settle more."
                             : fmt::format("; next to it stands {}.", c.measure[1].what));
@@ -135,8 +135,8 @@ std::string measure_words(const Certainty& c, System system) {
     if (m.settles >= tells_something)
         return fmt::format(
             " No measurement would change the choice much; what tells most of the "
-            "margin is {}: {} ({}). It settles {} of the doubt.",
-            m.what, m.how, m.how_well, percent(m.settles));
+            "margin is {}: {}. It settles {} of the doubt.",
+            m.what, how, percent(m.settles));
     return " No measurement on the list would settle much.";
 }
 
@@ -302,8 +302,8 @@ TextTable measurement_table(const Certainty& sure, System system) {
         if (table.rows.size() == most_rows) break;
         table.rows.push_back(
             {{m.what, Tone::strong},
-             {m.how},
-             {m.how_well},
+             {units::restated(m.how, system)},
+             {units::restated(m.how_well, system)},
              {worth ? fmt::format("{} ({} to {})", k(m.worth), k(m.worth_low), k(m.worth_high))
                     : "next to nothing"},
              {fmt::format("{} ({})", percent(m.settles), between(m.settles_low, m.settles_high))}});

@@ -39,6 +39,7 @@ constexpr Pair pairs[] = {
     {si, "metres", "ft", 1 / foot}, {si, "metre", "ft", 1 / foot}, {si, "km", "miles", 1 / 1.609344},
     {si, "mm2", "in²", 1e-6 / (inch * inch)}, {si, "cm2", "in²", 1e-4 / (inch * inch)},
     {si, "m2", "ft²", 1 / (foot * foot)}, {si, "m²", "ft²", 1 / (foot * foot)},
+    {si, "m^2", "ft²", 1 / (foot * foot)},
     {si, "cm3", "in³", 1e-6 / (inch * inch * inch)}, {si, "m3", "ft³", 1 / (foot * foot * foot)},
     {si, "L", "gal", 1e-3 / gallon}, {si, "litre", "gal", 1e-3 / gallon},
     {si, "litres", "gal", 1e-3 / gallon},
