@@ -177,7 +177,7 @@ class Tables(unittest.TestCase):
             (back,) = lapheat.load(path)
         self.assertEqual(set(back), set(r))
         for name in r:
-            np.testing.assert_allclose(back[name], r[name], rtol=2.0**-18)
+            np.testing.assert_allclose(back[name], r[name], rtol=2.0**-18 + 2.0**-24)
         self.assertEqual([v.margin for v in back.verdicts], [v.margin for v in r.verdicts])
 
 

@@ -136,29 +136,32 @@ void exhaust_state(double speed, double intake, const EngineModel& m, EnginePoin
 }  // namespace
 
 void validate(const EngineModel& m) {
-    require_within(m.displacement, 1e-4, 0.02, "displacement");
+    require_within(m.displacement, 1e-4, 0.02, "displacement", units::Quantity::volume);
     require_within(m.cylinders, 1, 16, "cylinders");
-    require_within(m.bore, 0, 0.2, "bore");
-    require_within(m.idle_speed, 40, 250, "idle_speed");
-    require_within(m.full_load_pressure, 3e5, 35e5, "full_load_pressure");
+    require_within(m.bore, 0, 0.2, "bore", units::Quantity::length);
+    require_within(m.idle_speed, 40, 250, "idle_speed", units::Quantity::angular_speed);
+    require_within(m.full_load_pressure, 3e5, 35e5, "full_load_pressure",
+                   units::Quantity::pressure);
     require_within(m.indicated_efficiency, 0.2, 0.55, "indicated_efficiency");
-    require_within(m.heating_value, 15e6, 50e6, "heating_value");
+    require_within(m.heating_value, 15e6, 50e6, "heating_value", units::Quantity::specific_energy);
     require_within(m.air_fuel_ratio, 5, 20, "air_fuel_ratio");
     require_within(m.full_load_equivalence, 1, 1.5, "full_load_equivalence");
     require_within(m.unburned, 0, 0.2, "unburned");
     require_within(m.retard, -10, 40, "spark_retard");
     require_within(m.idle_retard, 0, 40, "idle_spark_retard");
-    require_within(m.friction_p0, 0, 5e5, "friction_p0");
+    require_within(m.friction_p0, 0, 5e5, "friction_p0", units::Quantity::pressure);
     require_within(m.friction_level.value, 0.2, 3, "friction_level");
     require_within(m.wall_heat_level.value, 0.3, 3, "wall_heat_level");
     require_within(m.nusselt_coefficient, 1, 40, "nusselt_coefficient");
     require_within(m.nusselt_exponent, 0.5, 1, "nusselt_exponent");
-    require_within(m.gas_temperature, m.wall_reference + 100, 1500, "gas_temperature");
+    require_within(m.gas_temperature, m.wall_reference + 100, 1500, "gas_temperature",
+                   units::Quantity::temperature);
     require_within(m.wall_limit, 0.1, 0.95, "wall_limit");
     require_within(m.wall_to_oil + m.wall_to_surface, 0, 0.6, "wall_to_oil");
     require_within(m.friction_to_coolant, 0, 1, "friction_to_coolant");
     require_within(m.friction_to_exhaust, 0, 1 - m.friction_to_coolant, "friction_to_exhaust");
-    require_within(m.exhaust_pipe_diameter, 0.02, 0.2, "exhaust_pipe_diameter");
+    require_within(m.exhaust_pipe_diameter, 0.02, 0.2, "exhaust_pipe_diameter",
+                   units::Quantity::length);
     require_within(m.exhaust_pipes, 1, 16, "exhaust_pipes");
 }
 

@@ -126,19 +126,21 @@ std::vector<NamedAssumption> assumptions(Exhaust& e) {
 
 void validate(const Exhaust& e) {
     for (const ExhaustStretch& s : e.stretch) {
-        require_within(s.diameter, 1e-4, 0.3, "diameter");
+        require_within(s.diameter, 1e-4, 0.3, "diameter", units::Quantity::length);
         require_within(s.pipes, 1, 1e6, "pipes");
-        require_within(s.inner_area, 1e-3, 100, "inner_area");
-        require_within(s.outer_area, 1e-3, 10, "outer_area");
-        require_within(s.metal, 10, 1e6, "metal");
+        require_within(s.inner_area, 1e-3, 100, "inner_area", units::Quantity::area);
+        require_within(s.outer_area, 1e-3, 10, "outer_area", units::Quantity::area);
+        require_within(s.metal, 10, 1e6, "metal", units::Quantity::heat_capacity);
         require_within(s.augmentation, 0.3, 6, "augmentation");
-        require_within(s.insulation, 0, 1e4, "insulation");
+        require_within(s.insulation, 0, 1e4, "insulation",
+                       units::Quantity::heat_transfer_coefficient);
         require_within(s.air_share, 0, 1, "air_share");
         require_within(s.emissivity, 0, 1, "emissivity");
     }
     require_within(e.reaction_share, 0, 0.1, "reaction_share");
-    require_within(e.light_off, 400, 800, "light_off");
-    require_within(e.light_off_width, 1, 100, "light_off_width");
+    require_within(e.light_off, 400, 800, "light_off", units::Quantity::temperature);
+    require_within(e.light_off_width, 1, 100, "light_off_width",
+                   units::Quantity::temperature_difference);
 }
 
 ExhaustFilmLaw::ExhaustFilmLaw(const Exhaust& e) {

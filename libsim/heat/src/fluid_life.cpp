@@ -67,14 +67,18 @@ FluidLife transmission_seals() {
     return {.reference = 423.15,
             .halving = arrhenius_halving,
             .reference_life = aging_test,
-            .cooler_limit = no_cooler_limit};
+            .cooler_limit = no_cooler_limit,
+            .least = 30.0 / 70,
+            .most = 10};
 }
 
 FluidLife steering_seals() {
     return {.reference = 398.15,
             .halving = arrhenius_halving,
             .reference_life = aging_test,
-            .cooler_limit = no_cooler_limit};
+            .cooler_limit = no_cooler_limit,
+            .least = 1.0 / 6,
+            .most = 6};
 }
 
 Limit coolant_limit() {

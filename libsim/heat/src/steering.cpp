@@ -56,16 +56,16 @@ SteeringModel at_levels(SteeringModel m) {
 
 void validate(const SteeringModel& m) {
     if (!m.hydraulic) return;
-    require_within(m.displacement, 1e-7, 1e-5, "pump_displacement");
+    require_within(m.displacement, 1e-7, 1e-5, "pump_displacement", units::Quantity::displacement);
     require_within(m.speed_ratio, 0.3, 3, "pump_speed_ratio");
-    require_within(m.controlled_flow, 1e-5, 1e-3, "controlled_flow");
-    require_within(m.relief_pressure, 1e6, 2e7, "relief_pressure");
-    require_within(m.control_pressure, 0, 2e6, "control_pressure");
-    require_within(m.back_pressure, 0, 3e6, "back_pressure");
+    require_within(m.controlled_flow, 1e-5, 1e-3, "controlled_flow", units::Quantity::volume_flow);
+    require_within(m.relief_pressure, 1e6, 2e7, "relief_pressure", units::Quantity::pressure);
+    require_within(m.control_pressure, 0, 2e6, "control_pressure", units::Quantity::pressure);
+    require_within(m.back_pressure, 0, 3e6, "back_pressure", units::Quantity::pressure);
     require_within(m.leakage, 0, 1e-11, "leakage");
-    require_within(m.pump_friction, 0, 5, "pump_friction");
-    require_within(m.piston_area, 1e-4, 1e-2, "piston_area");
-    require_within(m.arm, 0.03, 0.4, "arm");
+    require_within(m.pump_friction, 0, 5, "pump_friction", units::Quantity::torque);
+    require_within(m.piston_area, 1e-4, 1e-2, "piston_area", units::Quantity::area);
+    require_within(m.arm, 0.03, 0.4, "arm", units::Quantity::length);
     require_within(m.assist, 0, 1, "assist");
     require_within(m.rack_efficiency, 0.3, 1, "rack_efficiency");
     require_within(m.lock_holding, 0, 1, "lock_holding");

@@ -26,16 +26,19 @@ TransmissionModel at_levels(TransmissionModel m) {
 
 void validate(const TransmissionModel& m) {
     require_within(m.gear_to_fluid, 0, 1, "gear_to_fluid");
-    require_within(m.cooler_flow, 0, 1e-3, "cooler_flow");
-    require_within(m.cooler_idle_flow, 0, m.cooler_flow, "cooler_idle_flow");
-    require_within(m.idle_speed, 20, 250, "idle_speed");
-    require_within(m.cooler_flow_speed, m.idle_speed + 1, 1000, "cooler_flow_speed");
-    require_within(m.cooler_pressure, 1e4, 3e6, "cooler_pressure");
+    require_within(m.cooler_flow, 0, 1e-3, "cooler_flow", units::Quantity::volume_flow);
+    require_within(m.cooler_idle_flow, 0, m.cooler_flow, "cooler_idle_flow",
+                   units::Quantity::volume_flow);
+    require_within(m.idle_speed, 20, 250, "idle_speed", units::Quantity::angular_speed);
+    require_within(m.cooler_flow_speed, m.idle_speed + 1, 1000, "cooler_flow_speed",
+                   units::Quantity::angular_speed);
+    require_within(m.cooler_pressure, 1e4, 3e6, "cooler_pressure", units::Quantity::pressure);
     require_within(m.locked_share, 0, 1, "locked_share");
-    require_within(m.reference_viscosity, 1e-4, 1, "reference_viscosity");
+    require_within(m.reference_viscosity, 1e-4, 1, "reference_viscosity",
+                   units::Quantity::dynamic_viscosity);
     require_within(m.viscosity_exponent, 0, 1, "viscosity_exponent");
-    require_within(m.converter_volume, 0, 0.02, "converter_volume");
-    require_within(m.sump_volume, 1e-4, 0.05, "sump_volume");
+    require_within(m.converter_volume, 0, 0.02, "converter_volume", units::Quantity::volume);
+    require_within(m.sump_volume, 1e-4, 0.05, "sump_volume", units::Quantity::volume);
     require_within(m.case_metal, 0, 1e6, "case_metal");
     require_within(m.case_conductance, 0, 500, "case_conductance");
     require_within(m.converter_share, 0, 1, "converter_share");

@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "lapheat/heat/fluid_life.hpp"
 #include "lapheat/results/binding.hpp"
 #include "lapheat/units/restate.hpp"
 #include "report_detail.hpp"
@@ -209,12 +210,19 @@ std::string verdict_tables(const model::Result& result, const Style& style) {
             out += fmt::format("Life of the {} fluid used in this run: {} %\n", v.loop,
                                fixed(100 * v.fluid_life_used, 2));
     for (const model::Verdict& v : result.verdicts)
-        if (v.stands_peak > 0 && v.margin < 0)
-            out += fmt::format(
-                "What the {} touches stands the peak of {} for some {} (within a factor of three); "
-                "this run took {} % of what it stands.\n",
-                plain_name(v.loop), shown(v.peak, Q::temperature, style, 0),
-                say_time(v.stands_peak), say_number(100 * v.seal_life_used));
+        if (v.stands_peak > 0 && v.margin < 0) {
+            const heat::FluidLife seals = v.role == model::LoopRole::steering
+                                              ? heat::steering_seals()
+                                              : heat::transmission_seals();
+            out += detail::paragraph(
+                fmt::format("What the {} touches stands the peak of {} for some {} ({} to {}, by "
+                            "its rubber); this run took {} % of what it stands.",
+                            plain_name(v.loop), shown(v.peak, Q::temperature, style, 0),
+                            say_time(v.stands_peak), say_time(v.stands_peak * seals.least),
+                            say_time(v.stands_peak * seals.most),
+                            say_number(100 * v.seal_life_used)),
+                style, "", "  ");
+        }
     return out;
 }
 

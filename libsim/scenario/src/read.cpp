@@ -123,8 +123,13 @@ void validate_for_errors(const model::Car& car, const Document& document, const 
             const std::string key =
                 point == std::string::npos ? e.key() : e.key().substr(point + 1);
             const std::string in = point == std::string::npos ? table : e.key().substr(0, point);
-            problems.error(place_in(document.root, in, key, whole),
-                           key.empty() ? in : in + "." + key, e.what(), e.expected());
+            problems.add({place_in(document.root, in, key, whole),
+                          key.empty() ? in : in + "." + key,
+                          e.what(),
+                          e.expected(),
+                          {},
+                          Severity::error,
+                          e.diagnostic()});
         }
     };
     tell("vehicle", [&] { drive::validate(car.vehicle); });

@@ -37,6 +37,7 @@ constexpr std::array<Row, code_count> rows = {{
     {Code::as_written, "as_written", About::whole, "{a}"},
     {Code::cancelled, "cancelled", About::whole, "cancelled"},
     {Code::run_failed, "run_failed", About::whole, "{a}"},
+    {Code::out_of_range, "out_of_range", About::whole, "is {0:any}, and must be {1:any} to {2:any}"},
     {Code::rises_unequal, "rises_unequal", About::loop,
      "the rises around the loop closed by run {a} add up to {0:.6g m|.6g ft}",
      "rises that add up to zero around every loop: what goes up comes down"},
@@ -218,6 +219,8 @@ std::string placed(const Diagnostic& d, std::string_view slot, System system) {
         return i < d.values.size() ? units::size_as_sold(d.values[i].si, system) : named(1);
     }
     if (i >= d.values.size()) return "?";
+    if (slot.ends_with(":any"))
+        return units::format(d.values[i].si, d.values[i].quantity, system, 3);
     const std::string_view forms = slot.substr(2);
     const std::size_t bar = forms.find('|');
     if (bar == std::string_view::npos) return number(d.values[i], forms);

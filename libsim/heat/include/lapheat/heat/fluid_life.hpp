@@ -12,8 +12,9 @@ struct FluidLife {
     double reference = 366.15;  ///< K, 93 degC
     double halving = 11;        ///< K
     double reference_life =
-        3.4e6;                ///< s at the reference, about 940 h (common practice, no source)
-    double cooler_limit = 8;  ///< most that a cool fluid's life is multiplied by
+        3.4e6;                   ///< s at the reference, about 940 h (common practice, no source)
+    double cooler_limit = 8;     ///< most that a cool fluid's life is multiplied by
+    double least = 1, most = 1;  ///< parts of reference_life that sources leave open
 };
 
 /// What seals and clutch facings stand, in the same form: so long at one temperature, halved for

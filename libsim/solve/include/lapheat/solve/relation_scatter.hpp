@@ -79,7 +79,7 @@ inline constexpr ScatterOf scatters[] = {
     {Relation::core_entrance_exit, {Basis::from_memory, -0.075, 0.0682, 1, 1}},
     {Relation::pipe_friction, {Basis::outside, 0.00375, 0.00909, 1, 1}},
     {Relation::bend_loss, {Basis::judged, 0, 0.2, 1, 5}},
-    {Relation::fitting_loss, {Basis::outside, -0.486, 1.5, 4, 28}},
+    {Relation::fitting_loss, {Basis::outside, -0.155, 0.782, 2, 14}},
     {Relation::pump_affinity, {Basis::judged, 0, 0.05, 1, 4}},
     {Relation::fan_curve, {Basis::outside, -0.199, 0.19, 1, 5}},
     {Relation::fan_affinity, {Basis::judged, 0, 0.03, 1, 6}},
@@ -99,8 +99,8 @@ inline constexpr ScatterOf scatters[] = {
     {Relation::engine_exhaust, {Basis::judged, 0, 0.1, 0, 0}},
     {Relation::fluid_life, {Basis::own_data, 0.00755, 0.0946, 1, 8}},
     {Relation::steering_heat, {Basis::closed_form, -7.43e-07, 0.000909, 1, 5}},
-    {Relation::warm_up, {Basis::outside, -0.0137, 0.392, 9, 9}},
-    {Relation::regulated_temperature, {Basis::outside, -0.577, 0.894, 1, 1, true}},
+    {Relation::warm_up, {Basis::outside, -0.0135, 0.393, 9, 9}},
+    {Relation::regulated_temperature, {Basis::outside, -0.705, 0.894, 1, 1, true}},
 };
 
 /// Of a relation that is not among them: none.

@@ -16,10 +16,11 @@ namespace lapheat {
 /// What is said. name() and the words of each stand in one table, units/src/diagnostic.cpp; a new
 /// one is a line here and a row there. In brackets: names, then values, that go with it.
 enum class Code : std::uint16_t {
-    bad_input,   ///< of an Error: one value is wrong; its key() says which
-    as_written,  ///< a sentence read back from a file [the sentence]
-    cancelled,   ///< of an Error: stopped because it was asked to
-    run_failed,  ///< of an Error: the input was right, a run on the way was not [why]
+    bad_input,     ///< of an Error: one value is wrong; its key() says which
+    as_written,    ///< a sentence read back from a file [the sentence]
+    cancelled,     ///< of an Error: stopped because it was asked to
+    run_failed,    ///< of an Error: the input was right, a run on the way was not [why]
+    out_of_range,  ///< of an Error: beyond what a model takes [; value, least, most]
 
     // Of a liquid network that cannot work; the subject is the loop.
     rises_unequal,       ///< [run; length]
