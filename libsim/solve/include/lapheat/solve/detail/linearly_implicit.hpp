@@ -91,7 +91,9 @@ class LinearlyImplicit {
         }
         factor_.solve(left_out_.data());
         for (std::size_t i = 0; i < n; ++i) {
-            const double moved = std::abs(v_[0][i]), bent = std::abs(linear_[i] - v_[0][i]);
+            // With what was left out: of a state that A does not know it is all that bends it.
+            const double moved = std::abs(v_[0][i]),
+                         bent = std::abs(linear_[i] + 0.5 * left_out_[i] - v_[0][i]);
             const double part = bent < moved ? bent / moved : 1;
             out[i] += 0.5 * h * left_out_[i];
             const double fourth = v_[1][i] - 4 * v_[2][i] + 6 * v_[3][i] - 4 * v_[4][i] + v_[5][i];
