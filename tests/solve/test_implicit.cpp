@@ -138,6 +138,34 @@ TEST_CASE("an implicit tolerance bounds the error, and samples between steps are
     }
 }
 
+TEST_CASE("what slopes know nothing of does not run away in long steps: its own error ends them") {
+    // Hot metal that radiates into 1: with steps past its time constant an explicit one would grow.
+    struct Radiating {
+        static std::size_t size() { return 1; }
+        static void rhs(double, const double* y, double* d) {
+            d[0] = 1 - y[0] * y[0] * y[0] * y[0];
+        }
+        static void slopes(double, const double*, SparseMatrix&) {}
+        static bool begin_step(double, double, const double*, const double*) { return false; }
+        static std::size_t event_count() { return 0; }
+        static void events(double, const double*, double*) {}
+        static Direction event_direction(std::size_t) { return Direction::rising; }
+        static EventAction handle(std::size_t, double, double*) { return EventAction::go_on; }
+        static AtKnot enter_interval(std::size_t) { return AtKnot::continuous; }
+    } metal;
+    std::vector<double> samples;
+    for (int i = 0; i <= 1000; ++i) samples.push_back(3 + i);
+    for (const double tolerance : {1e-2, 1e-4}) {
+        std::vector<double> y = {0.5};
+        double worst = 0;
+        integrate(
+            metal, y, IntegrationPlan{.end = 1003, .samples = samples},
+            Tolerances{.method = Method::linearly_implicit, .relative = 0, .absolute = tolerance},
+            [&](double, const double* at) { worst = std::max(worst, std::abs(at[0] - 1)); });
+        CHECK(worst < 25 * tolerance);
+    }
+}
+
 TEST_CASE("a stiff chain costs implicit steps no more than a slow one") {
     Cost slow, stiff, explicit_stiff;
     const Tolerances t{.method = Method::linearly_implicit, .relative = 0, .absolute = 1e-3};

@@ -91,6 +91,7 @@ class LinearlyImplicit {
         }
         factor_.solve(left_out_.data());
         for (std::size_t i = 0; i < n; ++i) {
+            // With what was left out: of a state that A does not know it is all that bends it.
             const double moved = std::abs(v_[0][i]);
             const double bent = std::abs(linear_[i] + 0.5 * left_out_[i] - v_[0][i]);
             const double part = bent < moved ? bent / moved : 1;
