@@ -4,9 +4,6 @@
 #include <fmt/core.h>
 #include <nlohmann/json.hpp>
 
-#include <filesystem>
-#include <fstream>
-#include <iterator>
 #include <memory>
 
 #include "keep.hpp"
@@ -16,6 +13,7 @@
 #include "lapheat/units/error.hpp"
 #include "module.hpp"
 #include "rows.hpp"
+#include "scratch.hpp"
 
 namespace lapheat::python {
 namespace {
@@ -23,36 +21,15 @@ namespace {
 using model::Result;
 using model::Series;
 
-/// A file that is there as long as this.
-class Scratch {
-  public:
-    Scratch() {
-        const py::object tempfile = py::module_::import("tempfile");
-        folder_ = tempfile.attr("mkdtemp")("", "lapheat-").cast<std::string>();
-    }
-    Scratch(const Scratch&) = delete;
-    Scratch& operator=(const Scratch&) = delete;
-    ~Scratch() {
-        std::error_code ignored;
-        std::filesystem::remove_all(folder_, ignored);
-    }
-    [[nodiscard]] std::filesystem::path file() const { return folder_ / "result.h5"; }
-
-  private:
-    std::filesystem::path folder_;
-};
-
 /// The exact content of a result as its HDF5 file.
 py::bytes bytes_of(const Result& result) {
-    const Scratch scratch;
+    const Scratch scratch("result.h5");
     results::write_result(scratch.file(), result, {.files = {}, .limits = {}, .exact = true});
-    std::ifstream in(scratch.file(), std::ios::binary);
-    return std::string(std::istreambuf_iterator<char>(in), {});
+    return scratch.bytes();
 }
 
 std::shared_ptr<Result> result_of(const py::bytes& bytes) {
-    const Scratch scratch;
-    std::ofstream(scratch.file(), std::ios::binary) << std::string(bytes);
+    const Scratch scratch("result.h5", bytes);
     return std::make_shared<Result>(results::read_result(scratch.file()));
 }
 
