@@ -276,5 +276,6 @@ def install(result: Any, comparison: Any) -> None:
     result.to_xarray = to_xarray
     comparison.__repr__ = _comparison_repr
     comparison._repr_html_ = _comparison_html
+    comparison._ipython_key_completions_ = lambda self: [(o.placement, o.cycle) for o in self.outcomes]
     comparison.to_pandas = comparison_to_pandas
     comparison.to_xarray = comparison_to_xarray

@@ -171,7 +171,7 @@ const CycleOutcome& outcome(const Comparison& c, const std::string& placement,
 
 void bind_rows(py::module_& m) {
     bind_row<CycleOutcome>(m, "Outcome", "One placement in one cycle.")
-        .def_readonly("result", &CycleOutcome::result)
+        .def_readonly("result", &CycleOutcome::result, "Result of the run")
         .def_property_readonly(
             "hottest_ambient",
             [](const CycleOutcome& o) -> py::object {
@@ -292,8 +292,8 @@ void bind_compare(py::module_& m) {
 
 It pickles as what it was made from and its draws, and is run again where it arrives: the same bits,
 for the time of its runs without draws.)")
-        .def_readonly("placements", &Comparison::placements)
-        .def_readonly("cycles", &Comparison::cycles)
+        .def_readonly("placements", &Comparison::placements, "their names, as given")
+        .def_readonly("cycles", &Comparison::cycles, "their names, as driven")
         .def(
             "write", &write, "path"_a,
             R"(Writes all of its runs into one HDF5 file, whole or not at all: /runs/PLACEMENT/CYCLE, and the
@@ -363,7 +363,7 @@ texts they were made from. load() gives them back. Raises Error when it cannot b
 
 scenarios: sequence of Scenario with the same cycles. labels: a name for each; left out, its
 placement, and where two share one what was changed in it by with_values(). threads: 0 for all of the machine; the bits
-are the same for any number. hottest_ambient: four to six more runs for each outcome. draws: how
+are the same for any number. tolerance, sample_interval, keep_series: as in run(). hottest_ambient: four to six more runs for each outcome. draws: how
 often all that is in doubt is drawn anew, 20 or more, or "enough" for until the shares stand; series:
 other draws. units: "si" or "us", of the sentences. progress as in run(), like Ctrl-C.
 Raises Error for cycles that differ.)");
