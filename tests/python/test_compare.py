@@ -159,12 +159,12 @@ class Drawing(unittest.TestCase):
         self.assertEqual(back, self.found)
 
     def test_the_picture_shows_each_draw_and_says_in_how_many_it_holds(self):
-        figure = lapheat.plot.certainty(self.found)
-        words = [t.get_text() for ax in figure.axes for t in ax.texts]
+        axes = lapheat.plot.certainty(self.found)
+        words = [t.get_text() for ax in axes for t in ax.texts]
         for p in self.sure.placements:
             share = "all" if p.holds >= 1 else "none" if p.holds <= 0 else f"{p.holds * 20:.0f} of 20"
             self.assertIn(share, words)
-        dots = [len(line.get_xdata()) for line in figure.axes[0].lines if line.get_marker() == "."]
+        dots = [len(line.get_xdata()) for line in axes[0].lines if line.get_marker() == "."]
         self.assertEqual(dots, [len(self.found.drawn_margins[r.placement]) for r in self.found.ranking])
         with self.assertRaises(ValueError):
             lapheat.plot.certainty(lapheat.compare(placements()[:1]))
