@@ -13,7 +13,7 @@ PACKAGES=(
   libboost-dev libeigen3-dev libhdf5-dev hdf5-tools libtomlplusplus-dev libudunits2-dev
   nlohmann-json3-dev libfmt-dev libcsv-dev libceres-dev libcli11-dev catch2 libbenchmark-dev libsundials-dev pybind11-dev
   python3-dev python3-numpy python3-scipy python3-h5py python3-matplotlib python3-pandas
-  python3-xarray python3-h5netcdf python3-distributed python3-iapws python3-fluids
+  python3-xarray python3-h5netcdf python3-distributed python3-iapws python3-fluids netcdf-bin
   jupyter-nbconvert python3-ipykernel mypy
 )
 BUILD=build/release

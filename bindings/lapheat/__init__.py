@@ -9,7 +9,7 @@
 Everything is in SI units; si() and text() translate. lapheat.plot draws.
 """
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, List
 
 from . import _display, _logs
 from ._buying import Search, Size, search, size, sweep
@@ -33,6 +33,7 @@ from ._native import (
     Fluid,
     FluidCertainty,
     GaugeReading,
+    HeatSource,
     Lap,
     Ledger,
     LedgerEntry,
@@ -87,9 +88,9 @@ _logs.install(Log, Retrace, CarFit)
 __all__ = [
     "AssumedNumber", "CarFit", "Certainty", "Channel", "Comparison", "Core", "Course", "Cycle",
     "CycleCertainty", "Driver", "Error", "Event", "FanState", "Fit", "FitParameter", "FitScore",
-    "FittedNumber", "FittedSignal", "Fluid", "FluidCertainty", "GaugeReading", "Lap", "Ledger", "LedgerEntry",
-    "LineState", "Log", "Measurement", "Outcome", "PlacementCertainty", "Problem", "PumpState", "Ranked",
-    "Rating", "Result", "Retrace", "Scenario", "ScenarioError", "Search", "Series", "Size", "TracedFluid",
+    "FittedNumber", "FittedSignal", "Fluid", "FluidCertainty", "GaugeReading", "HeatSource",
+    "Lap", "Ledger", "LedgerEntry", "LineState", "Log", "Measurement", "Outcome", "PlacementCertainty", "Problem", "PumpState", "Ranked",
+    "Rating", "Result", "Retrace", "RunCost", "Scenario", "ScenarioError", "Search", "Series", "Size", "TracedFluid",
     "Verdict", "compare", "cone_course", "core", "core_names", "course", "cycle", "describe_flags", "fit",
     "fit_core", "fluid", "hottest_ambient", "lap", "lap_session", "line_costs", "load", "parse", "plot",
     "plumbing", "rate", "read", "read_cores", "read_log", "retrace", "road_circuit", "run", "search", "si",
@@ -108,3 +109,7 @@ def __getattr__(name: str) -> object:
 
         return importlib.import_module(".plot", __name__)
     raise AttributeError(f"module 'lapheat' has no attribute '{name}'")
+
+
+def __dir__() -> List[str]:
+    return sorted(__all__ + ["__version__", "__doc__"])

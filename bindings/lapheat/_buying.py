@@ -25,23 +25,37 @@ class Size:
     """The answer of size(). SI units; ``print(size)`` says it in words."""
 
     of: str
+    """What was sized, in words."""
     answer: str
     """"found", "all_hold", "none_holds" or "stopped"."""
     value: float
+    """The answer, SI; see unit."""
     value_low: float
+    """Low end of where the answer lies, SI."""
     value_high: float
+    """High end of it, SI."""
     next_as_sold: Optional[float]
+    """The next size that is sold, SI; None: sizes of it are not known."""
     least: bool
     """The smallest that holds; False: the largest."""
     margin: float
+    """K, least there."""
     loop: str
+    """The fluid that has it."""
     cycle: str
+    """The cycle that has it."""
     monotone: bool
+    """False: a larger one held less well somewhere."""
     holds: List[List[float]]
+    """Ranges that hold, [low, high] in SI each."""
     tried: List[Dict[str, Any]]
+    """What was run: value, margin (K) and so on of each."""
     unit: str
+    """UDUNITS text of value."""
     runs: int
+    """How many runs it took."""
     words: List[str]
+    """The answer in sentences."""
 
     def __str__(self) -> str:
         return "\n".join(self.words)
@@ -56,12 +70,19 @@ class Search:
     answer: Optional[int]
     """Which of the front is the cheapest that reaches the margin."""
     shopping: List[Dict[str, Any]]
+    """What to buy for the answer: part, offer, price."""
     currency: str
+    """Of all prices, as the lists have it."""
     choices: int
+    """How many there were."""
     runs: int
+    """How many runs it took."""
     runs_of_all: int
+    """How many it would take to run all of them."""
     cautions: List[Dict[str, str]]
+    """What to be careful with: about, text."""
     words: List[str]
+    """The answer in sentences."""
 
     def __str__(self) -> str:
         return "\n".join(self.words)
@@ -90,8 +111,10 @@ def size(
     """The smallest that holds, of one thing: ``size(car, "core width", fluids=["transmission"])``.
 
     of: "core width", "fan flow", "line bore", "thermostat", "switch temperature", … or the path of a
-    number. low, high: the range, SI. margin: K that is asked for. draws: what holds in nine of ten
-    (share) cars like yours. Raises Error for what cannot be varied and for an empty range.
+    number. low, high: the range, SI. margin: K that is asked for. fluids: the loops that count, all if
+    left out. cycles: other than the car's own. draws: what holds in nine of ten (share) cars like
+    yours; series: other draws. threads: 0 for all of the machine. progress: called with the share that
+    is done. Raises Error for what cannot be varied and for an empty range.
     """
     text = _native.size(
         car, of, cycles=list(cycles or ()), low=low, high=high, target=margin, fluids=list(fluids),
@@ -121,7 +144,9 @@ def search(
     """What to buy: placements times offers, ``search(cars, {"cooler": "coolers.csv"}, budget=300)``.
 
     parts: for each part a list of offers as CSV (``lapheat help buy``). current: A, all fans. room:
-    width, height and depth for the core, m. every_one: run all of them, to check by.
+    width, height and depth for the core, m. every_one: run all of them, to check by. budget: of the
+    lists' own currency. margin, fluids, cycles, draws, share, series, threads, progress: as in size().
+    Raises ScenarioError for what is wrong in a list.
     """
     text = _native.search(
         list(placements), [(part, pathlib.Path(os.fspath(file))) for part, file in parts.items()],
@@ -142,8 +167,9 @@ def _batch(recipe: Recipe, which: List[int]) -> List[Tuple[int, List[float], str
 
 
 def _on_cluster(store: "_native.SweepFile", recipe: Recipe, client: Any, progress: Progress) -> None:
-    from distributed import as_completed
+    import distributed
 
+    as_completed: Any = distributed.as_completed  # it states no types
     left = list(store.left)
     if not left:
         return
@@ -197,6 +223,7 @@ def sweep(
     of each, in place of the grid; series: others. hottest: the hottest air each cycle could be at.
     file: where it is kept, to be gone on from after Ctrl-C; None: nowhere. client: a
     distributed.Client, whose workers then run it (they need this package); the numbers are the same.
+    threads, progress: as in size(). Raises Error for what cannot be varied.
     """
     import xarray
 

@@ -162,6 +162,82 @@ def to_xarray(result: Any) -> Any:
     return xarray.Dataset(variables, coords=coordinates, attrs=_root_attributes(result))
 
 
+def _loops_of(comparison: Any) -> List[str]:
+    return list(dict.fromkeys(v.loop for o in comparison.outcomes for v in o.result.verdicts))
+
+
+def comparison_to_pandas(comparison: Any) -> Any:
+    """A DataFrame of every verdict, one row for each placement, cycle and loop (its index); SI units.
+
+    Columns are the members of Verdict: margin (K), peak (K), time_over (s), …; ``frame.attrs["units"]``
+    maps them to units, ``frame.attrs["ranking"]`` lists the placements, best first. Needs pandas.
+    """
+    import pandas
+
+    rows: List[Dict[str, Any]] = []
+    meanings: Dict[str, Any] = {}
+    for o in comparison.outcomes:
+        for v in o.result.verdicts:
+            meanings = type(v)._meanings
+            row: Dict[str, Any] = {"placement": o.placement, "cycle": o.cycle}
+            row.update({name: _verdict_value(v, name) for name in meanings})
+            rows.append(row)
+    frame = pandas.DataFrame(rows).set_index(["placement", "cycle", "loop"])
+    frame.attrs["units"] = {name: m["units"] for name, m in meanings.items() if "units" in m}
+    frame.attrs["ranking"] = [r.placement for r in comparison.ranking]
+    return frame
+
+
+def comparison_to_xarray(comparison: Any) -> Any:
+    """A Dataset over ``placement``, ``cycle`` and ``loop`` that ``to_netcdf()`` can save; SI units.
+
+    ``verdict.margin`` and so on are what each verdict says, NaN (text: "") for a loop that a placement
+    has not; ``rank`` counts from 1, ``holds`` and ``worst_margin`` are each placement's. With draws
+    ``drawn_margin`` is the least margin over ``placement`` and ``draw``. Needs xarray.
+    """
+    import xarray
+
+    loops = _loops_of(comparison)
+    shape = (len(comparison.placements), len(comparison.cycles), len(loops))
+    variables: Dict[str, Any] = {}
+    for i, o in enumerate(comparison.outcomes):
+        at = divmod(i, len(comparison.cycles))
+        for v in o.result.verdicts:
+            for name, meaning in type(v)._meanings.items():
+                if name == "loop":
+                    continue
+                value = _verdict_value(v, name)
+                if "verdict." + name not in variables:
+                    empty: Any = np.full(shape, "", dtype=object) if isinstance(value, str) else np.full(shape, np.nan)
+                    variables["verdict." + name] = (("placement", "cycle", "loop"), empty, dict(meaning))
+                variables["verdict." + name][1][at + (loops.index(v.loop),)] = value
+    ranks = {r.placement: (place, r) for place, r in enumerate(comparison.ranking, 1)}
+    ranked = [ranks[p] for p in comparison.placements]
+    meanings = type(comparison.ranking[0])._meanings
+    variables["rank"] = ("placement", [place for place, _ in ranked], {"long_name": "1: the best"})
+    for name in ("holds", "worst_margin", "time_over", "fan_energy", "line_length", "peak_current"):
+        variables[name] = ("placement", np.asarray([getattr(r, name) for _, r in ranked]), dict(meanings[name]))
+    drawn = comparison.drawn_margins
+    if drawn:
+        about = {"units": "K", "units_metadata": "temperature: difference", "long_name": "least margin in each draw"}
+        variables["drawn_margin"] = (
+            ("placement", "draw"), np.stack([drawn[p] for p in comparison.placements]), about)  # fmt: skip
+    return xarray.Dataset(
+        variables,
+        coords={
+            "placement": ("placement", np.asarray(comparison.placements, dtype=object)),
+            "cycle": ("cycle", np.asarray(comparison.cycles, dtype=object)),
+            "loop": ("loop", np.asarray(loops, dtype=object)),
+        },
+        attrs={
+            "Conventions": "CF-1.11",
+            "title": "placements side by side",
+            "source": "lapheat, a model of a car's cooling: an estimate",
+            "rule": comparison.rule,
+        },
+    )
+
+
 def _comparison_rows(comparison: Any) -> List[List[str]]:
     return [
         [
@@ -200,3 +276,6 @@ def install(result: Any, comparison: Any) -> None:
     result.to_xarray = to_xarray
     comparison.__repr__ = _comparison_repr
     comparison._repr_html_ = _comparison_html
+    comparison._ipython_key_completions_ = lambda self: [(o.placement, o.cycle) for o in self.outcomes]
+    comparison.to_pandas = comparison_to_pandas
+    comparison.to_xarray = comparison_to_xarray

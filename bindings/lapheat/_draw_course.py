@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
-from typing import Any, Optional, Tuple
+from typing import TYPE_CHECKING, Any, Optional, Tuple
 
 import matplotlib
 import numpy as np
 from matplotlib.collections import LineCollection
 
-from ._style import INK, QUIET, figure, look, roles_of, words, our_style
+from ._style import DARK, canvas, entitle, look, roles_of, words
+
+if TYPE_CHECKING:
+    from ._native import Course, Result
 
 ZERO = 273.15
 
 
-def _shape(course: Any) -> Tuple[Any, Any]:
+def _shape(course: Course) -> Tuple[Any, Any]:
     """x and y in m from curvature against distance, by the trapezoid rule."""
     s = course.distance
     step = np.diff(s)
@@ -25,7 +28,7 @@ def _shape(course: Any) -> Tuple[Any, Any]:
     return x, y
 
 
-def _along(result: Any, phase: str, length: float, values: Any) -> Tuple[Any, Any]:
+def _along(result: Result, phase: str, length: float, values: Any) -> Tuple[Any, Any]:
     """Distance from the start of a phase, and the values there."""
     starts = {name: start for start, name in result.phases}
     if phase not in starts:
@@ -45,8 +48,8 @@ def _along(result: Any, phase: str, length: float, values: Any) -> Tuple[Any, An
 
 
 def course(
-    result: Any,
-    course: Any,
+    result: Result,
+    course: Course,
     *,
     phase: str,
     loop: str = "transmission",
@@ -55,40 +58,43 @@ def course(
     """The course from above; colour and width of the line are the watched temperature of `loop`.
 
     result: a Result with series of a cycle driven on `course`, best with sample_interval=0.2.
-    phase: which run, e.g. "run 8" or "lap 1.2"; the names are in result.phases.
+    course: the Course it was. phase: which run, e.g. "run 8" or "lap 1.2"; the names are in result.phases.
+    ax: axes to draw on, kept as they look. Gives the axes.
     Raises KeyError for a phase or loop that is not there.
     """
     x, y = _shape(course)
     s, t = _along(result, phase, course.length, result[f"loops/{loop}/watched_temperature"] - ZERO)
     here = np.interp(course.distance, s, t)
     lo, hi = float(here.min()), float(here.max())
-    with our_style():
-        span_x, span_y = float(np.ptp(x)), float(np.ptp(y))
-        fig, ax = figure(9.0, float(np.clip(9.0 * span_y / max(span_x, 1.0) + 1.6, 3.0, 8.0)), ax)
-        points = np.stack([x, y], axis=1)
-        pieces = np.stack([points[:-1], points[1:]], axis=1)
-        colours = matplotlib.colors.LinearSegmentedColormap.from_list(
-            "warm", ["#cfd8dc", look(loop, roles=roles_of(result)).colour, "#3a1500"]
-        )
-        share = (here[:-1] - lo) / max(hi - lo, 1e-9)
-        lines = LineCollection(pieces, cmap=colours, linewidths=1.5 + 5 * share, capstyle="round")
-        lines.set_array(here[:-1])
-        ax.add_collection(lines)
-        bar = fig.colorbar(lines, ax=ax, shrink=0.8, pad=0.02)
-        bar.set_label(f"{words(loop)} fluid [°C]" if loop != "coolant" else "coolant [°C]")
-        bar.outline.set_visible(False)
-        ax.plot(x[0], y[0], "o", color=INK, markersize=6)
-        ax.annotate(f"start {here[0]:.1f} °C", (x[0], y[0]), (8, 8), textcoords="offset points", color=INK)
-        if not course.closed:
-            ax.plot(x[-1], y[-1], "s", color=INK, markersize=6)
-            ax.annotate(f"finish {here[-1]:.1f} °C", (x[-1], y[-1]), (8, -12), textcoords="offset points", color=INK)
-        hot = int(np.argmax(here))
-        if 0.03 < course.distance[hot] / course.length < 0.97:
-            ax.annotate(f"hottest {here[hot]:.1f} °C", (x[hot], y[hot]), (10, 12), textcoords="offset points", color=INK,
-                        arrowprops={"arrowstyle": "-", "color": QUIET})  # fmt: skip
-        ax.set_aspect("equal")
-        ax.margins(0.08)
-        ax.set_xlabel("x [m]")
-        ax.set_ylabel("y [m]")
-        ax.set_title(f"{course.name}, {phase}, {result.placement}")
-    return fig
+    span_x, span_y = float(np.ptp(x)), float(np.ptp(y))
+    ax, theme, own = canvas(9.0, float(np.clip(9.0 * span_y / max(span_x, 1.0) + 1.6, 3.0, 8.0)), ax)
+    ends = ["#4a5560", "#fff1e5"] if theme is DARK else ["#cfd8dc", "#3a1500"]
+    points = np.stack([x, y], axis=1)
+    pieces = np.stack([points[:-1], points[1:]], axis=1)
+    colours = matplotlib.colors.LinearSegmentedColormap.from_list(
+        "warm", [ends[0], look(loop, roles=roles_of(result), theme=theme).colour, ends[1]]
+    )
+    share = (here[:-1] - lo) / max(hi - lo, 1e-9)
+    lines = LineCollection(pieces, cmap=colours, linewidths=1.5 + 5 * share, capstyle="round")
+    lines.set_array(here[:-1])
+    ax.add_collection(lines)
+    bar = ax.figure.colorbar(lines, ax=ax, shrink=0.8, pad=0.02)
+    bar.set_label(f"{words(loop)} fluid [°C]" if loop != "coolant" else "coolant [°C]")
+    bar.outline.set_visible(False)
+    bar.ax.tick_params(colors=theme.quiet)
+    bar.ax.yaxis.label.set_color(theme.ink)
+    ax.plot(x[0], y[0], "o", color=theme.ink, markersize=6)
+    ax.annotate(f"start {here[0]:.1f} °C", (x[0], y[0]), (8, 8), textcoords="offset points", color=theme.ink)
+    if not course.closed:
+        ax.plot(x[-1], y[-1], "s", color=theme.ink, markersize=6)
+        ax.annotate(f"finish {here[-1]:.1f} °C", (x[-1], y[-1]), (8, -12), textcoords="offset points", color=theme.ink)
+    hot = int(np.argmax(here))
+    if 0.03 < course.distance[hot] / course.length < 0.97:
+        ax.annotate(f"hottest {here[hot]:.1f} °C", (x[hot], y[hot]), (10, 12), textcoords="offset points", color=theme.ink,
+                    arrowprops={"arrowstyle": "-", "color": theme.quiet})  # fmt: skip
+    ax.set_aspect("equal")
+    ax.margins(0.08)
+    ax.set_xlabel("x [m]")
+    ax.set_ylabel("y [m]")
+    entitle(ax, f"{course.name}, {phase}, {result.placement}", own, theme)
+    return ax

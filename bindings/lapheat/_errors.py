@@ -11,14 +11,23 @@ class Problem:
     """One thing to mend in a scenario. ``str(problem)`` is a line for a terminal."""
 
     file: Optional[str]
+    """Its path; None: it is of no file."""
     line: Optional[int]
+    """From 1."""
     column: Optional[int]
+    """From 1."""
     key: Optional[str]
+    """The key's path, with dots."""
     found: str
+    """What stands there, or what is amiss."""
     expected: Optional[str]
+    """What would do instead."""
     hint: Optional[str]
+    """The name that may have been meant."""
     severity: str
+    """"error" or "warning"."""
     text: str
+    """All of it in one line."""
 
     def __str__(self) -> str:
         return self.text

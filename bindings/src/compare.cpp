@@ -8,17 +8,20 @@
 #include <cmath>
 #include <memory>
 
+#include "lapheat/results/result_file.hpp"
+#include "lapheat/study/draw_file.hpp"
 #include "lapheat/study/fields.hpp"
 #include "lapheat/study/page.hpp"
 #include "listener.hpp"
 #include "module.hpp"
 #include "rows.hpp"
 #include "scenario.hpp"
+#include "scratch.hpp"
 
 namespace lapheat::python {
 namespace {
 
-using study::Comparison, study::CycleOutcome, study::Ranked, study::Certainty;
+using study::CycleOutcome, study::Ranked, study::Certainty;
 
 units::System system_of(const std::string& name) {
     if (name == "si") return units::System::si;
@@ -34,29 +37,129 @@ std::size_t number_of_draws(const py::object& draws) {
     throw Error("no number of draws", "20 or more, \"enough\" or None", {}, "draws");
 }
 
-std::shared_ptr<Comparison> compare(const std::vector<std::shared_ptr<Scenario>>& placements,
-                                    double tolerance, double sample_interval, bool keep_series,
-                                    int threads, bool hottest_ambient, const py::object& draws,
-                                    int series, const std::string& units,
-                                    const py::object& progress) {
-    for (std::size_t i = 0; i < placements.size(); ++i)
-        if (!placements[i])
-            throw Error("item " + std::to_string(i) + " of the scenarios is None", "a Scenario", {},
-                        "scenarios");
+/// What was asked, enough to ask it again.
+struct Asked {
+    std::vector<std::shared_ptr<Scenario>> placements;
+    std::vector<std::string> labels;
+    double tolerance = 2e-3, sample_interval = 1;
+    bool keep_series = true, hottest_ambient = false;
+    std::optional<std::size_t> draws;  ///< 0: until the shares stand
+    int series = 1;
+    std::string units = "si";
+};
+
+/// A comparison that knows where it comes from.
+struct Comparison : study::Comparison {
+    Asked asked;
+    explicit Comparison(study::Comparison&& made, Asked from)
+        : study::Comparison(std::move(made)), asked(std::move(from)) {}
+};
+
+/// Placements that share a name are told apart by what was changed in them.
+std::vector<std::string> own_labels(const std::vector<std::shared_ptr<Scenario>>& placements) {
+    std::vector<std::string> out;
+    for (const auto& s : placements) {
+        std::string label = s->parsed.car.placement;
+        const auto alike = [&](const auto& other) {
+            return other != s && other->parsed.car.placement == label;
+        };
+        if (std::any_of(placements.begin(), placements.end(), alike))
+            for (const auto& [path, value] : s->changes)
+                label += (label.empty() ? "" : ", ") + path + " = " + value;
+        out.push_back(label);
+    }
+    return out;
+}
+
+std::shared_ptr<Comparison> compare(Asked asked, std::shared_ptr<const study::DrawTable> earlier,
+                                    int threads, const py::object& progress) {
+    if (asked.labels.empty()) asked.labels = own_labels(asked.placements);
+    if (asked.labels.size() != asked.placements.size())
+        throw Error(
+            fmt::format("{} labels for {} scenarios", asked.labels.size(), asked.placements.size()),
+            "one for each", {}, "labels");
     study::CompareOptions options;
     options.threads = threads;
-    options.run = run_options(tolerance, sample_interval, keep_series);
-    options.hottest_ambient = hottest_ambient;
-    if (!draws.is_none()) options.draws = number_of_draws(draws);
-    options.series = static_cast<std::uint64_t>(series);
-    options.system = system_of(units);
+    options.run = run_options(asked.tolerance, asked.sample_interval, asked.keep_series);
+    options.hottest_ambient = asked.hottest_ambient;
+    options.draws = asked.draws;
+    options.earlier = std::move(earlier);
+    options.series = static_cast<std::uint64_t>(asked.series);
+    options.system = system_of(asked.units);
     return listening(progress, [&](Listener& listener) {
         options.progress = [&listener](double fraction) { listener(fraction); };
         options.cancel = &listener.cancel;
         std::vector<scenario::Scenario> parsed;
-        for (const std::shared_ptr<Scenario>& s : placements) parsed.push_back(s->parsed);
-        return std::make_shared<Comparison>(study::compare(parsed, options));
+        for (std::size_t i = 0; i < asked.placements.size(); ++i) {
+            parsed.push_back(asked.placements[i]->parsed);
+            parsed.back().car.placement = asked.labels[i];
+        }
+        return std::make_shared<Comparison>(study::compare(parsed, options), std::move(asked));
     });
+}
+
+std::shared_ptr<Comparison> compare_all(std::vector<std::shared_ptr<Scenario>> placements,
+                                        std::vector<std::string> labels, double tolerance,
+                                        double sample_interval, bool keep_series, int threads,
+                                        bool hottest_ambient, const py::object& draws, int series,
+                                        std::string units, const py::object& progress) {
+    for (std::size_t i = 0; i < placements.size(); ++i)
+        if (!placements[i])
+            throw Error("item " + std::to_string(i) + " of the scenarios is None", "a Scenario", {},
+                        "scenarios");
+    Asked asked{std::move(placements), std::move(labels), tolerance, sample_interval, keep_series,
+                hottest_ambient,       std::nullopt,      series,    std::move(units)};
+    if (!draws.is_none()) asked.draws = number_of_draws(draws);
+    return compare(std::move(asked), nullptr, threads, progress);
+}
+
+/// All of its runs in one file, as `lapheat compare --one-file` writes it.
+void write(const Comparison& c, const std::filesystem::path& path) {
+    const py::gil_scoped_release release;
+    std::vector<results::TextFile> texts;
+    for (const auto& s : c.asked.placements)
+        for (const scenario::SourceFile& f : s->parsed.files) texts.push_back({f.path, f.text});
+    std::vector<model::Result> runs;
+    std::vector<std::vector<results::LoopLimits>> limits;
+    for (std::size_t i = 0; i < c.outcomes.size(); ++i) {
+        runs.push_back(c.outcomes[i].result);
+        runs.back().placement = c.outcomes[i].placement;
+        limits.push_back(results::limits_of(c.cars[i / c.cycles.size()]));
+    }
+    results::write_results(path, runs, limits, texts);
+}
+
+/// What it was made from, and the draws: to run it again gives the same bits.
+py::tuple recipe_of(const Comparison& c) {
+    const Asked& a = c.asked;
+    py::object draws = py::none(), table = py::none();
+    if (c.certainty) {
+        const Scratch scratch("draws.h5");
+        study::write_draws(scratch.file(), c.certainty->table);
+        draws = py::cast(c.certainty->table.draws);
+        table = scratch.bytes();
+    }
+    return py::make_tuple(py::tuple(py::cast(a.placements)), py::tuple(py::cast(a.labels)),
+                          a.tolerance, a.sample_interval, a.keep_series, a.hottest_ambient, draws,
+                          a.series, a.units, table);
+}
+
+std::shared_ptr<Comparison> made_of(const py::tuple& t) {
+    Asked asked{t[0].cast<std::vector<std::shared_ptr<Scenario>>>(),
+                t[1].cast<std::vector<std::string>>(),
+                t[2].cast<double>(),
+                t[3].cast<double>(),
+                t[4].cast<bool>(),
+                t[5].cast<bool>(),
+                t[6].cast<std::optional<std::size_t>>(),
+                t[7].cast<int>(),
+                t[8].cast<std::string>()};
+    std::shared_ptr<const study::DrawTable> table;
+    if (!t[9].is_none()) {
+        const Scratch scratch("draws.h5", t[9].cast<py::bytes>());
+        table = std::make_shared<study::DrawTable>(study::read_draws(scratch.file()));
+    }
+    return compare(std::move(asked), table, 0, py::none());
 }
 
 const CycleOutcome& outcome(const Comparison& c, const std::string& placement,
@@ -68,7 +171,7 @@ const CycleOutcome& outcome(const Comparison& c, const std::string& placement,
 
 void bind_rows(py::module_& m) {
     bind_row<CycleOutcome>(m, "Outcome", "One placement in one cycle.")
-        .def_readonly("result", &CycleOutcome::result)
+        .def_readonly("result", &CycleOutcome::result, "Result of the run")
         .def_property_readonly(
             "hottest_ambient",
             [](const CycleOutcome& o) -> py::object {
@@ -185,9 +288,26 @@ void bind_compare(py::module_& m) {
     bind_row<study::GaugeReading>(m, "GaugeReading", "What a gauge should show in a cycle.");
     py::class_<Comparison, std::shared_ptr<Comparison>>(
         m, "Comparison",
-        "Placements through cycles, ranked. comparison[placement, cycle] is an CycleOutcome.")
-        .def_readonly("placements", &Comparison::placements)
-        .def_readonly("cycles", &Comparison::cycles)
+        R"(Placements through cycles, ranked. ``comparison[placement, cycle]`` is an Outcome.
+
+It pickles as what it was made from and its draws, and is run again where it arrives: the same bits,
+for the time of its runs without draws.)")
+        .def_readonly("placements", &Comparison::placements, "their names, as given")
+        .def_readonly("cycles", &Comparison::cycles, "their names, as driven")
+        .def(
+            "write", &write, "path"_a,
+            R"(Writes all of its runs into one HDF5 file, whole or not at all: /runs/PLACEMENT/CYCLE, and the
+texts they were made from. load() gives them back. Raises Error when it cannot be written.)")
+        .def(py::pickle(&recipe_of, &made_of))
+        .def("__copy__", [](const std::shared_ptr<Comparison>& c) { return c; })
+        .def("__deepcopy__",
+             [](const std::shared_ptr<Comparison>& c, const py::dict&) { return c; })
+        .def("__eq__",
+             [](const Comparison& a, const py::object& b) {
+                 return py::isinstance<Comparison>(b) &&
+                        recipe_of(a).equal(recipe_of(b.cast<const Comparison&>()));
+             })
+        .def("__hash__", [](const Comparison& c) { return py::hash(recipe_of(c)); })
         .def_readonly("outcomes", &Comparison::outcomes,
                       "placement by placement, its cycles in order")
         .def_readonly("ranking", &Comparison::ranking, "best first")
@@ -235,14 +355,15 @@ void bind_compare(py::module_& m) {
                 return study::comparison_page(c, system_of(units));
             },
             "units"_a = "si", "The comparison as one HTML page that needs nothing else.");
-    m.def("compare", &compare, "scenarios"_a, py::kw_only(), "tolerance"_a = 2e-3,
-          "sample_interval"_a = 1.0, "keep_series"_a = true, "threads"_a = 0,
-          "hottest_ambient"_a = false, "draws"_a = py::none(), "series"_a = 1, "units"_a = "si",
-          "progress"_a = py::none(),
+    m.def("compare", &compare_all, "scenarios"_a, py::kw_only(),
+          "labels"_a = std::vector<std::string>{}, "tolerance"_a = 2e-3, "sample_interval"_a = 1.0,
+          "keep_series"_a = true, "threads"_a = 0, "hottest_ambient"_a = false,
+          "draws"_a = py::none(), "series"_a = 1, "units"_a = "si", "progress"_a = py::none(),
           R"(Runs every scenario through every one of its cycles, ranks and explains.
 
-scenarios: sequence of Scenario with the same cycles. threads: 0 for all of the machine; the bits
-are the same for any number. hottest_ambient: four to six more runs for each outcome. draws: how
+scenarios: sequence of Scenario with the same cycles. labels: a name for each; left out, its
+placement, and where two share one what was changed in it by with_values(). threads: 0 for all of the machine; the bits
+are the same for any number. tolerance, sample_interval, keep_series: as in run(). hottest_ambient: four to six more runs for each outcome. draws: how
 often all that is in doubt is drawn anew, 20 or more, or "enough" for until the shares stand; series:
 other draws. units: "si" or "us", of the sentences. progress as in run(), like Ctrl-C.
 Raises Error for cycles that differ.)");

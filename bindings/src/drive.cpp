@@ -1,6 +1,9 @@
 // Cycles, courses and laps.
 #include "lapheat/drive/cycle.hpp"
 
+#include <fmt/core.h>
+
+#include <algorithm>
 #include <cstring>
 #include <map>
 #include <memory>
@@ -13,6 +16,7 @@
 #include "lapheat/drive/lap.hpp"
 #include "lapheat/units/error.hpp"
 #include "module.hpp"
+#include "question.hpp"
 #include "scenario.hpp"
 
 namespace lapheat::python {
@@ -21,12 +25,20 @@ namespace {
 drive::Surroundings weather(double ambient, double humidity, double altitude, double sun = 0,
                             double wind = 0) {
     drive::Surroundings s;
-    s.ambient = ambient;
+    s.ambient = kelvin(ambient, "ambient");
     s.humidity = humidity;
     s.altitude = altitude;
     s.sun = sun;
     s.wind = wind;
     return s;
+}
+
+/// Beyond 360 km/h it was meant as km/h.
+void question_speed(const std::vector<double>& speed) {
+    const double most = *std::max_element(speed.begin(), speed.end());
+    if (most > 100)
+        throw Error(fmt::format("speed reaches {:g} m/s, that is {:.0f} km/h", most, most * 3.6),
+                    fmt::format("m/s; {:g} km/h are {:.1f}", most, most / 3.6), {}, "speed");
 }
 
 using Columns = std::map<std::string, std::vector<double>>;
@@ -82,10 +94,10 @@ void bind_cycle_class(py::module_& m) {
     using drive::Cycle;
     py::class_<Cycle, std::shared_ptr<Cycle>>(
         m, "Cycle", "What is asked of car and driver against time. All columns have shape (n,).")
-        .def_readonly("name", &Cycle::name)
+        .def_readonly("name", &Cycle::name, "by which run() finds it")
         .def_property_readonly("time", viewer(&Cycle::time), "s")
         .def_property_readonly("speed", viewer(&Cycle::speed), "m/s")
-        .def_property_readonly("grade", viewer(&Cycle::grade), "rise over run")
+        .def_property_readonly("grade", viewer(&Cycle::grade), "rise over run, 1")
         .def_property_readonly("altitude", viewer(&Cycle::altitude), "m")
         .def_property_readonly("ambient", viewer(&Cycle::ambient), "K")
         .def_property_readonly("humidity", viewer(&Cycle::humidity), "relative, 0 to 1")
@@ -171,12 +183,13 @@ void bind_cycle_maker(py::module_& m) {
             add_columns(all, columns, rows);
             Cycle cycle = drive::from_columns(name, all);
             drive::validate(cycle);
+            question_speed(cycle.speed);
             if (step > 0) cycle = drive::resample(cycle, step);
             return std::make_shared<Cycle>(std::move(cycle));
         },
         "name"_a, "time"_a, "speed"_a, py::kw_only(), "ambient"_a = 298.15, "humidity"_a = 0.4,
         "altitude"_a = 0.0, "step"_a = 1.0,
-        R"(A drive cycle from columns.
+        R"(A drive cycle from columns. ``kwargs`` are columns by name.
 
 time: (n,) s, ascending. speed: (n,) m/s, not negative. Lists, arrays, pandas Series: whatever
 numpy.asarray() takes, by order and never by index.
@@ -194,12 +207,12 @@ void bind_course(py::module_& m) {
     using drive::Course;
     py::class_<Course, std::shared_ptr<Course>>(
         m, "Course", "The line the car follows. Columns have shape (n,), in equal steps.")
-        .def_readonly("name", &Course::name)
-        .def_readonly("closed", &Course::closed)
+        .def_readonly("name", &Course::name, "as it was given")
+        .def_readonly("closed", &Course::closed, "it ends where it begins")
         .def_property_readonly("length", &Course::length, "m")
         .def_property_readonly("distance", viewer(&Course::distance), "m")
         .def_property_readonly("curvature", viewer(&Course::curvature), "1/m, positive left")
-        .def_property_readonly("grade", viewer(&Course::grade), "rise over run")
+        .def_property_readonly("grade", viewer(&Course::grade), "rise over run, 1")
         .def("__repr__", [](const Course& c) {
             return py::str("<lapheat.Course '{}': {:.0f} m, {}>")
                 .format(c.name, c.length(), c.closed ? "closed" : "open");
@@ -219,7 +232,10 @@ void bind_course(py::module_& m) {
                 name, across, column_of(y, "y", across.size()), closed, step));
         },
         "name"_a, "x"_a, "y"_a, py::kw_only(), "closed"_a = true, "step"_a = 1.0,
-        R"(A course through points: x, y of shape (n,), n >= 4, in m; no two the same. Cut every `step` m.)");
+        R"(A course through points: x, y of shape (n,), n >= 4, in m; no two the same. Cut every `step` m.
+
+name: of the course. closed: the last point leads back to the first. Raises Error for too few points
+and for two that are the same.)");
 }
 
 void bind_lap(py::module_& m) {
@@ -228,7 +244,7 @@ void bind_lap(py::module_& m) {
     py::class_<Lap, std::shared_ptr<Lap>>(
         m, "Lap", "One lap at the limit of grip and engine. Columns have shape (n,).")
         .def_readonly("lap_time", &Lap::lap_time, "s")
-        .def_readonly("settled", &Lap::settled)
+        .def_readonly("settled", &Lap::settled, "a closed course: it ends as fast as it began")
         .def_property_readonly("distance", viewer(&Lap::distance), "m")
         .def_property_readonly("time", viewer(&Lap::time), "s")
         .def_property_readonly("speed", viewer(&Lap::speed), "m/s")
@@ -238,7 +254,7 @@ void bind_lap(py::module_& m) {
         .def_property_readonly("throttle", viewer(&Lap::throttle), "0–1")
         .def_property_readonly("brake", viewer(&Lap::brake), "0–1")
         .def_property_readonly("engine_speed", viewer(&Lap::engine_speed), "rad/s")
-        .def_property_readonly("gear", viewer(&Lap::gear))
+        .def_property_readonly("gear", viewer(&Lap::gear), "(n,) from 1")
         .def_property_readonly("steering_angle", viewer(&Lap::steering_angle),
                                "rad of the steering wheel")
         .def("__repr__", [](const Lap& lap) {
@@ -260,7 +276,7 @@ void bind_lap(py::module_& m) {
         R"(The quickest quasi-steady lap of the scenario's car: a point mass within its friction ellipse
 (Milliken & Milliken, Race Car Vehicle Dynamics, 1995, chapter 9).
 
-effort: share of grip and engine force used, 0.3 to 1. ambient: K. altitude: m.
+course: a Course. effort: share of grip and engine force used, 0.3 to 1. ambient: K. altitude: m.
 Raises Error when the car cannot climb somewhere. The GIL is released.)");
     m.def(
         "lap_session",
@@ -284,8 +300,9 @@ Raises Error when the car cannot climb somewhere. The GIL is released.)");
         "effort"_a = 1.0, "ambient"_a = 298.15, "humidity"_a = 0.4, "altitude"_a = 0.0,
         "sun"_a = 0.0, "wind"_a = 0.0, "ac_demand"_a = 0.0,
         R"(A day at the course as a Cycle: `wait` s in park before each of `runs` runs of `laps` laps
-(closed courses). ambient: K. altitude: m. sun: W/m². wind: m/s from ahead. ac_demand: 0–1. Other
-columns by Cycle.replace(). The GIL is released.)");
+(closed courses) on `course`. effort: share of grip and engine force used, 0.3 to 1. ambient: K.
+humidity: relative, 0 to 1. altitude: m. sun: W/m². wind: m/s from ahead. ac_demand: 0–1. Other columns
+by Cycle.replace(). The GIL is released. Raises Error as lap() does.)");
 }
 
 }  // namespace

@@ -58,11 +58,12 @@ void bind_fit(py::module_& m) {
     using namespace py::literals;
     using exchangers::FitParameter;
     py::class_<FitParameter>(m, "FitParameter", "One fitted number with its confidence interval.")
-        .def_readonly("name", &FitParameter::name)
-        .def_readonly("unit", &FitParameter::unit)
-        .def_readonly("value", &FitParameter::value, "conductances: at the first point's flows")
-        .def_readonly("lower", &FitParameter::lower)
-        .def_readonly("upper", &FitParameter::upper)
+        .def_readonly("name", &FitParameter::name, "what it is")
+        .def_readonly("unit", &FitParameter::unit, "of value, lower and upper")
+        .def_readonly("value", &FitParameter::value,
+                      "in its unit; conductances: at the first point's flows")
+        .def_readonly("lower", &FitParameter::lower, "low end of the interval, in its unit")
+        .def_readonly("upper", &FitParameter::upper, "high end of the interval, in its unit")
         .def_readonly("determined", &FitParameter::determined, "whether the points fix it")
         .def("__repr__", [](const FitParameter& p) {
             return py::str("<lapheat.FitParameter {}: {:.4g} {} ({:.4g} to {:.4g})>")
@@ -70,17 +71,20 @@ void bind_fit(py::module_& m) {
         });
     py::class_<Fit>(m, "Fit", "A core fitted to measured points; print() tells what was found.")
         .def_readonly("core", &Fit::core, "the fitted core, for rate()")
-        .def_property_readonly("parameters", [](const Fit& f) { return f.result.parameters; })
+        .def_property_readonly(
+            "parameters", [](const Fit& f) { return f.result.parameters; }, "list of FitParameter")
         .def_property_readonly(
             "separable", [](const Fit& f) { return f.result.separable; },
             "False: the points do not tell the sides apart; one factor was fitted to both")
         .def_property_readonly(
             "residual", [](const Fit& f) { return py::array(py::cast(f.result.residual)); },
-            "(model - measured) / measured heat of each point")
+            "(n,) share: (model - measured) / measured heat of each point")
         .def_property_readonly(
-            "rms", [](const Fit& f) { return f.result.rms; }, "of the residuals")
+            "rms", [](const Fit& f) { return f.result.rms; },
+            "share: root of the mean square of the residuals")
         .def_property_readonly(
-            "worst", [](const Fit& f) { return f.result.worst; }, "the largest of the residuals")
+            "worst", [](const Fit& f) { return f.result.worst; },
+            "share: the largest of the residuals")
         .def_property_readonly(
             "findings", [](const Fit& f) { return f.result.findings; },
             "what the points can and cannot tell, in sentences")

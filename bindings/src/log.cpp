@@ -9,6 +9,7 @@
 #include "lapheat/study/car_fit.hpp"
 #include "listener.hpp"
 #include "module.hpp"
+#include "question.hpp"
 #include "scenario.hpp"
 
 namespace lapheat::python {
@@ -30,7 +31,7 @@ std::shared_ptr<Log> read_log(const std::filesystem::path& file,
 
 study::RetraceOptions retrace_options(double ambient, double sensor_lag) {
     study::RetraceOptions out;
-    out.cycle.ambient = ambient;
+    out.cycle.ambient = ambient == 0 ? 0 : kelvin(ambient, "ambient");
     out.sensor_lag = sensor_lag;
     return out;
 }
@@ -90,14 +91,16 @@ py::array_t<double> correlation_of(const CarFit& fit) {
 
 void bind_logs(py::module_& m) {
     py::class_<Channel>(m, "Channel", "One column of a log, matched to a signal; SI.")
-        .def_property_readonly("signal", [](const Channel& c) { return name_of(c.signal); })
+        .def_property_readonly(
+            "signal", [](const Channel& c) { return name_of(c.signal); },
+            "what it is, a name of `lapheat help signals`")
         .def_readonly("column", &Channel::column, "as the file names it")
         .def_readonly("unit", &Channel::unit, "as it was read")
         .def_readonly("unit_guessed", &Channel::unit_guessed, "the file states none")
-        .def_property_readonly("time", viewer(&Channel::time), "s from the log's first stamp")
-        .def_property_readonly("value", viewer(&Channel::value), "SI, at those times")
+        .def_property_readonly("time", viewer(&Channel::time), "(n,) s from the log's first stamp")
+        .def_property_readonly("value", viewer(&Channel::value), "(n,) SI, at those times")
         .def_readonly("impossible", &Channel::impossible, "values left out as impossible")
-        .def_readonly("step", &Channel::step, "SI, least step of the values")
+        .def_readonly("step", &Channel::step, "SI, least step of the values; 0: none is seen")
         .def("at", &sampled, py::arg("times"), py::arg("longest") = 1e300,
              "Values straight between samples at `times` (s); NaN in gaps over `longest` s.")
         .def("__repr__", [](const Channel& c) {
@@ -106,7 +109,7 @@ void bind_logs(py::module_& m) {
         });
     py::class_<Log, std::shared_ptr<Log>>(m, "Log",
                                           "What a logger wrote while the car drove: read_log().")
-        .def_readonly("file", &Log::file)
+        .def_readonly("file", &Log::file, "as it was given")
         .def_readonly("duration", &Log::duration, "s")
         .def_readonly("rows", &Log::rows, "rows of data")
         .def_property_readonly("channels", &channels_of, "signal → Channel")
@@ -128,16 +131,18 @@ void bind_logs(py::module_& m) {
 void bind_retrace(py::module_& m) {
     py::class_<TracedFluid>(m, "TracedFluid",
                             "One fluid of a log and the model's own, on common times; K and s.")
-        .def_property_readonly("signal", [](const TracedFluid& f) { return name_of(f.signal); })
-        .def_readonly("loop", &TracedFluid::loop)
-        .def_property_readonly("time", viewer(&TracedFluid::time), "s")
-        .def_property_readonly("logged", viewer(&TracedFluid::logged), "K; NaN where silent")
-        .def_property_readonly("model", viewer(&TracedFluid::model), "K, behind the sensor's lag")
+        .def_property_readonly(
+            "signal", [](const TracedFluid& f) { return name_of(f.signal); }, "of the log")
+        .def_readonly("loop", &TracedFluid::loop, "of the car")
+        .def_property_readonly("time", viewer(&TracedFluid::time), "(n,) s since the log began")
+        .def_property_readonly("logged", viewer(&TracedFluid::logged), "(n,) K; NaN where silent")
+        .def_property_readonly("model", viewer(&TracedFluid::model),
+                               "(n,) K, behind the sensor's lag")
         .def_readonly("samples", &TracedFluid::samples, "points that are compared")
         .def_readonly("bias", &TracedFluid::bias, "K, mean of model less logged")
-        .def_readonly("rms", &TracedFluid::rms, "K")
+        .def_readonly("rms", &TracedFluid::rms, "K, root of the mean square of the differences")
         .def_readonly("worst", &TracedFluid::worst, "K, the largest difference")
-        .def_readonly("worst_time", &TracedFluid::worst_time, "s")
+        .def_readonly("worst_time", &TracedFluid::worst_time, "s, when that was")
         .def_readonly("regulated_logged", &TracedFluid::regulated_logged,
                       "K, median once warm; NaN if never")
         .def_readonly("regulated_model", &TracedFluid::regulated_model, "K, the same")
@@ -151,7 +156,8 @@ void bind_retrace(py::module_& m) {
         m, "Retrace", "A car driven as it was logged, beside what was measured: retrace().")
         .def_readonly("log", &Retrace::log, "its file")
         .def_property_readonly(
-            "cycle", [](const Retrace& r) { return std::make_shared<drive::Cycle>(r.cycle); })
+            "cycle", [](const Retrace& r) { return std::make_shared<drive::Cycle>(r.cycle); },
+            "the drive that was made of the log")
         .def_readonly("fluids", &Retrace::fluids, "list of TracedFluid")
         .def_readonly("looks", &Retrace::looks, "where the model is off, and by what it looks")
         .def_readonly("notes", &Retrace::notes, "what was assumed of the drive")
@@ -166,11 +172,11 @@ void bind_car_fit(py::module_& m) {
         .def_property_readonly(
             "before",
             [](const FittedNumber& f) { return std::tuple(f.before_5, f.before, f.before_95); },
-            "5, 50 and 95 % of its draws")
+            "5, 50 and 95 % of its draws, SI")
         .def_property_readonly(
             "after",
             [](const FittedNumber& f) { return std::tuple(f.after_5, f.after, f.after_95); },
-            "the same with the logs")
+            "5, 50 and 95 % with what the logs say, SI")
         .def_readonly("told", &FittedNumber::told, "share of its variance that the logs took away")
         .def_readonly("fitted", &FittedNumber::fitted, "the logs move it at all")
         .def_readonly("log", &FittedNumber::log, "the one log that it is of; empty: of the car")
@@ -179,26 +185,32 @@ void bind_car_fit(py::module_& m) {
                                f.after_5, f.after, f.after_95, 100 * f.told);
         });
     py::class_<FittedSignal>(m, "FittedSignal", "A thermometer, and how far the model is from it.")
-        .def_property_readonly("signal", [](const FittedSignal& s) { return name_of(s.signal); })
+        .def_property_readonly(
+            "signal", [](const FittedSignal& s) { return name_of(s.signal); }, "whose it is")
         .def_readonly("offset", &FittedSignal::offset, "K, of the thermometer over the model")
-        .def_readonly("offset_deviation", &FittedSignal::offset_deviation, "K")
-        .def_readonly("deviation", &FittedSignal::deviation, "K, of the model's own error")
+        .def_readonly("offset_deviation", &FittedSignal::offset_deviation,
+                      "K, one standard deviation of that")
+        .def_readonly("deviation", &FittedSignal::deviation,
+                      "K, one standard deviation of the model's own error")
         .def_readonly("memory", &FittedSignal::memory, "s over which that error is alike");
     py::class_<FitScore>(m, "FitScore", "One fluid of one log before and after a fit; K and s.")
         .def_readonly("log", &FitScore::log, "its file")
-        .def_property_readonly("signal", [](const FitScore& s) { return name_of(s.signal); })
+        .def_property_readonly(
+            "signal", [](const FitScore& s) { return name_of(s.signal); }, "the fluid's in the log")
         .def_readonly("held_back", &FitScore::held_back, "not fitted: a test")
-        .def_readonly("samples", &FitScore::samples)
-        .def_readonly("rms_before", &FitScore::rms_before, "K")
-        .def_readonly("rms_after", &FitScore::rms_after, "K")
-        .def_readonly("bias_before", &FitScore::bias_before, "K")
-        .def_readonly("bias_after", &FitScore::bias_after, "K")
+        .def_readonly("samples", &FitScore::samples, "points that are compared")
+        .def_readonly("rms_before", &FitScore::rms_before, "K, of the car as it stood")
+        .def_readonly("rms_after", &FitScore::rms_after, "K, of the car as fitted")
+        .def_readonly("bias_before", &FitScore::bias_before, "K, mean of model less logged")
+        .def_readonly("bias_after", &FitScore::bias_after, "K, the same as fitted")
         .def_readonly("inside_before", &FitScore::inside_before, "share of readings in the band")
         .def_readonly("inside_after", &FitScore::inside_after, "share of readings in the band")
         .def_readonly("before", &FitScore::before, "TracedFluid of the car as it stood")
         .def_readonly("after", &FitScore::after, "TracedFluid of the car as fitted")
-        .def_property_readonly("low", viewer(&FitScore::low), "5 % of the band, K, at after.time")
-        .def_property_readonly("high", viewer(&FitScore::high), "95 % of the band")
+        .def_property_readonly("low", viewer(&FitScore::low),
+                               "(n,) K, 5 % of the band, at after.time")
+        .def_property_readonly("high", viewer(&FitScore::high),
+                               "(n,) K, 95 % of the band, at after.time")
         .def("__repr__", [](const FitScore& s) {
             return fmt::format("<{}, {}{}: {:.1f} K rms, was {:.1f}>", s.log, name_of(s.signal),
                                s.held_back ? ", held back" : "", s.rms_after, s.rms_before);
@@ -207,10 +219,10 @@ void bind_car_fit(py::module_& m) {
         m, "CarFit", "A car's doubtful numbers fitted to logs: fit(). An estimate.")
         .def_readonly("numbers", &CarFit::numbers, "list of FittedNumber, told best first")
         .def_property_readonly("correlation", &correlation_of,
-                               "(n, n) of the fitted numbers, in that order")
+                               "(n, n) share: of the fitted numbers, in that order")
         .def_readonly("signals", &CarFit::signals, "list of FittedSignal")
         .def_readonly("scores", &CarFit::scores, "list of FitScore, log by log as given")
-        .def_readonly("converged", &CarFit::converged)
+        .def_readonly("converged", &CarFit::converged, "False: it ended before it settled")
         .def_readonly("near_normal", &CarFit::near_normal,
                       "effective share of draws from the posterior, 0 to 1")
         .def_readonly("runs", &CarFit::runs, "runs of the model that it took")
@@ -230,12 +242,14 @@ void bind_log(py::module_& m) {
     m.def("read_log", &read_log, "file"_a, "map"_a = std::map<std::string, std::string>{},
           R"(Read what a logger wrote, in any of the dialects that loggers write.
 
-map: signal by name → column, "" to leave it out, over any guess. Returns a Log; raises Error.)");
+file: its path. map: signal by name → column, "" to leave it out, over any guess. Returns a Log;
+raises Error.)");
     m.def("retrace", &retrace, "scenario"_a, "log"_a, py::kw_only(), "ambient"_a = 0.0,
           "sensor_lag"_a = 6.0, "progress"_a = py::none(),
           R"(Drive a car as it was logged and lay the model beside the log.
 
-ambient: K, where the log has none (0: as logged). sensor_lag: s. Returns a Retrace; raises Error.)");
+ambient: K, where the log has none (0: as logged). sensor_lag: s, time constant of the gauges.
+progress: called with the share that is done. Returns a Retrace; raises Error.)");
     m.def("fit", &fit, "scenario"_a, "logs"_a, "held"_a = std::vector<std::shared_ptr<Log>>{},
           py::kw_only(), "free"_a = std::vector<std::string>{},
           "each_log"_a = std::vector<std::string>{}, "ambient"_a = 0.0, "sensor_lag"_a = 6.0,
@@ -244,7 +258,8 @@ ambient: K, where the log has none (0: as logged). sensor_lag: s. Returns a Retr
 
 held: logs held back as a test; none: the last two in five of `logs`. free: only these numbers, all
 others known. each_log: numbers that each drive has for itself, as a heater's. ambient: K, where a
-log has none. draws: for the bands. Returns a CarFit; raises Error.)");
+log has none. sensor_lag: s, time constant of the gauges. draws: for the bands. threads: 0 for all of
+the machine. progress: called with the share that is done. Returns a CarFit; raises Error.)");
 }
 
 }  // namespace lapheat::python

@@ -16,4 +16,5 @@ PYBIND11_MODULE(_native, m) {
     bind_fit(m);
     bind_buy(m);
     bind_log(m);
+    give_signatures(m);
 }

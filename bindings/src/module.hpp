@@ -25,6 +25,8 @@ void bind_parts(py::module_& m);
 void bind_fit(py::module_& m);  ///< after bind_parts()
 void bind_buy(py::module_& m);
 void bind_log(py::module_& m);  ///< after bind_run()
+/// Last: what is bound gets signatures that Python's inspect reads.
+void give_signatures(const py::module_& m);
 
 /// A read-only NumPy view of `values`, which live in `owner`; the array keeps the owner alive.
 template <class T>

@@ -1,12 +1,13 @@
-#include <cmath>
 // Fluids and cores by themselves.
 #include <array>
+#include <cmath>
 #include <memory>
 
 #include "lapheat/exchangers/rate.hpp"
 #include "lapheat/fluids/liquids.hpp"
 #include "lapheat/scenario/problems.hpp"
 #include "module.hpp"
+#include "question.hpp"
 #include "rated_core.hpp"
 #include "scenario.hpp"
 
@@ -110,19 +111,25 @@ py::dict rate(const RatedCore& core, const Numbers& first_flow, const Numbers& f
 }
 
 /// What is asked of no number is none.
-double known(double asked, double answer) { return std::isnan(asked) ? asked : answer; }
+template <class Answer>
+double known(double asked, Answer answer) {
+    return std::isnan(asked) ? asked : answer(kelvin(asked, "temperature"));
+}
 
 void bind_fluid(py::module_& m) {
     using namespace py::literals;
     py::class_<Liquid>(m, "Fluid", R"(A liquid: properties against temperature.
 
 Every property function takes K, a number or an array of any shape, and gives the same shape.
-Outside the table (−60 to 220 °C) the value at its edge; see in_range().)")
-        .def_property_readonly("name", &Liquid::name)
+Outside the table (−60 to 220 °C) the value at its edge; see in_range(). Raises Error for a
+temperature that looks like degrees.)")
+        .def_property_readonly("name", &Liquid::name, "with its share of glycol")
         .def_property_readonly(
-            "minimum_temperature", [](const Liquid& l) { return l.minimum_temperature(); }, "K")
+            "minimum_temperature", [](const Liquid& l) { return l.minimum_temperature(); },
+            "K, from where its sources cover it")
         .def_property_readonly(
-            "maximum_temperature", [](const Liquid& l) { return l.maximum_temperature(); }, "K")
+            "maximum_temperature", [](const Liquid& l) { return l.maximum_temperature(); },
+            "K, up to where its sources cover it")
         .def_property_readonly(
             "freezing_temperature", [](const Liquid& l) { return l.freezing_temperature(); },
             "K; first ice, or the pour point")
@@ -136,35 +143,44 @@ Outside the table (−60 to 220 °C) the value at its edge; see in_range().)")
                     "boiling"_a = i.boiling.source, "freezing"_a = i.freezing.source);
             },
             "where each property comes from")
-        .def("density", py::vectorize([](Liquid& l, double t) { return known(t, l.density(t)); }),
-             "temperature"_a, "kg/m³")
-        .def("specific_heat",
-             py::vectorize([](Liquid& l, double t) { return known(t, l.specific_heat(t)); }),
-             "temperature"_a, "J/(kg K)")
-        .def("conductivity",
-             py::vectorize([](Liquid& l, double t) { return known(t, l.conductivity(t)); }),
-             "temperature"_a, "W/(m K)")
-        .def("viscosity",
-             py::vectorize([](Liquid& l, double t) { return known(t, l.viscosity(t)); }),
-             "temperature"_a, "Pa s, dynamic")
-        .def("kinematic_viscosity", py::vectorize([](Liquid& l, double t) {
-                 return known(t, l.viscosity(t) / l.density(t));
+        .def("density", py::vectorize([](Liquid& l, double t) {
+                 return known(t, [&](double k) { return l.density(k); });
              }),
-             "temperature"_a, "m²/s")
-        .def("prandtl",
-             py::vectorize([](Liquid& l, double t) { return known(t, l.at(t).prandtl()); }),
-             "temperature"_a)
-        .def("specific_enthalpy",
-             py::vectorize([](Liquid& l, double t) { return known(t, l.specific_enthalpy(t)); }),
-             "temperature"_a, "J/kg from 273.15 K")
-        .def("vapour_pressure",
-             py::vectorize([](Liquid& l, double t) { return known(t, l.vapour_pressure(t)); }),
-             "temperature"_a, "Pa; 0 for oils")
-        .def("boiling_temperature",
-             py::vectorize([](Liquid& l, double p) { return known(p, l.boiling_temperature(p)); }),
+             "temperature"_a, "kg/m³ at a temperature in K")
+        .def("specific_heat", py::vectorize([](Liquid& l, double t) {
+                 return known(t, [&](double k) { return l.specific_heat(k); });
+             }),
+             "temperature"_a, "J/(kg K) at a temperature in K")
+        .def("conductivity", py::vectorize([](Liquid& l, double t) {
+                 return known(t, [&](double k) { return l.conductivity(k); });
+             }),
+             "temperature"_a, "W/(m K) at a temperature in K")
+        .def("viscosity", py::vectorize([](Liquid& l, double t) {
+                 return known(t, [&](double k) { return l.viscosity(k); });
+             }),
+             "temperature"_a, "Pa s, dynamic, at a temperature in K")
+        .def("kinematic_viscosity", py::vectorize([](Liquid& l, double t) {
+                 return known(t, [&](double k) { return l.viscosity(k) / l.density(k); });
+             }),
+             "temperature"_a, "m²/s at a temperature in K")
+        .def("prandtl", py::vectorize([](Liquid& l, double t) {
+                 return known(t, [&](double k) { return l.at(k).prandtl(); });
+             }),
+             "temperature"_a, "Prandtl number (1) at a temperature in K")
+        .def("specific_enthalpy", py::vectorize([](Liquid& l, double t) {
+                 return known(t, [&](double k) { return l.specific_enthalpy(k); });
+             }),
+             "temperature"_a, "J/kg from 273.15 K to a temperature in K")
+        .def("vapour_pressure", py::vectorize([](Liquid& l, double t) {
+                 return known(t, [&](double k) { return l.vapour_pressure(k); });
+             }),
+             "temperature"_a, "Pa at a temperature in K; 0 for oils")
+        .def("boiling_temperature", py::vectorize([](Liquid& l, double p) {
+                 return std::isnan(p) ? p : l.boiling_temperature(pascal(p, "pressure", 200));
+             }),
              "pressure"_a, "K at an absolute pressure in Pa; inf for oils")
         .def("in_range", py::vectorize([](Liquid& l, double t) { return l.in_range(t); }),
-             "temperature"_a, "whether the sources cover it")
+             "temperature"_a, "whether the sources cover a temperature in K")
         .def("__repr__", [](const Liquid& l) {
             return py::str("<lapheat.Fluid {}, {:.0f} to {:.0f} °C>")
                 .format(l.name(), l.minimum_temperature() - 273.15,
@@ -185,7 +201,8 @@ void bind_parts(py::module_& m) {
     bind_fluid(m);
     py::class_<RatedCore, std::shared_ptr<RatedCore>>(m, "Core",
                                                       "A core of a scenario, for rating.")
-        .def_property_readonly("name", [](const RatedCore& c) { return c.core.name; })
+        .def_property_readonly(
+            "name", [](const RatedCore& c) { return c.core.name; }, "as its scenario has it")
         .def_readonly("first", &RatedCore::first, "Fluid that is cooled")
         .def_property_readonly(
             "second",
@@ -206,7 +223,9 @@ void bind_parts(py::module_& m) {
         .def_property_readonly(
             "uncertainty", [](const RatedCore& c) { return c.core.uncertainty; },
             "of the heat, fraction, about two standard deviations")
-        .def_property_readonly("assumptions", [](const RatedCore& c) { return c.core.assumptions; })
+        .def_property_readonly(
+            "assumptions", [](const RatedCore& c) { return c.core.assumptions; },
+            "what was assumed of it, in sentences")
         .def(py::pickle(
             [](const RatedCore& c) {
                 if (!c.from)
@@ -250,7 +269,7 @@ Raises ScenarioError with everything that is wrong in them.)");
     m.def("_rate", &rate, "core"_a, "first_flow"_a, "first_inlet"_a, "second_flow"_a,
           "second_inlet"_a, "pressure"_a);
     m.def("describe_flags", &exchangers::describe_core_flags, "flags"_a,
-          "A sentence for each flag of a Rating.");
+          "A sentence for each of the flags of a Rating; empty for 0.");
 }
 
 }  // namespace lapheat::python

@@ -4,9 +4,6 @@
 #include <fmt/core.h>
 #include <nlohmann/json.hpp>
 
-#include <filesystem>
-#include <fstream>
-#include <iterator>
 #include <memory>
 
 #include "keep.hpp"
@@ -16,6 +13,7 @@
 #include "lapheat/units/error.hpp"
 #include "module.hpp"
 #include "rows.hpp"
+#include "scratch.hpp"
 
 namespace lapheat::python {
 namespace {
@@ -23,36 +21,15 @@ namespace {
 using model::Result;
 using model::Series;
 
-/// A file that is there as long as this.
-class Scratch {
-  public:
-    Scratch() {
-        const py::object tempfile = py::module_::import("tempfile");
-        folder_ = tempfile.attr("mkdtemp")("", "lapheat-").cast<std::string>();
-    }
-    Scratch(const Scratch&) = delete;
-    Scratch& operator=(const Scratch&) = delete;
-    ~Scratch() {
-        std::error_code ignored;
-        std::filesystem::remove_all(folder_, ignored);
-    }
-    [[nodiscard]] std::filesystem::path file() const { return folder_ / "result.h5"; }
-
-  private:
-    std::filesystem::path folder_;
-};
-
 /// The exact content of a result as its HDF5 file.
 py::bytes bytes_of(const Result& result) {
-    const Scratch scratch;
+    const Scratch scratch("result.h5");
     results::write_result(scratch.file(), result, {.files = {}, .limits = {}, .exact = true});
-    std::ifstream in(scratch.file(), std::ios::binary);
-    return std::string(std::istreambuf_iterator<char>(in), {});
+    return scratch.bytes();
 }
 
 std::shared_ptr<Result> result_of(const py::bytes& bytes) {
-    const Scratch scratch;
-    std::ofstream(scratch.file(), std::ios::binary) << std::string(bytes);
+    const Scratch scratch("result.h5", bytes);
     return std::make_shared<Result>(results::read_result(scratch.file()));
 }
 
@@ -107,9 +84,9 @@ void bind_small(py::module_& m) {
     };
     py::class_<Ledger>(m, "Ledger",
                        "Where the energy came from and went to. Iterates over its entries.")
-        .def_readonly("entries", &Ledger::entries)
+        .def_readonly("entries", &Ledger::entries, "list of LedgerEntry")
         .def_readonly("moved", &Ledger::moved, "J, all that came in or was given from store")
-        .def_readonly("closure", &Ledger::closure, "|in − out − stored| / moved")
+        .def_readonly("closure", &Ledger::closure, "share: |in − out − stored| / moved")
         .def_property_readonly("total_in", total(LedgerEntry::Direction::in), "J")
         .def_property_readonly("total_out", total(LedgerEntry::Direction::out), "J")
         .def_property_readonly("total_stored", total(LedgerEntry::Direction::stored),
@@ -166,12 +143,13 @@ void bind_result(py::module_& m) {
     bind_small(m);
     py::class_<Series>(m, "Series",
                        "One quantity against time. numpy.asarray(series) does not copy.")
-        .def_property_readonly("path", &path_of)
-        .def_readonly("group", &Series::group)
-        .def_readonly("name", &Series::name)
-        .def_readonly("units", &Series::units)
-        .def_readonly("long_name", &Series::long_name)
-        .def_property_readonly("values", viewer(&Series::values), "(n,)")
+        .def_property_readonly("path", &path_of, "group/name: the key in Result")
+        .def_readonly("group", &Series::group, "the part it is of")
+        .def_readonly("name", &Series::name, "what it is")
+        .def_readonly("units", &Series::units, "UDUNITS text of an SI unit")
+        .def_readonly("long_name", &Series::long_name, "in words")
+        .def_property_readonly("values", viewer(&Series::values),
+                               "(n,) over Result.time, in SI: see units")
         .def(
             "__array__",
             [](const py::object& self, const py::object& dtype) -> py::object {
@@ -204,7 +182,7 @@ in SI units; it keeps the result alive. Temperatures are in K.)",
             },
             "dict of path → Series, with units and long_name")
         .def_readonly("events", &Result::events, "list of Event")
-        .def_readonly("ledger", &Result::ledger)
+        .def_readonly("ledger", &Result::ledger, "Ledger: where the energy came from and went")
         .def_readonly("sources", &Result::sources, "list of HeatSource")
         .def_readonly("verdicts", &Result::verdicts, "list of Verdict, one for each loop")
         .def_readonly("lines", &Result::lines, "list of LineState, every part that costs pressure")
@@ -212,15 +190,16 @@ in SI units; it keeps the result alive. Temperatures are in K.)",
         .def_readonly("fans", &Result::fans, "list of FanState, each fan's duty beside its claim")
         .def_readonly("assumed", &Result::assumed,
                       "list of AssumedNumber, every number that the files leave out")
-        .def_readonly("cost", &Result::cost)
-        .def_property_readonly("warnings",
-                               [](const Result& r) {
-                                   std::vector<std::string> all;
-                                   for (const Diagnostic& d : r.warnings)
-                                       all.push_back(words(d, units::System::si));
-                                   return all;
-                               })
-        .def_readonly("assumptions", &Result::assumptions)
+        .def_readonly("cost", &Result::cost, "RunCost: how dear the run was")
+        .def_property_readonly(
+            "warnings",
+            [](const Result& r) {
+                std::vector<std::string> all;
+                for (const Diagnostic& d : r.warnings) all.push_back(words(d, units::System::si));
+                return all;
+            },
+            "list of sentences: what to be careful with")
+        .def_readonly("assumptions", &Result::assumptions, "list of sentences: what was assumed")
         .def_readonly("phases", &Result::phases, "list of (start in s, name)")
         .def("__getitem__", &item, "path"_a)
         .def("__contains__",
@@ -232,6 +211,7 @@ in SI units; it keeps the result alive. Temperatures are in K.)",
         .def("__iter__", [](const Result& r) { return py::iter(names(r)); })
         .def("__len__", [](const Result& r) { return r.series.size(); })
         .def("keys", &names, "the paths of all series")
+        .def("_ipython_key_completions_", &names)
         .def(py::pickle(&bytes_of, &result_of))
         .def("__eq__",
              [](const Result& a, const py::object& b) {

@@ -3,6 +3,8 @@
 // the parts of a fit, names) is bound by hand, member by member.
 #pragma once
 
+#include <functional>
+#include <string>
 #include <type_traits>
 
 #include "keep.hpp"
@@ -16,7 +18,15 @@ template <class Row, class... Options>
 void add_fields(py::class_<Row, Options...>& bound) {
     py::dict meanings;  // name → attributes of such a variable, as the CF conventions call them
     for (const results::Field<Row>& field : results::fields<Row>()) {
-        const std::string help = results::described(field);
+        std::string help = results::described(field);
+        const bool number = std::visit(
+            [](auto get) {
+                return std::is_same_v<std::decay_t<std::invoke_result_t<decltype(get), const Row&>>,
+                                      double>;
+            },
+            field.get);
+        if (number && (*field.unit.si() == '\0' || field.unit.si() == std::string("1")))
+            help += " (1)";
         std::visit(
             [&](auto get) {
                 if constexpr (std::is_member_pointer_v<decltype(get)>)

@@ -143,7 +143,8 @@ Raises Error for a cycle the car cannot drive. Equal arguments give equal bits.)
         R"(What each metre more of every hose and tube costs, and each bend more: a list of dicts with
 loop, part, cycle, length, inner_diameter (m), peak_per_metre and margin_per_metre (K/m, of the
 line's own loop), flow_per_metre (m³/s lost for each metre), and the same per_bend. Two runs for
-each line, longer by `metres` and with `bends` more; cycle, progress as in run().)");
+each line, longer by `metres` and with `bends` more; threads: 0 for all of the machine; cycle, progress
+as in run().)");
     m.def(
         "plumbing", &plumbing, "scenario"_a, py::kw_only(), "allowance"_a = 0.05,
         R"(The list to shop from: dicts with what, loop, part, size, length (m to cut, `allowance` of it
@@ -154,15 +155,15 @@ for trimming; 0 for what is counted), count, note.)");
         R"(The hottest day the car still comes through: the cycle's air temperatures are moved until the
 least margin is zero; four to six runs.
 
-left_out: loops whose margin does not count. Gives a dict: ambient (K, the cycle's highest), shift
+cycle, tolerance: as in run(). left_out: loops whose margin does not count. Gives a dict: ambient (K, the cycle's highest), shift
 (K), loop (which reaches its limit), runs, beyond_range (the end of the searched range is given).)");
     m.def(
         "write", &write, "result"_a, "path"_a, "scenario"_a = nullptr,
-        R"(Writes a result as HDF5, whole or not at all. With its scenario, texts and limits are kept too.
+        R"(Writes a result as HDF5 to `path`, whole or not at all. With its scenario, texts and limits are kept too.
 Raises Error when the file cannot be written.)");
     m.def(
         "load", &load, "path"_a,
-        R"(The results in an HDF5 file that lapheat wrote, a list. Raises Error for any other file.)");
+        R"(The results in the HDF5 file at `path` that lapheat wrote, a list. Raises Error for any other file.)");
 }
 
 }  // namespace lapheat::python

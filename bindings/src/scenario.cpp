@@ -101,6 +101,23 @@ py::dict limits(const Scenario& s) {
     return all;
 }
 
+/// loop → its runs in the order of the file.
+py::dict loops(const Scenario& s) {
+    using namespace py::literals;
+    py::dict all;
+    for (const model::Loop& loop : s.parsed.car.loops) {
+        py::list runs;
+        for (const model::Run& run : loop.runs) {
+            py::list parts;
+            for (const model::Part& part : run.parts) parts.append(part.name);
+            runs.append(py::dict("run"_a = run.name, "begin"_a = run.from, "end"_a = run.to,
+                                 "parts"_a = parts));
+        }
+        all[py::str(loop.name)] = runs;
+    }
+    return all;
+}
+
 py::list assumptions(const Scenario& s) {
     py::list all;
     for (const scenario::Assumption& a : s.parsed.assumptions)
@@ -113,23 +130,28 @@ void bind_scenario_class(py::module_& m) {
     py::class_<Scenario, std::shared_ptr<Scenario>>(m, "Scenario",
                                                     "One car with its placement, and the cycles to "
                                                     "drive. Immutable; made by read() or parse().")
-        .def_property_readonly("car", [](const Scenario& s) { return s.parsed.car.name; })
-        .def_property_readonly("placement",
-                               [](const Scenario& s) { return s.parsed.car.placement; })
+        .def_property_readonly(
+            "car", [](const Scenario& s) { return s.parsed.car.name; }, "its name")
+        .def_property_readonly(
+            "placement", [](const Scenario& s) { return s.parsed.car.placement; },
+            "where its cooler is; empty: the file does not say")
         .def_readonly("cycles", &Scenario::driven, "list of Cycle")
         .def_property_readonly("limits", &limits,
                                "loop → caution, limit (K), boiling_reserve (K), part, note")
+        .def_property_readonly("loops", &loops,
+                               "loop → its runs: run, the nodes where it begins and ends, its parts")
         .def_property_readonly("assumptions", &assumptions,
                                "list of (key, value, why): defaults that were used")
-        .def_property_readonly("warnings",
-                               [](const Scenario& s) {
-                                   std::vector<std::string> all;
-                                   for (const Diagnostic& d : model::warnings(*s.compiled))
-                                       all.push_back(words(d, units::System::si));
-                                   for (const scenario::Problem& p : s.parsed.warnings)
-                                       all.push_back(to_string(p));
-                                   return all;
-                               })
+        .def_property_readonly(
+            "warnings",
+            [](const Scenario& s) {
+                std::vector<std::string> all;
+                for (const Diagnostic& d : model::warnings(*s.compiled))
+                    all.push_back(words(d, units::System::si));
+                for (const scenario::Problem& p : s.parsed.warnings) all.push_back(to_string(p));
+                return all;
+            },
+            "list of sentences: what to be careful with")
         .def_property_readonly(
             "files",
             [](const Scenario& s) {
@@ -197,7 +219,7 @@ void bind_scenario_makers(py::module_& m) {
         "path"_a, "cycles"_a = py::none(),
         R"(Reads a car or placement file with all it extends, checks it whole and compiles it.
 
-cycles: paths of cycle files to drive instead of those the file lists.
+path: of the file. cycles: paths of cycle files to drive instead of those the file lists.
 Raises ScenarioError with every problem of every file.)");
     m.def(
         "parse",
@@ -206,8 +228,10 @@ Raises ScenarioError with every problem of every file.)");
             const py::gil_scoped_release release;
             return begin(text, true, folder, std::move(chosen));
         },
-        "text"_a, "folder"_a = Path("."), "cycles"_a = py::none(),
-        R"(The same from text that is in no file; paths in it are relative to `folder`.)");
+        "text"_a, "folder"_a = ".", "cycles"_a = py::none(),
+        R"(A car as read() gives it, from text that is in no file; paths in it are relative to `folder`.
+
+cycles: as in read(). Raises ScenarioError.)");
 }
 
 }  // namespace

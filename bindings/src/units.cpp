@@ -44,7 +44,9 @@ Raises Error for text without a number or unit, an unknown unit, or one of anoth
                                  system == "si" ? units::System::si : units::System::us);
         },
         "value"_a, "quantity"_a, "system"_a = "si",
-        R"(An SI value as a person reads it: ``text(363.7, "temperature", "us")`` is "195.0 degF".)");
+        R"(An SI value as a person reads it: ``text(363.7, "temperature", "us")`` is "195.0 degF".
+
+quantity: as in si(). system: "si" or "us". Raises Error for another.)");
 }
 
 }  // namespace lapheat::python

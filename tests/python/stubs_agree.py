@@ -1,6 +1,7 @@
 """Every public name of the compiled module is in its stub, and the other way round."""
 
 import ast
+import inspect
 import pathlib
 import sys
 
@@ -34,11 +35,19 @@ for item in tree.body:
         wrong += [f"{item.name}.{n}: only in the stub" for n in stub - real]
         wrong += [f"{item.name}.{n}: not in the stub" for n in real - stub]
     if isinstance(item, ast.FunctionDef) and not item.name.startswith("_"):
-        # pybind11 writes the signature into the first line of the docstring.
-        signature = getattr(_native, item.name).__doc__.splitlines()[0]
-        for argument in item.args.args + item.args.kwonlyargs:
-            if f"{argument.arg}:" not in signature:
-                wrong.append(f"{item.name}: no argument {argument.arg} in {signature}")
+        real = inspect.signature(getattr(_native, item.name)).parameters
+        stated = {a.arg: bool(d) for a, d in zip(item.args.args[::-1], list(item.args.defaults)[::-1] + [None] * 99)}
+        stated.update({a.arg: bool(d) for a, d in zip(item.args.kwonlyargs, item.args.kw_defaults)})
+        if item.args.kwarg:
+            stated["kwargs"] = False
+        if set(stated) != set(real):
+            wrong.append(f"{item.name}: {sorted(stated)} in the stub, {sorted(real)} in the module")
+        for name, defaulted in stated.items():
+            if name in real and defaulted != (real[name].default is not inspect.Parameter.empty):
+                wrong.append(f"{item.name}: the stub errs in whether {name} may be left out")
+        for name in {a.arg for a in item.args.kwonlyargs} & set(real):
+            if real[name].kind is not inspect.Parameter.KEYWORD_ONLY:
+                wrong.append(f"{item.name}: {name} may stand without its name")
 wrong += [f"lapheat.{n}: in __all__, not there" for n in lapheat.__all__ if not hasattr(lapheat, n)]
 for name in lapheat.__all__:
     if not (getattr(lapheat, name).__doc__ or "").strip():

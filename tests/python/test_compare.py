@@ -56,6 +56,60 @@ class Comparing(unittest.TestCase):
         self.assertIn("<table>", self.found._repr_html_())
         self.assertIn("<html", self.found.page())
 
+    def test_pandas_has_a_row_for_every_placement_cycle_and_fluid(self):
+        frame = self.found.to_pandas()
+        for o in self.found.outcomes:
+            for v in o.result.verdicts:
+                self.assertEqual(frame.loc[(o.placement, o.cycle, v.loop), "margin"], v.margin)
+        self.assertEqual(frame.attrs["units"]["margin"], "K")
+        self.assertEqual(frame.attrs["ranking"][0], self.found.ranking[0].placement)
+
+    def test_xarray_has_placements_cycles_and_fluids_as_dimensions_and_saves(self):
+        import tempfile
+
+        import xarray
+
+        data = self.found.to_xarray()
+        margin = data["verdict.margin"]
+        self.assertEqual(margin.dims, ("placement", "cycle", "loop"))
+        self.assertEqual(margin.attrs["units_metadata"], "temperature: difference")
+        for o in self.found.outcomes:
+            for v in o.result.verdicts:
+                self.assertEqual(float(margin.sel(placement=o.placement, cycle=o.cycle, loop=v.loop)), v.margin)
+        first = self.found.ranking[0]
+        self.assertEqual(int(data["rank"].sel(placement=first.placement)), 1)
+        self.assertEqual(float(data["worst_margin"].sel(placement=first.placement)), first.worst_margin)
+        with tempfile.TemporaryDirectory() as folder:
+            data.to_netcdf(folder + "/compared.nc", engine="h5netcdf")
+            with xarray.open_dataset(folder + "/compared.nc", engine="h5netcdf") as back:
+                np.testing.assert_array_equal(back["verdict.margin"], margin)
+
+    def test_variants_of_one_car_are_told_apart_by_what_was_changed(self):
+        car = self.cars[0]
+        heavy = car.with_values({"vehicle.mass": "1800 kg"})
+        found = lapheat.compare([car, heavy], keep_series=False)
+        self.assertEqual(found.placements, [car.placement, car.placement + ", vehicle.mass = 1800 kg"])
+        named = lapheat.compare([car, heavy], labels=["light", "heavy"], keep_series=False)
+        self.assertEqual(named.placements, ["light", "heavy"])
+        self.assertEqual(named["heavy", "timed laps"].worst_margin, found.outcomes[1].worst_margin)
+        with self.assertRaises(lapheat.Error):
+            lapheat.compare([car, heavy], labels=["one"])
+
+    def test_a_comparison_comes_back_from_a_pickle_to_the_same_bits(self):
+        import copy
+        import pickle
+
+        back = pickle.loads(pickle.dumps(self.found))
+        self.assertEqual(back, self.found)
+        self.assertEqual(hash(back), hash(self.found))
+        for ours, theirs in zip(self.found.outcomes, back.outcomes):
+            self.assertEqual(ours.result.verdicts, theirs.result.verdicts)
+            for path in ours.result:
+                np.testing.assert_array_equal(theirs.result[path], ours.result[path])
+        self.assertEqual(back.verdict, self.found.verdict)
+        self.assertEqual(copy.deepcopy(self.found), self.found)
+        self.assertNotEqual(back, lapheat.compare(self.cars[:1], keep_series=False))
+
 
 class Drawing(unittest.TestCase):
     @classmethod
@@ -94,13 +148,23 @@ class Drawing(unittest.TestCase):
         with self.assertRaises(KeyError):
             self.found.gauges("on the roof")
 
+    def test_draws_travel_and_stand_in_the_table(self):
+        import pickle
+
+        back = pickle.loads(pickle.dumps(self.found))
+        for name, margins in self.found.drawn_margins.items():
+            np.testing.assert_array_equal(back.drawn_margins[name], margins)
+            np.testing.assert_array_equal(back.to_xarray()["drawn_margin"].sel(placement=name), margins)
+        self.assertEqual(back.certainty.values.keys(), self.sure.values.keys())
+        self.assertEqual(back, self.found)
+
     def test_the_picture_shows_each_draw_and_says_in_how_many_it_holds(self):
-        figure = lapheat.plot.certainty(self.found)
-        words = [t.get_text() for ax in figure.axes for t in ax.texts]
+        axes = lapheat.plot.certainty(self.found)
+        words = [t.get_text() for ax in axes for t in ax.texts]
         for p in self.sure.placements:
             share = "all" if p.holds >= 1 else "none" if p.holds <= 0 else f"{p.holds * 20:.0f} of 20"
             self.assertIn(share, words)
-        dots = [len(line.get_xdata()) for line in figure.axes[0].lines if line.get_marker() == "."]
+        dots = [len(line.get_xdata()) for line in axes[0].lines if line.get_marker() == "."]
         self.assertEqual(dots, [len(self.found.drawn_margins[r.placement]) for r in self.found.ranking])
         with self.assertRaises(ValueError):
             lapheat.plot.certainty(lapheat.compare(placements()[:1]))

@@ -166,7 +166,7 @@ class Tables(unittest.TestCase):
         r = lapheat.run(car(), lapheat.cycle("<script>x</script>", [0, 5], [0, 0]))
         self.assertNotIn("<script>", r._repr_html_())
 
-    def test_what_is_written_as_hdf5_reads_back_to_four_millionths(self):
+    def test_what_is_written_as_hdf5_reads_back_to_one_in_eight_thousand(self):
         import pathlib
         import tempfile
 
@@ -177,7 +177,7 @@ class Tables(unittest.TestCase):
             (back,) = lapheat.load(path)
         self.assertEqual(set(back), set(r))
         for name in r:
-            np.testing.assert_allclose(back[name], r[name], rtol=2.0**-18 + 2.0**-24)
+            np.testing.assert_allclose(back[name], r[name], rtol=2.0**-13)
         self.assertEqual([v.margin for v in back.verdicts], [v.margin for v in r.verdicts])
 
 

@@ -31,3 +31,20 @@ def heat(scenario: lapheat.Scenario) -> float:
     except lapheat.ScenarioError as error:
         print([problem.key for problem in error.problems], error.line)
         raise
+
+
+def conductance_over(flows: "np.ndarray[object, np.dtype[np.float64]]", core: lapheat.Core) -> float:
+    """Many points come as arrays, one as a number."""
+    many = lapheat.rate(core, first_flow=flows, first_inlet=370.0, second_flow=1.5, second_inlet=300.0)
+    one = lapheat.rate(core, first_flow=0.2, first_inlet=370.0, second_flow=1.5, second_inlet=300.0)
+    return float(many.ua.max()) + one.ua
+
+
+def best(files: List[str]) -> str:
+    compared = lapheat.compare([lapheat.read(f) for f in files], labels=[f"car {i}" for i, _ in enumerate(files)])
+    compared.write("all.h5")
+    first: lapheat.Ranked = compared.ranking[0]
+    sure = compared.certainty
+    if sure is not None:
+        return f"{first.placement} in {sure.placements[0].holds:.0%}"
+    return first.placement

@@ -97,20 +97,13 @@ namespace {
 /// One HDF5 file of all runs, each in a group of its placement and cycle.
 void write_together(const std::filesystem::path& file, const std::vector<model::Result>& runs,
                     const std::vector<scenario::Scenario>& scenarios) {
-    results::Hdf5Writer writer(file);
     std::vector<results::TextFile> texts;
     for (const scenario::Scenario& scenario : scenarios)
         for (results::TextFile& text : origin_of(scenario).files) texts.push_back(std::move(text));
-    results::put_texts(writer, texts);
-    std::set<std::string> taken;
-    for (std::size_t i = 0; i < runs.size(); ++i) {
-        const std::string path = results::run_path(runs[i]);
-        std::string own = path;
-        for (int n = 2; !taken.insert(own).second; ++n) own = fmt::format("{}-{}", path, n);
-        const scenario::Scenario& scenario = scenarios[i * scenarios.size() / runs.size()];
-        results::put_result(writer, own, runs[i], results::limits_of(scenario.car));
-    }
-    writer.commit();
+    std::vector<std::vector<results::LoopLimits>> limits;
+    for (std::size_t i = 0; i < runs.size(); ++i)
+        limits.push_back(results::limits_of(scenarios[i * scenarios.size() / runs.size()].car));
+    results::write_results(file, runs, limits, texts);
 }
 
 }  // namespace

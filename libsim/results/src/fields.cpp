@@ -141,8 +141,8 @@ constexpr Field<AssumedNumber> assumed[] = {
     {"key", &AssumedNumber::key, "as a file would spell it"},
     {"quantity", &quantity, "what it measures"},
     {"value", &AssumedNumber::value, "as it was taken, in the SI unit of the quantity"},
-    {"low", &AssumedNumber::low, "low end of what is usual; the value: no range is known"},
-    {"high", &AssumedNumber::high, "high end of it"},
+    {"low", &AssumedNumber::low, "low end of what is usual, SI; the value: no range is known"},
+    {"high", &AssumedNumber::high, "high end of it, SI"},
     {"why", &AssumedNumber::why, "of the default, or the source of the range"}};
 
 constexpr Field<Limits> limits[] = {

@@ -227,10 +227,11 @@ struct Hdf5Reader::State {
                 return list;
             }
             case H5T_INTEGER: {
-                std::int64_t value = 0;
-                if (!scalar) return std::nullopt;
-                H5Aread(open.get(), H5T_NATIVE_INT64, &value);
-                return value;
+                if (count > most_values) return std::nullopt;
+                std::vector<std::int64_t> list(count);
+                if (count > 0) H5Aread(open.get(), H5T_NATIVE_INT64, list.data());
+                if (scalar) return list.front();
+                return list;
             }
             default:
                 return std::nullopt;

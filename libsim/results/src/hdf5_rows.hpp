@@ -41,13 +41,13 @@ Attributes attributes_of(const Field<Row>& field) {
 }
 
 /// A column for each field of the rows along `axis`; the field that has the axis's name is the
-/// axis.
+/// axis. `but`: a field that is left out.
 template <class Row>
 void put_columns(Hdf5Writer& w, const std::string& at, const std::string& axis,
-                 const std::vector<Row>& rows) {
+                 const std::vector<Row>& rows, const std::string& but = {}) {
     const std::vector<std::string> along = {at + "/" + axis};
     for (const Field<Row>& field : fields<Row>()) {
-        if (field.name == axis) continue;
+        if (field.name == axis || field.name == but) continue;
         const std::string path = at + "/" + field.name;
         const Attributes about = attributes_of(field);
         std::visit(
@@ -73,7 +73,7 @@ void put_columns(Hdf5Writer& w, const std::string& at, const std::string& axis,
 /// The same, with the axis: the text field of that name, or numbers from 1.
 template <class Row>
 void put_rows(Hdf5Writer& w, const std::string& at, const std::string& axis,
-              const std::vector<Row>& rows) {
+              const std::vector<Row>& rows, const std::string& but = {}) {
     const auto names = fields<Row>();
     const auto named = std::find_if(names.begin(), names.end(),
                                     [&](const Field<Row>& f) { return f.name == axis; });
@@ -83,7 +83,7 @@ void put_rows(Hdf5Writer& w, const std::string& at, const std::string& axis,
         w.scale(at + "/" + axis, column(rows, [&](const Row& row) {
                     return row.*std::get<std::string Row::*>(named->get);
                 }));
-    put_columns(w, at, axis, rows);
+    put_columns(w, at, axis, rows, but);
 }
 
 }  // namespace lapheat::results

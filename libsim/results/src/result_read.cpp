@@ -6,7 +6,7 @@
 
 #include "lapheat/results/fields.hpp"
 #include "lapheat/results/result_file.hpp"
-#include "warning_columns.hpp"
+#include "word_columns.hpp"
 
 namespace lapheat::results {
 namespace {
@@ -41,8 +41,10 @@ void read_series(const Hdf5Reader& reader, const std::string& root, const std::s
         const std::string path = at + "/" + name;
         if (name == "time" || reader.dimensions(path) != std::vector<std::string>{"time"}) continue;
         model::Series series;
-        series.group = reader.label(path, "group");
-        series.name = reader.label(path, "name");
+        const std::string stated_group = reader.label(path, "group"),
+                          stated_name = reader.label(path, "name");
+        series.group = stated_group.empty() ? group : stated_group;
+        series.name = stated_name.empty() ? name : stated_name;
         series.units = reader.label(path, "units");
         series.long_name = reader.label(path, "long_name");
         series.values = reader.numbers(path);
@@ -145,10 +147,25 @@ void read_ledger(const Hdf5Reader& reader, const std::string& at, model::Ledger&
 void read_assumed(const Hdf5Reader& reader, const std::string& at,
                   std::vector<model::AssumedNumber>& out) {
     out = read_rows<model::AssumedNumber>(reader, at, "key");
-    const std::vector<std::string> names = reader.strings(at + "/quantity");
-    for (std::size_t i = 0; i < std::min(out.size(), names.size()); ++i)
+    const std::string path = at + "/quantity";
+    const std::string meanings = reader.label(path, "flag_meanings");
+    std::vector<std::string> names;
+    if (meanings.empty()) {  // files of before hold the words
+        names = reader.strings(path);
+        for (std::string& name : names) name = flag_meaning(name);
+    } else {
+        const std::vector<std::string> words = flag_words(meanings);
+        for (const std::int64_t flag : reader.integers(path)) {
+            if (flag < 0 || static_cast<std::size_t>(flag) >= words.size())
+                throw Error(fmt::format("'{}' holds {}, which means nothing there", path, flag),
+                            fmt::format("0 to {}", words.size() - 1), {}, path);
+            names.push_back(words[static_cast<std::size_t>(flag)]);
+        }
+    }
+    need_rows(names.size(), out.size(), path);
+    for (std::size_t i = 0; i < out.size(); ++i)
         for (const units::Quantity q : units::all_quantities())
-            if (names[i] == units::name(q)) out[i].quantity = q;
+            if (names[i] == flag_meaning(q)) out[i].quantity = q;
 }
 
 /// What each loop is for; in files of before loops go by the name of their role.

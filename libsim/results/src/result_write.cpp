@@ -9,7 +9,7 @@
 #include "hdf5_rows.hpp"
 #include "lapheat/model/description.hpp"
 #include "lapheat/results/result_file.hpp"
-#include "warning_columns.hpp"
+#include "word_columns.hpp"
 
 namespace lapheat::results {
 namespace {
@@ -30,8 +30,9 @@ std::string group_path(const std::string& text) {
     return out;
 }
 
-/// Of the mantissa of a series: 1.5 mK at 400 K at most, what one step of a run may miss.
-constexpr int kept_bits = 17;
+/// Of the mantissa of a temperature: 8 mK from -17 to 238 degC, a sixth of what runs are held to.
+/// Of anything else one part in 8000, for what it comes from is known to a hundredth at best.
+constexpr int kept_bits = 14, kept_bits_of_others = 12;
 
 void put_series(Hdf5Writer& w, const std::string& root, const model::Result& result, bool exact) {
     w.scale(root + "/time", result.time,
@@ -45,15 +46,20 @@ void put_series(Hdf5Writer& w, const std::string& root, const model::Result& res
         }
     for (const model::Series& s : result.series) {
         if (s.values.size() != result.time.size()) continue;  // a run without series keeps none
-        std::string path = group_path(s.group) + "/" + s.name;
+        const std::string group = group_path(s.group);
+        std::string path = group + "/" + s.name;
         while (!taken.insert(path).second) path += '_';
-        Attributes about = {
-            {"units", s.units}, {"long_name", s.long_name}, {"group", s.group}, {"name", s.name}};
-        if (s.units == "K") about.emplace_back("units_metadata", "temperature: on_scale");
+        Attributes about = {{"units", s.units}, {"long_name", s.long_name}};
+        // Said only where the path does not say it.
+        if (s.group != group) about.emplace_back("group", s.group);
+        if (path.size() != group.size() + 1 + s.name.size()) about.emplace_back("name", s.name);
+        const bool temperature = s.units == "K";
+        if (temperature) about.emplace_back("units_metadata", "temperature: on_scale");
         if (exact)
             w.numbers(root + "/" + path, s.values, {root + "/time"}, about);
         else
-            w.rounded(root + "/" + path, s.values, kept_bits, {root + "/time"}, about);
+            w.rounded(root + "/" + path, s.values, temperature ? kept_bits : kept_bits_of_others,
+                      {root + "/time"}, about);
     }
 }
 
@@ -61,6 +67,26 @@ void put_limits(Hdf5Writer& w, const std::string& at, const std::vector<LoopLimi
     if (limits.empty()) return;
     w.scale(at + "/loop", column(limits, [](const auto& l) { return l.loop; }));
     put_columns(w, at, "loop", column(limits, [](const auto& l) { return l.limits; }));
+}
+
+/// What a number measures is one of few words: a flag as the CF conventions have it (3.5).
+void put_assumed(Hdf5Writer& w, const std::string& at,
+                 const std::vector<model::AssumedNumber>& assumed) {
+    put_rows(w, at, "key", assumed, "quantity");
+    std::string meanings;
+    std::vector<std::int64_t> values;
+    for (const units::Quantity q : units::all_quantities()) {
+        values.push_back(static_cast<std::int64_t>(values.size()));
+        meanings += (meanings.empty() ? "" : " ") + flag_meaning(q);
+    }
+    const auto place = [](const model::AssumedNumber& a) {
+        const auto all = units::all_quantities();
+        return static_cast<std::int64_t>(std::find(all.begin(), all.end(), a.quantity) -
+                                         all.begin());
+    };
+    w.integers(
+        at + "/quantity", column(assumed, place), {at + "/key"},
+        {{"long_name", "what it measures"}, {"flag_values", values}, {"flag_meanings", meanings}});
 }
 
 /// The numbers of one row, each by itself.
@@ -182,7 +208,7 @@ void put_result(Hdf5Writer& writer, const std::string& root, const model::Result
     if (!result.lines.empty()) put_rows(writer, root + "/lines", "line", result.lines);
     if (!result.pumps.empty()) put_rows(writer, root + "/pumps", "number", result.pumps);
     if (!result.fans.empty()) put_rows(writer, root + "/fan_duty", "fan", result.fans);
-    if (!result.assumed.empty()) put_rows(writer, root + "/assumed", "key", result.assumed);
+    if (!result.assumed.empty()) put_assumed(writer, root + "/assumed", result.assumed);
     put_limits(writer, root + "/limits", limits);
     put_numbers(writer, root + "/totals", result);
     put_numbers(writer, root + "/cost", result.cost);
@@ -215,6 +241,21 @@ void write_result(const std::filesystem::path& target, const model::Result& resu
     Hdf5Writer writer(target);
     put_texts(writer, origin.files);
     put_result(writer, "", result, origin.limits, origin.exact);
+    writer.commit();
+}
+
+void write_results(const std::filesystem::path& target, std::span<const model::Result> results,
+                   std::span<const std::vector<LoopLimits>> limits,
+                   std::span<const TextFile> files) {
+    Hdf5Writer writer(target);
+    put_texts(writer, files);
+    std::set<std::string> taken;
+    for (std::size_t i = 0; i < results.size(); ++i) {
+        const std::string path = run_path(results[i]);
+        std::string own = path;
+        for (int n = 2; !taken.insert(own).second; ++n) own = fmt::format("{}-{}", path, n);
+        put_result(writer, own, results[i], limits[i]);
+    }
     writer.commit();
 }
 

@@ -3,8 +3,11 @@
 // Layout. Groups hold datasets; each axis of a dataset is a dimension scale (time, event, ...),
 // attached by the HDF5 dimension scale API, as netCDF-4 does it. A scale used by a dataset in
 // another group is hard-linked into that group, so that each group opens by itself: h5py, xarray
-// (engine h5netcdf), h5dump need no special reader. Text is UTF-8. No times are stored: the same
-// content gives the same bytes. The root carries `format` = "lapheat result" and `layout`.
+// (engine h5netcdf), h5dump and the tools of netCDF need no special reader; HDF5 1.10 or newer.
+// Text is UTF-8 of variable length, never filtered: netCDF's library refuses the one and breaks on
+// text of fixed length (4.9.0). Sets of up to 1 KiB stand in their own header, series in one
+// deflated chunk. No times are stored: the same content gives the same bytes. The root carries
+// `format` = "lapheat result" and `layout`.
 //
 // Paths are absolute, "/coolant/radiator/inlet_temperature"; groups on the way are made as needed.
 // All functions throw lapheat::Error (place: the file; key: the path within it). The HDF5 library
@@ -32,8 +35,8 @@ namespace lapheat::results {
 /// The layout that Hdf5Writer writes and the newest that Hdf5Reader reads.
 inline constexpr std::int64_t layout_version = 2;
 
-using AttributeValue =
-    std::variant<std::string, double, std::int64_t, std::vector<std::string>, std::vector<double>>;
+using AttributeValue = std::variant<std::string, double, std::int64_t, std::vector<std::string>,
+                                    std::vector<double>, std::vector<std::int64_t>>;
 using Attributes = std::vector<std::pair<std::string, AttributeValue>>;
 
 /// Keeps the file in memory; commit() puts it in its place (text_file.hpp). A Hdf5Writer destroyed
@@ -61,8 +64,8 @@ class Hdf5Writer {
                const Attributes& attributes = {});
 
     // Datasets over one or more scales, given by their paths; several axes row by row (the last
-    // scale fastest). The number of values must be the product of the scales' lengths. Chunked, shuffled
-    // and deflated.
+    // scale fastest). The number of values must be the product of the scales' lengths. Beyond 1 KiB
+    // chunked, and but for text shuffled and deflated.
     void numbers(std::string_view path, std::span<const double> values,
                  const std::vector<std::string>& scales, const Attributes& attributes = {});
     /// The same rounded to `bits` of the mantissa, 1 to 23, and stored in 32 bits: a relative error

@@ -7,8 +7,10 @@
 //   /time               s, a dimension scale, attached to every series
 //   /car/speed, /loops/<loop>/<part>/temperature, /cores/<core>/heat, /fans/<fan>/…, /air/…, …
 //                       one series each over time, with `units` (UDUNITS text of an SI unit) and
-//                       `long_name`, rounded to 18 bits; every group also holds a link to /time, so
-//                       that it opens alone
+//                       `long_name`, in 32 bits of which 15 of a mantissa are kept for a
+//                       temperature (8 mK from -17 to 238 degC) and 13 for others; where the path
+//                       does not say it `group` and `name`; every group also holds a link to /time,
+//                       so that it opens alone
 //   /events             time (s), kind, subject, value (K; 0 if none), over the scale `event`
 //   /ledger             direction ("in", "out", "stored"), joules over the scale `name`; attributes
 //                       moved (J) and closure (of the heat moved)
@@ -18,7 +20,8 @@
 //                       reynolds, pressure_loss, share, peaks (SI), over the scale `line`
 //   /pumps              suction margins (m), lowest inlet pressure, times, over the scale `number`
 //   /fan_duty           claim, flow, flow_peak (m³/s), duty, power over the scale `fan`
-//   /assumed            value, low, high (SI), quantity, why over the scale `key`
+//   /assumed            value, low, high (SI), quantity (a flag, with flag_meanings), why over the
+//                       scale `key`
 //   /limits             caution, limit, boiling_reserve (K; 0: none), part, note, over `loop`
 //   /phases             start (s), over the scale `phase`; name
 //   /totals             distance, duration, fan_energy, peak_fan_current, peak_current,
@@ -88,6 +91,11 @@ void write_result(const std::filesystem::path& target, const model::Result& resu
 void put_result(Hdf5Writer& writer, const std::string& root, const model::Result& result,
                 const std::vector<LoopLimits>& limits = {}, bool exact = false);
 void put_texts(Hdf5Writer& writer, std::span<const TextFile> files);
+/// Many runs to one file, each in the group of its run_path(), a second of one name with "-2"
+/// behind it. `limits`: of each run. Whole or not at all.
+void write_results(const std::filesystem::path& target, std::span<const model::Result> results,
+                   std::span<const std::vector<LoopLimits>> limits,
+                   std::span<const TextFile> files);
 /// The roots of all runs in the file, in the order written; {""} for a file of one run. Throws
 /// Error for a file that holds none.
 [[nodiscard]] std::vector<std::string> run_roots(const Hdf5Reader& reader);
