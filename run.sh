@@ -5,6 +5,9 @@
 #   ./run.sh test    install what is missing, build, run all tests and checks
 #   ./run.sh bench   build and run the benchmarks (ratios against peers)
 #   ./run.sh build   install what is missing and build only
+#   ./run.sh fuzz [minutes]   hunt for input that breaks something, by coverage (clang's libFuzzer)
+#   ./run.sh faults  every call to the disk and 2000 of memory fail, 1000 kills (half an hour)
+#   ./run.sh sanitize   all tests with address, undefined and thread sanitizers (hours)
 set -euo pipefail
 cd "$(dirname "$0")"
 
@@ -16,6 +19,7 @@ PACKAGES=(
   python3-xarray python3-h5netcdf python3-distributed python3-iapws python3-fluids netcdf-bin
   jupyter-nbconvert python3-ipykernel mypy
 )
+FUZZ_PACKAGES=(clang libclang-rt-14-dev)
 BUILD=build/release
 
 as_root() { if [ "$(id -u)" = 0 ]; then "$@"; else sudo -n "$@"; fi; }
@@ -48,7 +52,55 @@ build() {
   cmake --build "$BUILD" ${TARGETS:+--target $TARGETS}
 }
 
+# Each harness by turns, first without sanitizers, then what it found new with them. Inputs are kept in
+# build/fuzz/corpus; what breaks a promise in build/fuzz/found, and makes the end a failed one.
+fuzz() {
+  local minutes=${1:-8} kind sanitize flags dir harness harnesses=(units toml scenario cycle log result network run)
+  for kind in fast sanitized; do
+    sanitize="" flags="-O2 -g1"
+    if [ $kind = sanitized ]; then sanitize="address,undefined" flags="-O1 -g1"; fi
+    dir=build/fuzz/$kind
+    mkdir -p build/fuzz/found build/fuzz/logs
+    cmake -S . -B $dir -G Ninja -DCMAKE_C_COMPILER=clang -DCMAKE_CXX_COMPILER=clang++ -DCMAKE_BUILD_TYPE=RelWithDebInfo \
+      "-DCMAKE_CXX_FLAGS_RELWITHDEBINFO=$flags" -DLAPHEAT_FUZZ=ON "-DLAPHEAT_FUZZ_SANITIZE=$sanitize" \
+      -DLAPHEAT_TESTS=OFF -DLAPHEAT_PYTHON=OFF >build/fuzz/$kind.log 2>&1 || { cat build/fuzz/$kind.log; exit 1; }
+    cmake --build $dir --target fuzz_harnesses
+    for harness in "${harnesses[@]}"; do
+      mkdir -p build/fuzz/corpus/$harness
+      "$dir/tests/fuzz/fuzz_$harness" build/fuzz/corpus/$harness tests/fuzz/corpus/$harness \
+        -dict=$dir/tests/fuzz/lapheat.dict -max_total_time=$((minutes * 60 / 16)) -timeout=30 -rss_limit_mb=3000 \
+        -artifact_prefix=build/fuzz/found/$harness- -print_final_stats=1 </dev/null >build/fuzz/logs/$kind-$harness 2>&1 ||
+        echo "$harness: $(grep -m1 -E 'broken promise|ERROR|SUMMARY' build/fuzz/logs/$kind-$harness)"
+      echo "$harness ($kind): $(awk '/number_of_executed_units/ { print $2 }' build/fuzz/logs/$kind-$harness) executions"
+    done
+  done
+  find build/fuzz/found -name '*-crash-*' -o -name '*-timeout-*' -o -name '*-leak-*' -o -name '*-oom-*' |
+    { ! grep . ; } || { echo "the inputs above break a promise"; exit 1; }
+}
+
 case "${1:-}" in
+  fuzz)
+    PACKAGES+=("${FUZZ_PACKAGES[@]}")
+    install_missing
+    fuzz "${2:-8}"
+    ;;
+  faults)
+    install_missing
+    mkdir -p build
+    TARGETS="lapheat fault_interposer" build -DLAPHEAT_TESTS=ON
+    /usr/bin/python3 tests/faults/faults.py "$PWD/$BUILD/lapheat" "$PWD/scenarios" \
+      "$PWD/$BUILD/tests/faults/libfault_interposer.so" --all "${@:2}"
+    ;;
+  sanitize)
+    install_missing
+    mkdir -p build
+    for preset in asan tsan; do
+      cmake --preset $preset >build/$preset.log 2>&1 || { cat build/$preset.log; exit 1; }
+      [ $preset = tsan ] && TARGETS="test_study" || TARGETS=all
+      cmake --build build/$preset --target $TARGETS
+    done
+    ctest --preset asan -j2 && ctest --preset tsan -R '^test_study$'
+    ;;
   demo)
     install_missing
     mkdir -p build
@@ -77,7 +129,7 @@ case "${1:-}" in
     TARGETS="" build -DLAPHEAT_TESTS=ON
     ;;
   *)
-    sed -n '2,8p' "$0" | sed 's/^# \{0,1\}//'
+    sed -n '2,10p' "$0" | sed 's/^# \{0,1\}//'
     exit 64
     ;;
 esac

@@ -379,3 +379,18 @@ TEST_CASE("any path anyone may draw is solved, and the same from a cold or a war
     CHECK(linked > 100);
     CHECK(most < 60);
 }
+
+TEST_CASE("a path whose numbers are none is not said to be solved") {
+    const Path path = make_path(front_stack(0.7));
+    for (const double bad : {std::nan(""), 1e308 * 10}) {
+        PathInputs in = make_inputs(path, 1.2, 293.15);
+        in.vehicle_speed = 20;
+        in.passage_outlet_temperature[0] = bad;
+        PathFlow flow = make_flow(path);
+        operating_point(path, in, flow);
+        CHECK_FALSE(flow.converged);
+        in.passage_outlet_temperature[0] = 300;
+        operating_point(path, in, flow);
+        CHECK(flow.converged);
+    }
+}

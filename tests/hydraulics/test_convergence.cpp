@@ -153,3 +153,33 @@ TEST_CASE("sparse and dense solution of the same network agree") {
     for (std::size_t i = 0; i < a.flow.mass_flow.size(); ++i)
         CHECK(b.flow.mass_flow[i] == Approx(a.flow.mass_flow[i]).epsilon(1e-9).margin(1e-11));
 }
+
+TEST_CASE("a flow that is no number is never said to be solved, in a single loop either") {
+    for (const double huge : {1e150, 1e300, 1e308})
+        for (const double speed : {1e-300, 300.0, 1e300}) {
+            NetworkDescription d;
+            d.branches = {{.name = "loop",
+                           .from = "a",
+                           .to = "a",
+                           .elements = {{"pump", CentrifugalPump{huge, 0, 1e8}},
+                                        {"hole", hole("hole", huge).body}}}};
+            Rig rig(d);
+            rig.control_of("loop", "pump") = speed;
+            if (rig.solve() != Outcome::converged) continue;
+            CHECK(std::isfinite(rig.flow_of("loop")));
+        }
+}
+
+TEST_CASE("a branch whose parts cost nothing takes the flow, beside one that costs something") {
+    NetworkDescription d;
+    d.branches = {{.name = "pump", .from = "a", .to = "b", .elements = {{"pump", small_pump()}}},
+                  {.name = "free", .from = "b", .to = "a", .elements = {hole("nothing", 0)}},
+                  {.name = "other", .from = "b", .to = "a", .elements = {hole("hole", 5)}}};
+    Rig rig(d);
+    for (const double speed : {300.0, 0.0, 300.0}) {
+        rig.control_of("pump", "pump") = speed;
+        REQUIRE(rig.solve() == Outcome::converged);
+        CHECK(std::isfinite(rig.flow_of("free")));
+        CHECK(std::abs(rig.flow_of("other")) <= 0.1 * std::abs(rig.flow_of("free")) + 1e-6);
+    }
+}

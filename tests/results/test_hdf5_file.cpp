@@ -329,6 +329,29 @@ TEST_CASE("One wrong bit anywhere in a file is found before any of it is used") 
     }
 }
 
+TEST_CASE("Texts that do not add up are found where no seal speaks of them") {
+    using namespace std::string_literals;
+    const Folder folder;
+    write_sample(folder.path / "whole.h5");
+    std::string unsealed = bytes(folder.path / "whole.h5");
+    unsealed.resize(unsealed.size() - 16);
+    const fs::path file = folder.path / "bad.h5";
+    const auto open = [&](const std::string& content) {
+        std::ofstream(file, std::ios::binary) << content << std::flush;
+        const Hdf5Reader r(file);
+        CHECK(r.strings("/events/what").size() == 2);
+    };
+    CHECK_NOTHROW(open(unsealed));
+    // The first object of the first heap: its number, its size.
+    const std::size_t heap = unsealed.find("GCOL\1\0\0\0"s);
+    REQUIRE(heap != std::string::npos);
+    for (const std::size_t at : {heap + 8, heap + 15, heap + 16, heap + 17, heap + 25, heap + 31}) {
+        std::string bad = unsealed;
+        bad[at] = static_cast<char>(bad[at] ^ 0x55);
+        CHECK_THROWS_WITH(open(bad), Catch::Contains("do not add up"));
+    }
+}
+
 TEST_CASE("A misspelt path, or one of the wrong kind, is an error with that path") {
     const Folder folder;
     write_sample(folder.path / "run.h5");

@@ -172,7 +172,10 @@ void iterate(PathFlow& flow, double tolerance = 1e-11) {
         return std::abs(value) + std::abs(flow.branches[i].constant);
     };
     solve::FlowNetworkReport report;
-    flow.converged = flow.network.newton(flow.branch_flow, options, loss, gross, report);
+    const bool done = flow.network.newton(flow.branch_flow, options, loss, gross, report);
+    flow.converged = done && std::isfinite(report.unbalanced) &&
+                     std::all_of(flow.branch_flow.begin(), flow.branch_flow.end(),
+                                 [](double m) { return std::isfinite(m); });
     flow.iterations += report.iterations;
     flow.residual = report.unbalanced;
 }

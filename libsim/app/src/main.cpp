@@ -1,15 +1,20 @@
 // The command lapheat: reads the command line by the table of verbs, calls one, turns errors into
 // words and codes.
 #include <fmt/format.h>
+#include <unistd.h>
 
 #include <CLI/CLI.hpp>
 #include <algorithm>
+#include <cstdio>
 #include <exception>
 #include <map>
+#include <new>
 #include <sstream>
+#include <string_view>
 #include <type_traits>
 
 #include "console.hpp"
+#include "lapheat/results/hdf5_exit.hpp"
 #include "verbs.hpp"
 
 namespace {
@@ -56,6 +61,29 @@ void add_option(CLI::App& command, const app::Option& option) {
     if (option.required) added->required();
 }
 
+constexpr const char* no_memory = "lapheat: there is not enough memory\n";
+
+/// For what nothing catches, as memory that runs out before main() or while an error is told: words
+/// and a code all the same, made without memory.
+[[noreturn]] void last_words() {
+    std::string_view text = "lapheat: stopped by an error that it cannot tell\n";
+    try {
+        if (std::current_exception()) throw;
+    } catch (const std::bad_alloc&) {
+        text = no_memory;
+    } catch (...) {
+        // The first text says it.
+    }
+    if (::write(STDERR_FILENO, text.data(), text.size()) < 0) ::_exit(app::run_failed);
+    ::_exit(app::run_failed);
+}
+
+/// Before all other objects of the program.
+struct LastWords {
+    LastWords() { std::set_terminate(last_words); }
+};
+__attribute__((init_priority(101))) const LastWords ready;
+
 /// Runs a verb and says what went wrong.
 int guarded(const std::function<int()>& verb, units::System system) {
     try {
@@ -67,6 +95,9 @@ int guarded(const std::function<int()>& verb, units::System system) {
         app::complain(e, system);
         return e.code() == Code::run_failed || e.code() == Code::cancelled ? app::run_failed
                                                                            : app::bad_input;
+    } catch (const std::bad_alloc&) {
+        std::fputs(no_memory, stderr);
+        return app::run_failed;
     } catch (const std::exception& e) {
         app::complain(fmt::format("lapheat: {}\n", e.what()));
         return app::run_failed;
@@ -107,6 +138,7 @@ std::string unknown_verb(int argc, char** argv, const std::vector<app::Verb>& ve
 
 int main(int argc, char** argv) {
     app::hold_standard_streams();
+    results::leave_hdf5_alone_at_exit();
     CLI::App cli(purpose, "lapheat");
     cli.footer(fmt::format("{}{}.\n", examples, fmt::join(app::help_topics(), ", ")));
     cli.require_subcommand(1);

@@ -7,6 +7,10 @@
 namespace lapheat::hydraulics {
 namespace {
 
+/// Pa/(kg/s) of a branch whose parts cost nothing at all: too little to be told from nothing, and
+/// enough for the flow through it to have one answer.
+constexpr double least_resistance = 1;
+
 void add_quadratic(Terms& t, double coefficient) {
     for (int way : {0, 1}) t.quadratic[way] += coefficient;
 }
@@ -113,6 +117,9 @@ bool prepare(Prepared& p, const Network& n, const Inputs& inputs) {
         t.passages_end = static_cast<std::int32_t>(p.passages.size());
         t.deliveries_end = static_cast<std::int32_t>(p.deliveries.size());
         t.springs_end = static_cast<std::int32_t>(p.springs.size());
+        const bool costs_nothing = t.linear[0] + t.quadratic[0] == 0 &&
+                                   t.passages == t.passages_end && t.deliveries == t.deliveries_end;
+        if (costs_nothing) add_linear(t, least_resistance);
         p.terms.push_back(t);
     }
     return good;

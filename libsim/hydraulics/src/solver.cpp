@@ -70,7 +70,10 @@ Outcome NetworkSolver::Work::newton(Flow& flow) {
         return sum;
     };
     solve::FlowNetworkReport report;
-    const bool solved = flows.newton(flow.mass_flow, options, loss, gross, report);
+    const bool done = flows.newton(flow.mass_flow, options, loss, gross, report);
+    // A single loop has no balance of mass that would show a flow that is no number.
+    const bool solved = done && std::all_of(flow.mass_flow.begin(), flow.mass_flow.end(),
+                                            [](double m) { return std::isfinite(m); });
     flow.residual = report.residual;
     flow.iterations += report.iterations;
     flow.evaluations += report.evaluations;

@@ -1,6 +1,13 @@
 #include "hdf5_handle.hpp"
 
+#include "lapheat/results/hdf5_exit.hpp"
 #include "lapheat/units/error.hpp"
+
+namespace lapheat::results {
+
+void leave_hdf5_alone_at_exit() noexcept { (void)H5dont_atexit(); }
+
+}  // namespace lapheat::results
 
 namespace lapheat::results::h5 {
 namespace {

@@ -97,6 +97,9 @@ struct Hdf5Reader::State {
             if (h5::seal_in(bytes) == h5::Seal::broken)
                 refuse("'" + name + "' is damaged: its bytes are not those that were written",
                        "a result written by lapheat");
+            if (!h5::heaps_add_up(bytes))
+                refuse("'" + name + "' is damaged: its texts do not add up",
+                       "a result written by lapheat");
         }
         file = Handle(H5Fopen(path.c_str(), H5F_ACC_RDONLY, H5P_DEFAULT), H5Fclose);
         if (!file) {

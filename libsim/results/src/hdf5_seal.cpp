@@ -17,7 +17,43 @@ std::uint64_t digest(std::string_view bytes) {
     return hash;
 }
 
+/// `bytes` of them at `at`, the lowest first.
+std::uint64_t number(std::string_view file, std::size_t at, std::size_t bytes) {
+    std::uint64_t out = 0;
+    for (std::size_t i = bytes; i-- > 0;)
+        out = out << 8U | static_cast<unsigned char>(file[at + i]);
+    return out;
+}
+
+/// One heap from its signature on: objects end to end, numbered from 1 without gaps, then what is
+/// free.
+bool heap_adds_up(std::string_view heap) {
+    constexpr std::size_t size_at = 8, first = 16, head = 16;
+    if (heap.size() < first) return false;
+    const std::uint64_t size = number(heap, size_at, 8);
+    if (size < first || size > heap.size()) return false;
+    std::uint64_t expected = 1;
+    for (std::size_t at = first; size - at >= head;) {
+        const std::uint64_t index = number(heap, at, 2), length = number(heap, at + 8, 8);
+        if (index == 0) return length == size - at;
+        if (index != expected++ || length > size - at - head) return false;
+        const std::uint64_t padded = head + (length + 7) / 8 * 8;
+        if (padded > size - at) return false;
+        at += padded;
+    }
+    return true;
+}
+
 }  // namespace
+
+bool heaps_add_up(std::string_view file) {
+    using namespace std::string_view_literals;
+    constexpr std::string_view signature = "GCOL\1\0\0\0"sv;
+    for (std::size_t at = file.find(signature); at != std::string_view::npos;
+         at = file.find(signature, at + 1))
+        if (!heap_adds_up(file.substr(at))) return false;
+    return true;
+}
 
 std::string seal_of(std::string_view file) {
     std::string out{mark};
@@ -29,9 +65,7 @@ std::string seal_of(std::string_view file) {
 std::size_t end_of(std::string_view file) {
     constexpr std::size_t version_at = 8, end_at = 28, superblock = 48;
     if (file.size() < superblock || static_cast<unsigned char>(file[version_at]) < 2) return 0;
-    std::uint64_t end = 0;
-    for (std::size_t i = 8; i-- > 0;)
-        end = end << 8U | static_cast<unsigned char>(file[end_at + i]);
+    const std::uint64_t end = number(file, end_at, 8);
     return end <= file.size() ? end : 0;
 }
 

@@ -23,4 +23,9 @@ enum class Seal : std::uint8_t {
 };
 [[nodiscard]] Seal seal_in(std::string_view sealed);
 
+/// False if a heap of texts in the file does not add up (HDF5 File Format Specification 3.0, III.E,
+/// Global Heap): the library goes through these without looking, and no checksum of its own is on
+/// them. For files that have no seal, or one that was made for what is wrong.
+[[nodiscard]] bool heaps_add_up(std::string_view file);
+
 }  // namespace lapheat::results::h5

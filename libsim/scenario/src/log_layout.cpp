@@ -66,9 +66,11 @@ StampColumn stamp_column(const LogShape& shape, std::size_t c, std::vector<std::
     }
     const std::string& name = shape.columns[c];
     const auto says = [&name](std::string_view word) {
-        return std::ranges::search(name, word, [](char a, char b) {
-                   return std::tolower(static_cast<unsigned char>(a)) == b;
-               }).begin() != name.end();
+        // Not that of std::ranges, which clang 14 cannot compile.
+        const auto same = [](char a, char b) {
+            return std::tolower(static_cast<unsigned char>(a)) == b;
+        };
+        return std::search(name.begin(), name.end(), word.begin(), word.end(), same) != name.end();
     };
     std::vector<double> steps;
     bool whole = true;

@@ -95,11 +95,15 @@ void FlowNetwork::balance(const std::vector<double>& flow) {
     }
 }
 
+/// Infinite where it is no number, which std::max() would pass over.
 double FlowNetwork::worst_imbalance() const {
-    double worst = 0;
-    for (std::size_t i = 0; i < imbalance_.size(); ++i)
-        if (equation_[i] >= 0) worst = std::max(worst, std::abs(imbalance_[i]));
-    return worst;
+    double worst = 0, sum = 0;
+    for (std::size_t i = 0; i < imbalance_.size(); ++i) {
+        if (equation_[i] < 0) continue;
+        worst = std::max(worst, std::abs(imbalance_[i]));
+        sum += imbalance_[i];
+    }
+    return std::isfinite(sum) ? worst : std::numeric_limits<double>::infinity();
 }
 
 /// One linearised network: pressures, the drop over each branch, and the change of its flow.
