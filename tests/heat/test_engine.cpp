@@ -245,7 +245,7 @@ TEST_CASE("an engine that makes no sense is refused by the name of the quantity"
         FAIL("accepted");
     } catch (const Error& e) {
         CHECK(e.key() == "indicated_efficiency");
-        CHECK_THAT(e.what(), Catch::Contains("0.8") && Catch::Contains("0.2 to 0.55"));
+        CHECK_THAT(e.what(), Catch::Contains("0.800") && Catch::Contains("0.200 to 0.550"));
     }
     CHECK_THROWS_AS(engine_model(5.7, 8, 560), Error);
     m = {};

@@ -131,6 +131,8 @@ TEST_CASE("The bands hold what made the logs about as often as they say") {
     CHECK(numbers.share() > 0.8);
     CHECK(told_numbers.share() > 0.7);
     CHECK(readings_held.share() > 0.75);
-    CHECK(squares < 0.5 * squares_before);
+    // Of what a fit can take away: the error and the rounding that the logs were given stay.
+    const double stays = (error_deviation * error_deviation + 1.0 / 12) * readings_held.all;
+    CHECK(squares - stays < 0.6 * (squares_before - stays));
     CHECK(unsettled <= count / 2);
 }

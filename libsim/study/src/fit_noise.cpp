@@ -71,6 +71,10 @@ void smooth(const std::vector<double>& time, double all, const std::vector<doubl
 
 }  // namespace
 
+double least_deviation_of(double memory) {
+    return least_deviation * std::sqrt(std::expm1(-1.0) / std::expm1(-least_memory / memory));
+}
+
 void measure_roughness(std::vector<FitSeries>& series, const Eigen::MatrixXd& differences) {
     constexpr double around = 300;  // s to each side, over which roughness is taken as the same
     constexpr Eigen::Index lags = 15;
@@ -171,29 +175,36 @@ std::vector<Noise> likeliest_noise(const std::vector<FitSeries>& series, std::ve
                                    const Eigen::MatrixXd& a, const Eigen::VectorXd& b) {
     const Eigen::MatrixXd rows = joined(fewest_columns(a), b);
     double best = evidence(series, noise, rows);
-    const auto climb = [&](double& value, double factor, double least, double most) {
+    // Along the deviation alone, and along the memory with the deviation as far above its least.
+    const auto climb = [&](Noise& of, double deviation, double memory) {
+        constexpr double highest_deviation = 30, longest_memory = 7200;  // K, s
         bool moved = false;
-        for (const double way : {factor, 1 / factor})
+        for (const double way : {1.0, -1.0})
             for (;;) {
-                const double before = value;
-                value = std::clamp(value * way, least, most);
-                const double now = value == before ? best : evidence(series, noise, rows);
+                const Noise before = of;
+                const double above = of.deviation / least_deviation_of(of.memory);
+                of.memory =
+                    std::clamp(of.memory * std::pow(memory, way), least_memory, longest_memory);
+                const double least = least_deviation_of(of.memory);
+                of.deviation =
+                    std::clamp(above * least * std::pow(deviation, way), least, highest_deviation);
+                const bool same = of.memory == before.memory && of.deviation == before.deviation;
+                const double now = same ? best : evidence(series, noise, rows);
                 if (!(now > best)) {
-                    value = before;
+                    of = before;
                     break;
                 }
                 best = now, moved = true;
             }
         return moved;
     };
-    constexpr double highest_deviation = 30, longest_memory = 7200;  // K, s
     constexpr int turns = 8;
     bool moved = true;
     for (int turn = 0; turn < turns && moved; ++turn) {
         moved = false;
         for (Noise& of : noise) {
-            moved |= climb(of.deviation, 1.1, least_deviation, highest_deviation);
-            moved |= climb(of.memory, 1.25, least_memory, longest_memory);
+            moved |= climb(of, 1.1, 1);
+            moved |= climb(of, 1, 1.25);
         }
     }
     return noise;

@@ -31,6 +31,10 @@ struct Noise {
 
 // Judgement: no model of a car is right to better than this, for longer than that.
 inline constexpr double least_deviation = 0.5, least_memory = 60;  // K, s
+/// K: the least deviation of an error of that memory (s), one that wanders as far within a minute
+/// as the least error of a minute's memory. Without it a long memory makes of half a kelvin all but
+/// an offset, which a fit takes for a nearly perfect model.
+[[nodiscard]] double least_deviation_of(double memory);
 // Before a log is seen, log-normal: 1 K within a factor of two, three minutes within three
 // (standard deviations; judgement).
 inline constexpr double usual_deviation = 1, deviation_factor = 2;

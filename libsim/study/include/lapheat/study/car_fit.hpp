@@ -6,9 +6,9 @@
 // signal has an offset of its own with a prior of 1 K. The residuals of one fluid are the model's
 // own error, which is alike in time, and what each reading has for itself (its step, 0.2 K):
 // fit_noise.hpp. Deviation and memory of the model's error are those that make the logs likeliest
-// with every doubtful number left to its prior, never less than 0.5 K for a minute. So a log of an
-// hour is not 180 independent readings, but the hour over twice the memory. Large residuals count
-// by their root (solve::gentle).
+// with every doubtful number left to its prior, never less, over a minute, than half a kelvin. So a
+// log of an hour is not 180 independent readings, but the hour over twice the memory. Large
+// residuals count by their root (solve::gentle).
 //
 // The posterior is the curvature at the optimum, (J^T J)^-1, of all numbers together: what the logs
 // do not tell keeps its range, and numbers that trade against each other keep theirs in the
