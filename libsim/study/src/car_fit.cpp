@@ -25,6 +25,12 @@ constexpr double settled = 0.3, near = 1;
 constexpr int most_steps = 24, most_renewals = 6;
 constexpr std::size_t bend_draws = 16, rough_runs = 6;
 constexpr double rough_step = 0.01;
+// Of twenty cars drawn from their own doubts (tests/study/test_fit_coverage.cpp, the first twenty)
+// the 90 % bands of the numbers that logs tell of held the truth in 71 of 100 cases: they were too
+// narrow by this, for the model bends within them and no fit is quite at its best. So much less is
+// what the logs say worth. The next twenty cars judge it: 72 of 100, not 90, and 93 of 100 readings
+// of logs held back.
+constexpr double too_sure = 1.55;
 
 Eigen::VectorXd vector_of(const Values& x) {
     return Eigen::Map<const Eigen::VectorXd>(x.data(), static_cast<Eigen::Index>(x.size()));
@@ -465,12 +471,17 @@ CarFit Fitting::run() {
             "only the numbers named are fitted: their ranges hold if all others are as they stand");
     approach(at, out);
     widen_by_bend(at, out);
-    const Eigen::MatrixXd covariance = curvature(at).inverse();
+    const Eigen::MatrixXd one = Eigen::MatrixXd::Identity(all(), all());
+    const Eigen::MatrixXd covariance =
+        (one + (curvature(at) - one) / (too_sure * too_sure)).inverse();
     describe(at, covariance, out);
     score(at, covariance, out);
     if (!out.converged)
         out.notes.emplace_back(
             "the fit stopped before it settled: its numbers are a start, not an answer");
+    out.notes.emplace_back(
+        "in cars drawn to try it, 90 % bands of logs held back held 93 of 100 readings, those of "
+        "single numbers 72 of 100 true values: a number is less sure than its band");
     out.runs = runs_;
     say(1, "done");
     return out;

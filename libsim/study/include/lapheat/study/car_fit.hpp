@@ -13,8 +13,9 @@
 // The posterior is the curvature at the optimum, (J^T J)^-1, of all numbers together: what the logs
 // do not tell keeps its range, and numbers that trade against each other keep theirs in the
 // direction in which they do. How far the model bends within it is measured by runs of draws and
-// counted as error of the model. What the model has wrong in the same way in every log no residual
-// shows: a band is of this model's numbers, not of nature's.
+// counted as error of the model; what is then still too sure, counted on drawn cars, takes as much
+// from what the logs say (car_fit.cpp). What the model has wrong in the same way in every log no
+// residual shows: a band is of this model's numbers, not of nature's.
 #pragma once
 
 #include <atomic>
