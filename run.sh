@@ -5,6 +5,7 @@
 #   ./run.sh test    install what is missing, build, run all tests and checks
 #   ./run.sh bench   build and run the benchmarks (ratios against peers)
 #   ./run.sh build   install what is missing and build only
+#   ./run.sh docs    build the Python package and its pages: reference and gallery, in build/docs/html
 set -euo pipefail
 cd "$(dirname "$0")"
 
@@ -72,13 +73,20 @@ case "${1:-}" in
     TARGETS="" build -DLAPHEAT_TESTS=ON -DLAPHEAT_BENCH=ON
     for b in "$BUILD"/validation/bench_*; do [ -x "$b" ] && "$b" --benchmark_min_time=0.2; done
     ;;
+  docs)
+    PACKAGES+=(python3-sphinx python3-nbsphinx python3-myst-parser pandoc)
+    install_missing
+    mkdir -p build
+    TARGETS="lapheat lapheat_python lapheat_python_files" build
+    PYTHONPATH="$BUILD/python" /usr/bin/python3 bindings/docs/build.py build/docs
+    ;;
   build)
     install_missing
     mkdir -p build
     TARGETS="" build -DLAPHEAT_TESTS=ON
     ;;
   *)
-    sed -n '2,8p' "$0" | sed 's/^# \{0,1\}//'
+    sed -n '2,9p' "$0" | sed 's/^# \{0,1\}//'
     exit 64
     ;;
 esac

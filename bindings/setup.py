@@ -32,16 +32,16 @@ def libraries(*files: pathlib.Path) -> str:
         places = dict(re.findall(r"(\S+) => (\S+)", found))
         for name in re.findall(r"Shared library: \[(.+?)\]", told):
             wanted[name] = places.get(name, "")
+    owners = {}
+    if shutil.which("dpkg"):
+        # A place as the loader says it and as the package lists it: /lib is /usr/lib since the merge.
+        asked = [p for place in wanted.values() if place for p in (place, place.removeprefix("/usr"), "/usr" + place)]
+        for line in subprocess.run(["dpkg", "-S", *asked], capture_output=True, text=True).stdout.splitlines():
+            package, _, place = line.partition(": ")
+            owners[place.strip()] = package.split(":")[0]
     lines = []
     for name, place in sorted(wanted.items()):
-        package = ""
-        if shutil.which("dpkg"):
-            real = str(pathlib.Path(place).resolve()) if place else name
-            for candidate in (place, real, real.removeprefix("/usr")):
-                owner = subprocess.run(["dpkg", "-S", candidate], capture_output=True, text=True)
-                if owner.returncode == 0:
-                    package = owner.stdout.split(":")[0]
-                    break
+        package = next((owners[p] for p in (place, place.removeprefix("/usr"), "/usr" + place) if p in owners), "")
         lines.append(f"{name} {package}".rstrip())
     return "\n".join(lines) + "\n"
 
