@@ -24,7 +24,12 @@ def gather(folder: pathlib.Path) -> pathlib.Path:
     for notebook in sorted((TREE / "notebooks").glob("*.ipynb")):
         subprocess.run([sys.executable, TREE / "tests/python/run_notebook.py", notebook, ran], check=True)
     shutil.copytree(ran, source / "notebooks", ignore=shutil.ignore_patterns("*.png"))
-    for notebook in (source / "notebooks").glob("*.ipynb"):
+    gallery = source / "gallery.md"
+    for notebook in sorted((source / "notebooks").glob("*.ipynb")):
+        listed = gallery.read_text()
+        if f"notebooks/{notebook.stem}\n" not in listed:  # new ones come last
+            end = listed.rindex("```")
+            gallery.write_text(f"{listed[:end]}   notebooks/{notebook.stem}\n{listed[end:]}")
         shutil.copy2(ran / f"{notebook.stem}_1.png", source / "_static" / f"{notebook.stem}.png")
     return source
 
