@@ -20,7 +20,7 @@ TREE = HERE / "tree" if (HERE / "tree").is_dir() else HERE.parent
 VERSION = re.search(r"project\(lapheat VERSION ([0-9.]+)", (TREE / "CMakeLists.txt").read_text())[1]
 #: What a build without tests needs of the tree.
 NEEDED = ("CMakeLists.txt", "LICENSE", "README.md", "libsim", "bindings", "scenarios")
-LEAVE = shutil.ignore_patterns("build", "dist", "*.egg-info", "__pycache__", "tree", "*.h5", "lapheat-results", "_build")
+LEAVE = shutil.ignore_patterns("build", "dist", "*.egg-info", "__pycache__", "tree", "*.h5", "lapheat-*", "LICENSE")
 
 
 def libraries(*files: pathlib.Path) -> str:

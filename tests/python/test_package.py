@@ -3,6 +3,7 @@
 import os
 import pathlib
 import re
+import shutil
 import subprocess
 import sys
 import tarfile
@@ -102,6 +103,14 @@ class Source(unittest.TestCase):
             root = pathlib.Path(folder, f"lapheat-{VERSION}")
             self.assertTrue((root / "LICENSE").is_file())
             self.assertFalse([n for n in names if "/build/" in n or n.endswith(".h5") or "__pycache__" in n])
+            if (TREE / ".git").exists() and shutil.which("git"):
+                listed = ["CMakeLists.txt", "LICENSE", "README.md", "libsim", "bindings", "scenarios"]
+                kept = subprocess.run(["git", "-c", "safe.directory=*", "ls-files", *listed], cwd=TREE, capture_output=True,
+                                      text=True, check=True)  # fmt: skip
+                tree = root / "tree"
+                packed = {str(p.relative_to(tree)) for p in tree.rglob("*") if p.is_file()}
+                self.assertEqual(set(kept.stdout.splitlines()) - packed, set())
+                self.assertFalse([p for p in packed if "lapheat-" in p])
             command = ["cmake", "-S", root / "tree", "-B", root / "made", "-DLAPHEAT_TESTS=OFF", "-G", "Ninja"]
             done = subprocess.run(command, capture_output=True, text=True)
             self.assertEqual(done.returncode, 0, done.stderr)
