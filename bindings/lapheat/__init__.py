@@ -11,6 +11,11 @@ Everything is in SI units; si() and text() translate. lapheat.plot draws.
 
 from typing import TYPE_CHECKING, List
 
+from ._missing import told_by_name
+
+with told_by_name():
+    from . import _native as _native
+
 from . import _display, _logs
 from ._buying import Search, Size, search, size, sweep
 from ._errors import Error, Problem, ScenarioError
@@ -80,6 +85,7 @@ from ._native import (
     text,
     write,
 )
+from ._examples import examples
 from ._rating import Rating, fit_core, rate
 
 _display.install(Result, Comparison)
@@ -91,7 +97,7 @@ __all__ = [
     "FittedNumber", "FittedSignal", "Fluid", "FluidCertainty", "GaugeReading", "HeatSource",
     "Lap", "Ledger", "LedgerEntry", "LineState", "Log", "Measurement", "Outcome", "PlacementCertainty", "Problem", "PumpState", "Ranked",
     "Rating", "Result", "Retrace", "RunCost", "Scenario", "ScenarioError", "Search", "Series", "Size", "TracedFluid",
-    "Verdict", "compare", "cone_course", "core", "core_names", "course", "cycle", "describe_flags", "fit",
+    "Verdict", "compare", "cone_course", "core", "core_names", "course", "cycle", "describe_flags", "examples", "fit",
     "fit_core", "fluid", "hottest_ambient", "lap", "lap_session", "line_costs", "load", "parse", "plot",
     "plumbing", "rate", "read", "read_cores", "read_log", "retrace", "road_circuit", "run", "search", "si",
     "size", "sweep", "text", "write",

@@ -11,6 +11,8 @@ ABSOLUTE_ZERO = -273.15
 
 
 def _minutes(seconds: float) -> str:
+    if seconds > 7200:
+        return f"{seconds / 3600:.1f} h"
     return f"{seconds / 60:.1f} min" if seconds >= 60 else f"{seconds:.0f} s"
 
 

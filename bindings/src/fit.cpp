@@ -1,6 +1,10 @@
 // Fitting a core to measured points.
 #include "lapheat/exchangers/fit.hpp"
 
+#include <fmt/core.h>
+
+#include <algorithm>
+#include <functional>
 #include <memory>
 
 #include "lapheat/units/error.hpp"
@@ -15,6 +19,8 @@ struct Fit {
     exchangers::FitResult result;
     std::shared_ptr<RatedCore> core;
     double confidence = 0.95;
+    std::vector<exchangers::FitPoint> points;
+    bool as_a_file_fits = true;  ///< levels of the sides alone
 };
 
 using Numbers = py::array_t<double, py::array::c_style | py::array::forcecast>;
@@ -40,12 +46,57 @@ Fit fit(const RatedCore& start, const Numbers& first_flow, const Numbers& first_
     options.confidence = confidence;
     Fit out;
     out.confidence = confidence;
+    out.points = points;
+    out.as_a_file_fits = !wall && !first_power && !second_power;
     out.core = std::make_shared<RatedCore>(start);
     const py::gil_scoped_release release;
     const exchangers::Medium first = start.first_medium(), second = start.second_medium(pressure);
     out.result = exchangers::fit_core(start.core, first, second, points, options);
     out.core->core = exchangers::fitted_core(start.core, first, second, points, options);
     return out;
+}
+
+/// The points as a file states them, SI.
+std::string table_of(const Fit& f) {
+    using exchangers::FitPoint;
+    const std::string second = f.core->second_is_air ? "air" : "second";
+    struct Column {
+        std::string heading;
+        std::function<double(const FitPoint&)> value;
+        bool always = true;
+    };
+    const Column columns[] = {
+        {"liquid_mass_flow [kg/s]", [](const FitPoint& p) { return p.duty.first_flow; }},
+        {"liquid_inlet [K]", [](const FitPoint& p) { return p.duty.first_inlet; }},
+        {second + "_mass_flow [kg/s]", [](const FitPoint& p) { return p.duty.second_flow; }},
+        {second + "_inlet [K]", [](const FitPoint& p) { return p.duty.second_inlet; }},
+        {"heat [W]", [](const FitPoint& p) { return p.heat; }},
+        {"heat_error [W]", [](const FitPoint& p) { return p.heat_error; }, false},
+        {"liquid_drop [Pa]", [](const FitPoint& p) { return p.first_drop; }, false},
+        {second + "_drop [Pa]", [](const FitPoint& p) { return p.second_drop; }, false}};
+    std::vector<const Column*> told;
+    for (const Column& c : columns)
+        if (c.always || std::all_of(f.points.begin(), f.points.end(),
+                                    [&](const FitPoint& p) { return c.value(p) > 0; }))
+            told.push_back(&c);
+    std::string out = "[[";
+    for (const Column* c : told) out += (c == told.front() ? "\"" : ", \"") + c->heading + "\"";
+    out += "]";
+    for (const FitPoint& p : f.points) {
+        out += ", [";
+        for (const Column* c : told)
+            out += (c == told.front() ? "" : ", ") + fmt::format("{:.17g}", c->value(p));
+        out += "]";
+    }
+    return out + "]";
+}
+
+py::object put_into(const Fit& f, const std::shared_ptr<Scenario>& car) {
+    if (!f.as_a_file_fits)
+        throw Error("a file's core is fitted by the levels of its sides alone",
+                    "a fit without wall, first_power and second_power", {}, "wall");
+    const std::string path = "cores." + f.core->core.name + ".measured";
+    return py::cast(car).attr("with_value")(path, table_of(f));
 }
 
 std::vector<std::string> sentences(const Fit& f) {
@@ -73,6 +124,12 @@ void bind_fit(py::module_& m) {
         .def_readonly("core", &Fit::core, "the fitted core, for rate()")
         .def_property_readonly(
             "parameters", [](const Fit& f) { return f.result.parameters; }, "list of FitParameter")
+        .def("into", &put_into, "scenario"_a.none(false),
+             R"(A copy of the scenario whose core of that name is fitted to these points: as
+``with_value("cores.NAME.measured", …)``, so that it can be written down and compared.
+
+The core must be described by its dimensions. Raises ScenarioError where it is not, and Error for a fit
+with `wall` or a power, which a file has not.)")
         .def_property_readonly(
             "separable", [](const Fit& f) { return f.result.separable; },
             "False: the points do not tell the sides apart; one factor was fitted to both")

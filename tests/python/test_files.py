@@ -149,8 +149,8 @@ class Before(unittest.TestCase):
             b["time"] = a["time"][:]
             b["time"].make_scale("time")
             for name, item in datasets(a).items():
-                if item == a["time"]:
-                    continue  # links of the time
+                if item == a["time"] or name in ("notes/value_4", "notes/quantity_4"):
+                    continue  # links of the time; warnings had three values
                 values, kind = item[()], item.dtype
                 if name == "assumed/quantity":
                     values, kind = [words[i].replace("_", " ") for i in values], h5py.string_dtype()

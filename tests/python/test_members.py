@@ -3,6 +3,7 @@
 import ast
 import dataclasses
 import inspect
+import os
 import pathlib
 import re
 import textwrap
@@ -62,6 +63,13 @@ class Documented(unittest.TestCase):
                     if not (isinstance(after, ast.Expr) and isinstance(after.value, ast.Constant)):
                         missing.append(f"{name}.{item.target.id}")
         self.assertEqual(missing, [])
+
+    def test_every_public_name_is_in_the_reference(self):
+        tree = pathlib.Path(os.environ["LAPHEAT_SCENARIOS"]).resolve().parent
+        told = (tree / "bindings" / "docs" / "reference.rst").read_text().split()
+        names = [n for n in lapheat.__all__ if n != "plot"]
+        self.assertEqual([n for n in names if f"lapheat.{n}" not in told], [])
+        self.assertEqual([n for n in lapheat.plot.__all__ if not any(t.rstrip(",") == n for t in told)], [])
 
     def test_every_number_names_its_unit(self):
         missing = []

@@ -178,5 +178,32 @@ class Units(unittest.TestCase):
         self.assertEqual(lapheat.text(lapheat.si("195 degF", "temperature"), "temperature", "us"), "195.0 degF")
 
 
+class Back(unittest.TestCase):
+    """A fitted core goes back into a car."""
+
+    def test_the_cars_core_then_rates_as_the_fitted_one(self):
+        name = next(n for n in lapheat.core_names(car()) if "." not in n)
+        core = lapheat.core(car(), name)
+        first, second = np.array([0.5, 1.0, 1.5, 1.0]), np.array([0.8, 1.0, 1.5, 2.0])
+        at = dict(first_flow=first, first_inlet=370.0, second_flow=second, second_inlet=308.0)
+        fit = lapheat.fit_core(core, **at, heat=0.8 * lapheat.rate(core, **at).heat)
+        changed = fit.into(car())
+        back = lapheat.core(changed, name)
+        np.testing.assert_allclose(lapheat.rate(back, **at).heat, lapheat.rate(fit.core, **at).heat, rtol=1e-6)
+        self.assertLess(float(np.max(lapheat.rate(back, **at).heat / lapheat.rate(core, **at).heat)), 0.85)
+        hot = lapheat.run(changed, lapheat.cycle("fast", [0, 30, 600], [0, 30, 30], ambient=310))
+        as_it_was = lapheat.run(car(), lapheat.cycle("fast", [0, 30, 600], [0, 30, 30], ambient=310))
+        self.assertLess(min(v.margin for v in hot.verdicts), min(v.margin for v in as_it_was.verdicts) + 1e-6)
+
+    def test_a_fit_that_no_file_can_say_is_refused(self):
+        name = next(n for n in lapheat.core_names(car()) if "." not in n)
+        core = lapheat.core(car(), name)
+        first, second = np.array([0.5, 1.0, 1.5, 1.0, 2.0]), np.array([0.8, 1.0, 1.5, 2.0, 3.0])
+        at = dict(first_flow=first, first_inlet=370.0, second_flow=second, second_inlet=308.0)
+        fit = lapheat.fit_core(core, **at, heat=lapheat.rate(core, **at).heat, second_power=True)
+        with self.assertRaises(lapheat.Error):
+            fit.into(car())
+
+
 if __name__ == "__main__":
     unittest.main()

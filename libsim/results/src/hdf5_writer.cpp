@@ -1,16 +1,14 @@
 #include <hdf5_hl.h>
 
 #include <algorithm>
-#include <bit>
-#include <cmath>
-#include <cstdlib>
-#include <cstring>
 #include <functional>
 #include <map>
 #include <numeric>
 
 #include "hdf5_handle.hpp"
+#include "hdf5_image.hpp"
 #include "hdf5_seal.hpp"
+#include "keep_bits.hpp"
 #include "lapheat/results/hdf5_file.hpp"
 #include "lapheat/results/text_file.hpp"
 
@@ -42,72 +40,6 @@ std::vector<const char*> pointers(std::span<const std::string> texts) {
     return out;
 }
 
-/// Rounds to the nearest with `bits` of the mantissa left, ties to even (Klöwer et al., Nature
-/// Computational Science 1 (2021) 713, from memory); what is not finite stays as it is.
-std::vector<float> keep_bits(std::span<const double> values, int bits) {
-    const std::uint32_t dropped = 23U - static_cast<std::uint32_t>(bits);
-    std::vector<float> out;
-    out.reserve(values.size());
-    for (const double value : values) {
-        const auto x = static_cast<float>(value);
-        auto word = std::bit_cast<std::uint32_t>(x);
-        if (dropped > 0 && std::isfinite(x)) {
-            const std::uint32_t half = (1U << (dropped - 1)) - 1 + ((word >> dropped) & 1U);
-            word = (word + half) & ~((1U << dropped) - 1);
-        }
-        out.push_back(std::bit_cast<float>(word));
-    }
-    return out;
-}
-
-}  // namespace
-
-namespace {
-
-/// The file as HDF5's core driver keeps it in memory, with nothing behind it on a disk. It is
-/// handed over when HDF5 closes the file, when all of it is in order.
-struct Image {
-    void* memory = nullptr;
-    std::size_t size = 0;  ///< allocated
-
-    Image() = default;
-    Image(const Image&) = delete;
-    Image& operator=(const Image&) = delete;
-    ~Image() { std::free(memory); }
-
-    /// The bytes that make a file.
-    [[nodiscard]] std::string_view bytes() const {
-        const std::string_view all{static_cast<const char*>(memory), memory == nullptr ? 0 : size};
-        return all.substr(0, h5::end_of(all));
-    }
-
-    static void* grow(void* memory, size_t size, H5FD_file_image_op_t /*op*/, void* image) {
-        static_cast<Image*>(image)->size = size;
-        return std::realloc(memory, size);
-    }
-    static herr_t keep(void* memory, H5FD_file_image_op_t op, void* image) {
-        if (op == H5FD_FILE_IMAGE_OP_FILE_CLOSE)
-            static_cast<Image*>(image)->memory = memory;
-        else
-            std::free(memory);
-        return 0;
-    }
-    static void* allocate(size_t size, H5FD_file_image_op_t /*op*/, void* /*image*/) {
-        return std::malloc(size);
-    }
-    static void* copy(void* to, const void* from, size_t size, H5FD_file_image_op_t /*op*/,
-                      void* /*image*/) {
-        return std::memcpy(to, from, size);
-    }
-    // The same image for every copy of the property list.
-    static void* share(void* image) { return image; }
-    static herr_t unshare(void* /*image*/) { return 0; }
-
-    H5FD_file_image_callbacks_t callbacks() {
-        return {allocate, copy, grow, keep, share, unshare, this};
-    }
-};
-
 }  // namespace
 
 struct Hdf5Writer::State {
@@ -122,7 +54,7 @@ struct Hdf5Writer::State {
 
     fs::path target;
     std::string name;  ///< of the target, for errors
-    Image image;
+    h5::Image image;
     Handle file;
     std::map<std::string, Scale, std::less<>> scales;
     std::map<std::string, Growing, std::less<>> columns;

@@ -217,13 +217,14 @@ std::vector<Diagnostic> read_warnings(const Hdf5Reader& reader, const std::strin
     for (std::size_t i = 0; i < out.size(); ++i)
         if (const auto code = code_named(codes.at(i)); code && *code != Code::as_written)
             out[i] = {*code, subjects.at(i)};
-    for (std::size_t n = 0; n < most_names; ++n) {
+    // Files of before have fewer columns.
+    for (std::size_t n = 0; n < most_names && reader.has(at + note_name(n)); ++n) {
         const std::vector<std::string> names = texts(at + note_name(n));
         for (std::size_t i = 0; i < out.size(); ++i)
             if (out[i].code != Code::as_written && !names.at(i).empty())
                 out[i].names.push_back(names[i]);
     }
-    for (std::size_t n = 0; n < most_values; ++n) {
+    for (std::size_t n = 0; n < most_values && reader.has(at + note_value(n)); ++n) {
         const std::vector<double> values = reader.numbers(at + note_value(n));
         const std::vector<std::string> quantities = texts(at + note_quantity(n));
         need_rows(values.size(), sentences.size(), at + note_value(n));

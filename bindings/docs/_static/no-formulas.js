@@ -1,0 +1,1 @@
+// The pages hold no formulas; this stands for the script that would set them.
