@@ -1,7 +1,7 @@
 """What the command does when the machine fails it: disk, memory, clock, power.
 
 Run by ctest as: python3 faults.py LAPHEAT SCENARIOS INTERPOSER, a few of each sort, and by
-`./run.sh faults` with --all: every call of every sort, and 1000 kills (--kills N).
+`./run.sh faults` with --all: every call of every sort, 2000 allocations, 1000 kills.
 
 Held, whatever fails: the old result is there as it was or the new one whole, nothing else lies
 beside it (after a kill: nothing after the next writer), the exit code is 0 with the new result or
@@ -27,9 +27,11 @@ parser.add_argument("lapheat", type=pathlib.Path)
 parser.add_argument("scenarios", type=pathlib.Path)
 parser.add_argument("interposer", type=pathlib.Path)
 parser.add_argument("--all", action="store_true")
-parser.add_argument("--kills", type=int, default=30)
-parser.add_argument("--memory", type=int, default=40, help="allocations that fail, over the run")
+parser.add_argument("--kills", type=int, help="at random moments")
+parser.add_argument("--memory", type=int, help="allocations that fail, evenly over the run, in each of four ways")
 asked = parser.parse_args()
+KILLS = asked.kills or (1000 if asked.all else 30)
+ALLOCATIONS = asked.memory or (2000 if asked.all else 40)
 
 WORK = pathlib.Path(tempfile.mkdtemp(prefix="lapheat-faults-"))
 os.chmod(WORK, 0o755)
@@ -228,8 +230,8 @@ begun = time.monotonic()
 many = 10**9 if asked.all else 4
 test_each_call_that_fails("run", RUN, many)
 test_each_call_that_fails("compare", COMPARE, many if asked.all else 2)
-test_memory_that_runs_out("run", RUN, asked.memory if not asked.all else max(asked.memory, 2000))
-test_kills(1000 if asked.all and asked.kills == 30 else asked.kills)
+test_memory_that_runs_out("run", RUN, ALLOCATIONS)
+test_kills(KILLS)
 test_folders()
 test_writers_at_once(4 if not asked.all else 40)
 test_clock_that_jumps()

@@ -1,6 +1,6 @@
-// Runs a harness without libFuzzer: `fuzz_NAME COUNT FOLDER DICTIONARY` takes every file of the
-// folder and then so many mutations of them, the same on every machine. `fuzz_NAME 0 FILE` repeats
-// one input. An input that breaks a promise, crashes or takes over a minute is left as
+// Runs a harness without libFuzzer: `fuzz_NAME COUNT FOLDER DICTIONARY [SEED]` takes every file of
+// the folder and then so many mutations of them, the same on every machine. `fuzz_NAME 0 FILE`
+// repeats one input. An input that breaks a promise, crashes or takes over a minute is left as
 // `broken-NAME` in the working folder.
 #include <fcntl.h>
 
@@ -63,8 +63,8 @@ std::vector<std::string> words_of(const std::filesystem::path& file) {
 /// Makes new inputs of old ones; std::mt19937_64 alone, so that they are the same everywhere.
 class Mutator {
   public:
-    Mutator(std::vector<std::string> inputs, std::vector<std::string> words)
-        : inputs_(std::move(inputs)), words_(std::move(words)) {}
+    Mutator(std::vector<std::string> inputs, std::vector<std::string> words, std::uint64_t seed)
+        : random_(seed), inputs_(std::move(inputs)), words_(std::move(words)) {}
 
     std::string next() {
         std::string text = inputs_[below(inputs_.size())];
@@ -106,7 +106,7 @@ class Mutator {
         }
     }
 
-    std::mt19937_64 random_{20};
+    std::mt19937_64 random_;
     std::vector<std::string> inputs_, words_;
 };
 
@@ -126,7 +126,8 @@ int main(int count, char** arguments) {
     std::vector<std::string> inputs;
     for (const auto& file : files) run(inputs.emplace_back(content(file)));
     if (inputs.empty()) return std::fputs("no corpus\n", stderr), 1;
-    Mutator mutator(inputs, count > 3 ? words_of(arguments[3]) : std::vector<std::string>{});
+    Mutator mutator(inputs, count > 3 ? words_of(arguments[3]) : std::vector<std::string>{},
+                    count > 4 ? std::strtoull(arguments[4], nullptr, 10) : 20);
     const long mutations = std::atol(arguments[1]);
     for (long i = 0; i < mutations; ++i) run(mutator.next());
     std::printf("%s: %zu stored inputs, %ld mutations of them\n", name.c_str(), inputs.size(),

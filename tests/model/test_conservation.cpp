@@ -18,6 +18,24 @@ TEST_CASE("energy in less energy out is energy stored, for every placement, driv
     }
 }
 
+TEST_CASE(
+    "the ledger of a cold car that stands with nothing to move is closed, not open by its "
+    "rounding") {
+    Car car = demo_car("under_floor");
+    car.settled_speed = 0;
+    const Result result =
+        run(car, drive::soak(18.39, {.ambient = 292.007, .humidity = 0.4, .sun = 0, .wind = 0}));
+    CHECK(result.ledger.moved < 1e-3);
+    CHECK(result.ledger.closure < 1e-10);
+}
+
+TEST_CASE("a run whose heat drowns in the rounding of what is stored is refused") {
+    Car car = demo_car("under_floor");
+    std::get<Line>(part(car, "transmission", "supply hose").body).wall_heat_capacity = 1e26;
+    CHECK_THROWS_WITH(run(car, drive::steady(30, 20, hot_day)),
+                      Catch::Contains("the heat does not add up"));
+}
+
 TEST_CASE("what the cores give to the air is what the ledger says left through them") {
     const Result result = run(demo_car("under_floor"), drive::steady(30, 600, hot_day));
     const std::vector<double>& heat = series(result, "cores/radiator", "heat");

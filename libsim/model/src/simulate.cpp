@@ -6,6 +6,8 @@
 #include <memory>
 
 #include "dynamics.hpp"
+#include "lapheat/units/diagnostic.hpp"
+#include "lapheat/units/error.hpp"
 #include "recorder.hpp"
 #include "settle.hpp"
 
@@ -24,6 +26,19 @@ double stored(const Model& model, const std::vector<double>& y) {
            model.car.bay.sheet * y[at(model.layout[StateKind::bay_sheet].first)];
 }
 
+/// Heat that rounding makes or loses tells of a number that no car has: a wall so thick that beside
+/// its heat a run's is nothing.
+void require_closed(const Ledger& ledger) {
+    constexpr double most = 1e-6;  // of the heat moved; runs close to 1e-10
+    if (ledger.closure <= most) return;
+    throw Error(
+        Diagnostic{Code::run_failed,
+                   {},
+                   {"the heat does not add up: in, out and stored differ by " +
+                    units::format(ledger.closure, units::Quantity::ratio, units::System::si, 2) +
+                    " of what moved; a size or a mass of the car is far beyond what cars have"}});
+}
+
 /// `kept`: J stored over the run, from the states themselves, not from any balance.
 Ledger close_ledger(const Model& model, const std::vector<double>& last, double kept) {
     Ledger ledger;
@@ -39,7 +54,9 @@ Ledger close_ledger(const Model& model, const std::vector<double>& last, double 
     }
     ledger.entries.push_back({"fluids and metal", LedgerEntry::Direction::stored, kept});
     ledger.moved += std::max(-kept, 0.0);
-    ledger.closure = ledger.moved > 0 ? std::abs(in - out - kept) / ledger.moved : 0.0;
+    // Of a cold car that stands nothing moves but rounding, of which no share says anything.
+    constexpr double next_to_nothing = 1;  // J
+    ledger.closure = std::abs(in - out - kept) / std::max(ledger.moved, next_to_nothing);
     return ledger;
 }
 
@@ -289,6 +306,7 @@ Result simulate(const Model& model, const drive::Cycle& cycle, const Options& op
     }
 
     result.ledger = close_ledger(model, y, kept);
+    require_closed(result.ledger);
     result.fan_energy = y[at(model.layout[StateKind::fan_energy].first)];
     result.cost.rhs_calls += recorder.evaluations();
     result.cost.simulated_seconds = end - start;

@@ -83,13 +83,15 @@ constexpr Key line_keys[] = {
         .optional("by its length")};
 constexpr Table line_table{"", "", "", line_keys};
 
+constexpr Range wall_range{.low = 0, .high = 0.05, .low_allowed = false};  // m
+
 constexpr Key hose_keys[] = {
-    key::quantity("wall_thickness", Q::length, positive, "of the rubber")
+    key::quantity("wall_thickness", Q::length, wall_range, "of the rubber")
         .usual(0.004)
         .usually(0.5e-3, 8e-3),
     key::quantity("wall_conductivity", Q::conductivity, positive, "of the rubber").usual(0.3)};
 constexpr Key tube_keys[] = {
-    key::quantity("wall_thickness", Q::length, positive, "of the metal")
+    key::quantity("wall_thickness", Q::length, wall_range, "of the metal")
         .usual(0.001)
         .usually(0.5e-3, 8e-3),
     key::quantity("wall_conductivity", Q::conductivity, positive, "of the metal").usual(50)};
