@@ -458,6 +458,51 @@ def test_interrupt():
     assert "cancelled" in error and not files(out)
 
 
+def test_a_killed_sweep_goes_on():
+    """A sweep that is killed outright leaves what it did; the same command ends it, with the same bits."""
+    car, vary = SCENARIOS / "placements/under_floor.toml", "core width = 200 mm to 400 mm in 120"
+    sweep = ["sweep", car, "--vary", vary, "--cycle", SHORT, "--threads", 1, "--json", "--to"]
+    killed, whole = WORK / "killed.h5", WORK / "whole.h5"
+    going = WORK / "killed.h5.going"
+    run = subprocess.Popen([LAPHEAT, *map(str, sweep), killed], cwd=WORK, stdout=subprocess.PIPE)
+    begin = time.monotonic()
+    while not (going.exists() and going.stat().st_size > 4000) and time.monotonic() - begin < 120:
+        assert run.poll() is None, "it ended before it could be killed"
+        time.sleep(0.002)
+    run.kill()
+    run.communicate()
+    assert run.returncode == -signal.SIGKILL, run.returncode
+    assert not killed.exists() and going.exists()
+    # Whoever holds the file is gone with it, and another sweep's points are not taken up.
+    other = sweep[:3] + ["core width = 210 mm to 400 mm in 120"] + sweep[4:]
+    assert "another car" in lapheat(*other, killed, code=2).stderr
+    rest = json.loads(lapheat(*sweep, killed).stdout)
+    assert 0 < rest["before"] < 120 and rest["before"] + rest["done"] == 120, rest
+    assert not going.exists()
+    lapheat(*sweep, whole)
+    with xarray.open_dataset(killed, engine="h5netcdf") as a, xarray.open_dataset(whole, engine="h5netcdf") as b:
+        xarray.testing.assert_identical(a.load(), b.load())
+
+
+def test_search():
+    """A page and the JSON say the same; a list with a mistake is one error with its place, and no page is left."""
+    offers, page = WORK / "offers.csv", WORK / "buy.html"
+    offers.write_text("what, width [mm], price [EUR]\nnarrow, 200, 60\nwide, 340, 128\n")
+    search = ["search", SCENARIOS / "placements/under_floor.toml", "--parts", f"cooler={offers}", "--cycle", SHORT,
+              "--page", page, "--json"]
+    found = json.loads(lapheat(*search).stdout)
+    assert found["page"] == str(page) and found["choices"] == 2
+    assert found["front"][found["answer"]]["choice"] in page.read_text()
+    page.unlink()
+    for wrong, says in (("what, width [mm], price [EUR]\nnarrow, 200,\n", ":2:"),
+                        ("what, width [kg], price [EUR]\nnarrow, 200, 60\n", ":1:"),
+                        ("what, price [EUR]\n", "offer")):
+        offers.write_text(wrong)
+        error = lapheat(*search, code=2).stderr
+        assert str(offers) in error and says in error, error
+        assert not page.exists()
+
+
 def test_completion():
     script = WORK / "completion.bash"
     script.write_text(lapheat("completion", "bash").stdout)
@@ -505,6 +550,8 @@ test_log()
 test_compare()
 test_strict()
 test_interrupt()
+test_a_killed_sweep_goes_on()
+test_search()
 test_completion()
 if "instrumented" not in sys.argv[3:]:
     test_start_up()

@@ -2,8 +2,8 @@
 // same drive inside, so that what comes out is known to the digit.
 #include <unistd.h>
 
-#include <catch2/catch.hpp>
 #include <algorithm>
+#include <catch2/catch.hpp>
 #include <cmath>
 #include <filesystem>
 #include <fstream>
@@ -285,6 +285,10 @@ TEST_CASE("log: the user's word is over any guess") {
     const Log log = read(text, {.map = {{"coolant", "A"}, {"speed", ""}}});
     CHECK(log.at(Signal::coolant).mapped);
     CHECK(log.find(Signal::speed) == nullptr);
+    // The whole heading is a name too, and tells one of two columns that differ in their unit.
+    const std::string both = "time [s],T [bar],T [°C]\n0,1.2,80\n1,1.2,81\n2,1.3,82\n3,1.3,83\n";
+    CHECK(read(both, {.map = {{"coolant", "T [°C]"}}}).at(Signal::coolant).value.back() ==
+          Approx(356.15));
     CHECK_THAT(message(text, {.map = {{"coolant", "C"}}}), Catch::Contains("no column \"C\""));
     CHECK_THAT(message(text, {.map = {{"coolnt", "A"}}}),
                Catch::Contains("did you mean 'coolant'"));

@@ -88,15 +88,18 @@ TEST_CASE("a sweep that was stopped goes on, and what a crash left half written 
     study::SweepOptions o;
     o.threads = 1;
     (void)study::sweep(s, axes, whole, o);
-    std::atomic<bool> stop{false};
-    study::SweepOptions some = o;
-    some.cancel = &stop;
-    some.progress = [&](double done, std::size_t) { stop = done >= 2; };
-    const auto first = study::sweep(s, axes, file, some);
-    REQUIRE(first.cancelled);
-    REQUIRE(first.done >= 2);
-    CHECK(!std::filesystem::exists(file));
     const auto going = file.string() + ".going";
+    {  // A process that ends before its sweep does: four of six points, in no order.
+        study::SweepFile some(s, axes, file, o);
+        REQUIRE(some.left().size() == 6);
+        const std::atomic<bool> stop{false};
+        for (const std::size_t i : {4, 0, 3, 1})
+            some.put(i, study::sweep_point(s, axes, study::sweep_values(axes, o, i), o, stop));
+        const auto so_far = some.finish();
+        CHECK(so_far.cancelled);
+        CHECK(so_far.done == 4);
+    }
+    CHECK(!std::filesystem::exists(file));
     // Another car's sweep may not go on from it.
     CHECK_THROWS_WITH(study::sweep(car("rear"), axes, file, o), Catch::Contains("another car"));
     {  // a byte of the first record flips, as in a write that was cut off
@@ -105,8 +108,8 @@ TEST_CASE("a sweep that was stopped goes on, and what a crash left half written 
         f.put('\x55');
     }
     const auto second = study::sweep(s, axes, file, o);
-    CHECK(second.before == first.done - 1);
-    CHECK(second.done == 6 - second.before);
+    CHECK(second.before == 3);
+    CHECK(second.done == 3);
     const results::Hdf5Reader a(whole), b(file);
     for (const char* path : {"/margin", "/peak", "/flow", "/fan_energy"}) {
         const auto x = a.numbers(path), y = b.numbers(path);
@@ -157,4 +160,44 @@ TEST_CASE("what cannot be swept is one error") {
     const auto axis = study::parse_sweep_axis(s, "core width = 200 mm, 300 mm");
     CHECK_THROWS_WITH(study::sweep_size({axis, axis}, {}), Catch::Contains("varied twice"));
     CHECK_THROWS_WITH(study::sweep_size({}, {}), Catch::Contains("nothing is varied"));
+}
+
+TEST_CASE(
+    "a sweep's grade and idle time are of each cycle, and do what the road and the clock say") {
+    auto s = car();
+    s.cycles.push_back(drive::climb(25, 100, 0.04, 0, {.ambient = 300, .altitude = 200}));
+    const std::vector<study::SweepAxis> axes = {
+        study::parse_sweep_axis(s, "grade = 2 %, 6 %"),
+        study::parse_sweep_axis(s, "idle time = 0 s, 5 min")};
+    CHECK(axes[1].name == "idle_time");
+    const auto same = study::sweep_cycles(s.cycles, axes, {0.04, 0});
+    CHECK(same[2].grade == s.cycles[2].grade);
+    CHECK(same[2].altitude.back() == Approx(s.cycles[2].altitude.back()).epsilon(1e-12));
+    CHECK(same[2].time == s.cycles[2].time);
+    const auto steeper = study::sweep_cycles(s.cycles, axes, {0.06, 300});
+    // The climb's own height is speed, sine and time; a level cycle has the grade all along.
+    CHECK(steeper[2].altitude.back() == Approx(200 + 25 * 100 * 0.06 / std::hypot(1, 0.06)));
+    CHECK(steeper[0].altitude.back() == Approx(20 * 120 * 0.06 / std::hypot(1, 0.06)));
+    for (std::size_t c = 0; c < 3; ++c) {
+        CHECK(steeper[c].name == s.cycles[c].name);
+        CHECK(steeper[c].speed.back() == 0);
+        CHECK(steeper[c].engine_on.back() == 1);
+        CHECK(steeper[c].ambient.back() == s.cycles[c].ambient.back());
+        CHECK(drive::totals(steeper[c]).stopped == Approx(300).margin(1));
+    }
+    CHECK_THROWS_WITH(study::parse_sweep_axis(s, "grade = 2 %, 80 %"),
+                      Catch::Contains("cannot be"));
+    CHECK_THROWS_WITH(study::parse_sweep_axis(s, "idle time = -1 s, 1 s"),
+                      Catch::Contains("cannot be"));
+    // The same numbers as the cycle made by hand: a hotter car on the steeper road.
+    const auto file = fresh("sweep-grade");
+    (void)study::sweep(s, {axes[0]}, file, {});
+    const results::Hdf5Reader r(file);
+    const auto peak = r.numbers("/peak");
+    const auto loops = r.strings("/loop");
+    const auto run = model::simulate(
+        *model::compile(s.car), drive::climb(25, 100, 0.06, 0, {.ambient = 300, .altitude = 200}));
+    for (std::size_t l = 0; l < loops.size(); ++l)
+        CHECK(peak[(1 * 3 + 2) * loops.size() + l] ==
+              Approx(results::verdict_of(run, loops[l])->peak).epsilon(1e-6));
 }

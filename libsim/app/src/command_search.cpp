@@ -1,14 +1,15 @@
 // lapheat search: what to buy, of lists of parts. And size with a list of one part.
 #include "lapheat/study/search.hpp"
 
-#include "lapheat/scenario/handle.hpp"
-
 #include <fmt/core.h>
 
 #include <charconv>
 
 #include "commands.hpp"
 #include "json_reports.hpp"
+#include "lapheat/results/text_file.hpp"
+#include "lapheat/scenario/handle.hpp"
+#include "lapheat/study/search_page.hpp"
 #include "runs.hpp"
 
 namespace lapheat::app {
@@ -72,6 +73,7 @@ study::Room room_of(const std::string& text) {
 
 int search(const Common& common, const SearchRequest& request) {
     const auto placements = read_all(common, request.files, request.cycles);
+    require_target(request.page, "--page");
     study::SearchOptions o;
     scenario::Problems problems;
     for (const std::string& asked : request.parts)
@@ -101,8 +103,10 @@ int search(const Common& common, const SearchRequest& request) {
         o.progress = moves(progress, shown, 0, 1);
         found = study::search(placements, o);
     }
+    if (!request.page.empty())
+        results::write_whole(request.page, study::search_page(found, common.units));
     if (common.json) {
-        print_search(found);
+        print_search(found, request.page);
     } else {
         const results::Style style = style_of(common);
         const auto show = [&](const results::TextTable& table) {
@@ -123,6 +127,8 @@ int search(const Common& common, const SearchRequest& request) {
                 print_list({caution.text}, style);
             }
             print(fmt::format("\n{} runs in {:.1f} s.\n", found.runs, found.seconds));
+            if (!request.page.empty())
+                print(fmt::format("The answer as a page is in {}.\n", request.page));
         }
     }
     if (found.cancelled) return run_failed;

@@ -71,7 +71,7 @@ struct SearchRequest {
     std::vector<std::string> files, cycles, fluids;
     std::vector<std::string> parts;   ///< "cooler=coolers.csv"
     std::vector<std::string> spaces;  ///< "300 mm x 220 mm x 60 mm", "at the rear = …"
-    std::string budget, current, target, draws;
+    std::string budget, current, target, draws, page;
     int series = 1, threads = 0;
     bool strict = false;
 };

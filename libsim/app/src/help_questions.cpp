@@ -111,7 +111,8 @@ the cheapest that holds in nine of ten;
 
   lapheat search placements/*.toml --parts cooler=coolers.csv --parts fan=fans.csv
       --budget 300 --space "300 mm x 220 mm x 60 mm" --current "35 A" --draws 100
-every placement with every offer: the front of price against margin, cautions, a shopping list.
+every placement with every offer: the front of price against margin, cautions, a shopping list;
+--page FILE makes a web page of it.
 Parts: cooler, radiator, fan (the cooler's own, else the radiator's), radiator fan, line, switch,
 thermostat, cap, or the name of a core, fan or part. What cannot reach the front is given up early;
 the answer is that of running all of them. Prices are yours, margins are estimates.
@@ -119,9 +120,11 @@ the answer is that of running all of them. Prices are yours, margins are estimat
     {"sweep", "How does it change with size, weather or height?",
      R"(lapheat sweep FILE --vary "core width = 240 mm to 400 mm in 5" --vary "ambient = 20 degC to 45
 degC in 6"  drives every combination through every cycle into sweep.h5 (--to FILE). What can be
-varied: what `lapheat help size` lists, any number by its path, "ambient" (the highest air of each
-cycle) and "altitude" (where it begins). --points 1000 spreads so many points evenly in place of the
-grid. --hottest also finds the hottest air that each cycle could be at.
+varied: what `lapheat help size` lists, any number by its path, and of each cycle "ambient" (its
+highest air), "altitude" (where it begins), "grade" (its steepest, the others in proportion; a level
+cycle has it all along) and "idle time" (behind it, engine running, in drive). --points 1000 spreads
+so many points evenly in place of the grid. --hottest also finds the hottest air that each cycle
+could be at.
 
 Ctrl-C stops; the same command goes on, also after a crash: what is done is in sweep.h5.going. In
 Python:  xarray.open_dataset("sweep.h5", engine="h5netcdf").margin.sel(loop="transmission")

@@ -156,9 +156,10 @@ void print_size(const study::Size& size) {
     print_json(report);
 }
 
-void print_search(const study::Search& search) {
+void print_search(const study::Search& search, const std::string& page) {
     Json report = begun("search");
     report.update(study::search_json(search));
+    report["page"] = text_or_null(page);
     print_json(report);
 }
 

@@ -47,7 +47,7 @@ void print_compare(const study::Comparison& comparison, const std::vector<std::s
                    const std::string& page);
 
 void print_size(const study::Size& size);
-void print_search(const study::Search& search);
+void print_search(const study::Search& search, const std::string& page);
 void print_sweep(const study::SweepDone& done, const std::vector<study::SweepAxis>& axes,
                  const std::string& file);
 

@@ -133,6 +133,7 @@ Verb search_verb(Requests& r) {
         {"--cycle", &q.cycles, cycle_help, "FILE"},
         {"--draws", &q.draws, nine_help, "N"},
         {"--series", &q.series, series_help, "N"},
+        {"--page", &q.page, "also write the answer as a web page", "FILE"},
         {"--threads", &q.threads, threads_help, "N"},
         {"--strict", &q.strict, "exit code 3 if nothing on offer reaches the margin"}};
     return {.name = "search",

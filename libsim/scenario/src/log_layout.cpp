@@ -178,6 +178,19 @@ std::size_t best_stamps(const LogShape& shape, const std::vector<std::size_t>& r
     return risers.front();
 }
 
+/// True if a map's column is this one: its name alone, or the whole heading, "ECT [°C]".
+bool names_column(const std::string& asked, const std::string& name, const std::string& unit) {
+    if (asked == name) return true;
+    const NameAndUnit both = parted(asked);
+    return !both.unit.empty() && both.name == name && both.unit == unit;
+}
+
+bool has_column(const LogShape& shape, const std::string& asked) {
+    for (std::size_t c = 0; c < shape.columns.size(); ++c)
+        if (names_column(asked, shape.columns[c], shape.units[c])) return true;
+    return false;
+}
+
 void check_map(const LogShape& shape, const LogOptions& options, const std::string& file,
                bool columns) {
     for (const auto& [signal, column] : options.map) {
@@ -186,8 +199,7 @@ void check_map(const LogShape& shape, const LogOptions& options, const std::stri
         if (std::ranges::find(known, signal) == known.end())
             throw Error(fmt::format("no signal is called \"{}\"", signal), suggest(signal, known),
                         {}, "map");
-        if (columns && !column.empty() &&
-            std::ranges::find(shape.columns, column) == shape.columns.end())
+        if (columns && !column.empty() && !has_column(shape, column))
             throw Error(fmt::format("has no column \"{}\" for {}", column, signal),
                         suggest(column, shape.columns), {file, shape.names_line}, "map");
     }
@@ -286,7 +298,7 @@ Matched match(const std::string& name, const std::string& unit,
     std::vector<NameMatch> found;
     bool mapped = false;
     for (const auto& [signal, column] : options.map)
-        if (column == name) {
+        if (names_column(column, name, unit)) {
             const auto at = std::ranges::find(signals(), signal, &SignalEntry::name);
             if (at != signals().end()) found.push_back({at->signal, 100}), mapped = true;
         }

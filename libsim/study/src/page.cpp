@@ -34,12 +34,6 @@ Html verdict_paragraph(const VerdictWords& words) {
     return tag("p", tag("strong", words.headline), words.rest);
 }
 
-Html list(const std::vector<std::string>& items, const std::string& css) {
-    Html out;
-    for (const std::string& item : items) out += tag("li", sentence_case(item));
-    return element("ul", {{"class", css}}, out);
-}
-
 /// The least margin of a loop over all cycles.
 double least(const Comparison& c, std::size_t p, const std::string& loop) {
     double margin = std::numeric_limits<double>::infinity();
@@ -296,7 +290,7 @@ Html run_assumptions(const Comparison& c, System system) {
     return tag(
         "details",
         tag("summary", fmt::format("Defaults of the cars ({})", numbers.size() + others.size())),
-        page::html::table(results::assumed_table(numbers, system)), list(others, "plain"));
+        page::html::table(results::assumed_table(numbers, system)), page::list(others, "plain"));
 }
 
 Html specifications(const Comparison& c, System system) {
@@ -311,18 +305,6 @@ Html specifications(const Comparison& c, System system) {
                     p < c.line_costs.size() ? page::line_costs(c.line_costs[p], system) : Html());
         first = false;
     });
-    return out;
-}
-
-Html caution_lists(const Comparison& c) {
-    Html out;
-    for (std::size_t i = 0; i < c.cautions.size();) {
-        const std::string about = c.cautions[i].about;
-        std::vector<std::string> texts;
-        for (; i < c.cautions.size() && c.cautions[i].about == about; ++i)
-            texts.push_back(c.cautions[i].text);
-        out += tag("h3", about) + list(texts, "cautions");
-    }
     return out;
 }
 
@@ -354,17 +336,7 @@ Html contents(System system) {
 
 Html section(std::size_t n, const Html& body, System system) {
     const Section& s = sections[n];
-    const std::string id = section_id(n, system);
-    return element("section", {{"class", std::string("about-") + s.id}, {"aria-labelledby", id}},
-                   element("h2", {{"id", id}}, s.title), body) +
-           "\n";
-}
-
-Html head(const std::string& car) {
-    return element("meta", {{"charset", "utf-8"}}) +
-           element("meta",
-                   {{"name", "viewport"}, {"content", "width=device-width,initial-scale=1"}}) +
-           tag("title", "Placements compared" + (car.empty() ? "" : ": " + car)) + page::style();
+    return page::section(s.id, section_id(n, system), s.title, body);
 }
 
 Html gauges(const Comparison& c, System system) {
@@ -399,16 +371,7 @@ Html below(const Comparison& c, System system) {
     return element("div", {{"class", page::only_in(system)}},
                    section(4, specifications(c, system), system),
                    section(5, page::assumptions(c, system) + run_assumptions(c, system), system),
-                   section(6, caution_lists(c), system));
-}
-
-Html choice_of_units(System shown) {
-    const auto one = [&](System system, const char* name, const char* words) {
-        page::html::Attributes input = {{"type", "radio"}, {"name", "units"}, {"id", name}};
-        if (system == shown) input.push_back({"checked", ""});
-        return element("input", input) + element("label", {{"for", name}}, words);
-    };
-    return one(System::si, "units-si", "metric units") + one(System::us, "units-us", "US units");
+                   section(6, page::cautions(c.cautions), system));
 }
 
 }  // namespace
@@ -420,7 +383,7 @@ std::string comparison_page(const Comparison& c, System system) {
         subject += (&name == &c.cycles.front() ? (car.empty() ? "" : "; ") : ", ") + name;
     const System other = system == System::us ? System::si : System::us;
     const Comparison others = in_other_words(c, other);
-    const Html main = choice_of_units(system) + above(c, system) + above(others, other) +
+    const Html main = page::choice_of_units(system) + above(c, system) + above(others, other) +
                       section(plots_section, plots(c, system), system) + below(c, system) +
                       below(others, other);
     const Html body =
@@ -430,7 +393,9 @@ std::string comparison_page(const Comparison& c, System system) {
             element("p", {{"class", "car"}}, subject)) +
         "\n" + element("main", {{"id", "main"}}, main) +
         tag("footer", tag("p", results::estimate_notice())) + page::script();
-    return page::html::document(head(car), body).markup();
+    return page::html::document(page::head("Placements compared" + (car.empty() ? "" : ": " + car)),
+                                body)
+        .markup();
 }
 
 }  // namespace lapheat::study

@@ -2,6 +2,7 @@
 #pragma once
 
 #include <string>
+#include <vector>
 
 #include "lapheat/results/html.hpp"
 #include "lapheat/study/compare.hpp"
@@ -57,6 +58,21 @@ struct Axis {
 
 /// Numbers assumed about places, with ranges and sources.
 [[nodiscard]] Html assumptions(const Comparison& comparison, units::System system);
+
+/// Of the document: character set, width, title, style.
+[[nodiscard]] Html head(const std::string& title);
+
+/// The two buttons that show one system of units or the other; they stand before what they switch.
+[[nodiscard]] Html choice_of_units(units::System shown);
+
+/// A part of the page under a heading with that id; `name` for its class.
+[[nodiscard]] Html section(const std::string& name, const std::string& id, const std::string& title,
+                           const Html& body);
+
+[[nodiscard]] Html list(const std::vector<std::string>& items, const std::string& css);
+
+/// Under what they are about.
+[[nodiscard]] Html cautions(const std::vector<Caution>& cautions);
 
 [[nodiscard]] Html style();   ///< CSS
 [[nodiscard]] Html script();  ///< JavaScript; the page reads without it

@@ -391,6 +391,11 @@ std::vector<std::size_t> front_of(std::span<const double> prices, std::span<cons
 Search search(const std::vector<scenario::Scenario>& placements, const SearchOptions& o) {
     const auto begin = std::chrono::steady_clock::now();
     Search out;
+    if (!placements.empty()) {
+        out.car = placements.front().car.name;
+        for (const drive::Cycle& cycle : placements.front().cycles)
+            out.cycles.push_back(cycle.name);
+    }
     out.target = o.target;
     out.share = o.share;
     out.draws = o.draws;
@@ -413,12 +418,19 @@ Search search(const std::vector<scenario::Scenario>& placements, const SearchOpt
                         out.first_unbuildable.empty() ? "" : " (" + out.first_unbuildable + ")"),
             "limits that leave a choice");
     if (!out.front.empty()) {
-        shop(placements, o, out.front[out.answer.value_or(out.front.size() - 1)], out);
-        // What to mind with those that are left, as a comparison tells it.
+        const std::size_t chosen = out.answer.value_or(out.front.size() - 1);
+        shop(placements, o, out.front[chosen], out);
+        // What to mind with the choice, and with the dearest of each other place on the front, as a
+        // comparison tells it.
+        std::vector<std::size_t> of_place(placements.size(), Choice::none);
+        for (std::size_t i = 0; i < out.front.size(); ++i) of_place[out.front[i].placement] = i;
+        of_place[out.front[chosen].placement] = chosen;
         std::vector<scenario::Scenario> left;
-        constexpr std::size_t most = 8;
-        for (std::size_t i = 0; i < std::min(out.front.size(), most); ++i)
-            left.push_back(searcher.scenario_of(out.front[i]));
+        for (std::size_t p = 0; p < placements.size(); ++p) {
+            if (of_place[p] == Choice::none) continue;
+            left.push_back(searcher.scenario_of(out.front[of_place[p]]));
+            left.back().car.placement = placements[p].car.placement;
+        }
         if (!out.cancelled) {
             CompareOptions compare_options;
             compare_options.threads = o.threads;

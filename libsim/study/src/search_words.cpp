@@ -92,7 +92,9 @@ TextTable front_table(const Search& s, System system) {
         std::vector<results::TableCell> row = {{fmt::format("{:.2f}", c.price)},
                                                {shown(c.margin), tone}};
         if (s.draws > 0) {
-            row.push_back({shown(c.margin_low) + " to " + shown(c.margin_high)});
+            // A drawn car that could not be driven to the end has no margin.
+            row.push_back({(std::isfinite(c.margin_low) ? shown(c.margin_low) : "not driven") +
+                           " to " + shown(c.margin_high)});
             row.push_back({percent(c.holds), tone});
         }
         row.push_back({fmt::format("{:.0f}", c.current)});

@@ -23,24 +23,6 @@ namespace {
 using units::Quantity;
 
 constexpr double nan = std::numeric_limits<double>::quiet_NaN();
-/// The cycles as a point has them.
-std::vector<drive::Cycle> cycles_at(const scenario::Scenario& car,
-                                    const std::vector<SweepAxis>& axes,
-                                    const std::vector<double>& values) {
-    std::vector<drive::Cycle> out = car.cycles;
-    for (std::size_t a = 0; a < axes.size(); ++a)
-        for (drive::Cycle& cycle : out) {
-            if (axes[a].of == SweepAxis::Of::ambient)
-                cycle = shifted(cycle, values[a] - *std::max_element(cycle.ambient.begin(),
-                                                                     cycle.ambient.end()));
-            if (axes[a].of == SweepAxis::Of::altitude) {
-                const double up = values[a] - cycle.altitude.front();
-                for (double& height : cycle.altitude) height += up;
-            }
-        }
-    for (const drive::Cycle& cycle : out) drive::validate(cycle);
-    return out;
-}
 
 std::vector<std::string> loops_of(const scenario::Scenario& car) {
     std::vector<std::string> out;
@@ -221,7 +203,7 @@ SweepPoint sweep_point(const scenario::Scenario& s, const std::vector<SweepAxis>
             if (axes[a].handle)
                 for (auto& pair : axes[a].handle->at(values[a])) set.push_back(std::move(pair));
         const auto model = model::compile(scenario::car_with(s, set));
-        const std::vector<drive::Cycle> cycles = cycles_at(s, axes, values);
+        const std::vector<drive::Cycle> cycles = sweep_cycles(s.cycles, axes, values);
         const Watch watch{stop, nullptr};
         const model::Options run = without_series(o.run);
         for (std::size_t c = 0; c < cycles.size(); ++c) {

@@ -4,7 +4,9 @@
 #include <algorithm>
 #include <cmath>
 
+#include "lapheat/drive/generate.hpp"
 #include "lapheat/solve/draws.hpp"
+#include "lapheat/study/margin.hpp"
 #include "lapheat/study/sweep.hpp"
 
 namespace lapheat::study {
@@ -33,18 +35,66 @@ std::string dimension_name(std::string_view what) {
     return out;
 }
 
+/// What can be varied of the cycles.
+struct OfCycle {
+    SweepAxis::Of of;
+    const char* name;
+    Quantity quantity;
+    const char* words;
+    double low, high;  ///< SI, as a cycle may have them
+};
+constexpr OfCycle of_cycles[] = {
+    {SweepAxis::Of::ambient, "ambient", Quantity::temperature,
+     "highest air temperature of the cycle", 220, 340},
+    {SweepAxis::Of::altitude, "altitude", Quantity::length, "altitude at which the cycle begins",
+     -500, 6000},
+    {SweepAxis::Of::grade, "grade", Quantity::ratio, "steepest grade of the cycle", -0.5, 0.5},
+    {SweepAxis::Of::idle_time, "idle time", Quantity::time, "idling behind the cycle, in drive", 0,
+     86400}};
+
+const OfCycle* of_cycle(std::string_view what) {
+    const auto* found = std::find_if(std::begin(of_cycles), std::end(of_cycles),
+                                     [&](const OfCycle& of) { return what == of.name; });
+    return found == std::end(of_cycles) ? nullptr : found;
+}
+
+/// What an axis may be, SI.
+scenario::Range range_of(const SweepAxis& axis) {
+    if (axis.handle) return axis.handle->range;
+    for (const OfCycle& of : of_cycles)
+        if (of.of == axis.of) return {.low = of.low, .high = of.high};
+    return scenario::any_value;
+}
+
+void climb_by(drive::Cycle& cycle, double steepest) {
+    const double most = *std::max_element(cycle.grade.begin(), cycle.grade.end());
+    for (double& grade : cycle.grade) grade = most > 0 ? grade * steepest / most : steepest;
+    const double begins = cycle.altitude.front();
+    std::fill(cycle.altitude.begin(), cycle.altitude.end(), begins);
+    drive::follow_road(cycle, begins);
+}
+
+void stand_behind(drive::Cycle& cycle, double seconds) {
+    if (seconds == 0) return;
+    drive::Cycle standing = drive::idle(seconds, drive::Selector::drive,
+                                        {.ambient = cycle.ambient.back(),
+                                         .humidity = cycle.humidity.back(),
+                                         .sun = cycle.sun.back(),
+                                         .wind = cycle.wind.back(),
+                                         .altitude = cycle.altitude.back()});
+    std::fill(standing.ac_demand.begin(), standing.ac_demand.end(), cycle.ac_demand.back());
+    const std::string name = cycle.name;
+    cycle = drive::chain({cycle, standing}, name);
+}
+
 /// The axis without its values.
 SweepAxis axis_of(const scenario::Scenario& car, std::string_view what) {
     SweepAxis out;
     out.name = dimension_name(what);
-    if (what == "ambient") {
-        out.of = SweepAxis::Of::ambient;
-        out.quantity = Quantity::temperature;
-        out.words = "highest air temperature of the cycle";
-    } else if (what == "altitude") {
-        out.of = SweepAxis::Of::altitude;
-        out.quantity = Quantity::length;
-        out.words = "altitude at which the cycle begins";
+    if (const OfCycle* of = of_cycle(what)) {
+        out.of = of->of;
+        out.quantity = of->quantity;
+        out.words = of->words;
     } else {
         out.handle = scenario::handle(car, what);
         out.quantity = out.handle->quantity;
@@ -56,14 +106,12 @@ SweepAxis axis_of(const scenario::Scenario& car, std::string_view what) {
 void check_axis(const SweepAxis& axis) {
     if (axis.values.empty())
         throw Error("'" + axis.name + "' has no values", "one or more", {}, axis.name);
+    const scenario::Range range = range_of(axis);
+    const auto said = [&](double x) { return units::format(x, axis.quantity, units::System::si); };
     for (const double x : axis.values) {
-        if (!std::isfinite(x) || (axis.handle && !axis.handle->range.holds(x)))
-            throw Error(fmt::format("'{}' cannot be {}", axis.name,
-                                    units::format(x, axis.quantity, units::System::si)),
-                        axis.handle ? fmt::format("what its key allows: {:.6g} to {:.6g} in SI",
-                                                  axis.handle->range.low, axis.handle->range.high)
-                                    : "a number",
-                        {}, axis.name);
+        if (!std::isfinite(x) || !range.holds(x))
+            throw Error(fmt::format("'{}' cannot be {}", axis.name, said(x)),
+                        fmt::format("{} to {}", said(range.low), said(range.high)), {}, axis.name);
     }
     std::vector<double> sorted = axis.values;
     std::sort(sorted.begin(), sorted.end());
@@ -127,6 +175,34 @@ SweepAxis parse_sweep_axis(const scenario::Scenario& car, std::string_view text)
         }
     }
     check_axis(out);
+    return out;
+}
+
+std::vector<drive::Cycle> sweep_cycles(const std::vector<drive::Cycle>& cycles,
+                                       const std::vector<SweepAxis>& axes,
+                                       const std::vector<double>& values) {
+    std::vector<drive::Cycle> out = cycles;
+    for (std::size_t a = 0; a < axes.size(); ++a)
+        for (drive::Cycle& cycle : out) switch (axes[a].of) {
+                case SweepAxis::Of::car:
+                    break;
+                case SweepAxis::Of::ambient:
+                    cycle = shifted(cycle, values[a] - *std::max_element(cycle.ambient.begin(),
+                                                                         cycle.ambient.end()));
+                    break;
+                case SweepAxis::Of::altitude: {
+                    const double up = values[a] - cycle.altitude.front();
+                    for (double& height : cycle.altitude) height += up;
+                    break;
+                }
+                case SweepAxis::Of::grade:
+                    climb_by(cycle, values[a]);
+                    break;
+                case SweepAxis::Of::idle_time:
+                    stand_behind(cycle, values[a]);
+                    break;
+            }
+    for (const drive::Cycle& cycle : out) drive::validate(cycle);
     return out;
 }
 

@@ -64,6 +64,8 @@ struct Choice {
 };
 
 struct Search {
+    std::string car;                      ///< its name
+    std::vector<std::string> cycles;      ///< names
     std::vector<std::string> placements;  ///< names
     std::vector<std::string> lists;       ///< "cooler", "fan"
     std::string currency;
@@ -78,7 +80,8 @@ struct Search {
     std::size_t runs_of_all = 0;    ///< that running all the rest would have taken
     double seconds = 0;
     bool cancelled = false;
-    std::vector<Caution> cautions;  ///< of the front
+    /// Of the answer, and of the dearest on the front of each other placement.
+    std::vector<Caution> cautions;
     /// What the answer (or, without one, the last of the front) takes: name, price, how many or how
     /// many metres, notes.
     struct Bought {

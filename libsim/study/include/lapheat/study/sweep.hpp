@@ -37,14 +37,17 @@ struct SweepAxis {
     std::string name;  ///< of the dimension: "core_width"
     std::string words;
     units::Quantity quantity = units::Quantity::ratio;
-    /// Of the weather: the highest air temperature of each cycle, the altitude it begins at.
-    enum class Of { car, ambient, altitude };
+    /// Of each cycle: the highest temperature of its air; the altitude it begins at; its steepest
+    /// grade, the others in proportion (a level cycle has it all along); how long the car stands
+    /// behind it with the engine idling in drive.
+    enum class Of { car, ambient, altitude, grade, idle_time };
     Of of = Of::car;
     std::optional<scenario::Handle> handle;  ///< of the car
     std::vector<double> values;              ///< SI; for points the two ends
 };
 
-/// "core width", "ambient", "altitude", or the path of a number, with SI values. Throws Error.
+/// "core width", "ambient", "altitude", "grade", "idle time", or the path of a number, with SI
+/// values. Throws Error.
 [[nodiscard]] SweepAxis sweep_axis(const scenario::Scenario& car, std::string_view what,
                                    std::vector<double> values);
 /// From one text: "core width = 240 mm, 280 mm, 320 mm" or "ambient = 20 degC to 45 degC in 6";
@@ -70,6 +73,10 @@ struct SweepPoint {
 /// The values of the index-th point, SI, one for each axis: of a grid the last axis fastest.
 [[nodiscard]] std::vector<double> sweep_values(const std::vector<SweepAxis>& axes,
                                                const SweepOptions& options, std::size_t index);
+/// The cycles as a point with these values drives them. Throws Error for what they cannot be.
+[[nodiscard]] std::vector<drive::Cycle> sweep_cycles(const std::vector<drive::Cycle>& cycles,
+                                                     const std::vector<SweepAxis>& axes,
+                                                     const std::vector<double>& values);
 /// How many points there are. Throws Error for no axis, an axis without values, a grid of more than
 /// 1e9 points.
 [[nodiscard]] std::size_t sweep_size(const std::vector<SweepAxis>& axes,
