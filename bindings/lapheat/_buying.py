@@ -219,8 +219,9 @@ def sweep(
     """The car over many values: an xarray.Dataset with what is varied as named dimensions.
 
     vary: ``{"core width": [0.24, 0.32], "ambient": ["30 degC", "40 degC"]}``, SI or text with units;
-    "ambient" and "altitude" are of the cycles. points: so many spread evenly between least and most
-    of each, in place of the grid; series: others. hottest: the hottest air each cycle could be at.
+    "ambient", "altitude", "grade" and "idle time" are of the cycles (``lapheat help sweep``). points: so many
+    spread evenly between least and most of each, in place of the grid; series: others. hottest: the hottest
+    air each cycle could be at, for ``lapheat.plot.hottest``.
     file: where it is kept, to be gone on from after Ctrl-C; None: nowhere. client: a
     distributed.Client, whose workers then run it (they need this package); the numbers are the same.
     threads, progress: as in size(). Raises Error for what cannot be varied.

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any, Dict, List, Optional, Sequence, Tuple, Un
 import numpy as np
 from matplotlib.ticker import MaxNLocator
 
+from ._draw_buying import front, hottest
 from ._draw_certainty import certainty
 from ._draw_course import course
 from ._draw_energy import energy
@@ -26,8 +27,8 @@ if TYPE_CHECKING:
     from ._native import Comparison, Core, Result
 
 __all__ = [
-    "DARK_STYLE", "STYLE", "certainty", "core_map", "course", "energy", "logged", "look", "loop", "margins",
-    "temperatures",
+    "DARK_STYLE", "STYLE", "certainty", "core_map", "course", "energy", "front", "hottest", "logged", "look", "loop",
+    "margins", "temperatures",
 ]  # fmt: skip
 
 ZERO = 273.15

@@ -9,7 +9,7 @@ import numpy as np
 from matplotlib import colors, pyplot
 
 import lapheat
-from common import car, result
+from common import car, result, short
 from lapheat import _style
 
 
@@ -228,6 +228,39 @@ class Meaning(unittest.TestCase):
 
         filled = [c for c in ax.collections if isinstance(c, (PolyCollection, PathCollection)) and len(c.get_facecolor())]
         self.assertEqual(filled, [])
+
+
+class Buying(unittest.TestCase):
+    def tearDown(self):
+        pyplot.close("all")
+
+    def test_the_map_of_hottest_days_is_of_the_worst_cycle_and_says_its_axes(self):
+        tight = car().with_value("loops.transmission.limits.limit", "90 degC")
+        data = lapheat.sweep(tight, {"altitude": [0.0, 1500.0], "grade": [0.0, 0.03, 0.06]}, [short()], hottest=True)
+        self.assertTrue((data.hottest.diff("grade") <= 0).all(), data.hottest.values)
+        self.assertTrue((data.hottest.isel(grade=2) < data.hottest.isel(grade=0)).all(), data.hottest.values)
+        ax = lapheat.plot.hottest(data)
+        self.assertIn("[m]", ax.get_xlabel())
+        self.assertRegex(ax.get_ylabel(), r"grade.*\[%\]")
+        self.assertEqual(ax.get_ylim(), (0.0, 6.0))
+        line = lapheat.plot.hottest(data.sel(altitude=0.0)).lines[0]
+        np.testing.assert_array_equal(line.get_ydata(), data.hottest.sel(altitude=0.0).values[:, 0] - 273.15)
+        with self.assertRaises(ValueError):
+            lapheat.plot.hottest(data, cycle="no such")
+        with self.assertRaises(ValueError):
+            lapheat.plot.hottest(lapheat.sweep(car(), {"altitude": [0.0, 1500.0]}, [short()]))
+
+    def test_the_front_has_a_point_for_each_choice_and_the_chosen_one_filled(self):
+        choices = [{"choice": f"cooler {i}", "price": 50.0 * i, "margin": 4.0 * i - 6, "margin_low": 4.0 * i - 8,
+                    "margin_high": 4.0 * i - 5} for i in range(1, 5)]  # fmt: skip
+        found = lapheat.Search(front=choices, answer=1, shopping=[], currency="EUR", choices=9, runs=1, runs_of_all=2,
+                               cautions=[], words=[])  # fmt: skip
+        ax = lapheat.plot.front(found)
+        points = next(line for line in ax.lines if line.get_marker() == "o" and len(line.get_xdata()) == 4)
+        np.testing.assert_array_equal(points.get_xdata(), [50, 100, 150, 200])
+        np.testing.assert_array_equal(points.get_ydata(), [-2, 2, 6, 10])
+        self.assertTrue(any(list(line.get_xdata()) == [100.0] for line in ax.lines))
+        self.assertIn("[EUR]", ax.get_xlabel())
 
 
 if __name__ == "__main__":

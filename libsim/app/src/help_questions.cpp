@@ -124,7 +124,7 @@ varied: what `lapheat help size` lists, any number by its path, and of each cycl
 highest air), "altitude" (where it begins), "grade" (its steepest, the others in proportion; a level
 cycle has it all along) and "idle time" (behind it, engine running, in drive). --points 1000 spreads
 so many points evenly in place of the grid. --hottest also finds the hottest air that each cycle
-could be at.
+could be at: lapheat.plot.hottest(data) in Python draws it as a map or a line.
 
 Ctrl-C stops; the same command goes on, also after a crash: what is done is in sweep.h5.going. In
 Python:  xarray.open_dataset("sweep.h5", engine="h5netcdf").margin.sel(loop="transmission")
