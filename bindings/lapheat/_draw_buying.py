@@ -39,14 +39,18 @@ def front(search: Any, *, ax: Optional[Any] = None) -> Any:
     if search.answer is not None:
         axes.plot(price[search.answer], margin[search.answer], "o", color=BLUE, markersize=8, zorder=3)
     axes.axhline(0, color=theme.ink, linewidth=1.4)
-    axes.set_xlim(0, 1.55 * float(price.max()))
+    axes.set_xlim(0, 1.06 * float(price.max()))
     bottom, top = min(0.0, float(np.nanmin([margin, low]))), max(0.0, float(np.nanmax([margin, high])))
     axes.set_ylim(bottom - 0.08 * (top - bottom) - 0.5, top + 0.12 * (top - bottom) + 0.5)
     gap = 0.055 * (axes.get_ylim()[1] - axes.get_ylim()[0])
+    # Beside the axes, each with a line to its point: the points of a front stand close.
     for i, (y, choice) in enumerate(zip(spread([float(m) for m in margin], gap), choices)):
-        axes.annotate(choice["choice"], (price[i], margin[i]), (float(price[i]) + 0.025 * float(price.max()), y),
-                      va="center", fontsize=8.5, weight="bold" if i == search.answer else "normal",
-                      color=BLUE if i == search.answer else theme.ink)  # fmt: skip
+        chosen = i == search.answer
+        axes.annotate(choice["choice"], (price[i], margin[i]), (1.03, y), textcoords=("axes fraction", "data"), va="center",
+                      fontsize=8.5, weight="bold" if chosen else "normal", color=BLUE if chosen else theme.ink,
+                      annotation_clip=False,
+                      arrowprops={"arrowstyle": "-", "color": theme.quiet, "linewidth": 0.5, "shrinkA": 2, "shrinkB": 4,
+                                  "relpos": (0.0, 0.5)})  # fmt: skip
     axes.set_xlabel(f"price [{search.currency}]" if search.currency else "price [as in the lists]")
     axes.set_ylabel("least margin [K]")
     entitle(axes, "What each price buys", own, theme)
@@ -112,6 +116,8 @@ def _along(axes: Any, days: Any, axis: Any, own: bool, theme: Theme) -> None:
         if len(good):
             ends.append((float(y[good[-1]]), str(name), _LINES[i % 6]))
     low, high = axes.get_ylim()
+    low = min(low, high - 10)  # less than ten kelvin is no slope to look at
+    axes.set_ylim(low, high)
     for y, (_, name, colour) in zip(spread([e[0] for e in ends], 0.055 * (high - low)), ends):
         axes.annotate(name, (x[-1], y), (7, 0), textcoords="offset points", color=colour, va="center", weight="bold")
     axes.set_xlim(x[0] - 0.02 * (x[-1] - x[0]), x[-1] + 0.3 * (x[-1] - x[0]))
