@@ -35,6 +35,16 @@ std::string text_of(results::Json report, const std::vector<std::string>& words)
     return results::to_text(report);
 }
 
+void take(double target, const std::vector<std::string>& fluids, std::size_t draws, double share,
+          int series, int threads, study::HoldingOptions& o) {
+    o.target = target;
+    o.fluids = fluids;
+    o.draws = draws;
+    o.share = share;
+    o.series = static_cast<std::uint64_t>(series);
+    o.threads = threads;
+}
+
 std::string size(const Scenario& s, const std::string& of, const Cycles& cycles,
                  std::optional<double> low, std::optional<double> high, double target,
                  const std::vector<std::string>& fluids, std::size_t draws, double share,
@@ -42,12 +52,7 @@ std::string size(const Scenario& s, const std::string& of, const Cycles& cycles,
     study::SizeOptions o;
     o.low = low;
     o.high = high;
-    o.target = target;
-    o.fluids = fluids;
-    o.draws = draws;
-    o.share = share;
-    o.series = static_cast<std::uint64_t>(series);
-    o.threads = threads;
+    take(target, fluids, draws, share, series, threads, o);
     return listening(progress, [&](Listener& listener) {
         o.progress = [&listener](double done) { listener(done); };
         o.cancel = &listener.cancel;
@@ -67,12 +72,7 @@ std::string search(const std::vector<std::shared_ptr<Scenario>>& placements,
     o.budget = budget;
     o.current = current;
     if (room.size() == 3) o.rooms.push_back({{}, {room[0], room[1], room[2]}});
-    o.target = target;
-    o.fluids = fluids;
-    o.draws = draws;
-    o.share = share;
-    o.series = static_cast<std::uint64_t>(series);
-    o.threads = threads;
+    take(target, fluids, draws, share, series, threads, o);
     o.every_one = every_one;
     return listening(progress, [&](Listener& listener) {
         o.progress = [&listener](double done) { listener(done); };

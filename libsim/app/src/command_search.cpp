@@ -83,19 +83,7 @@ int search(const Common& common, const SearchRequest& request) {
     if (!request.current.empty())
         o.current = option_value(request.current, units::Quantity::electric_current, "--current");
     for (const std::string& text : request.spaces) o.rooms.push_back(room_of(text));
-    if (!request.target.empty())
-        o.target =
-            option_value(request.target, units::Quantity::temperature_difference, "--margin");
-    o.fluids = request.fluids;
-    if (const auto draws = draws_of(request.draws)) {
-        if (*draws == 0)
-            throw Error("a search has no end that is enough", "a number of draws, such as 100", {},
-                        "--draws");
-        o.draws = *draws;
-    }
-    o.series = static_cast<std::uint64_t>(request.series);
-    o.threads = request.threads;
-    o.cancel = &interrupted();
+    take(request, "a search", o);
     study::Search found;
     {
         Progress progress("choices", 1000, common.quiet || common.json);
@@ -114,8 +102,7 @@ int search(const Common& common, const SearchRequest& request) {
         };
         if (!common.quiet) show(study::front_table(found, common.units));
         for (const std::string& text : study::search_words(found, common.units))
-            for (const std::string& line : results::wrapped(text, style.table.width))
-                print(line + "\n");
+            print_wrapped(text, style);
         if (!common.quiet) {
             print("\n");
             show(study::shopping_table(found, common.units));

@@ -18,19 +18,7 @@ study::SizeOptions options_of(const SizeRequest& request, const scenario::Handle
     };
     o.low = end(request.from, "--from");
     o.high = end(request.to, "--to");
-    if (!request.target.empty())
-        o.target =
-            option_value(request.target, units::Quantity::temperature_difference, "--margin");
-    o.fluids = request.fluids;
-    if (const auto draws = draws_of(request.draws)) {
-        if (*draws == 0)
-            throw Error("a size has no end that is enough", "a number of draws, such as 100", {},
-                        "--draws");
-        o.draws = *draws;
-    }
-    o.series = static_cast<std::uint64_t>(request.series);
-    o.threads = request.threads;
-    o.cancel = &interrupted();
+    take(request, "a size", o);
     return o;
 }
 
@@ -39,15 +27,9 @@ study::SizeOptions options_of(const SizeRequest& request, const scenario::Handle
 int size(const Common& common, const SizeRequest& request) {
     if (!request.parts.empty()) {
         SearchRequest of_list;
+        static_cast<HoldingRequest&>(of_list) = request;
         of_list.files = {request.file};
         of_list.parts = {request.of + "=" + request.parts};
-        of_list.cycles = request.cycles;
-        of_list.fluids = request.fluids;
-        of_list.target = request.target;
-        of_list.draws = request.draws;
-        of_list.series = request.series;
-        of_list.threads = request.threads;
-        of_list.strict = request.strict;
         return search(common, of_list);
     }
     const auto scenarios = read_all(common, {request.file}, request.cycles);
@@ -67,8 +49,7 @@ int size(const Common& common, const SizeRequest& request) {
         if (!common.quiet)
             print(results::render(study::size_table(found, common.units), style.table) + "\n");
         for (const std::string& text : study::size_words(found, common.units))
-            for (const std::string& line : results::wrapped(text, style.table.width))
-                print(line + "\n");
+            print_wrapped(text, style);
         if (!common.quiet) print(fmt::format("{} runs in {:.1f} s.\n", found.runs, found.seconds));
     }
     if (found.answer == study::Size::Answer::stopped) return run_failed;

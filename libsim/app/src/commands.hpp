@@ -58,22 +58,25 @@ struct CompareRequest {
 };
 int compare(const Common& common, const CompareRequest& request);
 
-struct SizeRequest {
-    std::string file, of, from, to, target, draws;
-    std::string parts;  ///< a list of what `of` could be, in place of a range
+/// What both ask who look for something that holds.
+struct HoldingRequest {
+    std::string target, draws;
     std::vector<std::string> cycles, fluids;
     int series = 1, threads = 0;
     bool strict = false;
 };
+
+struct SizeRequest : HoldingRequest {
+    std::string file, of, from, to;
+    std::string parts;  ///< a list of what `of` could be, in place of a range
+};
 int size(const Common& common, const SizeRequest& request);
 
-struct SearchRequest {
-    std::vector<std::string> files, cycles, fluids;
+struct SearchRequest : HoldingRequest {
+    std::vector<std::string> files;
     std::vector<std::string> parts;   ///< "cooler=coolers.csv"
     std::vector<std::string> spaces;  ///< "300 mm x 220 mm x 60 mm", "at the rear = …"
-    std::string budget, current, target, draws, page;
-    int series = 1, threads = 0;
-    bool strict = false;
+    std::string budget, current, page;
 };
 int search(const Common& common, const SearchRequest& request);
 

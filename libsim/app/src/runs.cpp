@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <charconv>
 
+#include "commands.hpp"
 #include "lapheat/results/text_file.hpp"
 #include "lapheat/study/draw_file.hpp"
 #include "lapheat/study/report.hpp"
@@ -110,6 +111,22 @@ std::optional<std::size_t> draws_of(const std::string& text) {
         throw Error("'" + text + "' is no number of draws",
                     "a whole number from 20 to 1000000, \"enough\", or 0 for none", {}, "--draws");
     return n;
+}
+
+void take(const HoldingRequest& request, const char* what, study::HoldingOptions& options) {
+    if (!request.target.empty())
+        options.target =
+            option_value(request.target, units::Quantity::temperature_difference, "--margin");
+    options.fluids = request.fluids;
+    if (const auto draws = draws_of(request.draws)) {
+        if (*draws == 0)
+            throw Error(fmt::format("{} has no end that is enough", what),
+                        "a number of draws, such as 100", {}, "--draws");
+        options.draws = *draws;
+    }
+    options.series = static_cast<std::uint64_t>(request.series);
+    options.threads = request.threads;
+    options.cancel = &interrupted();
 }
 
 std::shared_ptr<const study::DrawTable> earlier_draws(

@@ -12,9 +12,12 @@
 
 #include "console.hpp"
 #include "lapheat/study/compare.hpp"
+#include "lapheat/study/holding.hpp"
 #include "progress.hpp"
 
 namespace lapheat::app {
+
+struct HoldingRequest;
 
 /// Reads all placements, so that every error of every file is known at once. Warnings are shown
 /// unless `quiet`. Throws scenario::Errors with all problems; Error for a scenario without cycles.
@@ -24,10 +27,10 @@ namespace lapheat::app {
 
 [[nodiscard]] results::Origin origin_of(const scenario::Scenario& scenario);
 
-/// Makes the folder. Throws Error.
 /// Throws Error if `target` could not be written in the end, before anything is driven; empty is
 /// fine.
 void require_target(const std::filesystem::path& target, const char* option);
+/// Makes the folder, one that results can be written to. Throws Error.
 void make_folder(const std::filesystem::path& folder);
 
 /// "<folder>/<placement>-<cycle>.h5", numbered if `taken` in this call has it already.
@@ -40,6 +43,10 @@ inline constexpr const char* draws_file = "draws.h5";
 
 /// What --draws asks for: nothing for none, 0 for enough. Throws Error.
 [[nodiscard]] std::optional<std::size_t> draws_of(const std::string& text);
+
+/// What is asked of something that must hold, as options; interrupted() ends it. `what` ("a size")
+/// is named where draws without end are asked for. Throws Error.
+void take(const HoldingRequest& request, const char* what, study::HoldingOptions& options);
 
 /// The draws of an earlier call in this folder; nullptr if there are none of this comparison.
 [[nodiscard]] std::shared_ptr<const study::DrawTable> earlier_draws(

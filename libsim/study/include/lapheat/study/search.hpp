@@ -21,6 +21,7 @@
 #include "lapheat/results/table.hpp"
 #include "lapheat/scenario/parts_list.hpp"
 #include "lapheat/study/compare.hpp"
+#include "lapheat/study/holding.hpp"
 
 namespace lapheat::study {
 
@@ -30,21 +31,12 @@ struct Room {
     std::array<double, 3> size{};
 };
 
-struct SearchOptions {
+struct SearchOptions : HoldingOptions {
     std::vector<scenario::PartsList> lists;  ///< one choice of each; of one currency
     double budget = std::numeric_limits<double>::infinity();   ///< in that currency
     double current = std::numeric_limits<double>::infinity();  ///< A, all fans of the car at once
     std::vector<Room> rooms;
-    double target = 0;                ///< K of margin that is asked for
-    std::vector<std::string> fluids;  ///< loops that count; empty: all
-    std::size_t draws = 0;            ///< 0: the cars as they stand
-    double share = 0.9;               ///< of the draws whose margin counts
-    std::uint64_t series = 1;
-    int threads = 0;
-    model::Options run;      ///< progress and cancel in it are not used
     bool every_one = false;  ///< run all of them to the end, to check the front by
-    std::function<void(double)> progress;
-    const std::atomic<bool>* cancel = nullptr;  ///< set true: what is known is the answer
 };
 
 /// A placement with an offer of each list.

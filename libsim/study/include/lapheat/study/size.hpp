@@ -16,21 +16,13 @@
 #include "lapheat/results/table.hpp"
 #include "lapheat/scenario/handle.hpp"
 #include "lapheat/study/compare.hpp"
+#include "lapheat/study/holding.hpp"
 
 namespace lapheat::study {
 
-struct SizeOptions {
+struct SizeOptions : HoldingOptions {
     std::optional<double> low, high;  ///< SI, of the range; none: by what the number is
-    double target = 0;                ///< K of margin that is asked for
-    std::vector<std::string> fluids;  ///< loops that must hold; empty: all
-    std::size_t draws = 0;            ///< 0: the car as it stands
-    double share = 0.9;               ///< of the draws that must reach the target
-    std::uint64_t series = 1;         ///< of the draws
     std::size_t samples = 0;          ///< of the range, both ends among them; 0: 7, drawn 5
-    int threads = 0;
-    model::Options run;  ///< progress and cancel in it are not used
-    std::function<void(double)> progress;
-    const std::atomic<bool>* cancel = nullptr;  ///< set true: what is known is the answer
 };
 
 /// One value that was tried.
