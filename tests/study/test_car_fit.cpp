@@ -7,6 +7,7 @@
 #include "lapheat/model/assumptions.hpp"
 #include "lapheat/study/car_fit.hpp"
 #include "lapheat/units/error.hpp"
+#include "made_log.hpp"
 
 using namespace lapheat;
 using namespace lapheat::study;
@@ -20,23 +21,10 @@ scenario::Scenario car() { return scenario::read(scenarios / "placements/under_f
 /// Twenty minutes from cold: town, then a faster road.
 scenario::Log log_of(const scenario::Scenario& s, double ambient, double shift,
                      const RetraceOptions& options = {}) {
-    scenario::Log log;
-    log.file = "made up.csv";
-    log.duration = 1200;
-    scenario::Channel speed, air, engine, coolant, oil;
-    speed.signal = scenario::Signal::speed, air.signal = scenario::Signal::ambient;
-    engine.signal = scenario::Signal::engine_speed;
-    coolant.signal = scenario::Signal::coolant, oil.signal = scenario::Signal::transmission;
-    for (int t = 0; t <= 1200; ++t) {
-        const double v = t < 600 ? (t % 100 < 70 ? 13 : 0) : 25;
-        for (scenario::Channel* c : {&speed, &air, &engine}) c->time.push_back(t);
-        speed.value.push_back(v), air.value.push_back(ambient), engine.value.push_back(150);
-    }
-    coolant.time = oil.time = {0, 1200};
-    coolant.value = oil.value = {ambient, ambient};
-    coolant.step = 1;
-    log.channels = {speed, engine, coolant, oil, air};
-    std::ranges::sort(log.channels, {}, &scenario::Channel::signal);
+    scenario::Log log = made::log(
+        1200, ambient, [](int t) { return t < 600 ? (t % 100 < 70 ? 13.0 : 0.0) : 25.0; });
+    for (scenario::Channel& c : log.channels)
+        if (c.signal == scenario::Signal::coolant) c.step = 1;
     // Drive it, and put what the model says, in whole kelvins, in place of the stand-in.
     const LoggedDrive drive(s.car, log, options);
     const auto driven = drive.drive(s.car);

@@ -12,6 +12,7 @@
 
 #include "lapheat/solve/draws.hpp"
 #include "lapheat/study/car_fit.hpp"
+#include "made_log.hpp"
 
 using namespace lapheat;
 using namespace lapheat::study;
@@ -24,23 +25,9 @@ constexpr double offset_deviation = 1;  // K, of a thermometer
 
 /// Twenty-five minutes from cold: town, a faster road, a jam.
 scenario::Log empty_log(double ambient) {
-    scenario::Log log;
-    log.file = "made up.csv";
-    log.duration = 1500;
-    scenario::Channel speed, air, engine, coolant, oil;
-    speed.signal = scenario::Signal::speed, air.signal = scenario::Signal::ambient;
-    engine.signal = scenario::Signal::engine_speed;
-    coolant.signal = scenario::Signal::coolant, oil.signal = scenario::Signal::transmission;
-    for (int t = 0; t <= 1500; ++t) {
-        const double v = t < 600 ? (t % 100 < 70 ? 13 : 0) : t < 1100 ? 25 : t % 50 < 25 ? 4 : 0;
-        for (scenario::Channel* c : {&speed, &air, &engine}) c->time.push_back(t);
-        speed.value.push_back(v), air.value.push_back(ambient), engine.value.push_back(150);
-    }
-    coolant.time = oil.time = {0, 1500};
-    coolant.value = oil.value = {ambient, ambient};
-    log.channels = {speed, engine, coolant, oil, air};
-    std::ranges::sort(log.channels, {}, &scenario::Channel::signal);
-    return log;
+    return made::log(1500, ambient, [](int t) {
+        return t < 600 ? (t % 100 < 70 ? 13.0 : 0.0) : t < 1100 ? 25.0 : t % 50 < 25 ? 4.0 : 0.0;
+    });
 }
 
 /// As a logger has it: the thermometer's lag and offset, what no model has right, whole kelvins.
