@@ -422,6 +422,10 @@ def test_compare():
     sure = WORK / "sure"
     plain = lapheat("compare", *placements, "--cycle", SHORT, "--draws", 20, "--out", sure)
     assert "Ranking" in plain.stdout and "20 cars like yours" in plain.stdout and (sure / "draws.h5").exists()
+    # A page may go into the folder of results, which is made on the way.
+    new = WORK / "new"
+    lapheat("compare", *placements, "--cycle", SHORT, "--draws", 0, "--out", new, "--page", new / "page.html")
+    assert (new / "page.html").exists() and len(files(new)) == 3
     drawn = json.loads(lapheat("compare", *placements, "--cycle", SHORT, "--out", sure, "--draws", 24, "--json").stdout)
     assert drawn["certainty"]["draws"] == 24 and drawn["certainty"]["runs"] == 48
     anew = json.loads(lapheat("compare", *placements, "--cycle", SHORT, "--draws", 24, "--threads", 1, "--dry",

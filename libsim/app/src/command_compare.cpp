@@ -111,10 +111,11 @@ void write_together(const std::filesystem::path& file, const std::vector<model::
 int compare(const Common& common, const CompareRequest& request) {
     const std::vector<scenario::Scenario> scenarios =
         read_all(common, request.files, request.cycles);
-    require_target(request.page, "--page");
-    require_target(request.one_file, "--one-file");
+    // The folder of results first: the page may be to go into it.
     if (!request.dry && (request.one_file.empty() || !request.draws.empty()))
         make_folder(common.out);
+    require_target(request.page, "--page");
+    require_target(request.one_file, "--one-file");
     const study::Comparison c = compared(common, request, scenarios);
     const std::vector<model::Result> runs = named_results(c);
 
