@@ -71,6 +71,10 @@ TEST_CASE("the front of points made by hand is those that none beats for less") 
     const std::vector<double> margins = {1, 3, 4, 4, 9, -2, 3.9};
     CHECK(study::front_of(prices, margins) == std::vector<std::size_t>{5, 0, 2, 4});
     CHECK(study::front_of({}, {}).empty());
+    // Crumbs are worth no money, but for what they bring over the line.
+    const std::vector<double> rising = {10, 11, 12, 13, 14}, crumbs = {5, 5.2, 5.4, 5.6, 9};
+    CHECK(study::front_of(rising, crumbs, 0.5) == std::vector<std::size_t>{0, 3, 4});
+    CHECK(study::front_of(rising, crumbs, 0.5, 5.3) == std::vector<std::size_t>{0, 2, 4});
 }
 
 TEST_CASE("a list of offers is read with units in headings or cells, and fits what follows") {

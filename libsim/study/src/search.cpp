@@ -329,7 +329,7 @@ class Searcher {
             prices.push_back(c.choice.price);
             margins.push_back(c.choice.margin);
         }
-        for (const std::size_t i : front_of(prices, margins)) {
+        for (const std::size_t i : front_of(prices, margins, worth_money, options_.target)) {
             if (!std::isfinite(margins[i])) continue;
             if (!out_.answer && margins[i] >= options_.target) out_.answer = out_.front.size();
             out_.front.push_back(done[i]->choice);
@@ -377,14 +377,17 @@ void shop(const std::vector<scenario::Scenario>& placements, const SearchOptions
 
 }  // namespace
 
-std::vector<std::size_t> front_of(std::span<const double> prices, std::span<const double> margins) {
+std::vector<std::size_t> front_of(std::span<const double> prices, std::span<const double> margins,
+                                  double worth, double target) {
     std::vector<std::size_t> order(prices.size()), out;
     std::iota(order.begin(), order.end(), 0);
     std::stable_sort(order.begin(), order.end(), [&](std::size_t a, std::size_t b) {
         return prices[a] != prices[b] ? prices[a] < prices[b] : margins[a] > margins[b];
     });
     for (const std::size_t i : order)
-        if (out.empty() || margins[i] > margins[out.back()]) out.push_back(i);
+        if (out.empty() || margins[i] > margins[out.back()] + worth ||
+            (margins[i] >= target && margins[out.back()] < target))
+            out.push_back(i);
     return out;
 }
 

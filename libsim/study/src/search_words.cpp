@@ -68,10 +68,10 @@ std::vector<std::string> search_words(const Search& s, System system) {
 TextTable front_table(const Search& s, System system) {
     TextTable table;
     table.title = s.draws == 0
-                      ? "Price against margin: no other has more for less"
+                      ? "Price against margin: none has half a kelvin more for less"
                       : fmt::format(
                             "Price against the margin that {:.0f} of 100 reach ({} draws): "
-                            "no other has more for less",
+                            "none has half a kelvin more for less",
                             100 * s.share, s.draws);
     table.columns = {{s.currency.empty() ? "price" : "price, " + s.currency, Align::right},
                      {with_unit("margin", Quantity::temperature_difference, system), Align::right}};

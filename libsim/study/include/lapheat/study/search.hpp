@@ -7,7 +7,8 @@
 //     whole from above; the draws that were worst for the first choice, and the cycle that binds
 //     there, come first
 //   - as soon as that bound is at or below what a cheaper one is known to reach, it is dominated
-// Hence the same front as running all of them, whatever the order of the doubts.
+// Hence the same front as running all of them, whatever the order of the doubts. Of it, what is
+// dearer by less than half a kelvin's worth is left out at the end.
 #pragma once
 
 #include <array>
@@ -84,9 +85,15 @@ struct Search {
     std::vector<Bought> shopping;
 };
 
-/// Which of these are dominated by none, cheapest first; of equals the first.
-[[nodiscard]] std::vector<std::size_t> front_of(std::span<const double> prices,
-                                                std::span<const double> margins);
+/// K: what a dearer choice must have more, to be worth its price at all (judgement): no builder
+/// pays for hundredths of a kelvin, and no model tells them.
+inline constexpr double worth_money = 0.5;
+
+/// Which of these no other beats for less, cheapest first; of equals the first. A dearer one counts
+/// only for more than `worth` more (K), or if it is the first to reach `target` (K).
+[[nodiscard]] std::vector<std::size_t> front_of(
+    std::span<const double> prices, std::span<const double> margins, double worth = 0,
+    double target = std::numeric_limits<double>::infinity());
 
 /// Throws Error for lists of several currencies, no choice within the limits, a fluid that is not
 /// there, and as compare() does. The same for any number of threads.
