@@ -16,6 +16,12 @@
 namespace lapheat::study {
 namespace {
 
+/// Whether a dearer one of this margin (K) joins a front that ends with `last`, as front_of()
+/// tells.
+[[nodiscard]] bool comes_onto_front(double margin, double last, double worth, double target) {
+    return margin > last + worth || (margin >= target && last < target);
+}
+
 constexpr double infinity = std::numeric_limits<double>::infinity();
 constexpr std::size_t together = 8;  // choices looked at at a time, whatever the threads
 constexpr std::size_t block = 16;    // draws between two looks at the bound
@@ -249,30 +255,54 @@ class Searcher {
         return sorted[may_fail_];
     }
 
+    /// Given up is what front_of() would leave out whatever is still to be run of it: a front's
+    /// margins only rise, so what does not pass those that are known passes none of those to come.
     void drop_dominated(std::vector<Candidate*>& of) {
         if (options_.every_one) return;
-        for (Candidate* c : of)
-            for (const auto& [price, margin] : known_)
-                if (price <= c->choice.price && margin >= bound(*c)) c->alive = false;
-        std::erase_if(of, [](const Candidate* c) { return !c->alive; });
+        std::erase_if(of, [&](Candidate* c) {
+            const double most = bound(*c), last = best_below(c->choice.price);
+            c->alive = comes_onto_front(most, last, worth_money, options_.target) &&
+                       std::none_of(known_.begin(), known_.end(), [&](const auto& known) {
+                           return known.first == c->choice.price && known.second >= most;
+                       });
+            return !c->alive;
+        });
     }
 
+    /// The margin with which the front of what is known and cheaper ends; -infinity: nothing is.
+    [[nodiscard]] double best_below(double price) const {
+        std::vector<double> prices, margins;
+        for (const auto& [known, margin] : known_)
+            if (known < price) prices.push_back(known), margins.push_back(margin);
+        const auto front = front_of(prices, margins, worth_money, options_.target);
+        return front.empty() ? -infinity : margins[front.back()];
+    }
+
+    /// The hard draws of all of them side by side, then what is left of each by rising price, so
+    /// that each is held against all that is cheaper.
     void run_batch(std::size_t first, std::size_t last) {
         std::vector<Candidate*> of;
         for (std::size_t i = first; i < last; ++i) of.push_back(&candidates_[i]);
-        for (std::size_t from = 0; from < draws_ && !of.empty();) {
-            const std::size_t to =
-                std::min(draws_, from + (from == 0 && order_known_ ? may_fail_ + 1 : block));
-            for (const std::size_t c : cycles_) {
-                if (of.empty()) break;
-                run_some(of, from, to, c);
-                drop_dominated(of);
-            }
-            from = to;
+        const std::size_t hard = std::min(draws_, order_known_ ? may_fail_ + 1 : 0);
+        if (hard > 0) run_draws(of, 0, hard);
+        while (!of.empty()) {
+            std::vector<Candidate*> one = {of.front()};
+            of.erase(of.begin());
+            drop_dominated(one);
+            for (std::size_t from = hard; from < draws_ && !one.empty(); from += block)
+                run_draws(one, from, std::min(draws_, from + block));
+            if (one.empty()) continue;
+            one.front()->complete = true;
+            known_.emplace_back(one.front()->choice.price, bound(*one.front()));
         }
-        for (Candidate* c : of) {
-            c->complete = true;
-            known_.emplace_back(c->choice.price, bound(*c));
+    }
+
+    /// Some draws of some candidates through all cycles, but of those that turn out dominated.
+    void run_draws(std::vector<Candidate*>& of, std::size_t from, std::size_t to) {
+        for (const std::size_t c : cycles_) {
+            if (of.empty()) return;
+            run_some(of, from, to, c);
+            drop_dominated(of);
         }
     }
 
@@ -385,8 +415,7 @@ std::vector<std::size_t> front_of(std::span<const double> prices, std::span<cons
         return prices[a] != prices[b] ? prices[a] < prices[b] : margins[a] > margins[b];
     });
     for (const std::size_t i : order)
-        if (out.empty() || margins[i] > margins[out.back()] + worth ||
-            (margins[i] >= target && margins[out.back()] < target))
+        if (out.empty() || comes_onto_front(margins[i], margins[out.back()], worth, target))
             out.push_back(i);
     return out;
 }

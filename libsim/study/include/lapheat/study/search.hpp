@@ -6,9 +6,9 @@
 //   - a margin over some of the cycles and draws can only fall with those to come, so it bounds the
 //     whole from above; the draws that were worst for the first choice, and the cycle that binds
 //     there, come first
-//   - as soon as that bound is at or below what a cheaper one is known to reach, it is dominated
-// Hence the same front as running all of them, whatever the order of the doubts. Of it, what is
-// dearer by less than half a kelvin's worth is left out at the end.
+//   - as soon as that bound is within half a kelvin of what the front reaches for less money, it is
+//     dominated: nobody pays for less, and no model tells it
+// Hence the same front as running all of them, whatever the order of the doubts.
 #pragma once
 
 #include <array>
