@@ -17,10 +17,11 @@ std::string path_word(std::string text) {
 
 }  // namespace
 
-Recorder::Recorder(Dynamics& dynamics, Result& result, bool keep_series)
+Recorder::Recorder(Dynamics& dynamics, Result& result, const Options& options)
     : dynamics_(&dynamics),
       result_(result),
-      keep_(keep_series),
+      keep_(options.keep_series),
+      fluids_only_(options.fluids_only),
       scratch_(dynamics.size()),
       channels_(result.series),
       air_watch_(dynamics) {
@@ -63,12 +64,14 @@ void Recorder::follow(Dynamics& next) {
 
 void Recorder::connect() {
     if (!keep_) return;
-    connect_drive();
+    if (!fluids_only_) connect_drive();
     for (std::size_t l = 0; l < watches_.size(); ++l) connect_loop(l);
-    connect_cells();
-    connect_cores();
-    connect_air();
-    connect_thermostats();
+    if (!fluids_only_) {
+        connect_cells();
+        connect_cores();
+        connect_air();
+        connect_thermostats();
+    }
     channels_.connected();
 }
 
@@ -100,6 +103,7 @@ void Recorder::connect_loop(std::size_t l) {
     const std::string& name = loop.name;
     add(group, "watched_temperature", "K", name + " temperature held against its limit",
         &loop_hottest_[l]);
+    if (fluids_only_) return;
     add(group, "limit", "K", name + " temperature limit", &loop_limit_[l]);
     add(group, "line_pressure_loss", "Pa", name + " pressure loss of the cooling run's lines",
         &lines_[l].line_loss);

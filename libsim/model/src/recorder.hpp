@@ -8,13 +8,14 @@
 #include "dynamics.hpp"
 #include "lapheat/hydraulics/expansion.hpp"
 #include "lapheat/model/result.hpp"
+#include "lapheat/model/simulate.hpp"
 #include "line_watch.hpp"
 
 namespace lapheat::model {
 
 class Recorder {
   public:
-    Recorder(Dynamics& dynamics, Result& result, bool keep_series);
+    Recorder(Dynamics& dynamics, Result& result, const Options& options);
 
     /// Goes on with the same car after a fault: its parts have the same numbers.
     void follow(Dynamics& next);
@@ -32,8 +33,8 @@ class Recorder {
         std::vector<double> temperature, limit, flow, line_loss;
         std::vector<CoreOutput> core_state;
         std::vector<double> core_flow, core_capacity;  ///< m³/s and W/K of the fluid at its core
-        std::vector<double> vapour, lost;   ///< W, kg
-        std::vector<double> boiling, wall;  ///< K, of loops with a boiling point in play
+        std::vector<double> vapour, lost;              ///< W, kg
+        std::vector<double> boiling, wall;             ///< K, of loops with a boiling point in play
         std::vector<int> cell;
         int core = none;
         double least = 0;  ///< K, least margin so far
@@ -55,7 +56,7 @@ class Recorder {
 
     Dynamics* dynamics_;
     Result& result_;
-    bool keep_;
+    bool keep_, fluids_only_;
     std::vector<double> scratch_;
     Channels channels_;
     std::vector<Watch> watches_;

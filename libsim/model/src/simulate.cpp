@@ -60,6 +60,7 @@ Ledger close_ledger(const Model& model, const std::vector<double>& last, double 
     return ledger;
 }
 
+constexpr double coarsest_settling = 2e-3;  // K, local error
 /// Below this tolerance (K) a run is a reference.
 constexpr double least_implicit = 1e-4;
 
@@ -216,8 +217,10 @@ void note_faults(const Car& car, double start, double end, Result& result) {
 std::shared_ptr<const Start> settled_start(const Model& model, const drive::Cycle& cycle,
                                            const Options& options, const Start* near) {
     if (!starts_settled(model.car)) return nullptr;
-    return settle(model, cycle, options, tolerances(model, options), hold_of(options),
-                  holding(options), near);
+    // Coarser steps wander by more than what is called settled, and wait the longer for it.
+    Options fine = options;
+    fine.tolerance = std::min(fine.tolerance, coarsest_settling);
+    return settle(model, cycle, fine, tolerances(model, fine), hold_of(fine), holding(fine), near);
 }
 
 namespace {
@@ -266,7 +269,7 @@ Result simulate(const Model& model, const drive::Cycle& cycle, const Options& op
                                    y.data());
     if (starts_settled(model.car))
         begin_settled(model, cycle, options, stages.front()->dynamics, result, y);
-    Recorder recorder(stages.front()->dynamics, result, options.keep_series);
+    Recorder recorder(stages.front()->dynamics, result, options);
     const std::vector<double> samples = sample_times(start, end, options.sample_interval);
     double begin = start, kept = 0;
     auto sample = samples.begin();

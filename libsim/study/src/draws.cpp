@@ -25,9 +25,7 @@ class Runs {
     Runs(const Prepared& prepared, const DoubtedCars& cars, const DrawOptions& options,
          DrawTable& table)
         : prepared_(prepared), cars_(cars), options_(options), table_(table) {
-        run_ = options.run;
-        run_.keep_series = false;
-        run_.progress = nullptr;
+        run_ = drawn(without_series(options.run));
         starts_.resize(prepared.models.size());
     }
 

@@ -34,6 +34,13 @@ model::Options without_series(model::Options run) {
     return run;
 }
 
+model::Options drawn(model::Options run) {
+    run.tolerance *= 10;
+    run.sample_interval *= 2;
+    run.fluids_only = true;
+    return run;
+}
+
 model::Result drive(const model::Model& model, const drive::Cycle& cycle, model::Options run,
                     const Watch& watch, const model::Start* near) {
     run.cancel = &watch.stop;

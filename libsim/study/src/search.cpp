@@ -44,7 +44,8 @@ class Searcher {
           options_(options),
           out_(out),
           prepared_(prepare(placements)),
-          run_(without_series(options.run)),
+          run_(options.draws > 0 ? drawn(without_series(options.run))
+                                 : without_series(options.run)),
           draws_(std::max<std::size_t>(options.draws, 1)),
           may_fail_(options.draws == 0
                         ? 0

@@ -27,7 +27,7 @@ class Tries {
         : scenarios_{s},
           handle_(h),
           options_(o),
-          run_(without_series(o.run)),
+          run_(o.draws > 0 ? drawn(without_series(o.run)) : without_series(o.run)),
           cycles_(shared_cycles(s)) {
         if (o.draws > 0) cars_.emplace(scenarios_, o.series);
     }

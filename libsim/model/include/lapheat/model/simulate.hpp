@@ -24,6 +24,7 @@ struct Options {
     Stepping stepping = Stepping::by_tolerance;
     double sample_interval = 1.0;          ///< s between records
     bool keep_series = true;               ///< false: verdicts, events and ledger only (studies)
+    bool fluids_only = false;  ///< of the series only each fluid's "watched_temperature"
     std::function<void(double)> progress;  ///< fraction done, some times a second
     const std::atomic<bool>* cancel = nullptr;  ///< set true to stop
     /// Of a car that starts warm: nullptr finds it anew in the first air of the cycle.
