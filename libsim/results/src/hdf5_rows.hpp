@@ -32,12 +32,7 @@ auto column(const std::vector<T>& rows, F&& get) {
 /// What it is and, if it has one, its unit.
 template <class Row>
 Attributes attributes_of(const Field<Row>& field) {
-    Attributes about;
-    if (const std::string unit = field.unit.si(); !unit.empty()) about.emplace_back("units", unit);
-    if (const std::string meta = field.unit.metadata(); !meta.empty())
-        about.emplace_back("units_metadata", meta);
-    about.emplace_back("long_name", std::string(field.help));
-    return about;
+    return described(field.unit, std::string(field.help));
 }
 
 /// A column for each field of the rows along `axis`; the field that has the axis's name is the

@@ -215,16 +215,29 @@ void put_result(Hdf5Writer& writer, const std::string& root, const model::Result
     put_notes(writer, root, result);
 }
 
-void put_texts(Hdf5Writer& writer, std::span<const TextFile> files) {
+Attributes described(Unit unit, const std::string& words) {
+    Attributes about;
+    if (const std::string text = unit.si(); !text.empty()) about.emplace_back("units", text);
+    if (const std::string meta = unit.metadata(); !meta.empty())
+        about.emplace_back("units_metadata", meta);
+    about.emplace_back("long_name", words);
+    return about;
+}
+
+Attributes origin_attributes() {
     unsigned major = 0, minor = 0, release = 0;
     H5get_libversion(&major, &minor, &release);
     // No time of writing: the same content gives the same bytes.
-    writer.attributes("/", {{"Conventions", "CF-1.11"},
-                            {"source", "lapheat " + std::string(version()) +
-                                           ", a model of a car's cooling: an estimate"},
-                            {"history", "written by lapheat " + std::string(version())},
-                            {"lapheat", std::string(version())},
-                            {"hdf5", fmt::format("{}.{}.{}", major, minor, release)}});
+    return {{"Conventions", "CF-1.11"},
+            {"source",
+             "lapheat " + std::string(version()) + ", a model of a car's cooling: an estimate"},
+            {"history", "written by lapheat " + std::string(version())},
+            {"lapheat", std::string(version())},
+            {"hdf5", fmt::format("{}.{}.{}", major, minor, release)}};
+}
+
+void put_texts(Hdf5Writer& writer, std::span<const TextFile> files) {
+    writer.attributes("/", origin_attributes());
     std::vector<std::string> paths, texts;
     std::set<std::string> seen;  // cars that extend one file name it once each
     for (const TextFile& file : files) {

@@ -5,7 +5,7 @@
 #include <charconv>
 #include <numeric>
 
-#include "lapheat/results/hdf5_file.hpp"
+#include "lapheat/results/result_file.hpp"
 #include "lapheat/units/error.hpp"
 
 namespace lapheat::study {
@@ -17,13 +17,16 @@ using results::Attributes;
 struct Column {
     const char* path;
     float FluidOutcome::*value;
-    const char* units;
+    results::Unit unit;
     const char* words;
 };
+constexpr units::Quantity on_scale = units::Quantity::temperature,
+                          difference = units::Quantity::temperature_difference;
 constexpr Column columns[] = {
-    {"/margin", &FluidOutcome::margin, "K", "least margin to the limit"},
-    {"/peak", &FluidOutcome::peak, "K", "highest temperature"},
-    {"/air_rise", &FluidOutcome::air_rise, "K", "air at the core above ambient, at that margin"},
+    {"/margin", &FluidOutcome::margin, difference, "least margin to the limit"},
+    {"/peak", &FluidOutcome::peak, on_scale, "highest temperature"},
+    {"/air_rise", &FluidOutcome::air_rise, difference,
+     "air at the core above ambient, at that margin"},
     {"/air_flow", &FluidOutcome::air_flow, "kg s-1", "air through the core then"},
     {"/flow", &FluidOutcome::flow, "m3 s-1", "flow through the core, time mean"}};
 
@@ -79,7 +82,7 @@ void write_outcomes(results::Hdf5Writer& w, const DrawTable& t) {
         w.numbers(
             column.path,
             column_of(t.outcomes, [&](const FluidOutcome& o) -> double { return o.*column.value; }),
-            {"/draw", "/outcome"}, {{"units", column.units}, {"long_name", column.words}});
+            {"/draw", "/outcome"}, results::described(column.unit, column.words));
     w.integers("/holds",
                column_of(t.outcomes,
                          [](const FluidOutcome& o) -> std::int64_t { return o.holds ? 1 : 0; }),
@@ -91,7 +94,7 @@ void write_outcomes(results::Hdf5Writer& w, const DrawTable& t) {
     w.scale("/course_number", counted(t.courses.size() / band_steps));
     w.scale("/step", counted(band_steps));
     w.numbers("/course", std::vector<double>(t.courses.begin(), t.courses.end()),
-              {"/course_number", "/step"}, {{"units", "K"}, {"long_name", "watched temperature"}});
+              {"/course_number", "/step"}, results::described(on_scale, "watched temperature"));
 }
 
 std::vector<std::string> list(const results::Hdf5Reader& r, const char* name) {
@@ -112,7 +115,9 @@ std::uint64_t number(const results::Hdf5Reader& r, const char* name) {
 
 void write_draws(const std::filesystem::path& target, const DrawTable& t) {
     results::Hdf5Writer w(target);
-    w.attributes("/", {{"content", std::string("draws")},
+    w.attributes("/", results::origin_attributes());
+    w.attributes("/", {{"title", std::string("drawn cars: margins and peaks")},
+                       {"content", std::string("draws")},
                        {"series", fmt::format("{:x}", t.series)},
                        {"fingerprint", fmt::format("{:x}", t.fingerprint)},
                        {"placements", t.placements},

@@ -46,12 +46,21 @@ std::vector<std::string> search_words(const Search& s, System system) {
             reached(s, system), sentence_case(c.words), money(s, c.price), kelvin(c.margin, system),
             kelvin(s.target, system), plain_name(c.loop), c.cycle));
     }
-    out.push_back(fmt::format(
-        "{} choices: {} over the budget, {} too large, {} over the current, {} cannot be built; of "
-        "the rest {} are on the front and {} are dominated. {} runs, where all of them would have "
-        "taken {}.",
-        s.choices, s.over_budget, s.too_large, s.over_current, s.unbuildable, s.front.size(),
-        s.dominated, s.runs, s.runs_of_all));
+    std::vector<std::string> aside;
+    const auto left_out = [&](std::size_t count, const char* why) {
+        if (count > 0) aside.push_back(fmt::format("{} {}", count, why));
+    };
+    left_out(s.over_budget, "over the budget");
+    left_out(s.too_large, "too large");
+    left_out(s.over_current, "over the current");
+    left_out(s.unbuildable, "that cannot be built");
+    out.push_back(
+        fmt::format("Of {} {}{} {} on the front{}. {} runs, where all of them would have taken {}.",
+                    s.choices, s.choices == 1 ? "choice" : "choices",
+                    aside.empty() ? "" : fmt::format(" ({})", fmt::join(aside, ", ")),
+                    s.front.size() == 1 ? "1 is" : fmt::format("{} are", s.front.size()),
+                    s.dominated == 0 ? "" : fmt::format(", {} beaten for less money", s.dominated),
+                    s.runs, s.runs_of_all));
     if (!s.first_unbuildable.empty())
         out.push_back("Cannot be built: " + s.first_unbuildable + ".");
     std::size_t failed = 0;

@@ -33,18 +33,18 @@ std::vector<std::string> loops_of(const scenario::Scenario& car) {
 /// The variables of the file, in the order of a point's numbers.
 struct Variable {
     const char* path;
-    const char* units;
+    results::Unit unit;
     const char* words;
     bool by_loop;
 };
 constexpr Variable variables[] = {
-    {"/margin", "K", "least margin to the limit", true},
-    {"/peak", "K", "highest temperature", true},
+    {"/margin", units::Quantity::temperature_difference, "least margin to the limit", true},
+    {"/peak", units::Quantity::temperature, "highest temperature", true},
     {"/flow", "m3 s-1", "flow through the core, time mean", true},
     {"/holds", "1", "below its limit, and does not boil", true},
     {"/fan_energy", "J", "electrical energy of the fans", false},
     {"/fan_current", "A", "most of all fans together", false},
-    {"/hottest", "K", "hottest air that the cycle could be at", false}};
+    {"/hottest", units::Quantity::temperature, "hottest air that the cycle could be at", false}};
 enum : std::size_t { margin, peak, flow, holds, fan_energy, fan_current, hottest };
 
 /// Where the numbers of a variable begin among a point's; of one past the last, `failed`.
@@ -73,10 +73,14 @@ std::uint64_t fingerprint_of(const scenario::Scenario& car, const std::vector<Sw
     for (const scenario::SourceFile& file : car.files) print = solve::mixed(print, file.text);
     for (const drive::Cycle& cycle : car.cycles) {
         print = solve::mixed(print, cycle.name);
-        for (const auto* column :
-             {&cycle.time, &cycle.speed, &cycle.grade, &cycle.altitude, &cycle.ambient,
-              &cycle.humidity, &cycle.sun, &cycle.wind, &cycle.steering_angle, &cycle.ac_demand})
+        for (const auto* column : {&cycle.time, &cycle.speed, &cycle.grade, &cycle.altitude,
+                                   &cycle.ambient, &cycle.humidity, &cycle.sun, &cycle.wind,
+                                   &cycle.steering_angle, &cycle.lateral_acceleration,
+                                   &cycle.held_throttle, &cycle.ac_demand, &cycle.trailer_mass})
             for (const double x : *column) number(x);
+        for (const auto x : cycle.engine_on) number(x);
+        for (const auto x : cycle.selector) number(static_cast<double>(x));
+        for (const auto x : cycle.gear) number(x);
     }
     for (const SweepAxis& axis : axes) {
         print = solve::mixed(print, axis.name);
@@ -88,8 +92,7 @@ std::uint64_t fingerprint_of(const scenario::Scenario& car, const std::vector<Sw
 void write_axes(results::Hdf5Writer& w, const std::vector<SweepAxis>& axes, const SweepOptions& o,
                 std::size_t points, std::vector<std::string>& over) {
     const auto about = [](const SweepAxis& axis) {
-        results::Attributes out = {{"units", units::si_unit(axis.quantity)},
-                                   {"long_name", axis.words}};
+        results::Attributes out = results::described(axis.quantity, axis.words);
         if (axis.handle) {
             std::vector<std::string> paths;
             for (const auto& n : axis.handle->numbers) paths.push_back(n.path);
@@ -122,12 +125,13 @@ void write_file(const std::filesystem::path& file, const scenario::Scenario& car
                 const std::vector<SweepAxis>& axes, const SweepOptions& o, std::size_t points,
                 std::uint64_t fingerprint, const SweepStore& store) {
     results::Hdf5Writer w(file);
-    w.attributes("/", {{"content", std::string("sweep")},
+    w.attributes("/", results::origin_attributes());
+    w.attributes("/", {{"title", std::string("a sweep: margins and peaks over what was varied")},
+                       {"content", std::string("sweep")},
                        {"fingerprint", fmt::format("{:x}", fingerprint)},
                        {"car", car.car.name},
                        {"placement", car.car.placement},
-                       {"series", fmt::format("{:x}", o.series)},
-                       {"lapheat", std::string(results::version())}});
+                       {"series", fmt::format("{:x}", o.series)}});
     std::vector<std::string> over;
     write_axes(w, axes, o, points, over);
     std::vector<std::string> cycles;
@@ -140,8 +144,7 @@ void write_file(const std::filesystem::path& file, const scenario::Scenario& car
     by_loop.emplace_back("/cycle");
     by_loop.emplace_back("/loop");
     for (const Variable& v : variables)
-        w.rows(v.path, v.by_loop ? by_loop : by_cycle,
-               {{"units", v.units}, {"long_name", v.words}});
+        w.rows(v.path, v.by_loop ? by_loop : by_cycle, results::described(v.unit, v.words));
     w.rows("/failed", over, {{"long_name", "could not be built or driven"}});
 
     const std::size_t first = o.points > 0 ? points : axes.front().values.size();
@@ -187,7 +190,7 @@ bool finished(const std::filesystem::path& file, std::uint64_t fingerprint) {
         r.label("/", "fingerprint") == fmt::format("{:x}", fingerprint))
         return true;
     throw Error("is there already, and of another car, other values or another version",
-                "another --out", {file.string(), 0, 0});
+                "another file (--to), or that this one is removed", {file.string(), 0, 0});
 }
 
 }  // namespace

@@ -61,7 +61,7 @@ SweepStore::SweepStore(std::filesystem::path file, std::uint64_t fingerprint, st
         ::close(descriptor_);
         descriptor_ = -1;
         refuse(file_, "what is there was begun with another car, other values or another version",
-               "another --out, or that this file is removed");
+               "another file (--to), or that this one is removed");
     }
     std::vector<char> record(record_);
     struct stat about {};

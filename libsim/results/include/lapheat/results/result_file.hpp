@@ -48,6 +48,7 @@
 
 #include "lapheat/model/limits.hpp"
 #include "lapheat/model/result.hpp"
+#include "lapheat/results/fields.hpp"
 #include "lapheat/results/hdf5_file.hpp"
 
 namespace lapheat::model {
@@ -55,6 +56,12 @@ struct Car;
 }
 
 namespace lapheat::results {
+
+/// What a data set holds, as the CF conventions (1.11) say it: units, which of the two meanings of
+/// kelvins, long_name.
+[[nodiscard]] Attributes described(Unit unit, const std::string& words);
+/// What the root of every file says of itself: Conventions, source, history and version.
+[[nodiscard]] Attributes origin_attributes();
 
 /// A text that the run was made from.
 struct TextFile {
