@@ -336,7 +336,7 @@ TEST_CASE("a doubt that a file states is drawn, once for all parts of one claim"
             if (numbers[k].name == "drag_coefficient") drag = k;
         }
     REQUIRE(yours.size() == 4);
-    CHECK(numbers[flow].words() == "free_flow (fans.radiator_left, fans.radiator_right)");
+    CHECK(numbers[flow].words() == "free flow (radiator left, radiator right)");
     // 97.5 of 100 lie below the upper end of the +-.
     std::vector<double> u(numbers.size(), 0.5);
     u[flow] = solve::normal_share(2);

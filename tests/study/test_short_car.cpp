@@ -1,12 +1,16 @@
 // Twenty lines of a car against the same car with every number by its own key.
+#include <algorithm>
 #include <catch2/catch.hpp>
 #include <cmath>
 #include <filesystem>
 #include <limits>
+#include <set>
 
 #include "lapheat/model/model.hpp"
 #include "lapheat/model/simulate.hpp"
 #include "lapheat/scenario/scenario.hpp"
+#include "lapheat/solve/distribution.hpp"
+#include "lapheat/study/doubts.hpp"
 
 using namespace lapheat;
 
@@ -58,4 +62,44 @@ TEST_CASE("A car in twenty lines comes to the answer of its full description, pl
             CHECK(std::abs(a[i].margin - b[i].margin) < 2.5);
         }
     }
+}
+
+TEST_CASE(
+    "What a relation gives is drawn as derived, in a builder's words, with what goes into it") {
+    const auto file = std::filesystem::path(LAPHEAT_SOURCE_DIR) /
+                      "scenarios/short/placements/car_under_floor.toml";
+    const std::vector<scenario::Scenario> cars{
+        scenario::read(file), scenario::read(file.parent_path() / "car_tank.toml")};
+    const study::DoubtedCars drawn(cars, 1);
+    const auto& numbers = drawn.numbers();
+    std::set<std::string> words;
+    std::size_t speed = numbers.size(), flow = speed, derived = 0;
+    for (std::size_t k = 0; k < numbers.size(); ++k) {
+        if (numbers[k].origin != "derived") continue;
+        ++derived;
+        CHECK(words.insert(numbers[k].words()).second);
+        CHECK(!numbers[k].relation.empty());
+        CHECK(numbers[k].words().find('_') == std::string::npos);
+        CHECK(numbers[k].source.find(".toml, line") == std::string::npos);
+        if (numbers[k].words() == "peak power speed (engine)") speed = k;
+        if (numbers[k].words() == "water pump flow (coolant water pump)") flow = k;
+    }
+    CHECK(derived > 50);
+    REQUIRE(speed < numbers.size());
+    REQUIRE(flow < numbers.size());
+    std::vector<double> u(numbers.size(), 0.5);
+    const model::Car as_is = drawn.car(0, u);
+    u[speed] = solve::normal_share(2);  // two deviations up: 8 %
+    const model::Car faster = drawn.car(0, u);
+    CHECK(faster.vehicle.engine.redline / as_is.vehicle.engine.redline ==
+          Approx(1.08).epsilon(1e-4));
+    CHECK(faster.vehicle.shift.full_speed / as_is.vehicle.shift.full_speed ==
+          Approx(1.08).epsilon(1e-4));
+    // The torque of the same power at a higher speed is less.
+    const auto peak = [](const model::Car& car) {
+        return std::ranges::max(car.vehicle.engine.full_torque);
+    };
+    CHECK(peak(faster) / peak(as_is) == Approx(1 / 1.08).epsilon(1e-3));
+    // What does not follow stays.
+    CHECK(faster.vehicle.engine.idle_speed == as_is.vehicle.engine.idle_speed);
 }

@@ -70,7 +70,7 @@ Engine engine_from_peaks(double peak_torque, double peak_torque_speed, double pe
     if (!(idle_speed > 0 && idle_speed < peak_torque_speed &&
           peak_torque_speed < peak_power_speed && peak_power_speed <= redline))
         throw Error("the engine's speeds are out of order",
-                    "0 < idle < torque peak < power peak <= redline, rad/s", {},
+                    "0 < idle < torque peak < power peak <= redline", {},
                     "peak_power_speed");
     const double at_power = peak_power_value / peak_power_speed;
     if (!(peak_torque > 0 && at_power > 0 && at_power <= peak_torque))

@@ -95,9 +95,22 @@ constexpr Relation table[] = {
     {"mouth of the place", "by place, in faces of the cooler", "cooler's face, place", 0.3},
     {"exhaust in sight", "by place, in faces of the cooler", "cooler's face, place", 0.5}};
 
+// As derive_power.cpp and derive_cooling.cpp compute them.
+constexpr Follows follows[] = {{"peak torque", "peak power speed", -1},
+                               {"peak torque speed", "peak power speed", 1},
+                               {"redline", "peak power speed", 1},
+                               {"full-load shift", "peak power speed", 1},
+                               {"stall torque", "peak torque", 1},
+                               {"stall speed", "stall torque", 0.5},
+                               {"cooler flow at idle", "cooler flow", 1},
+                               {"fan shut-off", "fan flow", 2},
+                               {"fan current", "fan flow", 1},
+                               {"fan current", "fan shut-off", 1}};
+
 }  // namespace
 
 std::span<const Relation> relations() { return table; }
+std::span<const Follows> followers() { return follows; }
 
 const char* name(Origin origin) noexcept {
     switch (origin) {

@@ -151,12 +151,13 @@ void Access::keep(Reader& r, const DocumentNode* node, const std::string& path, 
     const bool plain = whole || key.type == Key::Type::number || key.type == Key::Type::numbers;
     const Quantity what = plain ? Quantity::ratio : key.quantity;
     const Relation* relation = node == nullptr ? nullptr : node->relation;
+    const DocumentNode* part = r.node_ == nullptr ? nullptr : r.node_->find("name");
     s.numbers.push_back({path, what, value, half, key.range, key.usual_range,
                          node == nullptr       ? Origin::assumed
                          : relation != nullptr ? Origin::derived
                                                : Origin::yours,
-                         relation, std::move(why), node == nullptr ? r.place() : node->place,
-                         whole});
+                         relation, std::move(why), node == nullptr ? r.place() : node->place, whole,
+                         part != nullptr ? part->text : std::string{}});
     if (node != nullptr && relation == nullptr && !key.usual_range.holds(value))
         s.problems.warning(
             node->place, path, "found " + to_string(*node) + ", far from any car's", {},

@@ -4,11 +4,13 @@
 
 #include <algorithm>
 #include <cmath>
+#include <map>
 #include <stdexcept>
 #include <string_view>
 #include <utility>
 
 #include "lapheat/model/assumptions.hpp"
+#include "words.hpp"
 
 namespace lapheat::study {
 namespace {
@@ -67,12 +69,62 @@ std::string stated_key(const scenario::StatedDoubt& d) {
     return fmt::format("{}/{}/{:a}/{:a}", kind, key, d.value, d.half);
 }
 
+/// "coolant" and "upper hose" in one; words that both have once.
+std::string joined(const std::string& loop, const std::string& part) {
+    if (part.starts_with(loop)) return part;
+    const std::string last = loop.substr(loop.rfind(' ') + 1);
+    return part.starts_with(last + " ") ? loop + part.substr(last.size()) : loop + " " + part;
+}
+
+/// Whose a number is, as a builder says it: "radiator left" of "fans.radiator_left.switches[1]",
+/// "coolant upper hose" of a part of a run by its name.
+std::string whose(std::string_view table, const std::string& part) {
+    std::vector<std::string> words;
+    for (std::size_t at = 0; at < table.size();) {
+        const std::size_t end = std::min(table.find('.', at), table.size());
+        words.emplace_back(table.substr(at, end - at));
+        at = end + 1;
+    }
+    if (words.size() > 1 && (words[0] == "loops" || words[0] == "fans" || words[0] == "cores" ||
+                             words[0] == "air" || words[0] == "fluids"))
+        words.erase(words.begin());
+    std::string out = plain_name(words[0]);
+    if (!part.empty() && words.size() > 1)
+        out = joined(out, part);
+    else if (words.size() > 1 && words.back().starts_with("parts["))
+        out += ", " + plain_name(words[words.size() - 2]) + " " + words.back();
+    return out;
+}
+
+/// What a builder calls it.
+std::string said(const scenario::Number& n) {
+    const auto point = n.path.rfind('.');
+    const std::string table = point == std::string::npos ? "" : n.path.substr(0, point);
+    std::string key = n.path.substr(point == std::string::npos ? 0 : point + 1), item;
+    if (const auto bracket = key.find('['); bracket != std::string::npos) {
+        item = " " + key.substr(bracket + 1, key.size() - bracket - 2);
+        key.resize(bracket);
+    }
+    const std::string what =
+        (n.relation != nullptr ? std::string(n.relation->name) : plain_name(key)) + item;
+    return table.empty() ? what : what + " (" + whose(table, n.part) + ")";
+}
+
+/// "free flow (left)" becomes "free flow (left, right)".
+void add_part(std::string& said, const std::string& part) {
+    if (said.ends_with(')') && said.find(part) == std::string::npos)
+        said.insert(said.size() - 1, ", " + part);
+}
+
 /// Cycles are read once: what they state is driven as it stands.
 bool of_a_cycle(const scenario::StatedDoubt& d) { return d.path.find(": ") != std::string::npos; }
 
 }  // namespace
 
-std::string DoubtedNumber::words() const { return of.empty() ? name : name + " (" + of + ")"; }
+std::string DoubtedNumber::words() const {
+    if (!said.empty()) return said;
+    return of.empty() ? name : name + " (" + of + ")";
+}
 
 std::size_t DoubtedCars::entry(const std::string& key, std::size_t p,
                                const solve::Distribution& what, DoubtedNumber words) {
@@ -83,8 +135,10 @@ std::size_t DoubtedCars::entry(const std::string& key, std::size_t p,
         words.low = what.quantile(0.05);
         words.high = what.quantile(0.95);
         numbers_.push_back(std::move(words));
-        entries_.push_back({key, std::vector<std::optional<solve::Distribution>>(scenarios_.size()),
-                            std::vector<std::vector<std::string>>(scenarios_.size())});
+        entries_.push_back({key,
+                            std::vector<std::optional<solve::Distribution>>(scenarios_.size()),
+                            std::vector<std::vector<std::string>>(scenarios_.size()),
+                            {}});
         at = entries_.end() - 1;
     }
     at->of[p] = what;
@@ -126,11 +180,24 @@ void DoubtedCars::add_stated(std::size_t p) {
         n.quantity = d.quantity;
         n.why = "normal, +- two standard deviations, as the file says";
         n.source = fmt::format("{}, line {}", d.place.file, d.place.line);
+        const auto& all = scenarios_[p].numbers;
+        const auto known = std::find_if(
+            all.begin(), all.end(), [&](const scenario::Number& x) { return x.path == d.path; });
+        if (known != all.end()) n.said = said(*known);
+        if (known != all.end() && known->relation != nullptr) {
+            n.origin = scenario::name(known->origin);
+            n.relation = known->relation->name;
+            n.why = "normal, two standard deviations as the relation is off in 95 of 100 cars";
+            n.source = fmt::format("{}: {}", known->relation->words, known->relation->source);
+        }
         const std::size_t k = entry(stated_key(d), p, what, n);
         entries_[k].paths[p].push_back(d.path);
         // Of several parts: the seller's claim is one number.
-        if (numbers_[k].of != n.of && numbers_[k].of.find(n.of) == std::string::npos)
+        if (numbers_[k].of != n.of && numbers_[k].of.find(n.of) == std::string::npos) {
             numbers_[k].of += ", " + n.of;
+            if (const auto part = n.said.find(" ("); part != std::string::npos)
+                add_part(numbers_[k].said, n.said.substr(part + 2, n.said.size() - part - 3));
+        }
     }
 }
 
@@ -140,10 +207,53 @@ DoubtedCars::DoubtedCars(const std::vector<scenario::Scenario>& scenarios, std::
         add_assumptions(p);
         add_stated(p);
     }
+    tell_apart();
+    link_derived();
     std::vector<std::uint64_t> keys;
     for (const Entry& e : entries_) keys.push_back(solve::mixed(series, e.key));
     points_ = solve::ScrambledPoints(std::move(keys));
     add_fitted();
+}
+
+void DoubtedCars::tell_apart() {
+    const auto among = [&](auto&& what) {
+        std::map<std::string, std::size_t> times;
+        for (const DoubtedNumber& n : numbers_) ++times[n.words()];
+        for (std::size_t k = 0; k < numbers_.size(); ++k)
+            if (std::string& said = numbers_[k].said;
+                !said.empty() && times[said] > 1 && said.find(what(k)) == std::string::npos)
+                said.insert(std::min(said.find(" ("), said.size()), ", " + what(k));
+    };
+    among([&](std::size_t k) {
+        return plain_name(numbers_[k].name.substr(0, numbers_[k].name.find('[')));
+    });
+    among([&](std::size_t k) {
+        const auto p = std::find_if(entries_[k].of.begin(), entries_[k].of.end(),
+                                    [](const auto& of) { return of.has_value(); });
+        return scenarios_[static_cast<std::size_t>(p - entries_[k].of.begin())].car.placement;
+    });
+}
+
+void DoubtedCars::link_derived() {
+    for (const scenario::Follows& f : scenario::followers())
+        for (std::size_t k = 0; k < numbers_.size(); ++k) {
+            if (numbers_[k].relation != f.relation) continue;
+            // The leader is of the same part, or the only one of a car that has no such parts.
+            std::vector<std::size_t> own, others;
+            for (std::size_t j = 0; j < numbers_.size(); ++j)
+                if (numbers_[j].relation == f.leader)
+                    (numbers_[j].of == numbers_[k].of ? own : others).push_back(j);
+            if (own.empty() && !numbers_[k].of.starts_with("fans.")) own = others;
+            if (own.size() == 1) entries_[k].follows.emplace_back(own.front(), f.power);
+        }
+}
+
+double DoubtedCars::drawn_ratio(std::size_t k, std::size_t p, std::span<const double> draw) const {
+    if (!entries_[k].of[p] || numbers_[k].value == 0) return 1;
+    double ratio = entries_[k].of[p]->quantile(draw[k]) / numbers_[k].value;
+    for (const auto& [leader, power] : entries_[k].follows)
+        ratio *= std::pow(drawn_ratio(leader, p, draw), power);
+    return ratio;
 }
 
 void DoubtedCars::add_fitted() {
@@ -194,7 +304,9 @@ model::Car DoubtedCars::car(std::size_t p, std::span<const double> draw,
     std::vector<std::pair<std::string, double>> stated(set.begin(), set.end());
     for (std::size_t k = 0; k < entries_.size(); ++k)
         for (const std::string& path : entries_[k].paths[p]) {
-            const double drawn = entries_[k].of[p]->quantile(draw[k]);
+            double drawn = entries_[k].of[p]->quantile(draw[k]);
+            for (const auto& [leader, power] : entries_[k].follows)
+                drawn *= std::pow(drawn_ratio(leader, p, draw), power);
             const auto at = std::find_if(stated.begin(), stated.end(),
                                          [&](const auto& s) { return s.first == path; });
             if (at == stated.end())

@@ -64,7 +64,7 @@ class Runs {
             const std::lock_guard guard(lock_);
             table_.failed.push_back(
                 {n, table_.placements[p], made ? table_.cycles[c] : "",
-                 std::string(e.what()) + (e.expected().empty() ? "" : ": " + e.expected())});
+                 told(e)});
         }
     }
 

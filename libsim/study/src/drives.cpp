@@ -85,7 +85,9 @@ void check_fluids(const model::Car& car, const std::vector<std::string>& fluids)
 }
 
 std::string told(const Error& e) {
-    return std::string(e.what()) + (e.expected().empty() ? "" : "; expected " + e.expected());
+    const std::string what = e.what();
+    const bool said = e.expected().empty() || what.find(e.expected()) != std::string::npos;
+    return said ? what : what + "; expected " + e.expected();
 }
 
 }  // namespace lapheat::study

@@ -33,6 +33,13 @@ struct Relation {
 /// All of them, each once.
 [[nodiscard]] std::span<const Relation> relations();
 
+/// A relation takes in another one's number, to this power: where that is off, so is this.
+struct Follows {
+    std::string_view relation, leader;
+    double power = 1;
+};
+[[nodiscard]] std::span<const Follows> followers();
+
 enum class Origin { yours, derived, assumed };
 [[nodiscard]] const char* name(Origin origin) noexcept;
 
@@ -48,6 +55,7 @@ struct Number {
     std::string why;                     ///< of an assumed one: the key's reason
     FilePlace place;                     ///< of the value; of the table that lacks it
     bool whole = false;                  ///< a count: a variant takes the nearest one
+    std::string part;                    ///< of a run that it is of, by its name: "upper hose"
 };
 
 /// The scenario's car with other values (SI) of numbers, by their paths, built from the tree that

@@ -59,7 +59,7 @@ struct Band {
 /// A number and its part of the doubt about the placement put first.
 struct Driver {
     std::string number;  ///< in words
-    std::string origin;  ///< "yours" or "assumed"
+    std::string origin;  ///< "yours", "derived" or "assumed"
     std::string source;
     double value = 0, low = 0, high = 0;              ///< as it stands; 5 and 95 % of its draws, SI
     double share = 0, share_low = 0, share_high = 0;  ///< of the variance of that margin; 90 %

@@ -38,15 +38,17 @@ namespace lapheat::study {
 struct DoubtedNumber {
     std::string of;      ///< "under the floor on a crossmember", "engine"; of a file's key its path
     std::string name;    ///< "ram recovery", "free_flow"
-    std::string origin;  ///< "yours" or "assumed"
-    double value = 0;    ///< as it stands, SI
+    std::string origin;  ///< "yours", "derived" or "assumed"
+    std::string said;    ///< in a builder's words, if they are not name and of
+    std::string relation;      ///< of a derived one its name: "idle speed"
+    double value = 0;          ///< as it stands, SI
     double low = 0, high = 0;  ///< 5 and 95 % of its draws lie below, SI
     units::Quantity quantity = units::Quantity::ratio;
     solve::Distribution distribution;  ///< of the first placement that has it
     std::string why;                   ///< how the distribution was chosen
     std::string source;                ///< where the range is from
 
-    /// "ram recovery (under the floor on a crossmember)"
+    /// "ram recovery (under the floor on a crossmember)", "water pump flow (coolant water pump)"
     [[nodiscard]] std::string words() const;
 };
 
@@ -73,6 +75,8 @@ class DoubtedCars {
         std::vector<std::optional<solve::Distribution>> of;  ///< by placement
         /// Keys of the files that it stands under, by placement; none: an assumption of the car.
         std::vector<std::vector<std::string>> paths;
+        /// Of a derived number: the entries that its relation takes in, and with which powers.
+        std::vector<std::pair<std::size_t, double>> follows;
     };
     static constexpr std::size_t not_in_doubt = static_cast<std::size_t>(-1);
 
@@ -81,6 +85,12 @@ class DoubtedCars {
     void add_assumptions(std::size_t p);
     void add_fitted();
     void add_stated(std::size_t p);
+    /// Numbers of the same words get their key's, or their placement's, with them.
+    void tell_apart();
+    void link_derived();
+    /// What number k is in that draw over what it is as it stands, what it follows included.
+    [[nodiscard]] double drawn_ratio(std::size_t k, std::size_t p,
+                                     std::span<const double> draw) const;
 
     const std::vector<scenario::Scenario>& scenarios_;
     std::vector<DoubtedNumber> numbers_;
