@@ -112,6 +112,44 @@ TEST_CASE("a cruise the car cannot settle at within hours is an error that names
     CHECK_THROWS_WITH(run(car, drive::steady(25, 60, hot_day)), Catch::Contains("does not settle"));
 }
 
+TEST_CASE("a cruise on which a fan comes and goes for ever is settled once it has come round") {
+    // Where the rear draws no air by itself and the cooler's fan goes by a fluid that is slow.
+    Car car = demo_car("rear");
+    car.start_warm = true;
+    for (AirPath& path : car.air)
+        if (path.name == "rear") path.assumptions.ram_recovery.value = -0.2;
+    const auto fan = std::find_if(car.fans.begin(), car.fans.end(),
+                                  [](const FanEntry& f) { return f.name == "cooler_fan"; });
+    REQUIRE(fan != car.fans.end());
+    fan->with_air_conditioning = false;
+    const drive::Cycle cruise = drive::steady(car.settled_speed, 2 * 3600, hot_day);
+    const auto settled_with = [&](double on, double off) {
+        fan->switches.resize(1);
+        fan->switches.front().on = on, fan->switches.front().off = off;
+        return run(car, cruise);
+    };
+    const double without = verdict(settled_with(500, 499), "transmission").end,
+                 with = verdict(settled_with(200, 199), "transmission").end;
+    REQUIRE(without > with + 5);
+    // The switch feels the fluid on its way to the cooler, some kelvins below.
+    const Result result =
+        settled_with(with + 0.35 * (without - with), with - 0.1 * (without - with));
+    const std::vector<Event> closings = events(result, EventKind::fan_switch_closes);
+    REQUIRE(closings.size() > 2);
+    const double period = closings[1].time - closings[0].time;
+    CHECK(period > 600);  // of which means over five minutes tell nothing
+    // The swing that goes on is the one that had been settled.
+    const auto& sump = series(result, "loops/transmission", "watched_temperature");
+    const auto whole = static_cast<std::size_t>(std::lround(period));
+    double swing = 0, worst = 0;
+    for (std::size_t i = 0; i < whole; ++i) {
+        swing = std::max(swing, std::abs(sump[i] - sump[0]));
+        worst = std::max(worst, std::abs(sump[i + whole] - sump[i]));
+    }
+    CAPTURE(without, with, period, swing);
+    CHECK(worst < 0.05 * swing);
+}
+
 TEST_CASE("a fluid that only cools has no peak but its start") {
     Car car = demo_car("under_floor");
     car.start_warm = false;

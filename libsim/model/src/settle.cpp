@@ -4,6 +4,8 @@
 
 #include <algorithm>
 #include <cmath>
+#include <functional>
+#include <map>
 #include <stdexcept>
 
 #include "lapheat/drive/generate.hpp"
@@ -64,7 +66,8 @@ namespace {
 class Until {
   public:
     explicit Until(Dynamics& car) : car_(car) {}
-    double stop = 1e9;  ///< s
+    double stop = 1e9;                                                ///< s
+    std::function<void(std::size_t, double, const double*)> happens;  ///< event, s, state
 
     [[nodiscard]] std::size_t size() const { return car_.size(); }
     void rhs(double t, const double* y, double* dydt) { car_.rhs(t, y, dydt); }
@@ -78,7 +81,10 @@ class Until {
         return i < car_.event_count() ? car_.event_direction(i) : solve::Direction::rising;
     }
     solve::EventAction handle(std::size_t i, double t, double* y) {
-        return i < car_.event_count() ? car_.handle(i, t, y) : solve::EventAction::stop;
+        if (i >= car_.event_count()) return solve::EventAction::stop;
+        const solve::EventAction action = car_.handle(i, t, y);
+        happens(i, t, y);
+        return action;
     }
     solve::AtKnot enter_interval(std::size_t k) { return car_.enter_interval(k); }
     void slopes(double t, const double* y, solve::SparseMatrix& a) { car_.slopes(t, y, a); }
@@ -124,6 +130,39 @@ class Watch {
     double count_ = 0, next_ = stretch;
 };
 
+/// Where switches and thermostats turned, and whether one turns again in a car as it stood then. A
+/// fan that goes by a slow fluid may take half an hour to come round: means of a stretch never
+/// agree.
+class Round {
+  public:
+    explicit Round(const Model& model) : states_(at(model.layout[StateKind::head].first)) {}
+
+    /// True once the event finds the car where the same one found it a stretch ago or longer.
+    bool add(std::size_t event, double t, Standing now) {
+        std::vector<Turn>& turns = turns_[event];
+        if (!turns.empty() && t < turns.back().time + stretch) return false;
+        const bool again = std::any_of(turns.begin(), turns.end(),
+                                       [&](const Turn& turn) { return same(turn.car, now); });
+        turns.push_back({t, std::move(now)});
+        return again;
+    }
+
+  private:
+    struct Turn {
+        double time = 0;  ///< s
+        Standing car;
+    };
+
+    [[nodiscard]] bool same(const Standing& a, const Standing& b) const {
+        for (std::size_t i = 0; i < states_; ++i)
+            if (!(std::abs(a.state[i] - b.state[i]) < settled_within)) return false;
+        return a.modes.switch_on == b.modes.switch_on && a.modes.play == b.modes.play;
+    }
+
+    std::size_t states_;  ///< temperatures, which come first
+    std::map<std::size_t, std::vector<Turn>> turns_;
+};
+
 }  // namespace
 
 std::shared_ptr<const Start> settle(const Model& model, const drive::Cycle& cycle,
@@ -153,10 +192,16 @@ std::shared_ptr<const Start> settle(const Model& model, const drive::Cycle& cycl
     solve::Tolerances limits = tolerances;
     limits.max_step = 60;
     bool settled = false;
-    const auto look = [&](double t, const double* at_t) {
-        if (settled || !watch.add(t, at_t)) return;
+    const auto settle_at = [&](double t) {
         settled = true;
-        system.stop = t + 2 * limits.max_step;  // beyond the step this sample lies in
+        system.stop = t + 2 * limits.max_step;  // beyond the step this moment lies in
+    };
+    const auto look = [&](double t, const double* at_t) {
+        if (!settled && watch.add(t, at_t)) settle_at(t);
+    };
+    Round round(model);
+    system.happens = [&](std::size_t event, double t, const double* at_t) {
+        if (!settled && round.add(event, t, dynamics.standing(at_t))) settle_at(t);
     };
     auto out = std::make_shared<Start>();
     out->layout = model.layout;

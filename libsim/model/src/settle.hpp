@@ -12,7 +12,10 @@
 namespace lapheat::model {
 
 /// A car that has cruised at Car::settled_speed, level, in the first air of a cycle, until five
-/// minutes' means of all temperatures change by less than `settled_within` from one to the next.
+/// minutes' means of all temperatures change by less than `settled_within` from one to the next, or
+/// until a switch or a thermostat turns with all of them as near to where they stood at an earlier
+/// turn of it: a fan that comes and goes for ever is settled too, and the car stands within its
+/// swing.
 struct Start {
     Layout layout;  ///< of the model that it was made with
     Standing car;   ///< ledger and other sums at zero
