@@ -143,7 +143,7 @@ constexpr Field<GaugeReading> gauges[] = {
 
 constexpr Field<Driver> drivers[] = {
     {"number", &Driver::number, "what is in doubt"},
-    {"origin", &Driver::origin, "yours or assumed"},
+    {"origin", &Driver::origin, "yours, derived or assumed"},
     {"source", &Driver::source, "where its range is from"},
     {"value", &Driver::value, "as it stands, SI"},
     {"low", &Driver::low, "5 % of its draws lie below, SI"},
