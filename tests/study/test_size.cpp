@@ -1,4 +1,5 @@
 // The smallest that holds: closed form, what a builder names, and what has no answer.
+#include <algorithm>
 #include <catch2/catch.hpp>
 #include <cmath>
 #include <filesystem>
@@ -176,4 +177,32 @@ TEST_CASE("a range that is empty, and a fluid that is not there, are errors") {
     o = {};
     o.high = 2;
     CHECK_THROWS_WITH(study::size(s, blocked, o), Catch::Contains("cannot be 2"));
+}
+
+TEST_CASE("an answer that brings harm of another kind says so") {
+    const auto s = placement("rear");
+    study::SizeOptions o;
+    o.fluids = {"transmission"};
+    o.samples = 3;
+    const auto warns = [](const study::Size& found, Code code, const std::string& loop) {
+        return std::any_of(found.brings.begin(), found.brings.end(), [&](const Diagnostic& d) {
+            return d.code == code && d.subject == loop;
+        });
+    };
+    // Thin lines: the oil is cool enough, and what stands behind the steering gear bursts its
+    // seals.
+    o.low = 0.0035;
+    o.high = 0.012;
+    const auto thin = study::size(s, scenario::handle(s, "line bore"), o);
+    CHECK(thin.answer == study::Size::Answer::all_hold);
+    CHECK(thin.value == o.low);
+    CHECK(warns(thin, Code::return_over_pressure, "steering"));
+    const auto words = study::size_words(thin, units::System::si);
+    CHECK(std::any_of(words.begin(), words.end(), [](const std::string& w) {
+        return w.find("steering: the return stands under") != std::string::npos;
+    }));
+    // A bore as it is brings nothing new.
+    o.low = 0.0085;
+    const auto usual = study::size(s, scenario::handle(s, "line bore"), o);
+    CHECK_FALSE(warns(usual, Code::return_over_pressure, "steering"));
 }

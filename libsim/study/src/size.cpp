@@ -177,6 +177,8 @@ Stretch usual_range(const Handle& h) {
     return out;
 }
 
+double amount(const Diagnostic& d) { return d.values.empty() ? 0 : d.values.front().si; }
+
 std::string value_words(const Handle& h, double x) {
     return units::format(x, h.quantity, units::System::si, 4);
 }
@@ -333,6 +335,37 @@ void answer(Size& out, const Handle& h, const std::vector<double>& samples) {
     out.sold = next_sold(h, out.value, out.least, units::System::si);
 }
 
+/// The worst of each kind that runs of a car warn of, about its loops.
+std::vector<Diagnostic> loop_warnings(const model::Car& car, const scenario::Scenario& s,
+                                      const SizeOptions& o) {
+    std::vector<Diagnostic> out;
+    const auto model = model::compile(car);
+    const std::atomic<bool> never{false};
+    const Watch watch{o.cancel ? *o.cancel : never, nullptr};
+    for (const drive::Cycle& cycle : s.cycles)
+        for (const Diagnostic& d : drive(*model, cycle, without_series(o.run), watch).warnings) {
+            if (about(d.code) != About::loop) continue;
+            const auto known = std::find_if(out.begin(), out.end(), [&](const Diagnostic& x) {
+                return x.code == d.code && x.subject == d.subject;
+            });
+            if (known == out.end())
+                out.push_back(d);
+            else if (amount(d) > amount(*known))
+                *known = d;
+        }
+    return out;
+}
+
+void look_aside(Size& out, const scenario::Scenario& s, const Handle& h, const SizeOptions& o) {
+    const std::vector<Diagnostic> before = loop_warnings(s.car, s, o);
+    for (const Diagnostic& d : loop_warnings(scenario::car_with(s, h.at(out.value)), s, o))
+        if (std::none_of(before.begin(), before.end(), [&](const Diagnostic& b) {
+                return b.code == d.code && b.subject == d.subject && amount(b) >= 0.8 * amount(d);
+            }))
+            out.brings.push_back(d);
+    out.runs += 2 * s.cycles.size();
+}
+
 }  // namespace
 
 Size size(const scenario::Scenario& s, const Handle& h, const SizeOptions& o) {
@@ -389,6 +422,8 @@ Size size(const scenario::Scenario& s, const Handle& h, const SizeOptions& o) {
     out.value_low = out.value_high = out.value;
     if (out.answer == Size::Answer::found) bound(out);
     out.runs = tries.runs;
+    if (out.answer == Size::Answer::found || out.answer == Size::Answer::all_hold)
+        look_aside(out, s, h, o);
     out.seconds = std::chrono::duration<double>(std::chrono::steady_clock::now() - begin).count();
     return out;
 }

@@ -172,6 +172,13 @@ std::vector<std::string> size_words(const Size& s, System system) {
                                   kelvin(s.against, system),
                                   parts.empty() ? "" : " Holds: " + listed(parts) + "."));
     }
+    for (const Diagnostic& d : s.brings) {
+        Diagnostic told = d;
+        told.subject = plain_name(told.subject);
+        out.push_back(fmt::format("At {} {}: {}", s.handle.name, amount(s, s.value, system),
+                                  words(told, system)) +
+                      ".");
+    }
     if (!s.handle.alike)
         out.push_back("As the car stands its numbers differ; here all get the same.");
     for (const SizeTried& t : s.tried)
@@ -224,7 +231,8 @@ results::TextTable size_table(const Size& s, System system) {
 results::Json size_json(const Size& s) {
     using results::Json;
     const char* answers[] = {"found", "all_hold", "none_holds", "stopped"};
-    Json holds = Json::array(), numbers = Json::array();
+    Json holds = Json::array(), numbers = Json::array(), brings = Json::array();
+    for (const Diagnostic& d : s.brings) brings.push_back(words(d, System::si));
     for (const Stretch& h : s.holds) holds.push_back({h.from, h.to});
     for (const auto& n : s.handle.numbers)
         numbers.push_back({{"path", n.path}, {"plus", n.plus}, {"times", n.times}});
@@ -252,6 +260,7 @@ results::Json size_json(const Size& s) {
             {"against", s.against},
             {"holds", std::move(holds)},
             {"tried", results::json_rows(s.tried)},
+            {"brings", std::move(brings)},
             {"runs", s.runs},
             {"seconds", s.seconds}};
 }

@@ -17,6 +17,7 @@
 #include "lapheat/scenario/handle.hpp"
 #include "lapheat/study/compare.hpp"
 #include "lapheat/study/holding.hpp"
+#include "lapheat/units/diagnostic.hpp"
 
 namespace lapheat::study {
 
@@ -64,6 +65,9 @@ struct Size {
     double against = 0;            ///< K by which it runs the other way
     std::vector<Stretch> holds;    ///< ascending
     std::vector<SizeTried> tried;  ///< ascending
+    /// What the car as written warns of about its fluids and lines with `value`, and not as it
+    /// stands, or not by four fifths as much.
+    std::vector<Diagnostic> brings;
     std::size_t runs = 0;          ///< of a car through a cycle
     double seconds = 0;
 };
