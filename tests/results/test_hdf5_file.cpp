@@ -352,6 +352,39 @@ TEST_CASE("Texts that do not add up are found where no seal speaks of them") {
     }
 }
 
+TEST_CASE("A text that is referred to and not there is refused, not looked for") {
+    const Folder folder;
+    const fs::path whole = folder.path / "whole.h5", bad = folder.path / "bad.h5";
+    {
+        Hdf5Writer w(whole);
+        const std::vector<std::string> many(3000, "one of many texts");
+        w.scale("/row", std::vector<double>(many.size(), 1.0));
+        w.strings("/what", many, {"/row"});
+        w.commit();
+    }
+    std::string unsealed = bytes(whole);
+    unsealed.resize(unsealed.size() - 16);
+    // References stand end to end: length 17, the heap's address, the text's number.
+    const auto length_at = [&](std::size_t at) {
+        return unsealed.compare(at, 4, std::string("\x11\0\0\0", 4)) == 0;
+    };
+    std::size_t reference = 0;
+    while (reference + 64 < unsealed.size() &&
+           !(length_at(reference) && length_at(reference + 16) && length_at(reference + 32)))
+        ++reference;
+    REQUIRE(reference + 64 < unsealed.size());
+    const auto read = [&](const std::string& content) {
+        std::ofstream(bad, std::ios::binary) << content << std::flush;
+        return Hdf5Reader(bad).strings("/what").size();
+    };
+    CHECK(read(unsealed) == 3000);
+    for (const std::size_t byte : {4U, 5U, 6U, 11U, 13U, 14U, 15U}) {
+        std::string content = unsealed;
+        content[reference + byte] = static_cast<char>(content[reference + byte] ^ 0x80);
+        CHECK_THROWS_WITH(read(content), Catch::Contains("are not there"));
+    }
+}
+
 TEST_CASE("A misspelt path, or one of the wrong kind, is an error with that path") {
     const Folder folder;
     write_sample(folder.path / "run.h5");

@@ -200,6 +200,19 @@ expected = { distance = "1.9 km", maximum_speed = "20 m/s" }
     CHECK_THAT(s.warnings[0].hint, Catch::Contains("distance is 1800"));
 }
 
+TEST_CASE("surroundings that are refused are told once, and nothing that follows from them") {
+    try {
+        (void)cycle(
+            "name = \"c\"\n[surroundings]\nambient = \"900 degC\"\naltitude = \"90 km\"\n"
+            "[[segments]]\nkind = \"idle\"\nduration = \"20 s\"\n");
+        FAIL("accepted");
+    } catch (const scenario::Errors& e) {
+        REQUIRE(e.problems().size() == 2);
+        CHECK(e.problems()[0].key == "surroundings.ambient");
+        CHECK(e.problems()[1].key == "surroundings.altitude");
+    }
+}
+
 TEST_CASE("cycles are built of other cycles, and none comes back to itself") {
     write("part.toml",
           "name = \"part\"\n[surroundings]\nambient = \"10 degC\"\n"
@@ -293,6 +306,19 @@ TEST_CASE("the faults and the event day of the demo are sound") {
     const drive::Totals t = drive::totals(day.cycles.front());
     CHECK(t.duration / 3600 == Approx(7).margin(0.1));
     CHECK_FALSE(day.car.start_warm);
+}
+
+TEST_CASE("a line that cannot be read is told, and no laps that a car without it would drive") {
+    const fs::path file =
+        write("broken.toml", "extends = \"" + (scenarios / "placements/rear.toml").string() +
+                                 "\"\n[engine]\nredline = \"6200 rev/min\n");
+    try {
+        (void)scenario::read(file);
+        FAIL("accepted");
+    } catch (const scenario::Errors& e) {
+        REQUIRE(e.problems().size() == 1);
+        CHECK(e.problems().front().place.line == 3);
+    }
 }
 
 TEST_CASE("a tyre's size on the wall takes the place of its radius") {

@@ -389,6 +389,14 @@ TEST_CASE(
     CHECK_THAT(first("[[links]]\nfirst_loop = \"coolant\"\nfirst_part = \"jacket\"\nsecond_loop = "
                      "\"coolant\"\nsecond_part = \"jacket\"\n"),
                Contains("5: links[1].second_part"));
+    // Speeds of which tables of a lap would fill all memory.
+    CHECK_THAT(first("[engine]\nredline = \"1e12 rev/min\"\n"), Contains("2: engine.redline"));
+    CHECK_THAT(first("[gearbox]\nratios = [2.84, 1e-9]\n"), Contains("2: gearbox.ratios"));
+    // A name of a part is told where it stands, not where the table of another file begins.
+    CHECK_THAT(
+        first("[fans.radiator_left]\nswitches = [ { loop = \"coolant\", part = \"nope\", on = "
+              "\"93 degC\", off = \"87 degC\" } ]\n"),
+        Contains("2: part") && Contains("'nope'"));
 }
 
 TEST_CASE("What a run would refuse is refused when it is read, at its line, all of it") {

@@ -68,28 +68,35 @@ results::Style style_of(const Common& common) {
 
 namespace {
 
-/// Names come from files of anybody: nothing of them steers a terminal. Line ends, tabs and our own
-/// colours ("\x1b[1;31m") stay.
-std::string harmless(const std::string& text) {
+/// Where one of our own colours ends that begins there; npos: none does. Others may hide text.
+std::size_t end_of_colour(const std::string& text, std::size_t at) {
+    constexpr std::string_view ours[] = {"0", "1", "2", "31", "33", "34", "1;31"};
+    if (text.compare(at, 2, "\x1b[") != 0) return std::string::npos;
+    const std::size_t end = text.find_first_not_of("0123456789;", at + 2);
+    if (end == std::string::npos || text[end] != 'm') return std::string::npos;
+    const std::string_view code = std::string_view(text).substr(at + 2, end - at - 2);
+    return std::find(std::begin(ours), std::end(ours), code) != std::end(ours) ? end + 1
+                                                                               : std::string::npos;
+}
+
+/// Names come from files of anybody: nothing of them steers a terminal. Line ends and tabs stay,
+/// and our own colours where we colour.
+std::string harmless(const std::string& text, int descriptor) {
     const auto control = [](char c) {
         return (static_cast<unsigned char>(c) < 0x20U && c != '\n' && c != '\t') || c == 0x7F;
     };
     if (std::none_of(text.begin(), text.end(), control)) return text;
+    const bool colours = coloured(descriptor);
     std::string out;
-    for (std::size_t at = 0; at < text.size(); ++at) {
-        if (!control(text[at])) {
-            out += text[at];
-            continue;
+    for (std::size_t at = 0; at < text.size();) {
+        const std::size_t end = colours ? end_of_colour(text, at) : std::string::npos;
+        if (end != std::string::npos) {
+            out.append(text, at, end - at);
+            at = end;
+        } else {
+            out += control(text[at]) ? '?' : text[at];
+            ++at;
         }
-        const std::size_t end = text.compare(at, 2, "\x1b[") == 0
-                                    ? text.find_first_not_of("0123456789;", at + 2)
-                                    : std::string::npos;
-        if (end == std::string::npos || text[end] != 'm') {
-            out += '?';
-            continue;
-        }
-        out += text.substr(at, end + 1 - at);
-        at = end;
     }
     return out;
 }
@@ -97,7 +104,7 @@ std::string harmless(const std::string& text) {
 }  // namespace
 
 void print(const std::string& given) {
-    const std::string text = harmless(given);
+    const std::string text = harmless(given, STDOUT_FILENO);
     errno = 0;
     if (std::fwrite(text.data(), 1, text.size(), stdout) == text.size() && std::fflush(stdout) == 0)
         return;
@@ -121,7 +128,9 @@ void print_list(const std::vector<std::string>& sentences, const results::Style&
     }
 }
 
-void complain(const std::string& text) { std::fputs(harmless(text).c_str(), stderr); }
+void complain(const std::string& text) {
+    std::fputs(harmless(text, STDERR_FILENO).c_str(), stderr);
+}
 
 void complain(const std::vector<scenario::Problem>& problems, units::System system) {
     const bool terminal = isatty(STDERR_FILENO) != 0;

@@ -68,7 +68,9 @@ herr_t scale_name(hid_t /*dataset*/, unsigned /*axis*/, hid_t scale, void* out) 
 
 struct Hdf5Reader::State {
     std::string name;
+    fs::path where;
     Handle file;
+    h5::Heaps heaps;
 
     State() = default;
     State(const State&) = delete;
@@ -97,9 +99,12 @@ struct Hdf5Reader::State {
             if (h5::seal_in(bytes) == h5::Seal::broken)
                 refuse("'" + name + "' is damaged: its bytes are not those that were written",
                        "a result written by lapheat");
-            if (!h5::heaps_add_up(bytes))
+            std::optional<h5::Heaps> found = h5::heaps_in(bytes);
+            if (!found)
                 refuse("'" + name + "' is damaged: its texts do not add up",
                        "a result written by lapheat");
+            heaps = std::move(*found);
+            where = path;
         }
         file = Handle(H5Fopen(path.c_str(), H5F_ACC_RDONLY, H5P_DEFAULT), H5Fclose);
         if (!file) {
@@ -191,6 +196,19 @@ struct Hdf5Reader::State {
         return out;
     }
 
+    /// Refuses texts whose references lead nowhere.
+    void follow(hid_t texts, const std::string& path) const {
+        const haddr_t begin = H5Dget_offset(texts);
+        if (begin == HADDR_UNDEF) return;  // in chunks, or none
+        std::string references(static_cast<std::size_t>(H5Dget_storage_size(texts)), '\0');
+        std::ifstream in(where, std::ios::binary);
+        in.seekg(static_cast<std::streamoff>(begin));
+        in.read(references.data(), static_cast<std::streamsize>(references.size()));
+        if (!in || !h5::lead_to_texts(references, heaps))
+            refuse("'" + name + "' is damaged: the texts of '" + path + "' are not there",
+                   "a result written by lapheat", path);
+    }
+
     [[nodiscard]] std::vector<std::string> strings(const std::string& path) const {
         const Handle open = dataset(path);
         const Handle type(H5Dget_type(open.get()), H5Tclose);
@@ -198,6 +216,7 @@ struct Hdf5Reader::State {
             refuse("'" + path + "' does not hold text", "a dataset of text", path);
         }
         const Handle space(H5Dget_space(open.get()), H5Sclose);
+        if (H5Tis_variable_str(type.get()) > 0) follow(open.get(), path);
         auto out = texts(type.get(), space.get(), [&](hid_t memory, void* data) {
             return H5Dread(open.get(), memory, H5S_ALL, H5S_ALL, H5P_DEFAULT, data);
         });

@@ -25,33 +25,52 @@ std::uint64_t number(std::string_view file, std::size_t at, std::size_t bytes) {
     return out;
 }
 
-/// One heap from its signature on: objects end to end, numbered from 1 without gaps, then what is
-/// free.
-bool heap_adds_up(std::string_view heap) {
+/// Objects of one heap from its signature on: end to end, numbered from 1 without gaps, then what
+/// is free. None if it does not add up.
+std::optional<std::uint64_t> objects_of(std::string_view heap) {
     constexpr std::size_t size_at = 8, first = 16, head = 16;
-    if (heap.size() < first) return false;
+    if (heap.size() < first) return {};
     const std::uint64_t size = number(heap, size_at, 8);
-    if (size < first || size > heap.size()) return false;
-    std::uint64_t expected = 1;
+    if (size < first || size > heap.size()) return {};
+    std::uint64_t objects = 0;
     for (std::size_t at = first; size - at >= head;) {
         const std::uint64_t index = number(heap, at, 2), length = number(heap, at + 8, 8);
-        if (index == 0) return length == size - at;
-        if (index != expected++ || length > size - at - head) return false;
+        if (index == 0) {
+            if (length != size - at) return {};
+            break;
+        }
+        if (index != ++objects || length > size - at - head) return {};
         const std::uint64_t padded = head + (length + 7) / 8 * 8;
-        if (padded > size - at) return false;
+        if (padded > size - at) return {};
         at += padded;
     }
-    return true;
+    return objects;
 }
 
 }  // namespace
 
-bool heaps_add_up(std::string_view file) {
+std::optional<Heaps> heaps_in(std::string_view file) {
     using namespace std::string_view_literals;
     constexpr std::string_view signature = "GCOL\1\0\0\0"sv;
+    Heaps out;
     for (std::size_t at = file.find(signature); at != std::string_view::npos;
-         at = file.find(signature, at + 1))
-        if (!heap_adds_up(file.substr(at))) return false;
+         at = file.find(signature, at + 1)) {
+        const std::optional<std::uint64_t> objects = objects_of(file.substr(at));
+        if (!objects) return {};
+        out[at] = *objects;
+    }
+    return out;
+}
+
+bool lead_to_texts(std::string_view references, const Heaps& heaps) {
+    constexpr std::size_t reference = 16, address_at = 4, number_at = 12;
+    for (std::size_t at = 0; at + reference <= references.size(); at += reference) {
+        const std::uint64_t address = number(references, at + address_at, 8);
+        if (address == 0) continue;  // of no text
+        const auto heap = heaps.find(address);
+        const std::uint64_t object = number(references, at + number_at, 4);
+        if (heap == heaps.end() || object == 0 || object > heap->second) return false;
+    }
     return true;
 }
 

@@ -4,8 +4,10 @@
 
 #include <cstddef>
 #include <cstdint>
+#include <optional>
 #include <string>
 #include <string_view>
+#include <unordered_map>
 
 namespace lapheat::results::h5 {
 
@@ -23,9 +25,16 @@ enum class Seal : std::uint8_t {
 };
 [[nodiscard]] Seal seal_in(std::string_view sealed);
 
-/// False if a heap of texts in the file does not add up (HDF5 File Format Specification 3.0, III.E,
-/// Global Heap): the library goes through these without looking, and no checksum of its own is on
-/// them. For files that have no seal, or one that was made for what is wrong.
-[[nodiscard]] bool heaps_add_up(std::string_view file);
+/// How many texts each heap of the file holds, by where it begins. None if one does not add up
+/// (HDF5 File Format Specification 3.0, III.E, Global Heap): the library goes through these without
+/// looking, and no checksum of its own is on them. For files that have no seal, or one that was
+/// made for what is wrong.
+using Heaps = std::unordered_map<std::uint64_t, std::uint64_t>;
+[[nodiscard]] std::optional<Heaps> heaps_in(std::string_view file);
+
+/// False if one of `references`, end to end as a dataset of texts holds them (VIII.B of the same:
+/// four bytes of length, eight of a heap's address, four of a text's number there), leads nowhere:
+/// the library follows it all the same.
+[[nodiscard]] bool lead_to_texts(std::string_view references, const Heaps& heaps);
 
 }  // namespace lapheat::results::h5

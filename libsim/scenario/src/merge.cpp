@@ -1,6 +1,7 @@
 #include "merge.hpp"
 
 #include <algorithm>
+#include <unordered_map>
 
 namespace lapheat::scenario {
 namespace {
@@ -73,8 +74,10 @@ class Items {
     }
 
     std::size_t index_of(const std::string& name) const {
-        const auto all = names();
-        return static_cast<std::size_t>(std::find(all.begin(), all.end(), name) - all.begin());
+        const auto found =
+            std::find_if(items_.begin(), items_.end(),
+                         [&](const DocumentNode& item) { return name_of(item) == name; });
+        return static_cast<std::size_t>(found - items_.begin());
     }
 
     /// Where the item goes: behind the one that `after` names, else where it is.
@@ -119,11 +122,14 @@ void merge(DocumentNode& base, DocumentNode&& over, Problems& problems) {
         base = std::move(over);
         return;
     }
+    std::unordered_map<std::string, std::size_t> below;  // keys of `over` differ from one another
+    for (std::size_t i = 0; i < base.entries.size(); ++i) below.emplace(base.entries[i].key, i);
     for (auto& [key, value] : over.entries) {
         if (key == "replace") continue;
-        if (DocumentNode* there = base.find(key)) {
-            if (key == "kind" && there->text != value.text) base.kind_changed = true;
-            merge(*there, std::move(value), problems);
+        if (const auto found = below.find(key); found != below.end()) {
+            DocumentNode& there = base.entries[found->second].value;
+            if (key == "kind" && there.text != value.text) base.kind_changed = true;
+            merge(there, std::move(value), problems);
         } else {
             settle(value);
             base.entries.emplace_back(key, std::move(value));

@@ -31,8 +31,8 @@ constexpr Table car_table{
 
 void read_cycles(Reader& root, const std::filesystem::path& folder,
                  const std::vector<std::filesystem::path>& asked, Problems& problems,
-                 Scenario& out) {
-    const bool drivable = problems.errors() == 0;
+                 const DocumentNode& car, Scenario& out) {
+    const bool drivable = problems.errors() == 0 && !holds_broken(car);
     std::vector<std::filesystem::path> files = asked;
     if (files.empty() && root.has(car_table["cycles"]))
         for (const std::string& name : root.texts(car_table["cycles"])) {
@@ -138,6 +138,22 @@ void validate_for_errors(const model::Car& car, const Document& document, const 
     tell("steering", [&] { heat::validate(car.steering); });
 }
 
+/// Where the name stands that an error of the model quotes; its table may be of another file.
+FilePlace place_of_name(const DocumentNode& node, const Error& e) {
+    const auto quoted = [&](const DocumentNode::Entry& entry) {
+        return entry.key == e.key() && entry.value.kind == DocumentNode::Kind::text &&
+               std::string_view(e.what()).find("'" + entry.value.text + "'") !=
+                   std::string_view::npos;
+    };
+    for (const DocumentNode::Entry& entry : node.entries) {
+        if (quoted(entry)) return entry.value.place;
+        if (FilePlace found = place_of_name(entry.value, e); found.line > 0) return found;
+    }
+    for (const DocumentNode& item : node.items)
+        if (FilePlace found = place_of_name(item, e); found.line > 0) return found;
+    return {};
+}
+
 /// The model finds what only the whole can show; its error becomes one more problem, and what it
 /// thinks unwise a warning at the loop it speaks of.
 void compile_for_errors(const model::Car& car, const Document& document, const FilePlace& whole,
@@ -157,7 +173,10 @@ void compile_for_errors(const model::Car& car, const Document& document, const F
                           Severity::warning,
                           std::make_shared<const Diagnostic>(said)});
     } catch (const Error& e) {
-        problems.add({e.place().file.empty() ? whole : e.place(),
+        const FilePlace named = place_of_name(document.root, e);
+        problems.add({named.line > 0           ? named
+                      : e.place().file.empty() ? whole
+                                               : e.place(),
                       e.key(),
                       e.what(),
                       e.expected(),
@@ -246,7 +265,7 @@ Scenario read(const Document& document, const std::filesystem::path& folder,
     model::Car& car = out.car;
     out.fitted = read_car(root, car);
     ignore_short(root);
-    read_cycles(root, folder, cycles, problems, out);
+    read_cycles(root, folder, cycles, problems, tree->document.root, out);
     for (const SourceFile& file : root.files())
         if (std::none_of(out.files.begin(), out.files.end(),
                          [&](const SourceFile& f) { return f.path == file.path; }))

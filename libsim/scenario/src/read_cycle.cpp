@@ -2,6 +2,7 @@
 #include "read_cycle.hpp"
 
 #include <algorithm>
+#include <cmath>
 
 #include "lapheat/drive/generate.hpp"
 
@@ -31,12 +32,17 @@ constexpr Table weather_table{"", "", "", weather_keys};
 constexpr Table compressor_table{"", "", "", compressor_keys};
 
 drive::Surroundings read_weather(Reader& r, const drive::Surroundings& usual) {
+    // What was refused reads as no number; segments have nothing to add to that.
+    const auto value = [&](const Key& key, double otherwise) {
+        const double stated = r.optional_quantity(key).value_or(otherwise);
+        return std::isfinite(stated) ? stated : otherwise;
+    };
     drive::Surroundings s = usual;
-    s.ambient = r.optional_quantity(weather_table["ambient"]).value_or(usual.ambient);
-    s.humidity = r.optional_quantity(weather_table["humidity"]).value_or(usual.humidity);
-    s.sun = r.optional_quantity(weather_table["sun"]).value_or(usual.sun);
-    s.wind = r.optional_quantity(weather_table["wind"]).value_or(usual.wind);
-    s.altitude = r.optional_quantity(weather_table["altitude"]).value_or(usual.altitude);
+    s.ambient = value(weather_table["ambient"], usual.ambient);
+    s.humidity = value(weather_table["humidity"], usual.humidity);
+    s.sun = value(weather_table["sun"], usual.sun);
+    s.wind = value(weather_table["wind"], usual.wind);
+    s.altitude = value(weather_table["altitude"], usual.altitude);
     return s;
 }
 

@@ -77,7 +77,7 @@ constexpr Key gearbox_keys[] = {
         .optional("as many as ratios"),
     key::choice("kind", boxes, "what a short description derives the rest from")
         .optional("automatic with a table [converter]"),
-    key::numbers("ratios", positive, "of the forward gears, first gear first"),
+    key::numbers("ratios", between(0.2, 20), "of the forward gears, first gear first"),
     key::number("efficiency", efficiency, "of every forward gear alike")
         .otherwise(0.965, "mesh of each gear")
         .usually(0.9, 0.99),

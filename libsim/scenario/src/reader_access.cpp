@@ -244,14 +244,37 @@ std::string Access::reference(Reader& r, const DocumentNode& node, const std::st
     return {};
 }
 
+namespace {
+
+/// What may stand in a table, and what of that does not: for words on a key that may not.
+struct KnownKeys {
+    std::vector<std::string> known, absent;
+    std::string topic;  ///< of help
+
+    KnownKeys(const std::vector<std::string>& asked, const std::vector<const Table*>& tables,
+              const DocumentNode& node)
+        : known(asked), topic(tables.empty() ? "" : tables.back()->name) {
+        for (const Table* t : tables)
+            for (const Key* key : t->all())
+                if (std::find(known.begin(), known.end(), key->name) == known.end())
+                    known.emplace_back(key->name);
+        for (const std::string& key : known)
+            if (node.find(key) == nullptr) absent.push_back(key);
+    }
+};
+
+}  // namespace
+
 void Access::finish(Reader& r, const DocumentNode& node, const std::string& path) {
     const auto found = r.session_->asked.find(&node);
     if (found == r.session_->asked.end() || found->second.doubtful) return;
     const Reader::Asked& table = found->second;  // stays where it is when the map grows
-    for (const auto& [key, value] : node.entries) {
+    std::vector<const DocumentNode::Entry*> strays;
+    for (const DocumentNode::Entry& entry : node.entries) {
+        const auto& [key, value] = entry;
         const std::string full = joined(path, key);
         if (std::find(table.keys.begin(), table.keys.end(), key) == table.keys.end()) {
-            stray(r, node, value, full, key);
+            strays.push_back(&entry);
         } else if (value.kind == DocumentNode::Kind::table) {
             finish(r, value, full);
         } else if (value.kind == DocumentNode::Kind::array) {
@@ -262,45 +285,52 @@ void Access::finish(Reader& r, const DocumentNode& node, const std::string& path
             }
         }
     }
+    if (!strays.empty()) tell_strays(r, node, strays, path);
 }
 
-void Access::stray(Reader& r, const DocumentNode& node, const DocumentNode& value,
-                   const std::string& path, const std::string& name) {
+void Access::tell_strays(Reader& r, const DocumentNode& node,
+                         const std::vector<const DocumentNode::Entry*>& strays,
+                         const std::string& path) {
+    constexpr std::size_t most = 100;  // whoever has more has another file in his hands
     const Reader::Asked& table = r.session_->asked.at(&node);
-    // Of the kind that it was in the file below.
-    if (const DocumentNode* kind = changed_kind(node); kind != nullptr && value.layer < kind->layer)
-        return;
-    std::vector<std::string> known = table.keys;
-    for (const Table* t : table.tables)
-        for (const Key* key : t->all()) {
-            if (key->name == name) {
-                // Known, but of no use beside the others that are here.
-                error(r, value.key_place, path, "not used here", {},
-                      key->when.empty() ? std::string() : "it belongs " + std::string(key->when));
-                return;
-            }
-            if (std::find(known.begin(), known.end(), key->name) == known.end())
-                known.emplace_back(key->name);
+    const DocumentNode* kind = changed_kind(node);
+    const KnownKeys keys(table.keys, table.tables, node);
+    std::size_t told = 0;
+    for (const DocumentNode::Entry* entry : strays) {
+        const auto& [name, value] = *entry;
+        // Of the kind that it was in the file below.
+        if (kind != nullptr && value.layer < kind->layer) continue;
+        if (told++ == most) {
+            error(r, value.key_place, joined(path, name), "unknown key", {},
+                  "as are others after it");
+            return;
         }
-    std::vector<std::string> absent;
-    for (const std::string& key : known)
-        if (node.find(key) == nullptr) absent.push_back(key);
-    std::string near = nearest(name, absent);
-    // A slip in a required key is one problem, not two.
-    for (const auto& [key, problem] : table.missing)
-        if (key == near) r.session_->problems.withdraw(problem);
-    if (near.empty()) near = nearest(name, known);
-    std::string hint = near.empty() ? "" : "did you mean '" + near + "'?";
-    constexpr std::size_t short_list = 12;
-    const std::string_view topic = table.tables.empty() ? "" : table.tables.back()->name;
-    if (!near.empty() && known.size() > short_list && !topic.empty()) {
-        hint += " `lapheat help " + std::string(topic) + "` lists all";
-    } else {
-        std::string all;
-        for (const std::string& key : known) all += (all.empty() ? "known: " : ", ") + key;
-        if (!all.empty()) hint += (hint.empty() ? "" : " ") + all;
+        const Key* unused = nullptr;
+        for (const Table* t : table.tables)
+            for (const Key* key : t->all())
+                if (unused == nullptr && key->name == name) unused = key;
+        if (unused != nullptr) {
+            // Known, but of no use beside the others that are here.
+            error(r, value.key_place, joined(path, name), "not used here", {},
+                  unused->when.empty() ? std::string() : "it belongs " + std::string(unused->when));
+            continue;
+        }
+        std::string near = nearest(name, keys.absent);
+        // A slip in a required key is one problem, not two.
+        for (const auto& [key, problem] : table.missing)
+            if (key == near) r.session_->problems.withdraw(problem);
+        if (near.empty()) near = nearest(name, keys.known);
+        std::string hint = near.empty() ? "" : "did you mean '" + near + "'?";
+        constexpr std::size_t short_list = 12;
+        if (!near.empty() && keys.known.size() > short_list && !keys.topic.empty()) {
+            hint += " `lapheat help " + keys.topic + "` lists all";
+        } else {
+            std::string all;
+            for (const std::string& key : keys.known) all += (all.empty() ? "known: " : ", ") + key;
+            if (!all.empty()) hint += (hint.empty() ? "" : " ") + all;
+        }
+        error(r, value.key_place, joined(path, name), "unknown key", {}, hint);
     }
-    error(r, value.key_place, path, "unknown key", {}, hint);
 }
 
 }  // namespace lapheat::scenario

@@ -76,9 +76,10 @@ struct Access {
     static Reader within(Reader& r, const DocumentNode* node, std::string path, std::string name,
                          const Table* keys);
     static void finish(Reader& r, const DocumentNode& node, const std::string& path);
-    /// Reports a key that nobody asked for.
-    static void stray(Reader& r, const DocumentNode& node, const DocumentNode& value,
-                      const std::string& path, const std::string& name);
+    /// Reports keys that nobody asked for.
+    static void tell_strays(Reader& r, const DocumentNode& node,
+                            const std::vector<const DocumentNode::Entry*>& strays,
+                            const std::string& path);
 
     static std::optional<double> quantity(Reader& r, const DocumentNode& node,
                                           const std::string& path, const Key& key);
