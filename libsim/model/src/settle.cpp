@@ -230,8 +230,24 @@ void override_warm_starts(const Model& model, Standing& settled) {
     for (std::size_t c = 0; c < model.cells.size(); ++c)
         put(static_cast<int>(c), static_cast<int>(c));
     for (const Wall& w : model.walls) put(w.state, w.cell);
-    for (const FlatSwitch& s : model.switches) put(s.state, s.cell);
-    for (const FlatThermostat& w : model.thermostats) put(w.state, w.cell);
+    // What has been passed is no crossing that a run would find: switches and stems go along.
+    Controls::Modes& modes = settled.modes;
+    for (std::size_t i = 0; i < model.switches.size(); ++i) {
+        const FlatSwitch& s = model.switches[i];
+        put(s.state, s.cell);
+        if (const double t = stated(s.cell); t > 0)
+            modes.switch_on[i] = modes.switch_on[i] ? t > s.off : t >= s.on;
+    }
+    for (std::size_t i = 0; i < model.thermostats.size(); ++i) {
+        const FlatThermostat& w = model.thermostats[i];
+        put(w.state, w.cell);
+        const double t = stated(w.cell);
+        if (!(t > 0) || modes.play[i] != Play::resting) continue;
+        if (t > modes.rest[i])
+            modes.play[i] = Play::warming;
+        else if (t < modes.rest[i] - w.hysteresis)
+            modes.play[i] = Play::cooling;
+    }
 }
 
 bool same_states(const Model& model, const Start& start) {
