@@ -1,40 +1,20 @@
-"""Drives the command as a user does: exit codes, what is written, what is said.
+"""What the command answers to what users ask of it: what is written, what is said.
 
 Run by ctest as: python3 command.py LAPHEAT SCENARIOS [instrumented]
-An instrumented command (sanitizers) is slow by nature and is not held to its start-up.
 """
 
 import json
 import os
-import pathlib
 import resource
-import signal
 import subprocess
 import sys
-import tempfile
-import time
 
 import h5py
 import xarray
 
-LAPHEAT, SCENARIOS = pathlib.Path(sys.argv[1]), pathlib.Path(sys.argv[2])
-WORK = pathlib.Path(tempfile.mkdtemp(prefix="lapheat-command-"))
-SHORT = WORK / "short.toml"
-SHORT.write_text(
-    'name = "short"\n[surroundings]\nambient = "35 degC"\n'
-    '[[segments]]\nkind = "idle"\nduration = "60 s"\n'
-)
+from driven import INSTRUMENTED, LAPHEAT, SCENARIOS, SHORT, WORK, files, lapheat, new_car, run_tests
 
-
-def lapheat(*arguments, code=0, cwd=WORK, env=None):
-    done = subprocess.run([LAPHEAT, *map(str, arguments)], cwd=cwd, capture_output=True, text=True,
-                          env={**os.environ, **(env or {})}, timeout=300)
-    assert done.returncode == code, (arguments, done.returncode, done.stdout[-2000:], done.stderr[-2000:])
-    return done
-
-
-def files(folder):
-    return sorted(p for p in folder.rglob("*") if p.is_file()) if folder.exists() else []
+RUN = new_car()
 
 
 def test_help_and_usage():
@@ -64,21 +44,16 @@ def test_help_and_usage():
 
 
 def test_new_runs_at_once():
-    done = lapheat("new", "mycar")
-    assert "compare" in done.stdout
     before = {p: p.read_bytes() for p in files(WORK / "mycar")}
     lapheat("new", "mycar", code=2)
     assert before == {p: p.read_bytes() for p in files(WORK / "mycar")}
     for placement in sorted((WORK / "mycar/placements").glob("*.toml")):
         lapheat("check", placement)
-    report = json.loads(lapheat("run", "mycar/placements/rear.toml", "--cycle", SHORT, "--json").stdout)
-    (run,) = report["runs"]
-    assert run["ledger"]["closure"] <= 1e-6
-    loops = {v["loop"] for v in run["verdicts"]}
+    assert RUN["ledger"]["closure"] <= 1e-6
+    loops = {v["loop"] for v in RUN["verdicts"]}
     assert {"coolant", "transmission", "steering"} <= loops
     # From inside the folder too, where the file that is extended has no folder in its name.
     lapheat("check", "placements/rear.toml", cwd=WORK / "mycar")
-    return WORK / run["file"]
 
 
 ANSWERS = """car = "a roadster"
@@ -164,7 +139,8 @@ def test_questions_completion_and_manual():
     assert page.startswith(".TH LAPHEAT 1") and ".SS compare" in page and "\\-\\-draws" in page
 
 
-def test_result_opens_in_python(path):
+def test_result_opens_in_python():
+    path = WORK / RUN["file"]
     with h5py.File(path) as f:
         assert f.attrs["format"] == "lapheat result" and f.attrs["cycle"] == "short"
         count = 0
@@ -193,139 +169,11 @@ def test_result_opens_in_python(path):
     assert "°F" in lapheat("show", path, "--units", "us").stdout
 
 
-def test_bad_input_touches_nothing():
-    placement = WORK / "mycar/placements/bad.toml"
-    placement.write_text('extends = "../car.toml"\nplacement = "bad"\n[engine]\npeak_torqe = "520 N m"\n'
-                         'redline = "6200 kg"\n')
-    out = WORK / "untouched"
-    for verb in ("run", "compare"):
-        done = lapheat(verb, placement, "--cycle", SHORT, "--out", out, code=2)
-        lines = done.stderr.strip().splitlines()
-        assert len(lines) >= 2, lines
-        assert any("bad.toml:5:" in line and "redline" in line for line in lines), lines
-        assert any("bad.toml:4:" in line and "peak_torque" in line for line in lines), lines
-        assert not out.exists()
-    report = json.loads(lapheat("check", placement, "--json", code=2).stdout)
-    assert not report["files"][0]["good"] and report["files"][0]["problems"][0]["line"] > 0
-    lapheat("run", WORK / "missing.toml", "--out", out, code=2)
-    lapheat("fluid", "watr", code=2)
-    lapheat("fluid", "water", "--at", "90 kg", code=2)
-    assert not out.exists()
-    # An old result stays as it was when the new input is bad.
-    old = WORK / "lapheat-results"
-    before = {p: p.read_bytes() for p in files(old)}
-    lapheat("run", placement, "--cycle", SHORT, code=2)
-    assert before and before == {p: p.read_bytes() for p in files(old)}
-    placement.unlink()
-
-
-def test_words_near_to_what_was_meant():
-    assert "did you mean 'run'?" in lapheat("rnu", code=64).stderr
-    assert "did you mean 'compare'?" in lapheat("compar", "x", code=64).stderr
-    assert "did you mean '--units'?" in lapheat("run", "x", "--unit", "us", code=64).stderr
-    assert "there is no verb 'xylophone'" in lapheat("xylophone", code=64).stderr
-    for called in ("atf", "ATF", "transmission-fluid"):
-        assert lapheat("fluid", called).stdout == lapheat("fluid", "transmission_fluid").stdout
-    assert "generic steering fluid" in lapheat("fluid", "psf").stdout
-    assert "did you mean" not in lapheat("fluid", "lemonade", code=2).stderr
-
-
-def test_first_line_is_the_cause():
-    def first(text, name="cause.toml"):
-        (WORK / name).write_bytes(text)
-        return lapheat("check", name, code=2).stderr.splitlines()
-
-    assert first(b'car = "x"\nengine = {\n')[0].startswith("cause.toml:2:")
-    lines = first("car = \"x\"\n".encode("utf-16"))
-    assert "UTF-16" in lines[0] and len(lines) == 1, lines
-    lines = lapheat("check", "nowhere.toml", code=2).stderr.splitlines()
-    assert "cannot read" in lines[0] and len(lines) == 1, lines
-    # A placement that makes something wrong is named, not the car that it extends.
-    base = SCENARIOS / "placements" / "rear.toml"
-    lines = first(f'extends = "{base}"\nplacement = "x"\n[cores.cooler]\nkind = "louvred"\n'.encode())
-    assert lines[0].startswith("cause.toml:4:"), lines
-
-
 def test_everything_that_ships_is_checked():
     shipped = sorted(SCENARIOS.rglob("*.toml"))
     assert len(shipped) > 30
     done = lapheat("check", *shipped)
     assert len(done.stdout.splitlines()) == len(shipped)
-
-
-def test_an_answer_that_cannot_be_written_is_a_failed_run():
-    # A shell, so that standard output is what a person would have put there.
-    run = f"{LAPHEAT} run mycar/placements/rear.toml --cycle {SHORT} --dry"
-    for command in (run, run + " --json", f"{LAPHEAT} help units", f"{LAPHEAT} --help", f"{LAPHEAT} help"):
-        for where, word in ((">/dev/full", "No space left"), (">&-", "Bad file descriptor")):
-            done = subprocess.run(f"{command} {where}", shell=True, cwd=WORK, capture_output=True, text=True)
-            assert done.returncode == 1 and word in done.stderr, (command, where, done)
-        # A reader who has seen enough is no error.
-        done = subprocess.run(f"set -o pipefail; {command} | head -c 1 >/dev/null", shell=True, cwd=WORK,
-                              executable="/bin/bash", capture_output=True, text=True)
-        assert done.returncode in (0, 141) and not done.stderr, (command, done)
-
-
-def test_files_that_cannot_be_written_are_told_and_nothing_is_left():
-    folder = WORK / "narrow"
-    folder.mkdir()
-    page = folder / "page.html"
-    page.write_text("old")
-    compare = f"{LAPHEAT} compare mycar/placements/rear.toml --cycle {SHORT} --dry --quiet --page"
-    done = subprocess.run(f"ulimit -f 8; {compare} {page}", shell=True, cwd=WORK, executable="/bin/bash",
-                          capture_output=True, text=True)
-    assert done.returncode == 1 and "File too large" in done.stderr, done
-    assert page.read_text() == "old" and files(folder) == [page]
-    done = subprocess.run(f"ulimit -f 8; {LAPHEAT} run mycar/placements/rear.toml --cycle {SHORT} --out {folder}",
-                          shell=True, cwd=WORK, executable="/bin/bash", capture_output=True, text=True)
-    assert done.returncode == 1 and "File too large" in done.stderr, done
-    assert files(folder) == [page]
-    # What is no file is refused before the runs, not after them.
-    begun = time.monotonic()
-    os.mkfifo(folder / "pipe")
-    for target in ("/dev/full", folder / "pipe", folder, folder / "none" / "page.html"):
-        done = lapheat("compare", "mycar/placements/rear.toml", "--dry", "--page", target, code=2)
-        assert "cannot write" in done.stderr, done.stderr
-    assert time.monotonic() - begun < 60
-    assert (folder / "pipe").is_fifo()
-
-
-def test_terminal_and_targets():
-    base = SCENARIOS / "placements" / "rear.toml"
-    wild = WORK / "wild.toml"
-    wild.write_text(f'extends = "{base}"\nplacement = "a\\u001b]0;x\\u0007b"\n')
-    said = lapheat("run", wild, "--cycle", SHORT, "--dry")
-    assert "\x1b" not in said.stdout + said.stderr and "\x07" not in said.stdout + said.stderr
-    wild.write_text(f'extends = "{base}"\nplacement = "a\\u001b[8mhidden\\u001b[31mred"\n')
-    said = lapheat("run", wild, "--cycle", SHORT, "--dry")
-    assert "hidden" in said.stdout and "\x1b" not in said.stdout + said.stderr
-    # Names that file names do not tell apart keep a file each, and a rerun takes its own.
-    for name in ("a b", "a_b", "a b"):
-        wild.write_text(f'extends = "{base}"\nplacement = "{name}"\n')
-        lapheat("run", wild, "--cycle", SHORT, "--out", "both", "--quiet")
-    assert [p.name for p in files(WORK / "both")] == ["a_b-short-2.h5", "a_b-short.h5"]
-    # A target that cannot be written is told before anything is driven: the command has hardly worked.
-    begun = resource.getrusage(resource.RUSAGE_CHILDREN).ru_utime
-    for target in ("nowhere/page.html", "both"):
-        assert "--page" in lapheat("compare", base, "--page", target, "--dry", code=2).stderr
-    assert resource.getrusage(resource.RUSAGE_CHILDREN).ru_utime - begun < 1
-    # Whoever waits for a pipe can be interrupted.
-    os.mkfifo(WORK / "pipe.toml")
-    waiting = subprocess.Popen([LAPHEAT, "check", "pipe.toml"], cwd=WORK, stderr=subprocess.PIPE)
-    time.sleep(0.5)
-    waiting.send_signal(signal.SIGINT)
-    assert waiting.wait(timeout=5) != 0
-
-
-def test_show_refuses_other_files(good):
-    cut, foreign, other = WORK / "cut.h5", WORK / "foreign.h5", WORK / "other.h5"
-    cut.write_bytes(good.read_bytes()[: good.stat().st_size // 2])
-    foreign.write_text("not HDF5 at all\n")
-    with h5py.File(other, "w") as f:
-        f["x"] = 1
-    for path in (cut, foreign, other, WORK / "missing.h5", WORK):
-        done = lapheat("show", path, code=2)
-        assert path.name in done.stderr and len(done.stderr.splitlines()) == 1, done.stderr
 
 
 def test_plumbing_and_what_lines_cost():
@@ -438,7 +286,6 @@ def test_compare():
     assert "(64)" in again
     for bad in ("19", "many", "-3"):
         assert "--draws" in lapheat("compare", *placements, f"--draws={bad}", code=2).stderr
-    import xarray
     with xarray.open_dataset(sure / "draws.h5", engine="h5netcdf") as table:
         assert table.sizes["draw"] == 24 and len(table.attrs["placements"]) == 2 and "margin" in table, table
 
@@ -450,45 +297,6 @@ def test_strict():
     lapheat("run", hot, "--cycle", SHORT, "--dry")
     lapheat("run", hot, "--cycle", SHORT, "--dry", "--strict", code=3)
     hot.unlink()
-
-
-def test_interrupt():
-    long = WORK / "long.toml"
-    long.write_text('name = "long"\n[[segments]]\nkind = "traffic"\nduration = "100 h"\ntop_speed = "45 km/h"\n')
-    out = WORK / "interrupted"
-    with subprocess.Popen([LAPHEAT, "run", SCENARIOS / "placements/rear.toml", "--cycle", long, "--out", out],
-                          stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True) as run:
-        time.sleep(3)
-        run.send_signal(signal.SIGINT)
-        _, error = run.communicate(timeout=60)
-    assert run.returncode == 1, (run.returncode, error)
-    assert "cancelled" in error and not files(out)
-
-
-def test_a_killed_sweep_goes_on():
-    """A sweep that is killed outright leaves what it did; the same command ends it, with the same bits."""
-    car, vary = SCENARIOS / "placements/under_floor.toml", "core width = 200 mm to 400 mm in 120"
-    sweep = ["sweep", car, "--vary", vary, "--cycle", SHORT, "--threads", 1, "--json", "--to"]
-    killed, whole = WORK / "killed.h5", WORK / "whole.h5"
-    going = WORK / "killed.h5.going"
-    run = subprocess.Popen([LAPHEAT, *map(str, sweep), killed], cwd=WORK, stdout=subprocess.PIPE)
-    begin = time.monotonic()
-    while not (going.exists() and going.stat().st_size > 4000) and time.monotonic() - begin < 120:
-        assert run.poll() is None, "it ended before it could be killed"
-        time.sleep(0.002)
-    run.kill()
-    run.communicate()
-    assert run.returncode == -signal.SIGKILL, run.returncode
-    assert not killed.exists() and going.exists()
-    # Whoever holds the file is gone with it, and another sweep's points are not taken up.
-    other = sweep[:3] + ["core width = 210 mm to 400 mm in 120"] + sweep[4:]
-    assert "another car" in lapheat(*other, killed, code=2).stderr
-    rest = json.loads(lapheat(*sweep, killed).stdout)
-    assert 0 < rest["before"] < 120 and rest["before"] + rest["done"] == 120, rest
-    assert not going.exists()
-    lapheat(*sweep, whole)
-    with xarray.open_dataset(killed, engine="h5netcdf") as a, xarray.open_dataset(whole, engine="h5netcdf") as b:
-        xarray.testing.assert_identical(a.load(), b.load())
 
 
 def test_search():
@@ -520,6 +328,8 @@ def test_completion():
 
 def test_start_up():
     """A few bare starts of Python, its peer in the same run, at most: nothing is made that is not asked for."""
+    if INSTRUMENTED:
+        return
 
     def processor_time(*command):
         least = 1e9
@@ -536,30 +346,5 @@ def test_start_up():
     assert ours < 3 * peer, (ours, peer)
 
 
-test_help_and_usage()
-RESULT = test_new_runs_at_once()
-test_new_by_answers()
-test_size()
-test_new_on_a_terminal()
-test_questions_completion_and_manual()
-test_result_opens_in_python(RESULT)
-test_bad_input_touches_nothing()
-test_words_near_to_what_was_meant()
-test_first_line_is_the_cause()
-test_everything_that_ships_is_checked()
-test_an_answer_that_cannot_be_written_is_a_failed_run()
-test_files_that_cannot_be_written_are_told_and_nothing_is_left()
-test_terminal_and_targets()
-test_show_refuses_other_files(RESULT)
-test_plumbing_and_what_lines_cost()
-test_rate_and_fluid()
-test_log()
-test_compare()
-test_strict()
-test_interrupt()
-test_a_killed_sweep_goes_on()
-test_search()
-test_completion()
-if "instrumented" not in sys.argv[3:]:
-    test_start_up()
+run_tests(globals())
 print("the command does as it says")

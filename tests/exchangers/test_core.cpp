@@ -10,6 +10,8 @@
 #include <lapheat/units/error.hpp>
 #include <limits>
 
+#include "media.hpp"
+
 using namespace lapheat::exchangers;
 using lapheat::Error;
 
@@ -58,9 +60,6 @@ Core example() {
     c.first_volume = 4e-4;
     return make_core(c);
 }
-
-const Medium oil = liquid_medium(lapheat::fluids::transmission_fluid());
-const Medium air = air_medium();
 
 StreamInput oil_in(double flow, double kelvin) { return {flow, kelvin, oil.at(kelvin), 0}; }
 StreamInput air_in(double flow, double kelvin) { return {flow, kelvin, air.at(kelvin), 0}; }
@@ -401,7 +400,6 @@ TEST_CASE(
     "two rounds for the wall give what rating a core gives, and less heat than none for oil") {
     const Core core = example();
     const lapheat::fluids::Liquid fluid = lapheat::fluids::transmission_fluid();
-    const Medium air = air_medium();
     for (const double flow : {0.02, 0.06, 0.15})
         for (const double inlet : {330.0, 360.0, 400.0}) {
             const RatedOperation rated = rate(core, oil, air, {flow, inlet, 0.3, 300});

@@ -86,17 +86,17 @@ std::vector<Core> all_cores() {
             make_core(tank_plates()), make_core(tank_tube()), make_core(finned_tube())};
 }
 
-StreamInput oil(double flow, double kelvin) {
+StreamInput oil_stream(double flow, double kelvin) {
     static const lapheat::fluids::Liquid fluid = lapheat::fluids::transmission_fluid();
     return {flow, kelvin, fluid.at(kelvin), 0};
 }
 
-StreamInput coolant(double flow, double kelvin) {
+StreamInput coolant_stream(double flow, double kelvin) {
     static const lapheat::fluids::Liquid fluid = lapheat::fluids::ethylene_glycol(0.5);
     return {flow, kelvin, fluid.at(kelvin), 0};
 }
 
-StreamInput air(double flow, double kelvin) {
+StreamInput air_stream(double flow, double kelvin) {
     const lapheat::fluids::AirState state{kelvin, 101325, 0};
     return {flow,
             kelvin,
@@ -105,7 +105,7 @@ StreamInput air(double flow, double kelvin) {
 }
 
 StreamInput taker(const Core& core, double flow, double kelvin) {
-    return core.face_area > 0 ? air(flow, kelvin) : coolant(flow, kelvin);
+    return core.face_area > 0 ? air_stream(flow, kelvin) : coolant_stream(flow, kelvin);
 }
 
 std::string key_of(const std::function<void()>& make) {
@@ -135,13 +135,15 @@ TEST_CASE("more flow on either side never means less heat, for every kind of cor
         for (const double inlet : {263.15, 313.15, 373.15, 423.15}) {
             double last = 0;
             for (double m = 0.002; m < 2; m *= 1.15) {
-                const double heat = operate(core, oil(m, inlet), taker(core, 0.3, 253.15)).heat;
+                const double heat =
+                    operate(core, oil_stream(m, inlet), taker(core, 0.3, 253.15)).heat;
                 CHECK(heat >= last * (1 - 1e-9));
                 last = heat;
             }
             last = 0;
             for (double m = 0.005; m < 4; m *= 1.15) {
-                const double heat = operate(core, oil(0.1, inlet), taker(core, m, 253.15)).heat;
+                const double heat =
+                    operate(core, oil_stream(0.1, inlet), taker(core, m, 253.15)).heat;
                 CHECK(heat >= last * (1 - 1e-9));
                 last = heat;
             }
@@ -155,10 +157,10 @@ TEST_CASE("pressure drops of every kind of core rise with flow and are odd in it
         double oil_drop = 0;
         double air_drop = 0;
         for (double m = 1e-3; m < 3; m *= 1.1) {
-            const CoreOperation o = operate(core, oil(m, 330), taker(core, m, 300));
+            const CoreOperation o = operate(core, oil_stream(m, 330), taker(core, m, 300));
             CHECK(o.first_pressure_drop > oil_drop);
             CHECK(o.second_pressure_drop > air_drop);
-            const CoreOperation back = operate(core, oil(-m, 330), taker(core, -m, 300));
+            const CoreOperation back = operate(core, oil_stream(-m, 330), taker(core, -m, 300));
             CHECK(back.first_pressure_drop == Approx(-o.first_pressure_drop));
             CHECK(back.second_pressure_drop == Approx(-o.second_pressure_drop));
             oil_drop = o.first_pressure_drop;
@@ -172,7 +174,7 @@ TEST_CASE("heat never exceeds what the second law allows and no outlet passes th
         INFO(core.name);
         for (double m1 = 0.003; m1 < 2; m1 *= 3) {
             for (double m2 = 0.003; m2 < 3; m2 *= 3) {
-                const StreamInput hot = oil(m1, 393.15);
+                const StreamInput hot = oil_stream(m1, 393.15);
                 const StreamInput cold = taker(core, m2, 303.15);
                 const CoreOperation o = operate(core, hot, cold);
                 const double c_min =
@@ -191,8 +193,9 @@ TEST_CASE("heat never exceeds what the second law allows and no outlet passes th
 TEST_CASE(
     "without a temperature difference no heat flows, and it turns round with the difference") {
     for (const Core& core : all_cores()) {
-        CHECK(operate(core, oil(0.1, 330), taker(core, 0.2, 330)).heat == Approx(0).margin(1e-9));
-        CHECK(operate(core, oil(0.1, 300), taker(core, 0.2, 330)).heat < 0);
+        CHECK(operate(core, oil_stream(0.1, 330), taker(core, 0.2, 330)).heat ==
+              Approx(0).margin(1e-9));
+        CHECK(operate(core, oil_stream(0.1, 300), taker(core, 0.2, 330)).heat < 0);
     }
 }
 
@@ -200,7 +203,9 @@ TEST_CASE(
     "a deeper, wider or higher core rejects more heat at the same face speed and flow of coolant") {
     const auto heat = [](const LouvredCore& c) {
         const Core core = make_core(c);
-        return operate(core, coolant(1.0, 363.15), air(1.16 * 4 * core.face_area, 303.15)).heat;
+        return operate(core, coolant_stream(1.0, 363.15),
+                       air_stream(1.16 * 4 * core.face_area, 303.15))
+            .heat;
     };
     LouvredCore c = radiator();
     const double base = heat(c);
@@ -221,7 +226,8 @@ TEST_CASE("more fins per inch mean more heat and more resistance to the air") {
     for (double fpi = 8; fpi <= 22; fpi += 2) {
         LouvredCore c = radiator();
         c.fins_per_metre = fpi / 0.0254;
-        const CoreOperation o = operate(make_core(c), coolant(1.5, 363.15), air(1.0, 303.15));
+        const CoreOperation o =
+            operate(make_core(c), coolant_stream(1.5, 363.15), air_stream(1.0, 303.15));
         CHECK(o.heat > heat);
         CHECK(o.second_pressure_drop > drop);
         heat = o.heat;
@@ -232,17 +238,19 @@ TEST_CASE("more fins per inch mean more heat and more resistance to the air") {
 TEST_CASE("two passes carry the same coolant faster: more heat, and a multiple of the drop") {
     LouvredCore two = radiator();
     two.passes = 2;
-    const CoreOperation a = operate(make_core(radiator()), coolant(0.5, 363.15), air(1, 303.15));
-    const CoreOperation b = operate(make_core(two), coolant(0.5, 363.15), air(1, 303.15));
+    const CoreOperation a =
+        operate(make_core(radiator()), coolant_stream(0.5, 363.15), air_stream(1, 303.15));
+    const CoreOperation b =
+        operate(make_core(two), coolant_stream(0.5, 363.15), air_stream(1, 303.15));
     CHECK(b.resistance_first < a.resistance_first);
     CHECK(b.first_pressure_drop > 3 * a.first_pressure_drop);
 }
 
 TEST_CASE("cold oil runs laminar and the oil side rules; hot coolant in the same tubes does not") {
     const Core core = make_core(radiator());
-    const CoreOperation cold = operate(core, oil(0.1, 253.15), air(1, 243.15));
+    const CoreOperation cold = operate(core, oil_stream(0.1, 253.15), air_stream(1, 243.15));
     CHECK(cold.resistance_first > 2 * cold.resistance_second);
-    const CoreOperation hot = operate(core, coolant(1.5, 363.15), air(1, 303.15));
+    const CoreOperation hot = operate(core, coolant_stream(1.5, 363.15), air_stream(1, 303.15));
     CHECK(hot.resistance_first < hot.resistance_second);
 }
 
@@ -251,8 +259,10 @@ TEST_CASE("a turbulator helps oil and costs pressure") {
     with.tube_height = 4e-3;
     LouvredCore without = with;
     with.turbulator = StripFill{600, 0.15e-3, 4e-3};
-    const CoreOperation a = operate(make_core(without), oil(0.1, 373.15), air(1, 303.15));
-    const CoreOperation b = operate(make_core(with), oil(0.1, 373.15), air(1, 303.15));
+    const CoreOperation a =
+        operate(make_core(without), oil_stream(0.1, 373.15), air_stream(1, 303.15));
+    const CoreOperation b =
+        operate(make_core(with), oil_stream(0.1, 373.15), air_stream(1, 303.15));
     CHECK(b.heat > a.heat);
     CHECK(b.first_pressure_drop > a.first_pressure_drop);
 }
@@ -261,7 +271,7 @@ TEST_CASE("fouling, a blocked face and bent fins each take heat away and none ch
     const auto heat = [](const Condition& condition) {
         LouvredCore c = radiator();
         c.condition = condition;
-        return operate(make_core(c), coolant(1.5, 363.15), air(1, 303.15)).heat;
+        return operate(make_core(c), coolant_stream(1.5, 363.15), air_stream(1, 303.15)).heat;
     };
     const double clean = heat({});
     CHECK(heat({2e-4, 0, 0, 0}) < clean);
@@ -281,8 +291,9 @@ TEST_CASE("coolers in a tank have no face for air and hold coolant on their seco
 TEST_CASE("counter-flow in the tank beats parallel flow") {
     TankPlateCooler parallel = tank_plates();
     parallel.counter_flow = false;
-    CHECK(operate(make_core(tank_plates()), oil(0.1, 393.15), coolant(0.2, 353.15)).heat >
-          operate(make_core(parallel), oil(0.1, 393.15), coolant(0.2, 353.15)).heat);
+    CHECK(operate(make_core(tank_plates()), oil_stream(0.1, 393.15), coolant_stream(0.2, 353.15))
+              .heat >
+          operate(make_core(parallel), oil_stream(0.1, 393.15), coolant_stream(0.2, 353.15)).heat);
 }
 
 TEST_CASE(
@@ -291,7 +302,7 @@ TEST_CASE(
     wavy.wave_depth = 1.5e-3;
     wavy.half_wave_length = 5.5e-3;
     const auto heat = [](const PlateFinCore& c) {
-        return operate(make_core(c), oil(0.1, 383.15), air(0.25, 303.15)).heat;
+        return operate(make_core(c), oil_stream(0.1, 383.15), air_stream(0.25, 303.15)).heat;
     };
     CHECK(heat(wavy) > heat(plate_fin()));
     PlateFinCore series = plate_fin();
@@ -336,8 +347,8 @@ TEST_CASE("the pitch of the tubes and their number say the same core") {
     const Core a = make_core(radiator());
     const Core b = make_core(by_pitch);
     CHECK(facts(by_pitch).tubes == 40);
-    CHECK(operate(a, coolant(1, 363.15), air(1, 303.15)).heat ==
-          Approx(operate(b, coolant(1, 363.15), air(1, 303.15)).heat).epsilon(1e-9));
+    CHECK(operate(a, coolant_stream(1, 363.15), air_stream(1, 303.15)).heat ==
+          Approx(operate(b, coolant_stream(1, 363.15), air_stream(1, 303.15)).heat).epsilon(1e-9));
 }
 
 TEST_CASE("impossible dimensions are refused by the field's name") {
@@ -381,8 +392,10 @@ TEST_CASE("impossible dimensions are refused by the field's name") {
 
 TEST_CASE("flow outside a surface's published range sets the flag of its side") {
     const Core core = make_core(radiator());
-    CHECK((operate(core, coolant(1, 363.15), air(1, 303.15)).flags & core_second_range) == 0);
-    CHECK((operate(core, coolant(1, 363.15), air(0.02, 303.15)).flags & core_second_range) != 0);
+    CHECK((operate(core, coolant_stream(1, 363.15), air_stream(1, 303.15)).flags &
+           core_second_range) == 0);
+    CHECK((operate(core, coolant_stream(1, 363.15), air_stream(0.02, 303.15)).flags &
+           core_second_range) != 0);
 }
 
 TEST_CASE(

@@ -7,14 +7,12 @@
 #include <lapheat/units/error.hpp>
 #include <random>
 
+#include "media.hpp"
+
 using namespace lapheat::exchangers;
 using lapheat::Error;
 
 namespace {
-
-const Medium oil = liquid_medium(lapheat::fluids::transmission_fluid());
-const Medium coolant = liquid_medium(lapheat::fluids::ethylene_glycol(0.5));
-const Medium air = air_medium();
 
 Rating oil_rating() {  // invented
     Rating r;

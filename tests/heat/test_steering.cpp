@@ -14,7 +14,7 @@ using namespace lapheat::heat;
 
 namespace {
 
-constexpr double rpm = 2 * std::numbers::pi / 60;
+constexpr double rev_per_minute = 2 * std::numbers::pi / 60;
 
 double paths(const SteeringPoint& p) {
     return p.work + p.rack_friction + p.throttling + p.relief + p.flow_control + p.leakage +
@@ -35,7 +35,8 @@ TEST_CASE("all shaft power of the steering pump ends on a named path") {
         for (double torque = 0; torque < 2000; torque += 173) {
             for (double rate = 0; rate < 2; rate += 0.31) {
                 for (const double held : {0.0, 0.4, 1.0}) {
-                    const SteeringPoint p = steering_point(m, {n * rpm, torque, rate, held});
+                    const SteeringPoint p =
+                        steering_point(m, {n * rev_per_minute, torque, rate, held});
                     CHECK(paths(p) == Approx(p.shaft).epsilon(1e-12));
                     CHECK(p.heat() ==
                           Approx(p.pump_heat() + p.rack_heat() + p.line).epsilon(1e-12));
@@ -56,13 +57,13 @@ TEST_CASE("steering heat grows with engine speed and with load, and never falls"
     const SteeringModel m;
     double last = 0;
     for (double n = 300; n < 7000; n += 100) {
-        const double heat = steering_point(m, {n * rpm, 200, 0, 0}).heat();
+        const double heat = steering_point(m, {n * rev_per_minute, 200, 0, 0}).heat();
         CHECK(heat > last);
         last = heat;
     }
     last = 0;
     for (double torque = 0; torque < 1500; torque += 50) {
-        const double heat = steering_point(m, {3000 * rpm, torque, 0, 0}).heat();
+        const double heat = steering_point(m, {3000 * rev_per_minute, torque, 0, 0}).heat();
         CHECK(heat >= last);
         last = heat;
     }
@@ -70,8 +71,8 @@ TEST_CASE("steering heat grows with engine speed and with load, and never falls"
 
 TEST_CASE("holding a corner costs heat and does no work; turning moves part of it to work") {
     const SteeringModel m;
-    const SteeringPoint hold = steering_point(m, {3000 * rpm, 250, 0, 0});
-    const SteeringPoint turn = steering_point(m, {3000 * rpm, 250, 0.5, 0});
+    const SteeringPoint hold = steering_point(m, {3000 * rev_per_minute, 250, 0, 0});
+    const SteeringPoint turn = steering_point(m, {3000 * rev_per_minute, 250, 0.5, 0});
     CHECK(hold.work == 0);
     CHECK(hold.throttling > 100);
     CHECK(turn.work > 0);
@@ -83,19 +84,19 @@ TEST_CASE("holding a corner costs heat and does no work; turning moves part of i
 
 TEST_CASE("at the lock pressure stands at relief and all controlled flow turns to heat there") {
     const SteeringModel m;
-    const SteeringPoint p = steering_point(m, {1500 * rpm, 0, 0, 1});
+    const SteeringPoint p = steering_point(m, {1500 * rev_per_minute, 0, 0, 1});
     CHECK(p.load_pressure == m.relief_pressure);
     CHECK(p.relief == Approx(m.relief_pressure * m.controlled_flow));
     CHECK((p.flags & at_relief) != 0);
     CHECK(p.work == 0);
     // Scrub too heavy for the setting ends at the same pressure.
-    CHECK((steering_point(m, {1500 * rpm, 4000, 0, 0}).flags & at_relief) != 0);
+    CHECK((steering_point(m, {1500 * rev_per_minute, 4000, 0, 0}).flags & at_relief) != 0);
 }
 
 TEST_CASE("a wheel turned faster than the pump can follow is flagged") {
     const SteeringModel m;
-    CHECK((steering_point(m, {700 * rpm, 300, 0.3, 0}).flags & pump_catch) == 0);
-    CHECK((steering_point(m, {700 * rpm, 300, 2.0, 0}).flags & pump_catch) != 0);
+    CHECK((steering_point(m, {700 * rev_per_minute, 300, 0.3, 0}).flags & pump_catch) == 0);
+    CHECK((steering_point(m, {700 * rev_per_minute, 300, 2.0, 0}).flags & pump_catch) != 0);
 }
 
 TEST_CASE("without a running engine or without hydraulics there is no heat") {
@@ -128,7 +129,7 @@ TEST_CASE("a cone course heats the steering more than twice as much as the highw
         const SteeringHeat heat = over(car, cycle, &time);
         const double by_hand =
             (1.53e-6 * (7e5 * turning + load_and_turning) + 0.35 * turning) / time;
-        INFO(turning / time / 1.2 / rpm << " rev/min");
+        INFO(turning / time / 1.2 / rev_per_minute << " rev/min");
         CHECK((heat.energy.heat() + heat.energy.work) / time == Approx(by_hand).epsilon(0.02));
         // Flow control at high engine speed under load is the largest part, work the least.
         CHECK(heat.energy.flow_control > 0.4 * heat.energy.heat());

@@ -2,6 +2,7 @@
 #include <cmath>
 #include <memory>
 
+#include "lapheat/units/constants.hpp"
 #include "rig.hpp"
 
 using namespace lapheat::hydraulics;
@@ -217,8 +218,8 @@ TEST_CASE("two reservoirs drain through a siphon whose crest is below atmospheri
     // Bernoulli by hand: the 2 m between the surfaces are spent on the losses.
     const double area = M_PI / 4 * 4e-4, v = m / 1000 / area;
     const double pipe = darcy_friction(1000 * v * 0.02 / 1e-3, 0) * 6 / 0.02 * 500 * v * v;
-    CHECK(pipe + hole_loss(8, m) == Approx(1000 * standard_gravity * 2).epsilon(1e-6));
-    CHECK(rig.pressure_at("crest") < 1e5 - 1000 * standard_gravity * 2);
+    CHECK(pipe + hole_loss(8, m) == Approx(1000 * lapheat::constants::gravity * 2).epsilon(1e-6));
+    CHECK(rig.pressure_at("crest") < 1e5 - 1000 * lapheat::constants::gravity * 2);
 }
 
 TEST_CASE("with the pump off a loop heated below and cooled above runs by buoyancy the warm way") {

@@ -8,6 +8,7 @@
 
 #include "lapheat/hydraulics/network_error.hpp"
 #include "lapheat/hydraulics/parts.hpp"
+#include "lapheat/units/constants.hpp"
 #include "rig.hpp"
 
 using namespace lapheat::hydraulics;
@@ -139,7 +140,7 @@ TEST_CASE("losses of all elements at once are those of each alone") {
              e < static_cast<std::size_t>(rig.network->first_element[b + 1]); ++e) {
             CHECK(all[e] ==
                   element_loss(*rig.network, e, 1000, 1e-3, rig.control[e], rig.flow.mass_flow[b]));
-            around += all[e] + 1000 * standard_gravity * rig.network->rise[e];
+            around += all[e] + 1000 * lapheat::constants::gravity * rig.network->rise[e];
         }
     }
     CHECK(around == Approx(0).margin(1e-6 * 1e5));  // what the pump gives, the way round takes

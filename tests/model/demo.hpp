@@ -38,6 +38,13 @@ inline Result run(const Car& car, const drive::Cycle& cycle) {
     return simulate(*compile(car), cycle);
 }
 
+/// J of a path of the ledger; 0 of one that is not there.
+inline double entry(const Result& result, const std::string& name) {
+    for (const LedgerEntry& e : result.ledger.entries)
+        if (e.name == name) return e.joules;
+    return 0;
+}
+
 inline const Verdict& verdict(const Result& result, const std::string& loop) {
     for (const Verdict& v : result.verdicts)
         if (v.loop == loop) return v;

@@ -12,7 +12,7 @@ namespace {
 
 using Changes = std::vector<std::pair<const char*, const char*>>;
 
-Car car_with(const Changes& changes) {
+Car fan_car_with(const Changes& changes) {
     const auto file = scenarios / "placements" / "tank_only.toml";
     scenario::Document document = scenario::load(file);
     for (const auto& [path, value] : changes) document = document.with(path, value);
@@ -28,7 +28,7 @@ Car car_with(const Changes& changes) {
     return car;
 }
 
-const drive::Cycle idling = drive::idle(300, drive::Selector::drive, hot_day);
+const drive::Cycle five_minutes_idle = drive::idle(300, drive::Selector::drive, hot_day);
 
 double first(const Result& result, EventKind kind, const std::string& subject) {
     for (const Event& e : events(result, kind))
@@ -48,7 +48,7 @@ double highest(const std::vector<double>& values) {
 
 TEST_CASE("a switch in the head or the inlet hose closes before one in the outlet tank") {
     const auto closes = [](const char* part) {
-        Car car = car_with({});
+        Car car = fan_car_with({});
         car.start_warm = false;
         car.start_temperature = 340;
         for (FanEntry& fan : car.fans)
@@ -66,7 +66,7 @@ TEST_CASE("a switch in the head or the inlet hose closes before one in the outle
 TEST_CASE("fans that go with the air conditioning run when it does and not otherwise") {
     drive::Cycle cold = drive::idle(60, drive::Selector::drive, hot_day), cooled = cold;
     std::fill(cooled.ac_demand.begin(), cooled.ac_demand.end(), 0.5);
-    Car car = car_with({});
+    Car car = fan_car_with({});
     CHECK(highest(speed(run(car, cold))) < 0.01);
     CHECK(highest(speed(run(car, cooled))) > 0.9);
 }
@@ -79,7 +79,7 @@ TEST_CASE("a pulse-width fan follows its sensor between two temperatures and hol
                           {"fans.radiator_left.switches", ramp},
                           {"fans.radiator_right.drive", "pulse_width"},
                           {"fans.radiator_right.switches", ramp}};
-    const Result r = run(car_with(both), drive::idle(1200, drive::Selector::drive, hot_day));
+    const Result r = run(fan_car_with(both), drive::idle(1200, drive::Selector::drive, hot_day));
     const double now = speed(r).back();
     INFO("speed " << now << ", switched " << events(r, EventKind::fan_switch_closes).size()
                   << " times");
@@ -98,7 +98,7 @@ TEST_CASE("a two-stage fan runs slow on its first switch and full on its second"
          "[{ loop = \"coolant\", part = \"jacket\", on = \"88 degC\", off = \"84 degC\", command = "
          "0.5 }, { loop = \"coolant\", part = \"jacket\", on = \"91 degC\", off = \"87 degC\" }]"},
         {"fans.radiator_right.dead", "true"}};
-    const Result r = run(car_with(stages), drive::idle(900, drive::Selector::drive, hot_day));
+    const Result r = run(fan_car_with(stages), drive::idle(900, drive::Selector::drive, hot_day));
     const std::vector<double>& all = speed(r);
     const auto near = [&](double x) {
         return std::any_of(all.begin(), all.end(),
@@ -115,7 +115,7 @@ TEST_CASE("a clutch fan turns with the engine, little while its air is cool and 
                              "\"450 Pa\", diameter = \"450 mm\", full_speed = "
                              "\"2500 rev/min\" }"},
                             {"fans.radiator_right.dead", "true"}};
-    Car car = car_with(clutch);
+    Car car = fan_car_with(clutch);
     car.start_warm = false;
     const Result r = run(car, drive::idle(1500, drive::Selector::drive, hot_day));
     const std::vector<double>& all = speed(r);
@@ -127,7 +127,7 @@ TEST_CASE("a clutch fan turns with the engine, little while its air is cool and 
 
 TEST_CASE("a soft start takes longer, and a thin wire costs speed and current") {
     const auto with = [](const char* spin_up, const char* wire) {
-        return run(car_with({{"fans.radiator_left.switches", "[]"},
+        return run(fan_car_with({{"fans.radiator_left.switches", "[]"},
                              {"fans.radiator_left.with_air_conditioning", "false"},
                              {"fans.radiator_left.spin_up", spin_up},
                              {"fans.radiator_left.wiring_resistance", wire},
@@ -148,7 +148,7 @@ TEST_CASE("a fan whose curve states its power draws more where the curve says so
         const std::string fan =
             "{ curve = [[\"flow [m3/s]\", \"pressure [Pa]\", \"power [W]\"], [0, 210, " + power +
             "], [0.5, 0, 169]], diameter = \"280 mm\", current = \"13 A\" }";
-        const Result r = run(car_with({{"fans.radiator_right", "false"},
+        const Result r = run(fan_car_with({{"fans.radiator_right", "false"},
                                        {"air.front.shrouds[1].fans", "[\"radiator_left\"]"},
                                        {"fans.radiator_left", fan.c_str()}}),
                              drive::idle(60, drive::Selector::drive, hot_day));
@@ -161,13 +161,13 @@ TEST_CASE("a fan whose curve states its power draws more where the curve says so
 
 TEST_CASE("loads beyond the alternator at idle are told, with what the battery gives") {
     const auto with = [](const char* alternator, const char* loads) {
-        return run(car_with({{"alternator.current", alternator},
+        return run(fan_car_with({{"alternator.current", alternator},
                              {"alternator.other_loads", loads},
                              {"fans.radiator_left.switches", "[]"},
                              {"fans.radiator_left.with_air_conditioning", "false"},
                              {"fans.radiator_right.switches", "[]"},
                              {"fans.radiator_right.with_air_conditioning", "false"}}),
-                   idling);
+                   five_minutes_idle);
     };
     const Result small = with("60 A", "40 A"), large = with("140 A", "40 A");
     CHECK(small.peak_current == Approx(small.peak_fan_current + 40));

@@ -7,12 +7,6 @@ using namespace lapheat::model;
 
 namespace {
 
-double entry(const Result& result, const std::string& name) {
-    for (const LedgerEntry& e : result.ledger.entries)
-        if (e.name == name) return e.joules;
-    return 0;
-}
-
 double source(const Result& result, const std::string& source, const std::string& path = "") {
     double sum = 0;
     for (const HeatSource& s : result.sources)

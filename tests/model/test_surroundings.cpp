@@ -9,12 +9,6 @@ using namespace lapheat::model;
 
 namespace {
 
-double entry(const Result& result, const std::string& name) {
-    for (const LedgerEntry& e : result.ledger.entries)
-        if (e.name == name) return e.joules;
-    return 0;
-}
-
 double at_time(const Result& r, const std::vector<double>& values, double time) {
     const auto i = std::lower_bound(r.time.begin(), r.time.end(), time) - r.time.begin();
     return values[static_cast<std::size_t>(i)];

@@ -12,49 +12,12 @@
 #include <limits>
 #include <thread>
 
+#include "files.hpp"
 #include "lapheat/units/diagnostic.hpp"
 #include "sample_file.hpp"
 
 using namespace lapheat::results;
-namespace fs = std::filesystem;
-
-namespace {
-
-std::string bytes(const fs::path& path) {
-    std::ifstream in(path, std::ios::binary);
-    return {std::istreambuf_iterator<char>(in), {}};
-}
-
-std::size_t files_in(const fs::path& folder) {
-    return static_cast<std::size_t>(std::distance(fs::directory_iterator(folder), {}));
-}
-
-/// A folder of its own for each test, removed at its end.
-struct Folder {
-    fs::path path;
-    Folder() {
-        static int count = 0;
-        path = fs::temp_directory_path() /
-               ("lapheat_results_" + std::to_string(::getpid()) + "_" + std::to_string(count++));
-        fs::create_directories(path);
-    }
-    ~Folder() { fs::remove_all(path); }
-    Folder(const Folder&) = delete;
-    Folder& operator=(const Folder&) = delete;
-};
-
-template <class F>
-lapheat::Error error_of(F&& f) {
-    try {
-        f();
-    } catch (const lapheat::Error& e) {
-        return e;
-    }
-    FAIL("nothing was thrown");
-    return lapheat::Error("");
-}
-
-}  // namespace
+using namespace files;
 
 TEST_CASE("What is written comes back bit for bit, with its attributes and axes") {
     const Folder folder;
@@ -128,12 +91,12 @@ TEST_CASE("Before commit there is no file, and after a failure no trace") {
     CHECK(files_in(folder.path) == 0);
 
     write_sample(file);
-    const std::string before = bytes(file);
+    const std::string before = content(file);
     {
         Hdf5Writer w(file);
         w.scale("/time", sample_times());
     }
-    CHECK(bytes(file) == before);
+    CHECK(content(file) == before);
     CHECK(files_in(folder.path) == 1);
 
     try {
@@ -142,7 +105,7 @@ TEST_CASE("Before commit there is no file, and after a failure no trace") {
         w.numbers("/x", std::vector<double>{1.0}, {"/time"});
     } catch (const lapheat::Error&) {
     }
-    CHECK(bytes(file) == before);
+    CHECK(content(file) == before);
     CHECK(files_in(folder.path) == 1);
 }
 
@@ -174,7 +137,7 @@ TEST_CASE("The same content gives the same bytes") {
     const Folder folder;
     write_sample(folder.path / "a.h5");
     write_sample(folder.path / "b.h5");
-    CHECK(bytes(folder.path / "a.h5") == bytes(folder.path / "b.h5"));
+    CHECK(content(folder.path / "a.h5") == content(folder.path / "b.h5"));
 }
 
 TEST_CASE("Rows that are streamed come out as if written at once") {
@@ -252,7 +215,7 @@ TEST_CASE("Files that are no results are told apart: missing, foreign, cut short
     CHECK(message("empty.h5").find("not an HDF5 file") != std::string::npos);
 
     write_sample(folder.path / "whole.h5");
-    const std::string whole = bytes(folder.path / "whole.h5");
+    const std::string whole = content(folder.path / "whole.h5");
     for (const std::size_t size : {whole.size() - 1, whole.size() / 2, std::size_t{600}}) {
         std::ofstream(folder.path / "cut.h5", std::ios::binary) << whole.substr(0, size);
         CHECK(message("cut.h5").find("damaged") != std::string::npos);
@@ -302,7 +265,7 @@ int refusals(const std::string& whole, const fs::path& file, int rounds) {
 TEST_CASE("A file with wrong bytes is read or refused, and never crashes") {
     const Folder folder;
     write_sample(folder.path / "whole.h5");
-    const std::string whole = bytes(folder.path / "whole.h5");
+    const std::string whole = content(folder.path / "whole.h5");
     // In a process of its own, so that a crash is a failed check, and because HDF5 grumbles at
     // exit about damaged files that it could not close.
     const pid_t child = ::fork();
@@ -316,7 +279,7 @@ TEST_CASE("A file with wrong bytes is read or refused, and never crashes") {
 TEST_CASE("One wrong bit anywhere in a file is found before any of it is used") {
     const Folder folder;
     write_sample(folder.path / "whole.h5");
-    const std::string whole = bytes(folder.path / "whole.h5");
+    const std::string whole = content(folder.path / "whole.h5");
     const fs::path file = folder.path / "bad.h5";
     unsigned state = 4;
     for (int round = 0; round < 300; ++round) {
@@ -333,7 +296,7 @@ TEST_CASE("Texts that do not add up are found where no seal speaks of them") {
     using namespace std::string_literals;
     const Folder folder;
     write_sample(folder.path / "whole.h5");
-    std::string unsealed = bytes(folder.path / "whole.h5");
+    std::string unsealed = content(folder.path / "whole.h5");
     unsealed.resize(unsealed.size() - 16);
     const fs::path file = folder.path / "bad.h5";
     const auto open = [&](const std::string& content) {
@@ -409,10 +372,10 @@ TEST_CASE("Writers on several threads give the same files as one after the other
         });
     }
     for (std::thread& thread : threads) thread.join();
-    const std::string alone = bytes(folder.path / "alone.h5");
+    const std::string alone = content(folder.path / "alone.h5");
     for (int i = 0; i < 4; ++i) {
         for (int k = 0; k < 2; ++k) {
-            CHECK(bytes(folder.path / (std::to_string(i) + "_" + std::to_string(k) + ".h5")) ==
+            CHECK(content(folder.path / (std::to_string(i) + "_" + std::to_string(k) + ".h5")) ==
                   alone);
         }
     }

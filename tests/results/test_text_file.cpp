@@ -14,47 +14,13 @@
 #include <lapheat/results/text_file.hpp>
 #include <string>
 
+#include "files.hpp"
 #include "lapheat/units/diagnostic.hpp"
 #include "lapheat/units/error.hpp"
 
 using namespace lapheat;
 using results::write_whole;
-namespace fs = std::filesystem;
-
-namespace {
-
-struct Folder {
-    fs::path path;
-    Folder() {
-        std::string name = (fs::temp_directory_path() / "lapheat_whole_XXXXXX").string();
-        path = ::mkdtemp(name.data());
-    }
-    ~Folder() { fs::remove_all(path); }
-    Folder(const Folder&) = delete;
-    Folder& operator=(const Folder&) = delete;
-};
-
-std::string content(const fs::path& path) {
-    std::ifstream in(path, std::ios::binary);
-    return {std::istreambuf_iterator<char>(in), {}};
-}
-
-std::size_t files_in(const fs::path& folder) {
-    return static_cast<std::size_t>(std::distance(fs::directory_iterator(folder), {}));
-}
-
-template <class F>
-Error error_of(F&& f) {
-    try {
-        f();
-    } catch (const Error& e) {
-        return e;
-    }
-    FAIL("nothing was thrown");
-    return Error("");
-}
-
-}  // namespace
+using namespace files;
 
 TEST_CASE("A file is written, and written over, whole and alone") {
     const Folder folder;

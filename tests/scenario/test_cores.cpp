@@ -53,7 +53,7 @@ CoreOperation operation(const RatingSheet& s, double first_flow, double first_in
 }
 
 /// "line:column key" of each problem, the file's name left out.
-std::vector<std::string> places(const std::string& text) {
+std::vector<std::string> core_places(const std::string& text) {
     const File file(text);
     std::vector<std::string> out;
     try {
@@ -337,24 +337,25 @@ liquid_inlet = "90 degC"
 air_inlet = "35 degC"
 air_flow = "1 kg/s"
 )";
-    CHECK(places(text) == std::vector<std::string>{"3 fluids.coolant.fraction",
-                                                   "11 cores.radiator.tube_height",
-                                                   "21 cores.negative.fins", "22 cores.claim"});
-    CHECK(places(fluids_text + box +
-                 "kind = \"rated\"\nheta = \"7 kW\"\nheat = \"7 kW\"\n"
-                 "liquid_flow = \"8 L/min\"\nliquid_inlet = \"110 degC\"\n"
-                 "air_inlet = \"40 degC\"\nair_flow = \"0.25 kg/s\"\n") ==
+    CHECK(core_places(text) ==
+          std::vector<std::string>{"3 fluids.coolant.fraction", "11 cores.radiator.tube_height",
+                                   "21 cores.negative.fins", "22 cores.claim"});
+    CHECK(core_places(fluids_text + box +
+                      "kind = \"rated\"\nheta = \"7 kW\"\nheat = \"7 kW\"\n"
+                      "liquid_flow = \"8 L/min\"\nliquid_inlet = \"110 degC\"\n"
+                      "air_inlet = \"40 degC\"\nair_flow = \"0.25 kg/s\"\n") ==
           std::vector<std::string>{"12 cores.cooler.heta"});
     // A table that says the flow twice.
-    CHECK(places(fluids_text + box +
-                 "kind = \"points\"\npoints = [[\"liquid_mass_flow [kg/s]\", \"liquid_flow "
-                 "[L/min]\", \"liquid_inlet [degC]\", \"air_speed [m/s]\", \"air_inlet [degC]\", "
-                 "\"heat [kW]\"], [0.1, 8, 110, 4, 35, 7]]\n") ==
+    CHECK(core_places(
+              fluids_text + box +
+              "kind = \"points\"\npoints = [[\"liquid_mass_flow [kg/s]\", \"liquid_flow "
+              "[L/min]\", \"liquid_inlet [degC]\", \"air_speed [m/s]\", \"air_inlet [degC]\", "
+              "\"heat [kW]\"], [0.1, 8, 110, 4, 35, 7]]\n") ==
           std::vector<std::string>{"12 cores.cooler.points"});
     // Five rows cannot be said of more than four.
-    CHECK(places(fluids_text + box +
-                 "kind = \"bar_plate\"\nliquid_fin_height = \"2.5 mm\"\nair_fin_height = \"7 "
-                 "mm\"\narrangement = \"cross_rows\"\narrangement_count = 5\n")
+    CHECK(core_places(fluids_text + box +
+                      "kind = \"bar_plate\"\nliquid_fin_height = \"2.5 mm\"\nair_fin_height = \"7 "
+                      "mm\"\narrangement = \"cross_rows\"\narrangement_count = 5\n")
               .size() == 1);
 }
 

@@ -19,7 +19,7 @@ std::vector<std::string> over_rear(const std::string& text) {
                         << text;
     std::vector<std::string> out;
     try {
-        for (const Problem& p : read(file).warnings) out.push_back(to_string(p));
+        for (const Problem& p : lapheat::scenario::read(file).warnings) out.push_back(to_string(p));
     } catch (const Errors& e) {
         for (const Problem& p : e.problems())
             if (p.severity == Severity::error) out.push_back(to_string(p));

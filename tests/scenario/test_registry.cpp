@@ -36,7 +36,7 @@ struct Way {
 
 const std::string water = "[fluids.w]\nkind = \"water\"\n";
 const std::string core = water + "[cores.x]\n";
-const std::string part = "[loops.l]\n[[loops.l.runs.r.parts]]\n";
+const std::string loop_of_parts = "[loops.l]\n[[loops.l.runs.r.parts]]\n";
 const std::string face = "width = \"1 m\"\nheight = \"1 m\"\ndepth = \"1 m\"\n";
 
 /// The same way for every kind that a table has, however many these are.
@@ -103,21 +103,22 @@ std::vector<Way> car_ways() {
     };
     add_kinds(ways, "fluids", "[fluids.f]\n");
     add_kinds(ways, "faults", "[[faults]]\n");
-    add_kinds(ways, "parts", part);
+    add_kinds(ways, "parts", loop_of_parts);
     for (const char* bore : {"inner_diameter = \"8 mm\"", "dash = 6", "size = \"-6\""})
         for (const char* kind : {"hose", "tube", "fitting", "barb", "adapter", "check_valve"})
-            with({"parts", kind}, part, {bore});
-    with({"parts", "fitting"}, part, {"dash = 6", "loss_coefficient = 1"});
-    with({"parts", "fitting"}, part, {"dash = 6", "fitting = \"elbow_90\""});
-    with({"parts", "volume"}, part, {"of_engine = \"jacket\""});
-    with({"parts", "volume"}, part, {"wall_heat_capacity = \"1 kJ/K\""});
-    with({"parts", "pump"}, part,
+            with({"parts", kind}, loop_of_parts, {bore});
+    with({"parts", "fitting"}, loop_of_parts, {"dash = 6", "loss_coefficient = 1"});
+    with({"parts", "fitting"}, loop_of_parts, {"dash = 6", "fitting = \"elbow_90\""});
+    with({"parts", "volume"}, loop_of_parts, {"of_engine = \"jacket\""});
+    with({"parts", "volume"}, loop_of_parts, {"wall_heat_capacity = \"1 kJ/K\""});
+    with({"parts", "pump"}, loop_of_parts,
          {"points = [[\"0 L/min\", \"9 kPa\"], [\"9 L/min\", \"0 kPa\"]]"});
-    with({"parts", "pump"}, part, {"electric_speed = \"3000 rev/min\"", "suction_head = \"1 m\""});
-    with({"parts", "displacement_pump"}, part,
+    with({"parts", "pump"}, loop_of_parts,
+         {"electric_speed = \"3000 rev/min\"", "suction_head = \"1 m\""});
+    with({"parts", "displacement_pump"}, loop_of_parts,
          {"volumetric_efficiency = 0.9", "suction_head = \"1 m\""});
-    with({"parts", "displacement_pump"}, "[steering]\n" + part, {"of = \"steering\""});
-    with({"parts", "thermostat"}, part, {"stroke = \"8 mm\""});
+    with({"parts", "displacement_pump"}, "[steering]\n" + loop_of_parts, {"of = \"steering\""});
+    with({"parts", "thermostat"}, loop_of_parts, {"stroke = \"8 mm\""});
     for (const lapheat::exchangers::GeometryKind& kind : lapheat::exchangers::geometry_kinds()) {
         const std::string name(kind.name);
         with({"cores", name}, core, {"fluid = \"w\""});

@@ -9,7 +9,7 @@ using namespace lapheat;
 
 namespace {
 
-scenario::Scenario placement(const std::string& name) {
+scenario::Scenario in_traffic(const std::string& name) {
     const std::filesystem::path scenarios = LAPHEAT_SOURCE_DIR "/scenarios";
     auto s = scenario::read(scenarios / "placements" / (name + ".toml"),
                             {scenarios / "cycles" / "traffic.toml"});
@@ -29,8 +29,8 @@ std::vector<std::string> about(const study::Comparison& c, const std::string& wo
 }  // namespace
 
 TEST_CASE("cautions are said once each, in groups, the worst harm first", "[study]") {
-    const auto c = study::compare({placement("ahead_of_radiator"), placement("under_floor"),
-                                   placement("in_tank"), placement("tank_only")});
+    const auto c = study::compare({in_traffic("ahead_of_radiator"), in_traffic("under_floor"),
+                                   in_traffic("in_tank"), in_traffic("tank_only")});
     std::set<std::string> texts, groups;
     std::string last;
     for (const study::Caution& caution : c.cautions) {
@@ -51,7 +51,7 @@ TEST_CASE("cautions are said once each, in groups, the worst harm first", "[stud
 
 TEST_CASE("a comparison tells the current of each placement and what the alternator has",
           "[study]") {
-    const auto c = study::compare({placement("ahead_of_radiator"), placement("under_floor")});
+    const auto c = study::compare({in_traffic("ahead_of_radiator"), in_traffic("under_floor")});
     for (const study::Ranked& r : c.ranking) {
         CHECK(r.peak_current == Approx(r.peak_fan_current + 32));
         CHECK(r.idle_capacity > 40);

@@ -18,7 +18,7 @@ std::filesystem::path shipped(const std::string& name) {
 }
 
 /// A placement of the demo car through the first of its cycles.
-scenario::Scenario placement(const std::string& name) {
+scenario::Scenario shipped_placement(const std::string& name) {
     auto s = scenario::read(shipped("placements/" + name + ".toml"));
     s.cycles.resize(1);
     return s;
@@ -190,7 +190,8 @@ TEST_CASE("there are enough draws when all shares stand within two per cent") {
 }
 
 TEST_CASE("draws are the same bits for any number of threads, in one go or gone on with") {
-    const std::vector<scenario::Scenario> cars{placement("under_floor"), placement("in_tank")};
+    const std::vector<scenario::Scenario> cars{shipped_placement("under_floor"),
+                                               shipped_placement("in_tank")};
     study::DrawOptions options;
     options.draws = 24;
     options.threads = 1;
@@ -278,7 +279,7 @@ TEST_CASE("drawn cars, run less finely, have the peaks of runs as the caller ask
 }
 
 TEST_CASE("a study that is stopped keeps what is done") {
-    const std::vector<scenario::Scenario> cars{placement("in_tank")};
+    const std::vector<scenario::Scenario> cars{shipped_placement("in_tank")};
     study::DrawOptions options;
     options.draws = 64;
     std::atomic<bool> stop{false};
@@ -297,7 +298,8 @@ TEST_CASE("a study that is stopped keeps what is done") {
 }
 
 TEST_CASE("numbers in doubt have a distribution with its reason, and one draw serves all places") {
-    const std::vector<scenario::Scenario> cars{placement("under_floor"), placement("rear")};
+    const std::vector<scenario::Scenario> cars{shipped_placement("under_floor"),
+                                               shipped_placement("rear")};
     const study::DoubtedCars doubted(cars, 1);
     REQUIRE(doubted.numbers().size() > 20);
     for (const auto& n : doubted.numbers()) {

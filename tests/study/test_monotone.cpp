@@ -15,7 +15,7 @@ using namespace lapheat;
 
 namespace {
 
-using Change = std::function<void(model::Car&, drive::Cycle&)>;
+using CarAndCycleChange = std::function<void(model::Car&, drive::Cycle&)>;
 
 void fault(model::Car& car, model::FaultKind kind, const std::string& part, double amount) {
     model::Fault f;
@@ -25,8 +25,8 @@ void fault(model::Car& car, model::FaultKind kind, const std::string& part, doub
     car.faults.push_back(f);
 }
 
-const std::vector<std::pair<const char*, Change>>& changes() {
-    static const std::vector<std::pair<const char*, Change>> all{
+const std::vector<std::pair<const char*, CarAndCycleChange>>& changes() {
+    static const std::vector<std::pair<const char*, CarAndCycleChange>> all{
         {"a fan dead", [](model::Car& car, drive::Cycle&) { car.fans.front().dead = true; }},
         {"fans at half their claim",
          [](model::Car& car, drive::Cycle&) {
@@ -63,7 +63,7 @@ const std::vector<std::pair<const char*, Change>>& changes() {
     return all;
 }
 
-const model::Series& watched(const model::Result& r, const std::string& loop) {
+const model::Series& watched_series(const model::Result& r, const std::string& loop) {
     const model::Series* s = r.find("loops/" + loop, "watched_temperature");
     REQUIRE(s != nullptr);
     return *s;
@@ -141,8 +141,8 @@ TEST_CASE("hotter at all times never has more margin, nor holds where the cooler
             if (i == base_of[i]) continue;
             for (std::size_t l = 0; l < base.verdicts.size(); ++l) {
                 const auto &a = base.verdicts[l], &b = results[i].verdicts[l];
-                const auto &cool = watched(base, a.loop).values,
-                           &hot = watched(results[i], a.loop).values;
+                const auto &cool = watched_series(base, a.loop).values,
+                           &hot = watched_series(results[i], a.loop).values;
                 REQUIRE(cool.size() == hot.size());
                 bool higher = true;
                 for (std::size_t k = 0; k < hot.size(); ++k) higher = higher && hot[k] >= cool[k];

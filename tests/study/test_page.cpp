@@ -2,6 +2,7 @@
 #include <fstream>
 #include <regex>
 
+#include "count_of.hpp"
 #include "lapheat/study/gauges.hpp"
 #include "lapheat/study/page.hpp"
 #include "lapheat/study/report.hpp"
@@ -71,18 +72,12 @@ study::Comparison hostile() {
     return c;
 }
 
-std::size_t count(const std::string& text, const std::string& what) {
-    std::size_t n = 0;
-    for (auto at = text.find(what); at != std::string::npos; at = text.find(what, at + 1)) ++n;
-    return n;
-}
-
 }  // namespace
 
 TEST_CASE("markup in names shows as text on the page", "[study][page]") {
     const std::string page = study::comparison_page(hostile(), units::System::si);
-    CHECK(count(page, "<script>") == 1);  // its own
-    CHECK(count(page, "<img") == 0);
+    CHECK(count_of(page, "<script>") == 1);  // its own
+    CHECK(count_of(page, "<img") == 0);
     CHECK_THAT(page,
                Contains("&lt;script&gt;alert(&quot;x&quot;)&lt;/script&gt;&amp;&#39;&lt;img"));
 }
@@ -102,9 +97,9 @@ TEST_CASE("tags that open also close, and no identifier stands twice", "[study][
     const std::string page = study::comparison_page(hostile(), units::System::si);
     for (const char* tag : {"table", "tr", "td", "div", "section", "figure", "svg", "g", "text",
                             "ol", "li", "details", "dl", "p"})
-        CHECK(count(page, std::string("<") + tag + ">") +
-                  count(page, std::string("<") + tag + " ") ==
-              count(page, std::string("</") + tag + ">"));
+        CHECK(count_of(page, std::string("<") + tag + ">") +
+                  count_of(page, std::string("<") + tag + " ") ==
+              count_of(page, std::string("</") + tag + ">"));
     std::vector<std::string> ids;
     const std::regex id(" id=\"([^\"]*)\"");
     for (std::sregex_iterator it(page.begin(), page.end(), id), end; it != end; ++it)
@@ -129,7 +124,7 @@ TEST_CASE("a page of twenty placements and three cycles of an hour stays below a
     c.verdict = study::verdict_text(c, units::System::si);
     const std::string page = study::comparison_page(c, units::System::si);
     CHECK(page.size() < 1'000'000);
-    CHECK(count(page, "<svg viewBox") == 60);
+    CHECK(count_of(page, "<svg viewBox") == 60);
 }
 
 TEST_CASE("a peak of one sample survives the thinning of a plot", "[study][page]") {
@@ -213,10 +208,10 @@ TEST_CASE("the page tells the same in both systems of units, and shows the one a
         study::rank(c, system);
         const std::string page = study::comparison_page(c, system);
         CHECK_THAT(page, Contains(std::string("id=\"") + shown + "\" checked=\"\""));
-        CHECK(count(page, "checked=\"\"") == 1);
+        CHECK(count_of(page, "checked=\"\"") == 1);
         CHECK_THAT(page, Contains("Holds with at least 9 K"));  // 9 K are 16.2 degF
         CHECK_THAT(page, Contains("Holds with at least 16 °F"));
-        CHECK(count(page, "<figure data-x0") == 1);
+        CHECK(count_of(page, "<figure data-x0") == 1);
         CHECK_THAT(page, Contains("data-si-unit=\"°C\""));
         CHECK_THAT(page, Contains("data-us-unit=\"°F\""));
     }

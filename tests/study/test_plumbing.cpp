@@ -14,7 +14,7 @@ using namespace lapheat::study;
 
 namespace {
 
-model::Car car(const std::string& placement) {
+model::Car plumbed_car(const std::string& placement) {
     return scenario::read(LAPHEAT_SOURCE_DIR "/scenarios/placements/" + placement + ".toml").car;
 }
 
@@ -30,7 +30,7 @@ const drive::Surroundings hot_day{
 }  // namespace
 
 TEST_CASE("the shopping list holds every hose with its ends, and the totals are what it sums to") {
-    const model::Car rear = car("rear");
+    const model::Car rear = plumbed_car("rear");
     const auto items = plumbing(rear, 0.1);
     double lines = 0, hoses = 0;
     int clamps = 0, crimped = 0, soft = 0;
@@ -67,7 +67,7 @@ TEST_CASE("the shopping list holds every hose with its ends, and the totals are 
 }
 
 TEST_CASE("the list never adds a hose of one class to a hose of another") {
-    const auto items = plumbing(car("under_floor"));
+    const auto items = plumbing(plumbed_car("under_floor"));
     const auto totals = plumbing_totals(items);
     double pressure_hose = 0;
     for (const PlumbingItem& item : items) {
@@ -89,7 +89,7 @@ TEST_CASE("the list never adds a hose of one class to a hose of another") {
 }
 
 TEST_CASE("a foot of cooler line costs flow, and more of it at the smaller bore") {
-    model::Car rear = car("rear");
+    model::Car rear = plumbed_car("rear");
     const drive::Cycle climb = drive::climb(28, 600, 0.06, 0, hot_day);
     const auto wide = line_costs(rear, climb);
     CHECK(cost(wide, "supply hose").flow_per_metre > 0);
@@ -108,7 +108,7 @@ TEST_CASE("a foot of cooler line costs flow, and more of it at the smaller bore"
 }
 
 TEST_CASE("what a metre costs hardly depends on how far the line is stretched to find out") {
-    model::Car rear = car("rear");
+    model::Car rear = plumbed_car("rear");
     const drive::Cycle climb = drive::climb(28, 600, 0.06, 0, hot_day);
     LineCostOptions little, much;
     little.metres = 0.8;
@@ -120,8 +120,8 @@ TEST_CASE("what a metre costs hardly depends on how far the line is stretched to
 
 TEST_CASE("a comparison that was asked says on its page what lines cost and what to buy") {
     std::vector<scenario::Scenario> cars(2);
-    cars[0].car = car("rear");
-    cars[1].car = car("under_floor");
+    cars[0].car = plumbed_car("rear");
+    cars[1].car = plumbed_car("under_floor");
     for (scenario::Scenario& s : cars) s.cycles = {drive::climb(28, 120, 0.06, 0, hot_day)};
     CompareOptions options;
     const std::string plain = comparison_page(compare(cars, options), units::System::si);

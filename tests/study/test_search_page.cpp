@@ -3,6 +3,7 @@
 #include <fstream>
 #include <regex>
 
+#include "count_of.hpp"
 #include "lapheat/study/search_page.hpp"
 
 using namespace lapheat;
@@ -41,12 +42,6 @@ study::Search found(std::size_t draws) {
     return s;
 }
 
-std::size_t count(const std::string& text, const std::string& what) {
-    std::size_t n = 0;
-    for (auto at = text.find(what); at != std::string::npos; at = text.find(what, at + 1)) ++n;
-    return n;
-}
-
 }  // namespace
 
 TEST_CASE("the page of a search draws the front, fills the point chosen and lists what to buy") {
@@ -54,12 +49,12 @@ TEST_CASE("the page of a search draws the front, fills the point chosen and list
     const auto s = found(draws);
     const std::string page = study::search_page(s, units::System::si);
     // Everything stands there twice, in both systems of units.
-    CHECK(count(page, "<circle") == 2 * s.front.size());
-    CHECK(count(page, "class=\"point pick\"") == 2);
-    CHECK(count(page, "class=\"reach\"") == (draws > 0 ? 2 * s.front.size() : 0));
+    CHECK(count_of(page, "<circle") == 2 * s.front.size());
+    CHECK(count_of(page, "class=\"point pick\"") == 2);
+    CHECK(count_of(page, "class=\"reach\"") == (draws > 0 ? 2 * s.front.size() : 0));
     CHECK_THAT(page, Contains("202.00"));
     CHECK_THAT(page, Contains("/ft") && Contains("/m<"));
-    CHECK(count(page, "<h3>Fire</h3>") == 2);
+    CHECK(count_of(page, "<h3>Fire</h3>") == 2);
     CHECK(page.find("evil") == std::string::npos);
     CHECK(page.find("<img") == std::string::npos);
     CHECK(page.find("<script>alert") == std::string::npos);
@@ -86,7 +81,7 @@ TEST_CASE("the page of a search that reached nothing says so, and one that was s
     s.cancelled = true;
     const std::string page = study::search_page(s, units::System::si);
     CHECK_THAT(page, Contains("Nothing was looked at to the end") && Contains("</html>"));
-    CHECK(count(page, "Shopping list") == 0);
+    CHECK(count_of(page, "Shopping list") == 0);
 }
 
 TEST_CASE("the page of a search for the accessibility check is written") {

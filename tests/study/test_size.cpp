@@ -11,10 +11,11 @@ using namespace lapheat;
 
 namespace {
 
-const std::filesystem::path folder = std::filesystem::path(LAPHEAT_SOURCE_DIR) / "scenarios";
+const std::filesystem::path scenarios_of_size =
+    std::filesystem::path(LAPHEAT_SOURCE_DIR) / "scenarios";
 
-scenario::Scenario placement(const std::string& name) {
-    auto s = scenario::read(folder / "placements" / (name + ".toml"));
+scenario::Scenario first_cycle_of(const std::string& name) {
+    auto s = scenario::read(scenarios_of_size / "placements" / (name + ".toml"));
     s.cycles.resize(1);
     return s;
 }
@@ -38,9 +39,9 @@ parts = [
   { kind = "volume", name = "sump", volume = "6 L", heat = ["gears"], ambient_conductance = "40 W/K", surroundings = "outside" },
 ]
 )",
-                                          (folder / "bare.toml").string(), problems);
+                                          (scenarios_of_size / "bare.toml").string(), problems);
     problems.throw_if_any();
-    auto s = scenario::read(document, folder);
+    auto s = scenario::read(document, scenarios_of_size);
     // Long enough for what its start was off to be gone.
     s.cycles = {drive::steady(25, 7200, {.ambient = 308.15, .humidity = 0.3})};
     return s;
@@ -130,7 +131,7 @@ TEST_CASE("draws that are all alike size as the car as it stands, and more of th
 }
 
 TEST_CASE("a builder's words mean the numbers of the cooler, or of what they name") {
-    const auto s = placement("under_floor");
+    const auto s = first_cycle_of("under_floor");
     const auto paths = [&](const std::string& asked) {
         std::vector<std::string> out;
         for (const auto& n : scenario::handle(s, asked).numbers) out.push_back(n.path);
@@ -160,11 +161,11 @@ TEST_CASE("a builder's words mean the numbers of the cooler, or of what they nam
           Approx(355.37).margin(0.01));
     CHECK_THROWS_WITH(scenario::handle(s, "vehicle.mas"), Catch::Contains("vehicle.mass"));
     CHECK_THROWS_WITH(scenario::handle(s, "engine oil line bore"), Catch::Contains("has no"));
-    CHECK(scenario::handle(placement("in_tank"), "radiator width").numbers.size() == 1);
+    CHECK(scenario::handle(first_cycle_of("in_tank"), "radiator width").numbers.size() == 1);
 }
 
 TEST_CASE("a range that is empty, and a fluid that is not there, are errors") {
-    const auto s = placement("under_floor");
+    const auto s = first_cycle_of("under_floor");
     const auto h = scenario::handle(s, "core width");
     study::SizeOptions o;
     o.low = 0.3;

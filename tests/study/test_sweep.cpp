@@ -13,10 +13,11 @@ using namespace lapheat;
 
 namespace {
 
-const std::filesystem::path folder = std::filesystem::path(LAPHEAT_SOURCE_DIR) / "scenarios";
+const std::filesystem::path scenarios_swept =
+    std::filesystem::path(LAPHEAT_SOURCE_DIR) / "scenarios";
 
-scenario::Scenario car(const char* placement = "under_floor") {
-    auto s = scenario::read(folder / "placements" / (std::string(placement) + ".toml"));
+scenario::Scenario swept_car(const char* placement = "under_floor") {
+    auto s = scenario::read(scenarios_swept / "placements" / (std::string(placement) + ".toml"));
     s.cycles = {drive::steady(20, 120, {.ambient = 308.15}),
                 drive::steady(30, 60, {.ambient = 298.15})};
     s.cycles[0].name = "slow";
@@ -39,7 +40,7 @@ std::vector<study::SweepAxis> axes_of(const scenario::Scenario& s) {
 }  // namespace
 
 TEST_CASE("a sweep's points are the single runs, bit for bit") {
-    const auto s = car();
+    const auto s = swept_car();
     const auto axes = axes_of(s);
     const auto file = fresh("sweep-bits");
     study::SweepOptions o;
@@ -58,9 +59,9 @@ TEST_CASE("a sweep's points are the single runs, bit for bit") {
     const auto loops = r.strings("/loop");
     // A file that a person changed by hand, read anew.
     scenario::Problems problems;
-    const auto document = scenario::load(folder / "placements/under_floor.toml", problems)
+    const auto document = scenario::load(scenarios_swept / "placements/under_floor.toml", problems)
                               .with("cores.cooler.width", "320 mm");
-    const auto by_hand = scenario::read(document, folder / "placements");
+    const auto by_hand = scenario::read(document, scenarios_swept / "placements");
     drive::Cycle cycle = s.cycles[1];
     for (double& t : cycle.ambient) t = 310;
     const auto run = model::simulate(*model::compile(by_hand.car), cycle);
@@ -76,13 +77,14 @@ TEST_CASE("a sweep's points are the single runs, bit for bit") {
     }
     SECTION("a file of another car is refused, and stays") {
         const auto size = std::filesystem::file_size(file);
-        CHECK_THROWS_WITH(study::sweep(car("rear"), axes, file, o), Catch::Contains("another car"));
+        CHECK_THROWS_WITH(study::sweep(swept_car("rear"), axes, file, o),
+                          Catch::Contains("another car"));
         CHECK(std::filesystem::file_size(file) == size);
     }
 }
 
 TEST_CASE("a sweep that was stopped goes on, and what a crash left half written is done again") {
-    const auto s = car();
+    const auto s = swept_car();
     const auto axes = axes_of(s);
     const auto whole = fresh("sweep-whole"), file = fresh("sweep-parts");
     study::SweepOptions o;
@@ -101,7 +103,8 @@ TEST_CASE("a sweep that was stopped goes on, and what a crash left half written 
     }
     CHECK(!std::filesystem::exists(file));
     // Another car's sweep may not go on from it.
-    CHECK_THROWS_WITH(study::sweep(car("rear"), axes, file, o), Catch::Contains("another car"));
+    CHECK_THROWS_WITH(study::sweep(swept_car("rear"), axes, file, o),
+                      Catch::Contains("another car"));
     {  // a byte of the first record flips, as in a write that was cut off
         std::fstream f(going, std::ios::in | std::ios::out | std::ios::binary);
         f.seekp(80);
@@ -120,7 +123,7 @@ TEST_CASE("a sweep that was stopped goes on, and what a crash left half written 
 }
 
 TEST_CASE("points are spread over their ranges, and a car that cannot be built is told of") {
-    const auto s = car();
+    const auto s = swept_car();
     study::SweepOptions o;
     o.points = 16;
     const std::vector<study::SweepAxis> axes = {
@@ -147,7 +150,7 @@ TEST_CASE("points are spread over their ranges, and a car that cannot be built i
 }
 
 TEST_CASE("what cannot be swept is one error") {
-    const auto s = car();
+    const auto s = swept_car();
     const auto fails = [&](const char* text, const char* words) {
         CHECK_THROWS_WITH(study::parse_sweep_axis(s, text), Catch::Contains(words));
     };
@@ -164,7 +167,7 @@ TEST_CASE("what cannot be swept is one error") {
 
 TEST_CASE(
     "a sweep's grade and idle time are of each cycle, and do what the road and the clock say") {
-    auto s = car();
+    auto s = swept_car();
     s.cycles.push_back(drive::climb(25, 100, 0.04, 0, {.ambient = 300, .altitude = 200}));
     const std::vector<study::SweepAxis> axes = {
         study::parse_sweep_axis(s, "grade = 2 %, 6 %"),

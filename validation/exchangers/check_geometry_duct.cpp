@@ -15,7 +15,7 @@ using namespace lapheat::validation;
 
 namespace {
 
-const char* const topic = "Flow inside tubes";
+const char* const duct_topic = "Flow inside tubes";
 
 Duct tube(double diameter, double length) { return {DuctShape::round, diameter, length, 0}; }
 Duct flat(double aspect) { return {DuctShape::rectangle, 3e-3, 1, aspect}; }
@@ -45,7 +45,7 @@ double graetz(double x) {
 }  // namespace
 
 TEST_CASE("developed laminar flow in the tube and between plates is exact") {
-    Row row{.topic = topic, .source = "Hagen-Poiseuille flow and its energy equation, exact"};
+    Row row{.topic = duct_topic, .source = "Hagen-Poiseuille flow and its energy equation, exact"};
     row.band = {5e-4, 0, "four digits"};
     row.quantity = "Darcy friction factor times Re, laminar, tube and plates";
     row.relation = Relation::duct_loss_laminar;
@@ -64,7 +64,7 @@ TEST_CASE("developed laminar flow in rectangles against the textbook's table") {
         const char* name;
         double aspect, flux, temperature, friction;
     };
-    Row flux{.topic = topic,
+    Row flux{.topic = duct_topic,
              .source =
                  "Incropera et al., Fundamentals of Heat and Mass Transfer, Table 8.1 (after "
                  "Kays & Crawford)",
@@ -92,7 +92,7 @@ TEST_CASE("developed laminar flow in rectangles against the textbook's table") {
 }
 
 TEST_CASE("thermal entrance of a tube against the exact Graetz solution") {
-    Row row{.topic = topic,
+    Row row{.topic = duct_topic,
             .quantity = "mean Nusselt number, Graetz problem, (L/d)/(Re Pr) 0.005 to 0.3",
             .source =
                 "series of the Graetz problem with five eigenvalues (Shah & London 1978, "
@@ -111,7 +111,7 @@ TEST_CASE("thermal entrance of a tube against the exact Graetz solution") {
 }
 
 TEST_CASE("turbulent heat transfer against Petukhov & Kirillov") {
-    Row row{.topic = topic,
+    Row row{.topic = duct_topic,
             .quantity = "Nusselt number, Re 1e4 to 5e5, Pr 2 to 200",
             .source = "Petukhov & Kirillov 1958, (f/8) Re Pr/(1.07 + 12.7 sqrt(f/8)(Pr^(2/3) - 1))",
             .from_memory = true,
@@ -144,7 +144,7 @@ TEST_CASE("friction factors against a reference library in the same run") {
     const auto rough = by("fluids.friction_factor(r, 0.002)");
     const Duct d = tube(5e-3, 1e5);
     const std::string fluids = "python3-fluids (Debian): ";
-    Row same{.topic = topic,
+    Row same{.topic = duct_topic,
              .quantity = "Darcy friction factor, long smooth tube, Re 100 to 1e6",
              .source = fluids + "Churchill_1977",
              .relation = Relation::duct_loss_turbulent};
@@ -172,7 +172,7 @@ TEST_CASE("friction factors against a reference library in the same run") {
 }
 
 TEST_CASE("developing laminar flow and the ends of tubes") {
-    Row row{.topic = topic,
+    Row row{.topic = duct_topic,
             .quantity = "apparent Fanning friction times Re, tube, x+ = 0.001",
             .source = "Shah & London 1978, numerical solution of Liu for the tube, Table 19",
             .from_memory = true,

@@ -26,7 +26,7 @@ struct Evidence {
     std::string note;   ///< how it was read and what is wrong with it
 };
 
-constexpr double rpm = 2 * std::numbers::pi / 60;
+constexpr double per_minute = 2 * std::numbers::pi / 60;
 
 /// Brake power of a mean effective pressure.
 double power(double displacement, double pressure, double speed) {
@@ -74,41 +74,43 @@ std::vector<Evidence> all_evidence() {
                        surface, weight, note});
     };
     // 2050 and 2300 Btu/min; two points of one engine, so half the weight each.
-    add("4.3 L V6, 1500 rev/min, 50.7 kW", sheet, v6(), 1500 * rpm, 50.74e3, 36.05 / 50.74, 0.5, 0,
-        0.5, sheet_note);
-    add("4.3 L V6, 1800 rev/min, 61.3 kW", sheet, v6(), 1800 * rpm, 61.27e3, 40.44 / 61.27, 0.5, 0,
-        0.5, sheet_note);
+    add("4.3 L V6, 1500 rev/min, 50.7 kW", sheet, v6(), 1500 * per_minute, 50.74e3, 36.05 / 50.74,
+        0.5, 0, 0.5, sheet_note);
+    add("4.3 L V6, 1800 rev/min, 61.3 kW", sheet, v6(), 1800 * per_minute, 61.27e3, 40.44 / 61.27,
+        0.5, 0, 0.5, sheet_note);
     add("1.2 L turbocharged flat four of aircraft, 5800 rev/min, 84.5 kW",
         "heat to be removed at take-off power by coolant (30 kW), oil (9 kW) and fins (6 kW), "
         "maker's installation notes as repeated by an owner",
-        flat_four(), 5800 * rpm, 84.5e3, 45 / 84.5, 1, 1, 0.5,
+        flat_four(), 5800 * per_minute, 84.5e3, 45 / 84.5, 1, 1, 0.5,
         "only the heads are wet, very rich mixture: the low end");
     const EngineModel two_litre = engine_model(2.0e-3, 4, 190);
-    add("printed balance, full load", chart, two_litre, 5500 * rpm, 105e3, 30.5 / 29, 1, 1, 0.5,
+    add("printed balance, full load", chart, two_litre, 5500 * per_minute, 105e3, 30.5 / 29, 1, 1,
+        0.5,
         "27.5 % to coolant and oil and 3 % friction over 29 % brake; size and load point not said: "
         "a 2.0 L at 5500 rev/min taken");
-    add("printed balance, part load", chart, two_litre, 2000 * rpm, power(2.0e-3, 2e5, 2000 * rpm),
-        41.5 / 20, 1, 1, 0.5,
+    add("printed balance, part load", chart, two_litre, 2000 * per_minute,
+        power(2.0e-3, 2e5, 2000 * per_minute), 41.5 / 20, 1, 1, 0.5,
         "32.5 % to coolant and oil and 9 % friction over 20 % brake; load point not said: 2000 "
         "rev/min and 2 bar taken, the usual one");
-    add("2.0 L at 2000 rev/min, 2 bar", practice, two_litre, 2000 * rpm,
-        power(2.0e-3, 2e5, 2000 * rpm),
-        left_by_exhaust(two_litre, 2000 * rpm, power(2.0e-3, 2e5, 2000 * rpm), 953), 1, 1, 0.5,
+    add("2.0 L at 2000 rev/min, 2 bar", practice, two_litre, 2000 * per_minute,
+        power(2.0e-3, 2e5, 2000 * per_minute),
+        left_by_exhaust(two_litre, 2000 * per_minute, power(2.0e-3, 2e5, 2000 * per_minute), 953),
+        1, 1, 0.5,
         "what our fuel leaves when the ports' gas is at 680 degC; ahead of a catalyst 552 to 670 "
         "at "
         "40 to 100 km/h in open logs of one car");
     const EngineModel eight = engine_model(6.0e-3, 8, 520);
-    add("6.0 L V8 at rated power, builders", practice, eight, 5700 * rpm, 270e3, 0.60, 1, 0, 0.5,
-        "0.55 to 0.65 of brake power to coolant and oil, as builders of such cars say");
-    add("6.0 L V8 at rated power, radiators", practice, eight, 5700 * rpm, 270e3, 1.0, 1, 0, 0.5,
-        "cooling load about equal to rated power, as sellers of radiators say");
-    add("6.0 L V8 at rated power, gas at the ports", practice, eight, 5700 * rpm, 270e3,
-        left_by_exhaust(eight, 5700 * rpm, 270e3, 1203), 1, 1, 0.5,
+    add("6.0 L V8 at rated power, builders", practice, eight, 5700 * per_minute, 270e3, 0.60, 1, 0,
+        0.5, "0.55 to 0.65 of brake power to coolant and oil, as builders of such cars say");
+    add("6.0 L V8 at rated power, radiators", practice, eight, 5700 * per_minute, 270e3, 1.0, 1, 0,
+        0.5, "cooling load about equal to rated power, as sellers of radiators say");
+    add("6.0 L V8 at rated power, gas at the ports", practice, eight, 5700 * per_minute, 270e3,
+        left_by_exhaust(eight, 5700 * per_minute, 270e3, 1203), 1, 1, 0.5,
         "what our fuel leaves when the ports' gas is at 930 degC, 870 to 990 as manifolds bear");
     add("3.0 L racing V10, 650 kW",
         "heat to water (160 kW) and oil (120 kW) of an engine of 650 kW, its team's technical head "
         "in an interview",
-        engine_model(3.0e-3, 10, 360), 18000 * rpm, 650e3, 280.0 / 650, 1, 0, 0,
+        engine_model(3.0e-3, 10, 360), 18000 * per_minute, 650e3, 280.0 / 650, 1, 0, 0,
         "0.43: at three times the speed of the friction parabola, so only shown");
     return out;
 }
@@ -237,7 +239,7 @@ TEST_CASE("friction of engines of our time") {
                 .own_data = true,
                 .relation = Relation::engine_friction,
                 .outside = s.bar * 1e5,
-                .ours = friction_pressure(m, s.speed * rpm),
+                .ours = friction_pressure(m, s.speed * per_minute),
                 .unit = "Pa"};
         row.band = {0.6, 0,
                     "twice the scatter of these rows, which is the range of friction_level"};

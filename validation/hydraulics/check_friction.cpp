@@ -10,6 +10,7 @@
 #include "lapheat/hydraulics/parts.hpp"
 #include "lapheat/hydraulics/pumps.hpp"
 #include "lapheat/hydraulics/solver.hpp"
+#include "lapheat/units/constants.hpp"
 #include "python.hpp"
 
 using namespace lapheat::hydraulics;
@@ -217,7 +218,7 @@ TEST_CASE("Crane's worked examples") {
 
     constexpr double foot = 0.3048, psi = 6894.757, heavy = 62.364 * 16.01846;
     // The tank's surface is at 5 psi gauge, the pump 25 ft above it, 6 ft are lost on the way.
-    const double inlet = 5 * psi + 101325 - heavy * standard_gravity * (25 + 6) * foot;
+    const double inlet = 5 * psi + 101325 - heavy * lapheat::constants::gravity * (25 + 6) * foot;
     row.quantity = "net positive suction head available";
     row.source = "Crane TP-410 (2009), example 7-32";
     row.outside = 13.89;

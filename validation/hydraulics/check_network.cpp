@@ -7,6 +7,7 @@
 #include "epanet.hpp"
 #include "lapheat/hydraulics/line.hpp"
 #include "lapheat/hydraulics/solver.hpp"
+#include "lapheat/units/constants.hpp"
 
 using namespace lapheat::hydraulics;
 using namespace lapheat::validation;
@@ -182,7 +183,7 @@ TEST_CASE("a siphon between two tanks runs as Bernoulli says") {
     Row row{.topic = "Networks",
             .quantity = "flow of a siphon that loses one velocity head",
             .source = "Torricelli, sqrt(2 g h)",
-            .outside = 1000 * M_PI / 4 * 1e-4 * std::sqrt(2 * standard_gravity * 1.5),
+            .outside = 1000 * M_PI / 4 * 1e-4 * std::sqrt(2 * lapheat::constants::gravity * 1.5),
             .ours = flow.mass_flow[0],
             .unit = "kg/s"};
     row.band = {1e-9, 0, "the solver's tolerance"};
@@ -208,13 +209,13 @@ TEST_CASE("a laminar thermosiphon loop runs at the flow of its closed form") {
     Flow flow;
     REQUIRE(solver.solve({rho, nu, control}, flow) == Outcome::converged);
     const double per_density = 128 * mu * height / (M_PI * std::pow(diameter, 4));
-    Row row{
-        .topic = "Networks",
-        .quantity = "thermosiphon flow, rising in the hot leg",
-        .source = "Hagen-Poiseuille and hydrostatics, closed form",
-        .outside = (cold - hot) * standard_gravity * height / (per_density * (1 / hot + 1 / cold)),
-        .ours = flow.mass_flow[0],
-        .unit = "kg/s"};
+    Row row{.topic = "Networks",
+            .quantity = "thermosiphon flow, rising in the hot leg",
+            .source = "Hagen-Poiseuille and hydrostatics, closed form",
+            .outside = (cold - hot) * lapheat::constants::gravity * height /
+                       (per_density * (1 / hot + 1 / cold)),
+            .ours = flow.mass_flow[0],
+            .unit = "kg/s"};
     row.band = {1e-9, 0, "the solver's tolerance"};
     closed_form(row);
 }

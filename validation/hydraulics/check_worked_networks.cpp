@@ -7,6 +7,7 @@
 
 #include "check.hpp"
 #include "lapheat/hydraulics/solver.hpp"
+#include "lapheat/units/constants.hpp"
 
 using namespace lapheat::hydraulics;
 using namespace lapheat::validation;
@@ -86,7 +87,8 @@ TEST_CASE("a printed network of three loops carries the flows of its source") {
     const std::array<double, 10> last = by_cross(300);
     const Flow held = solve_example([](const Printed& p) -> ElementBody {
         // h = K·Q² in metres of water as a loss coefficient on a bore of 1 m.
-        return MinorLoss{2 * std::pow(M_PI / 4, 2) * standard_gravity * p.resistance, 0, 1};
+        return MinorLoss{2 * std::pow(M_PI / 4, 2) * lapheat::constants::gravity * p.resistance, 0,
+                         1};
     });
     const Flow free = solve_example([](const Printed& p) -> ElementBody {
         return Pipe{p.length, p.diameter, 0.25e-3};

@@ -65,8 +65,8 @@ model::Volume body() {
     return v;
 }
 
-const std::vector<double>& series(const model::Result& result, const std::string& group,
-                                  const std::string& name) {
+const std::vector<double>& lump_series(const model::Result& result, const std::string& group,
+                                       const std::string& name) {
     for (const model::Series& s : result.series)
         if (s.group == group && s.name == name) return s.values;
     throw Error("no series " + group + "/" + name);
@@ -76,7 +76,7 @@ const std::vector<double>& series(const model::Result& result, const std::string
 template <class Exact>
 void compare(const std::string& quantity, const std::string& source, const model::Result& result,
              Exact exact) {
-    const std::vector<double>& ours = series(result, "loops/lump/body", "temperature");
+    const std::vector<double>& ours = lump_series(result, "loops/lump/body", "temperature");
     std::size_t worst = 0;
     const auto difference = [&](std::size_t i) {
         return std::abs(ours[i] - exact(result.time[i]));
@@ -117,7 +117,7 @@ TEST_CASE("one lump cools and warms as the exact exponential") {
         heated.heat = {"gears"};
         const auto result =
             simulate(*compile(lump(heated, ambient)), drive::steady(25, 1200, weather));
-        const std::vector<double>& heat = series(result, "heat", "gears");
+        const std::vector<double>& heat = lump_series(result, "heat", "gears");
         REQUIRE(heat[10] > 100);
         REQUIRE(heat[10] == Approx(heat[1000]).epsilon(1e-12));
         compare(

@@ -50,9 +50,13 @@ DriveState drive_state(const FanDrive& drive, double command, double supply_volt
             if (command < 0.25) return {};
             low = command < 0.75;
             break;
-        default:
+        case DriveKind::pulse_width:
             if (command < 0.1) return {};
             share *= std::min(command, 1.0);
+            break;
+        case DriveKind::viscous_clutch:
+        case DriveKind::belt:
+            break;  // above
     }
     DriveState state;
     state.speed = motor_speed(share, drive.back_emf, resistive);

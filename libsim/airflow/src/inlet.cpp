@@ -3,13 +3,15 @@
 #include <algorithm>
 #include <cmath>
 #include <lapheat/solve/relation.hpp>
+#include <lapheat/units/constants.hpp>
 #include <lapheat/units/error.hpp>
 
 namespace lapheat::airflow {
 namespace {
 
-constexpr double stefan_boltzmann = 5.670374419e-8;  // W/(m^2 K^4), CODATA 2018
-constexpr double air_specific_heat = 1007.0;         // J/(kg K), Incropera Table A.4, 300 K
+using constants::stefan_boltzmann;
+
+constexpr double air_specific_heat = 1007.0;  // J/(kg K), Incropera Table A.4, 300 K
 constexpr double most_mixed = 0.95;
 constexpr double condenser_trips = 60;  // K of air rise in still air, then on pressure; assumption
 

@@ -3,12 +3,14 @@
 #include <algorithm>
 #include <cmath>
 #include <lapheat/airflow/path.hpp>
+#include <lapheat/units/constants.hpp>
 #include <lapheat/units/error.hpp>
 
 namespace lapheat::airflow {
 namespace {
 
-constexpr double gravity = 9.80665;     // m/s^2
+using constants::gravity;
+
 constexpr double smallest_flow = 1e-6;  // kg/s, below it quadratic losses turn linear
 
 using Kind = PathBranch::Kind;

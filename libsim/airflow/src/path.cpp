@@ -11,6 +11,8 @@
 namespace lapheat::airflow {
 namespace {
 
+using Kind = PathBranch::Kind;
+
 /// Pressure the air loses to be set in motion sideways in a gap: rho v^2 by the momentum theorem,
 /// as it enters without sideways speed. A fine two-dimensional solution with wall friction
 /// (validation/airflow/fine_stack.hpp) agrees within 5 % of the cores' flows.
@@ -214,7 +216,6 @@ void add_links(Path& path, const Face& face) {
 
 /// Nodes: front plenum, bay, shrouds, then a node ahead of every linked passage.
 void add_branches(Path& path) {
-    using Kind = PathBranch::Kind;
     const PathDescription& d = path.description;
     constexpr int front = 0, bay = 1;
     int nodes = 2 + static_cast<int>(d.shrouds.size());

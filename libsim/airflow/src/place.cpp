@@ -4,6 +4,8 @@
 
 #include <lapheat/units/error.hpp>
 
+#include <lapheat/units/constants.hpp>
+
 namespace lapheat::airflow {
 namespace {
 
@@ -236,7 +238,7 @@ std::vector<NamedAssumption> assumptions(PlaceDefaults& d) {
 
 ReferenceRise reference_rise(Place place) {
     const PlaceParameters p = parameters(defaults(place));
-    constexpr double celsius = 273.15;
+    constexpr double celsius = constants::zero_celsius;
     PlaceConditions rest{.ambient_temperature = 30 + celsius,
                          .road_temperature = road_temperature(30 + celsius, 800, 0),
                          .exhaust_temperature = 350 + celsius,

@@ -1,4 +1,6 @@
 // lapheat completion, lapheat manual: what the table of verbs says, for shells and for man.
+#include <fmt/format.h>
+
 #include "commands.hpp"
 #include "console.hpp"
 #include "lapheat/fluids/liquids.hpp"
@@ -6,10 +8,8 @@
 namespace lapheat::app {
 namespace {
 
-std::string joined(const std::vector<std::string>& words) {
-    std::string out;
-    for (const std::string& word : words) out += (out.empty() ? "" : " ") + word;
-    return out;
+std::string spaced(const std::vector<std::string>& words) {
+    return fmt::format("{}", fmt::join(words, " "));
 }
 
 std::vector<std::string> fluid_words() {
@@ -48,10 +48,10 @@ std::string bash(const std::vector<VerbWords>& verbs) {
            "        --units) COMPREPLY=($(compgen -W 'si us' -- \"$word\")); return ;;\n"
            "        --out) COMPREPLY=($(compgen -d -- \"$word\")); return ;;\n"
            "        fluid) COMPREPLY=($(compgen -W '" +
-           joined(fluid_words()) +
+           spaced(fluid_words()) +
            "' -- \"$word\")); return ;;\n"
            "        help) COMPREPLY=($(compgen -W '" +
-           joined(help_words()) +
+           spaced(help_words()) +
            "' -- \"$word\")); return ;;\n"
            "        completion) COMPREPLY=($(compgen -W 'bash zsh fish' -- \"$word\")); return ;;\n"
            "    esac\n"
@@ -93,10 +93,10 @@ std::string zsh(const std::vector<VerbWords>& verbs) {
            "        --units) compadd si us; return ;;\n"
            "        --out) _files -/; return ;;\n"
            "        fluid) compadd " +
-           joined(fluid_words()) +
+           spaced(fluid_words()) +
            "; return ;;\n"
            "        help) compadd " +
-           joined(help_words()) +
+           spaced(help_words()) +
            "; return ;;\n"
            "        completion) compadd bash zsh fish; return ;;\n"
            "    esac\n"
@@ -129,8 +129,8 @@ std::string fish(const std::vector<VerbWords>& verbs) {
                         : name == "--out" ? " -x -a '(__fish_complete_directories)'"
                                           : "") +
                        " -d " + text(help) + "\n";
-        const std::string words = verb.verb == "help"         ? joined(help_words())
-                                  : verb.verb == "fluid"      ? joined(fluid_words())
+        const std::string words = verb.verb == "help"         ? spaced(help_words())
+                                  : verb.verb == "fluid"      ? spaced(fluid_words())
                                   : verb.verb == "completion" ? "bash zsh fish"
                                                               : "";
         if (!words.empty()) out += seen + "-f -a " + text(words) + "\n";
@@ -175,7 +175,7 @@ int manual(const std::vector<VerbWords>& verbs) {
             out += ".TP\n.B " + roff(name) + "\n" + roff(help) + "\n";
         if (!verb.example.empty()) out += ".PP\nExample:\n.nf\n" + roff(verb.example) + ".fi\n";
     }
-    out += ".SH TOPICS\n\\fBlapheat help\\fR tells of:\n" + roff(joined(help_topics())) +
+    out += ".SH TOPICS\n\\fBlapheat help\\fR tells of:\n" + roff(spaced(help_topics())) +
            ".\n.SH EXIT STATUS\n0 done; 1 a run failed; 2 bad input, nothing was written; 3 with "
            "\\-\\-strict a fluid went over its limit; 64 the command line is wrong.\n";
     print(out);

@@ -6,6 +6,8 @@
 #include <string>
 #include <vector>
 
+#include "lapheat/units/text.hpp"
+
 namespace lapheat::app {
 namespace {
 
@@ -144,9 +146,7 @@ stands ahead of it in traffic decides more often than the size of the core.
 std::vector<std::string> words_of(std::string_view text) {
     std::string plain;
     for (const char c : text)
-        plain += std::isalnum(static_cast<unsigned char>(c)) != 0
-                     ? static_cast<char>(std::tolower(static_cast<unsigned char>(c)))
-                     : ' ';
+        plain += std::isalnum(static_cast<unsigned char>(c)) != 0 ? units::lower(c) : ' ';
     std::istringstream in(plain);
     std::vector<std::string> out;
     constexpr std::string_view common[] = {"a",  "an", "the", "is", "do",  "i",   "my",

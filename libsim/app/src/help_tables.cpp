@@ -1,5 +1,7 @@
 #include "help_tables.hpp"
 
+#include <fmt/format.h>
+
 #include <algorithm>
 #include <cctype>
 #include <vector>
@@ -29,12 +31,6 @@ std::string entry(const std::string& name, const std::vector<std::string>& parag
             at = 0;
         }
     return at > 0 ? out + '\n' : out;
-}
-
-std::string joined(const std::vector<std::string>& words) {
-    std::string out;
-    for (const std::string& word : words) out += (out.empty() ? "" : ", ") + word;
-    return out;
 }
 
 std::string type_words(const Key& key, units::System system) {
@@ -84,7 +80,7 @@ std::vector<std::string> details(const Key& key, units::System system) {
                                      ? ""
                                      : "; those with * may be left out"));
     }
-    if (key.names != nullptr) out.push_back("names: " + joined(key.names()));
+    if (key.names != nullptr) out.push_back(fmt::format("names: {}", fmt::join(key.names(), ", ")));
     if (key.within != nullptr)
         out.push_back("see `lapheat help " + std::string(key.within->name) + "`");
     return out;

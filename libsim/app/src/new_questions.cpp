@@ -10,6 +10,7 @@
 #include "help_tables.hpp"
 #include "lapheat/scenario/document.hpp"
 #include "lapheat/units/doubt.hpp"
+#include "lapheat/units/text.hpp"
 
 namespace lapheat::app {
 namespace {
@@ -91,10 +92,7 @@ std::string asked(const Question& q) {
         print(std::string(q.asked) + " [" + q.otherwise + "]: ");
         std::string answer;
         if (!std::getline(std::cin, answer)) return q.otherwise;
-        while (!answer.empty() && std::isspace(static_cast<unsigned char>(answer.back())) != 0)
-            answer.pop_back();
-        while (!answer.empty() && std::isspace(static_cast<unsigned char>(answer.front())) != 0)
-            answer.erase(0, 1);
+        answer = units::trimmed(answer);
         if (answer.empty()) return q.otherwise;
         const std::string why = wrong(q, answer);
         if (why.empty()) return answer;

@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <cmath>
 #include <lapheat/units/error.hpp>
+#include <stdexcept>
 #include <string>
 
 #include "counter_flow.hpp"
@@ -131,9 +132,13 @@ T single_pass(Arrangement kind, int rows, T n, T c, Smaller smaller) {
             return both_mixed(n, c);
         case Arrangement::cross_rows:
             return tube_rows(rows, n, c, smaller);
-        default:
+        case Arrangement::shell_and_tube:
             return shell_1_2(n, c);
+        case Arrangement::cross_counter:
+        case Arrangement::cross_parallel:
+            break;
     }
+    throw std::logic_error("several passes are not one");
 }
 
 bool is_multi_pass(const ArrangementSpec& s) {
@@ -204,9 +209,16 @@ bool is_monotone(const ArrangementSpec& s) {
             return s.count == 1 && s.pass != Arrangement::cross_mixed;
         case Arrangement::cross_counter:
             return s.pass != Arrangement::cross_mixed;
-        default:
+        case Arrangement::counter:
+        case Arrangement::parallel:
+        case Arrangement::cross_unmixed:
+        case Arrangement::cross_first_mixed:
+        case Arrangement::cross_second_mixed:
+        case Arrangement::cross_rows:
+        case Arrangement::shell_and_tube:
             return true;
     }
+    throw std::logic_error("no such arrangement");
 }
 
 double ntu(const ArrangementSpec& spec, double e, double capacity_ratio, Smaller smaller) {

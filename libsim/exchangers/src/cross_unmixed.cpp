@@ -10,7 +10,7 @@ namespace {
 
 constexpr double series_limit = 40;  // NTU up to which the series is used
 
-constexpr std::array<double, 160> inverse = [] {
+constexpr std::array<double, 160> reciprocal = [] {
     std::array<double, 160> r{};
     for (std::size_t i = 1; i < r.size(); ++i) r[i] = 1.0 / static_cast<double>(i);
     return r;
@@ -27,9 +27,9 @@ double series(double a, double b) {
     const double a_2 = a * a, a_3 = a_2 * a, a_4 = a_2 * a_2, b_2 = b * b, b_3 = b_2 * b;
     // Four terms at a time, each from the last of the four before: the chain of dependent products
     // is what costs, and the test costs as much as a term.
-    for (std::size_t n = 1; n + 4 < inverse.size(); n += 4) {
-        const double i1 = inverse[n], i2 = i1 * inverse[n + 1], i3 = i2 * inverse[n + 2],
-                     i4 = i3 * inverse[n + 3];
+    for (std::size_t n = 1; n + 4 < reciprocal.size(); n += 4) {
+        const double i1 = reciprocal[n], i2 = i1 * reciprocal[n + 1], i3 = i2 * reciprocal[n + 2],
+                     i4 = i3 * reciprocal[n + 3];
         const double a1 = pa * a * i1, a2 = pa * a_2 * i2, a3 = pa * a_3 * i3, a4 = pa * a_4 * i4;
         const double b1 = pb * i1, b2 = pb * b * i2, b3 = pb * b_2 * i3, b4 = pb * b_3 * i4;
         const double a12 = a1 + a2, b12 = b1 + b2, a34 = a12 + a3, b34 = b12 + b3;
@@ -73,8 +73,8 @@ Slopes series_slopes(double a, double b) {
     double over_b = pb;
     const auto q_slope = [&](int n) { return b < 0.1 ? tail_slope_small(b, n) : (pb - q) / b; };
     Slopes s{tail_a * q, pa * q, tail_a * q_slope(0)};
-    for (int n = 1; n < static_cast<int>(inverse.size()); ++n) {
-        const double i = inverse[static_cast<std::size_t>(n)];
+    for (int n = 1; n < static_cast<int>(reciprocal.size()); ++n) {
+        const double i = reciprocal[static_cast<std::size_t>(n)];
         pa *= a * i;
         tail_a -= pa;
         over_b *= i;

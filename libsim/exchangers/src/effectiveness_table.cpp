@@ -19,7 +19,7 @@ constexpr double largest = 20;                           // NTU
 constexpr double end = largest / (largest + 2);          // of NTU / (NTU + 2)
 constexpr std::size_t ntu_terms = 20, ratio_terms = 16;  // of the fit over the whole range
 constexpr std::size_t ntu_cells = 8, ratio_cells = 4;    // into which it is cut
-constexpr std::size_t terms = 8;                         // of one cell, in either direction
+constexpr std::size_t cell_terms = 8;                    // of one cell, in either direction
 
 double to_ntu(double t) { return 2 * t / (1 - t); }
 
@@ -42,10 +42,10 @@ CellPlace place(double t, std::size_t cells) {
 /// The polynomial of one cell: powers in C* summed side by side for each power in NTU.
 double evaluate(const std::vector<double>& table, double ntu, double ratio) {
     const CellPlace n = place(from_ntu(ntu), ntu_cells), r = place(ratio, ratio_cells);
-    const double* c = &table[(n.cell * ratio_cells + r.cell) * terms * terms];
-    std::array<double, terms> sum{};
-    for (std::size_t l = terms; l-- > 0;) {
-        for (std::size_t k = 0; k < terms; ++k) sum[k] = sum[k] * r.at + c[l * terms + k];
+    const double* c = &table[(n.cell * ratio_cells + r.cell) * cell_terms * cell_terms];
+    std::array<double, cell_terms> sum{};
+    for (std::size_t l = cell_terms; l-- > 0;) {
+        for (std::size_t k = 0; k < cell_terms; ++k) sum[k] = sum[k] * r.at + c[l * cell_terms + k];
     }
     const double x = n.at, x2 = x * x;
     const double low = (sum[0] + sum[1] * x) + (sum[2] + sum[3] * x) * x2;
@@ -89,26 +89,27 @@ Matrix fit(const ArrangementSpec& spec, Smaller smaller) {
 std::vector<double> cut(const Matrix& whole) {
     const auto point = [](std::size_t i) {
         return -std::cos(std::numbers::pi * static_cast<double>(i) /
-                         static_cast<double>(terms - 1));
+                         static_cast<double>(cell_terms - 1));
     };
-    const Matrix to_powers = inverse(
-        filled(terms, terms, [&](std::size_t i, std::size_t k) { return std::pow(point(i), k); }));
+    const Matrix to_powers =
+        inverse(filled(cell_terms, cell_terms,
+                       [&](std::size_t i, std::size_t k) { return std::pow(point(i), k); }));
     const auto polynomials = [&](std::size_t cell, std::size_t cells, std::size_t orders) {
-        return filled(terms, orders, [&](std::size_t i, std::size_t k) {
+        return filled(cell_terms, orders, [&](std::size_t i, std::size_t k) {
             const double t =
                 (static_cast<double>(cell) + 0.5 * (point(i) + 1)) / static_cast<double>(cells);
             return std::cos(static_cast<double>(k) * std::acos(std::clamp(2 * t - 1, -1.0, 1.0)));
         });
     };
     std::vector<double> table;
-    table.reserve(ntu_cells * ratio_cells * terms * terms);
+    table.reserve(ntu_cells * ratio_cells * cell_terms * cell_terms);
     for (std::size_t n = 0; n < ntu_cells; ++n) {
         const Matrix strip = whole * transposed(polynomials(n, ntu_cells, whole.columns()));
         for (std::size_t r = 0; r < ratio_cells; ++r) {
             const Matrix values = polynomials(r, ratio_cells, whole.rows()) * strip;
             const Matrix c = to_powers * values * transposed(to_powers);
-            for (std::size_t l = 0; l < terms; ++l)
-                for (std::size_t k = 0; k < terms; ++k) table.push_back(c(l, k));
+            for (std::size_t l = 0; l < cell_terms; ++l)
+                for (std::size_t k = 0; k < cell_terms; ++k) table.push_back(c(l, k));
         }
     }
     return table;

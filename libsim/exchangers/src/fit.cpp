@@ -11,6 +11,7 @@
 #include <limits>
 #include <numeric>
 #include <span>
+#include <stdexcept>
 #include <utility>
 #include <vector>
 
@@ -275,9 +276,10 @@ std::string name_of(FitTerm::Kind kind, bool second_is_air) {
             return "power of " + first + " flow, added";
         case FitTerm::second_power:
             return "power of " + second + " flow, added";
-        default:
+        case FitTerm::total:
             return "total conductance";
     }
+    throw std::logic_error("no such term of a fit");
 }
 
 /// A level's interval is symmetric in its logarithm, a power's in itself.

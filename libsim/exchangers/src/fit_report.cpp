@@ -1,9 +1,9 @@
 #include <algorithm>
 #include <cmath>
-#include <sstream>
 #include <utility>
 
 #include "fit_detail.hpp"
+#include "words.hpp"
 
 namespace lapheat::exchangers {
 namespace {
@@ -16,13 +16,6 @@ struct SeenRange {
     }
     [[nodiscard]] double ratio() const { return most / least; }
 };
-
-std::string text(double value) {
-    std::ostringstream s;
-    s.precision(3);
-    s << value;
-    return s.str();
-}
 
 /// Level and power of one side's drop by least squares of the logarithms; returns the rms left.
 double fit_drop(Side& side, const std::vector<double>& reynolds, const std::vector<double>& ratio) {

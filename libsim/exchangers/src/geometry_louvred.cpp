@@ -82,12 +82,12 @@ Stack measure(const LouvredCore& c, Core& core) {
 }
 
 /// The air side: what its fins are, and their area in m².
-struct AirSide {
+struct LouvreSide {
     SideDescription side;
     double fin_area = 0, hydraulic_diameter = 0;
 };
 
-AirSide air_side(const LouvredCore& c, const Stack& s, Core& core) {
+LouvreSide air_side(const LouvredCore& c, const Stack& s, Core& core) {
     // Air: a face of fin cells, one fin pitch wide and one tube pitch high. Layers of fins: on both
     // sides of every tube, as many as the face has room for.
     const double fin_pitch = 1 / c.fins_per_metre;
@@ -115,7 +115,7 @@ AirSide air_side(const LouvredCore& c, const Stack& s, Core& core) {
     if (!louvred_fin(fin, 1000).in_range)
         core.assumptions.push_back("fins outside the 91 cores of Chang & Wang 1997");
 
-    AirSide out{{}, fin_area, fin.hydraulic_diameter};
+    LouvreSide out{{}, fin_area, fin.hydraulic_diameter};
     SideDescription& air = out.side;
     air.flow_area = free_area;
     air.hydraulic_diameter = c.louvre_pitch;
@@ -192,7 +192,7 @@ Built build(const LouvredCore& c) {
     core.depth = c.depth;
     core.face_area = c.width * c.height;
 
-    const AirSide air = air_side(c, s, core);
+    const LouvreSide air = air_side(c, s, core);
     core.second = make_side(air.side);
     const LiquidSide liquid = liquid_side(c, s, core);
     core.first = make_side(liquid.side);

@@ -112,12 +112,12 @@ PlateFace measure(const PlateFinCore& c, Core& core) {
 }
 
 /// The air side of a core: its description, fin area in m², 4 Ac L / A and fin height in m.
-struct AirSide {
+struct TubeFinSide {
     SideDescription side;
     double fin_area = 0, hydraulic_diameter = 0, fin_height = 0;
 };
 
-AirSide air_side(const PlateFinCore& c, const PlateFace& face, Core& core) {
+TubeFinSide air_side(const PlateFinCore& c, const PlateFace& face, Core& core) {
     const int all_tubes = face.tubes * c.rows;
     const double fin_pitch = 1 / c.fins_per_metre;
     const double collar = c.tube_diameter + 2 * c.fin_thickness;
@@ -150,7 +150,7 @@ AirSide air_side(const PlateFinCore& c, const PlateFace& face, Core& core) {
             "tubes and fins outside the cores of the Wang et al. correlations (Shah & Sekulić "
             "7.5.4)");
 
-    AirSide out{{}, fin_area, fin.hydraulic_diameter, 0};
+    TubeFinSide out{{}, fin_area, fin.hydraulic_diameter, 0};
     SideDescription& air = out.side;
     air.flow_area = free_area;
     air.hydraulic_diameter = collar;
@@ -207,7 +207,7 @@ TubePitch measure(const FinnedTubeCore& c) {
     return {run_pitch, row_pitch};
 }
 
-AirSide air_side(const FinnedTubeCore& c, const TubePitch& pitch, Core& core) {
+TubeFinSide air_side(const FinnedTubeCore& c, const TubePitch& pitch, Core& core) {
     const double height = (c.fin_diameter - c.tube_diameter) / 2;
     const double metal = c.tube_diameter + 2 * height * c.fin_thickness * c.fins_per_metre;
     const double free_area = core.face_area - c.runs * c.run_length * metal;
@@ -228,7 +228,7 @@ AirSide air_side(const FinnedTubeCore& c, const TubePitch& pitch, Core& core) {
     fin.longitudinal_pitch = pitch.row;
     fin.rows = c.rows;
     fin.hydraulic_diameter = 4 * free_area * c.rows * pitch.row / (fin_area + bare_area);
-    AirSide out{{}, fin_area, fin.hydraulic_diameter, height};
+    TubeFinSide out{{}, fin_area, fin.hydraulic_diameter, height};
     SideDescription& air = out.side;
     air.flow_area = free_area;
     air.hydraulic_diameter = c.tube_diameter;
@@ -264,7 +264,7 @@ Built build(const PlateFinCore& c) {
     core.depth = c.rows * face.longitudinal;
     core.face_area = c.width * c.height;
 
-    const AirSide air = air_side(c, face, core);
+    const TubeFinSide air = air_side(c, face, core);
     core.second = make_side(air.side);
 
     const int circuits = c.circuits > 0 ? c.circuits : (c.rows_in_series ? face.tubes : all_tubes);
@@ -299,7 +299,7 @@ Built build(const FinnedTubeCore& c) {
     core.height = c.runs * pitch.run;
     core.depth = c.fin_diameter + (c.rows - 1) * pitch.row;
     core.face_area = core.width * core.height;
-    const AirSide air = air_side(c, pitch, core);
+    const TubeFinSide air = air_side(c, pitch, core);
     core.second = make_side(air.side);
 
     double tube_mass = 0;

@@ -4,10 +4,11 @@
 #include <cmath>
 #include <lapheat/units/error.hpp>
 #include <limits>
-#include <sstream>
 
 #include "lapheat/exchangers/duct.hpp"
+#include "lapheat/units/constants.hpp"
 #include "rated_detail.hpp"
+#include "words.hpp"
 
 namespace lapheat::exchangers {
 namespace {
@@ -23,13 +24,6 @@ struct Settled {
     ResistanceSplit split;
     int split_assumption = -1;
 };
-
-std::string text(double value, int digits = 3) {
-    std::ostringstream s;
-    s.precision(digits);
-    s << value;
-    return s.str();
-}
 
 void require(bool ok, const RatedShape& shape, const std::string& message,
              const std::string& expected) {
@@ -281,8 +275,7 @@ Core rated_core(const RatedShape& shape, const Medium& first, const Medium& seco
 }
 
 double gross_weight_heat(double mass, const GrossWeightAssumption& a) {
-    constexpr double gravity = 9.80665;
-    return mass * gravity * a.grade * a.speed * a.loss_share;
+    return mass * constants::gravity * a.grade * a.speed * a.loss_share;
 }
 
 Core gross_weight_core(RatedShape shape, const Medium& first, const Medium& second, double mass,
@@ -301,14 +294,14 @@ Core gross_weight_core(RatedShape shape, const Medium& first, const Medium& seco
               a.second_inlet};
     shape.uncertainty = std::max(shape.uncertainty, 0.5);
     Core core = rated_core(shape, first, second, r);
-    core.assumptions.insert(core.assumptions.begin(),
-                            "A gross vehicle weight of " + text(mass, 4) + " kg is read as " +
-                                text(heat / 1e3) + " kW: " + text(100 * a.loss_share) +
-                                " % of the power up a " + text(100 * a.grade) + " % grade at " +
-                                text(a.speed * 3.6) + " km/h, held with fluid at " +
-                                text(a.first_inlet - 273.15, 4) + " °C and " + text(a.first_flow) +
-                                " kg/s, air at " + text(a.second_inlet - 273.15, 4) + " °C and " +
-                                text(a.face_velocity) + " m/s (a guess, ±50 %).");
+    core.assumptions.insert(
+        core.assumptions.begin(),
+        "A gross vehicle weight of " + text(mass, 4) + " kg is read as " + text(heat / 1e3) +
+            " kW: " + text(100 * a.loss_share) + " % of the power up a " + text(100 * a.grade) +
+            " % grade at " + text(a.speed * 3.6) + " km/h, held with fluid at " +
+            text(a.first_inlet - constants::zero_celsius, 4) + " °C and " + text(a.first_flow) +
+            " kg/s, air at " + text(a.second_inlet - constants::zero_celsius, 4) + " °C and " +
+            text(a.face_velocity) + " m/s (a guess, ±50 %).");
     return core;
 }
 

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include "lapheat/solve/relation.hpp"
+#include "lapheat/units/constants.hpp"
 
 namespace lapheat::fluids {
 namespace {
@@ -12,12 +13,12 @@ constexpr double vapour_to_air = 0.621945;  // ratio of molar masses, ASHRAE Fun
 
 AirState standard_atmosphere(double altitude, double warmer) {
     // Troposphere of ISO 2533: 288.15 K and 101 325 Pa at sea level, 6.5 K/km.
-    constexpr double lapse = 0.0065, t0 = 288.15, p0 = 101325, g = 9.80665, r = 287.05287;
+    constexpr double lapse = 0.0065, t0 = 288.15, p0 = constants::standard_pressure, r = 287.05287;
     const double h = std::clamp(altitude, -2000.0, 11000.0);
     const double t = t0 - lapse * h;
     return {t + warmer,
             solve::perturbed(solve::Relation::standard_atmosphere,
-                             p0 * std::pow(t / t0, g / (r * lapse))),
+                             p0 * std::pow(t / t0, constants::gravity / (r * lapse))),
             0};
 }
 

@@ -3,12 +3,14 @@
 #include <cctype>
 
 #include "lapheat/fluids/liquids.hpp"
+#include "lapheat/units/constants.hpp"
 #include "lapheat/units/error.hpp"
+#include "lapheat/units/text.hpp"
 
 namespace lapheat::fluids {
 namespace {
 
-constexpr double celsius = 273.15;
+constexpr double celsius = constants::zero_celsius;
 
 OilSheet generic(const char* name, double at_40, double at_100, double density, double pour) {
     OilSheet s;
@@ -77,10 +79,7 @@ constexpr GenericLiquid liquids[] = {
 /// Lower case, '-' and '_' as spaces.
 std::string folded(std::string_view name) {
     std::string out;
-    for (const char c : name)
-        out += c == '-' || c == '_'
-                   ? ' '
-                   : static_cast<char>(std::tolower(static_cast<unsigned char>(c)));
+    for (const char c : name) out += c == '-' || c == '_' ? ' ' : units::lower(c);
     return out;
 }
 

@@ -1,6 +1,7 @@
 #include <algorithm>
 #include <cmath>
 #include <lapheat/heat/exhaust.hpp>
+#include <lapheat/units/constants.hpp>
 #include <numbers>
 
 #include "require.hpp"
@@ -10,7 +11,7 @@ namespace {
 
 using std::numbers::pi;
 
-constexpr double stefan_boltzmann = 5.670374e-8;  // W/(m^2 K^4)
+using constants::stefan_boltzmann;
 
 // Pa s and W/(m K) at T: these times (T / 500)^exponent.
 constexpr double viscosity = 2.70e-5, viscosity_exponent = 0.64;

@@ -1,11 +1,12 @@
 #include <algorithm>
 #include <cmath>
 #include <lapheat/heat/surroundings.hpp>
+#include <lapheat/units/constants.hpp>
 
 namespace lapheat::heat {
 namespace {
 constexpr double air_heat_capacity = 1007;  // J/(kg K)
-constexpr double stefan_boltzmann = 5.670374e-8;
+using constants::stefan_boltzmann;
 }  // namespace
 
 std::vector<NamedAssumption> assumptions(AirConditioning& m) {

@@ -9,6 +9,7 @@
 #include "lapheat/exchangers/duct.hpp"
 #include "lapheat/fluids/air.hpp"
 #include "lapheat/hydraulics/friction.hpp"
+#include "lapheat/units/constants.hpp"
 #include "lapheat/units/error.hpp"
 
 namespace lapheat::hydraulics {
@@ -80,7 +81,7 @@ LineAir line_air(double temperature, double radiant_temperature, double speed,
 LineConductance line_conductance(const LineWall& wall, double length, double reynolds,
                                  double prandtl, double fluid_conductivity, const LineAir& air,
                                  double surface_temperature) {
-    constexpr double pi = std::numbers::pi, stefan_boltzmann = 5.670374419e-8;
+    constexpr double pi = std::numbers::pi;
     const double inner = wall.inner_diameter, outer = inner + 2 * wall.thickness;
     LineConductance c;
     const auto nusselt = exchangers::nusselt(
@@ -94,7 +95,7 @@ LineConductance line_conductance(const LineWall& wall, double length, double rey
     const double film = 0.5 * (surface_temperature + air.temperature);
     const double nu = air.kinematic_viscosity, pr = air.prandtl;
     const double rayleigh =
-        standard_gravity / film * excess * outer * outer * outer * pr / (nu * nu);
+        constants::gravity / film * excess * outer * outer * outer * pr / (nu * nu);
     const double natural_root = 0.60 + 0.387 * std::pow(rayleigh, 1.0 / 6) /
                                            std::pow(1 + std::pow(0.559 / pr, 9.0 / 16), 8.0 / 27);
     const double natural = natural_root * natural_root;
@@ -110,8 +111,8 @@ LineConductance line_conductance(const LineWall& wall, double length, double rey
     // conductance to a mean temperature of the surroundings weighted by both.
     const double t2 = surface_temperature * surface_temperature;
     const double r2 = air.radiant_temperature * air.radiant_temperature;
-    const double radiation = pi * outer * wall.emissivity * stefan_boltzmann * (t2 + r2) *
-                             (surface_temperature + air.radiant_temperature);
+    const double radiation = pi * outer * wall.emissivity * constants::stefan_boltzmann *
+                             (t2 + r2) * (surface_temperature + air.radiant_temperature);
     c.outside = convection + radiation;
     c.surroundings =
         (convection * air.temperature + radiation * air.radiant_temperature) / c.outside;

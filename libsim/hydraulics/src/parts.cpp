@@ -8,12 +8,13 @@
 
 #include "lapheat/solve/interpolate.hpp"
 #include "lapheat/solve/relation.hpp"
+#include "lapheat/units/constants.hpp"
 #include "lapheat/units/error.hpp"
 
 namespace lapheat::hydraulics {
 namespace {
 
-constexpr double inch = 0.0254;
+using constants::inch;
 
 // Necks of radiators and engines, in sixteenths of an inch: main hoses 1 1/4 to 1 3/4 inch, heater
 // hoses up to 3/4 inch; a main hose is 1 inch or more. Common practice, no source.

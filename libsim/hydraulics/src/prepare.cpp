@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <lapheat/solve/relation.hpp>
+#include <lapheat/units/constants.hpp>
 #include <limits>
 
 namespace lapheat::hydraulics {
@@ -71,7 +72,7 @@ bool prepare(Prepared& p, const Network& n, const Inputs& inputs) {
             const double density = inputs.density[e], viscosity = inputs.viscosity[e];
             good = good && density > 0 && viscosity > 0 && std::isfinite(density + viscosity);
             const double volume = 1 / density;
-            t.constant += density * standard_gravity * n.rise[e];
+            t.constant += density * constants::gravity * n.rise[e];
             add_linear(t, n.laminar[e] * viscosity * volume);
             add_quadratic(t, n.turbulent[e] * volume);
             if (n.law[e] == Network::Law::simple) continue;

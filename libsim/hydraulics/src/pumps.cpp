@@ -8,6 +8,7 @@
 
 #include "lapheat/solve/matrix.hpp"
 #include "lapheat/solve/relation.hpp"
+#include "lapheat/units/constants.hpp"
 #include "lapheat/units/error.hpp"
 
 namespace lapheat::hydraulics {
@@ -105,8 +106,8 @@ double npsh_required(const SuctionNeed& need, double speed, double flow) {
 
 double npsh_available(double inlet_pressure, double vapour_pressure, double density,
                       double inlet_velocity) {
-    return (inlet_pressure - vapour_pressure) / (density * standard_gravity) +
-           inlet_velocity * inlet_velocity / (2 * standard_gravity);
+    return (inlet_pressure - vapour_pressure) / (density * constants::gravity) +
+           inlet_velocity * inlet_velocity / (2 * constants::gravity);
 }
 
 SuctionState npsh_margin(const SuctionNeed& need, double speed, double flow, double inlet_pressure,

@@ -19,7 +19,7 @@ constexpr double fan_drift = 1e-3;  // of full speed, between steps
 constexpr double fan_there = 2e-4;  // of full speed, from where a fan counts as at its target
 constexpr double fan_range = 0.1;   // of its speed, that it changes in an implicit step
 constexpr double fan_all_but_still = 0.05;
-constexpr double step_tolerance = 1e-5;  // of flows that are held over a step
+constexpr double air_step_tolerance = 1e-5;  // of flows that are held over a step
 
 double smooth(double s) { return s * s * (3 - 2 * s); }
 
@@ -52,7 +52,7 @@ AirSide::AirSide(const Model& model, double hold, const ForcingRow& first, Outpu
     for (std::size_t n = 0; n < model.paths.size(); ++n) {
         const FlatPath& path = model.paths[n];
         inputs_.push_back(airflow::make_inputs(path.path, first.density, first.ambient));
-        if (by_step) inputs_.back().tolerance = step_tolerance;
+        if (by_step) inputs_.back().tolerance = air_step_tolerance;
         passage_inlet_.emplace_back(at(path.passages));
         out.paths[n].flow = airflow::make_flow(path.path);
     }

@@ -5,7 +5,7 @@
 namespace lapheat::model {
 namespace {
 
-constexpr std::array<const char*, event_kinds> names = {
+constexpr std::array<const char*, event_kinds> event_names = {
     "over the limit",
     "under the limit again",
     "fan switch closes",
@@ -33,11 +33,11 @@ constexpr std::array<const char*, event_kinds> names = {
 
 }  // namespace
 
-const char* name(EventKind kind) noexcept { return names[static_cast<std::size_t>(kind)]; }
+const char* name(EventKind kind) noexcept { return event_names[static_cast<std::size_t>(kind)]; }
 
 std::optional<EventKind> event_kind(std::string_view name) noexcept {
-    for (std::size_t i = 0; i < names.size(); ++i)
-        if (name == names[i]) return static_cast<EventKind>(i);
+    for (std::size_t i = 0; i < event_names.size(); ++i)
+        if (name == event_names[i]) return static_cast<EventKind>(i);
     return {};
 }
 

@@ -22,9 +22,10 @@ double share_of_speed(Zone s) {
             return 0.33;
         case Zone::engine_bay:
             return 0.1;
-        default:
+        case Zone::inside:
             return 0;
     }
+    return 0;
 }
 constexpr double rest_draught = 0.2;      // m/s, never quite still round a running engine
 constexpr double reference_speed = 20.0;  // m/s at which the speed's part is taken

@@ -5,13 +5,12 @@
 #include <numbers>
 
 #include "lapheat/hydraulics/parts.hpp"
+#include "lapheat/units/constants.hpp"
 
 namespace lapheat::model {
 namespace {
 
 using units::Quantity;
-
-using hydraulics::standard_gravity;
 
 const char* kind_of(const PartBody& body) {
     struct Name {
@@ -134,7 +133,7 @@ void LineWatch::look(double time, double pressure) {
         double p = base + flow.pressure[at(network.from[b])];
         for (int e = network.first_element[b]; e < network.first_element[b + 1]; ++e) {
             inlet_pressure_[at(e)] = p;
-            p -= losses_[at(e)] + in.density[at(e)] * standard_gravity * network.rise[at(e)];
+            p -= losses_[at(e)] + in.density[at(e)] * constants::gravity * network.rise[at(e)];
         }
     }
     pumped_ = 0;

@@ -14,10 +14,10 @@
 namespace lapheat::model {
 namespace {
 
-constexpr double step_tolerance = 1e-6;  // of flows that are held over a step
-constexpr double stem_hold = 0.02;       // K of a stem's travel for each K of hold
-constexpr double head_range = 0.05;      // of its head, that a pump changes in an implicit step
-constexpr double least_flow = 1e-7;      // kg/s below which a stream stands
+constexpr double liquid_step_tolerance = 1e-6;  // of flows that are held over a step
+constexpr double stem_hold = 0.02;              // K of a stem's travel for each K of hold
+constexpr double head_range = 0.05;  // of its head, that a pump changes in an implicit step
+constexpr double least_flow = 1e-7;  // kg/s below which a stream stands
 
 /// Anything in [0, n) further from what it was than allowed.
 bool drifts(const double* now, const double* then, std::size_t n, double allowed) {
@@ -66,9 +66,9 @@ LiquidSide::LiquidSide(const Model& model, double hold, Outputs& out, bool by_st
     }
     for (std::size_t l = 0; l < model.loops.size(); ++l) {
         const FlatLoop& loop = model.loops[l];
-        solvers_.emplace_back(loop.network,
-                              by_step ? hydraulics::SolverOptions{.tolerance = step_tolerance}
-                                      : hydraulics::SolverOptions{});
+        solvers_.emplace_back(
+            loop.network, by_step ? hydraulics::SolverOptions{.tolerance = liquid_step_tolerance}
+                                  : hydraulics::SolverOptions{});
         quick_.push_back(!by_step && pumped_through_thermostat(loop));
         LoopOutput& io = out.loops[l];
         for (auto* v : {&io.density, &io.viscosity, &io.control})

@@ -5,6 +5,7 @@
 
 #include "lapheat/hydraulics/parts.hpp"
 #include "lapheat/hydraulics/pumps.hpp"
+#include "lapheat/units/constants.hpp"
 #include "line_loss.hpp"
 #include "loop_builder.hpp"
 
@@ -18,8 +19,7 @@ namespace {
 hydraulics::SuctionNeed suction_need(const SuctionHead& given, double speed, double free_flow) {
     if (given.at_flow > 0) return {given.still, given.at_flow, given.flow, speed};
     const double flow = 0.6 * free_flow;
-    const double head =
-        std::pow(speed * std::sqrt(flow) / 3, 4.0 / 3) / hydraulics::standard_gravity;
+    const double head = std::pow(speed * std::sqrt(flow) / 3, 4.0 / 3) / constants::gravity;
     return {0.5 * head, head, flow, speed};
 }
 

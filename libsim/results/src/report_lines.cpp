@@ -2,6 +2,7 @@
 #include <cmath>
 
 #include "lapheat/results/binding.hpp"
+#include "lapheat/units/constants.hpp"
 #include "report_detail.hpp"
 
 namespace lapheat::results {
@@ -31,7 +32,7 @@ std::string line_state_table(const model::Result& result, const Style& style) {
         const bool sized = l.inner_diameter > 0;
         table.rows.push_back(
             {{l.part + (l.kind == "hose" || l.kind == "tube" ? "" : " (" + l.kind + ")")},
-             {sized ? fixed(l.inner_diameter / (us ? 0.0254 : 1e-3), us ? 2 : 1) : "-"},
+             {sized ? fixed(l.inner_diameter / (us ? constants::inch : 1e-3), us ? 2 : 1) : "-"},
              {sized ? fixed(std::abs(l.velocity) / far_unit(style.units), 2) : "-"},
              {sized ? fixed(l.reynolds, 0) : "-"},
              {in_units(l.pressure_loss, Q::pressure, style.units, 2)},

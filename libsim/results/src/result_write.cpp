@@ -9,12 +9,13 @@
 #include "hdf5_rows.hpp"
 #include "lapheat/model/description.hpp"
 #include "lapheat/results/result_file.hpp"
+#include "lapheat/units/text.hpp"
 #include "word_columns.hpp"
 
 namespace lapheat::results {
 namespace {
 
-constexpr std::size_t longest_word = 80;
+constexpr std::size_t longest_path_word = 80;
 
 /// A path of parts named by people: each word of it fit for HDF5 and for no name that has a
 /// meaning of its own there.
@@ -165,13 +166,13 @@ std::string path_word(std::string_view text) {
         const bool kept =
             byte >= 0x80 || std::isalnum(byte) != 0 || c == '-' || c == '.' || c == '+';
         if (kept)
-            out += static_cast<char>(byte < 0x80 ? std::tolower(byte) : byte);
+            out += units::lower(c);
         else if (!out.empty() && out.back() != '_')
             out += '_';
     }
     while (!out.empty() && out.back() == '_') out.pop_back();
-    if (out.size() > longest_word) {
-        std::size_t end = longest_word;
+    if (out.size() > longest_path_word) {
+        std::size_t end = longest_path_word;
         while (end > 0 && (static_cast<unsigned char>(out[end]) & 0xC0U) == 0x80U)
             --end;  // whole characters
         out.resize(end);

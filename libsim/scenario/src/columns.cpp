@@ -6,16 +6,12 @@
 
 #include "columns_build.hpp"
 #include "files.hpp"
+#include "lapheat/units/text.hpp"
 
 namespace lapheat::scenario {
 namespace {
 
-std::string_view trimmed(std::string_view text) {
-    constexpr std::string_view blank = " \t\r";
-    const std::size_t begin = text.find_first_not_of(blank);
-    if (begin == std::string_view::npos) return {};
-    return text.substr(begin, text.find_last_not_of(blank) - begin + 1);
-}
+using units::trimmed;
 
 /// Splits CSV text into rows of fields. Quotes may hold commas, "" and ends of lines.
 class Splitter {

@@ -4,6 +4,7 @@
 #include <numbers>
 
 #include "derive_build.hpp"
+#include "lapheat/units/constants.hpp"
 #include "lapheat/units/doubt.hpp"
 
 namespace lapheat::scenario {
@@ -134,7 +135,7 @@ void derive_fan(Item& fan, double flow, double diameter) {
 double cooler_fan_diameter(const Short& s) {
     if (s.cooler_fan_diameter > 0) return s.cooler_fan_diameter;
     const double widest = std::max(s.cooler_height, 0.94 * std::sqrt(face(s)));
-    return std::max(0.127, std::floor(widest / 0.0254) * 0.0254);
+    return std::max(5 * constants::inch, std::floor(widest / constants::inch) * constants::inch);
 }
 
 void derive_fans(const Short& s, const PlaceSketch& place, Item& root) {

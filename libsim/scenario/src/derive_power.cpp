@@ -3,12 +3,14 @@
 #include <numbers>
 
 #include "derive_build.hpp"
+#include "lapheat/units/constants.hpp"
 
 namespace lapheat::scenario {
 
 namespace {
-constexpr double rpm = std::numbers::pi / 30, litre = 1e-3, per_minute = 1e-3 / 60, inch = 0.0254;
-}
+constexpr double rpm = std::numbers::pi / 30, litre = 1e-3, per_minute = 1e-3 / 60;
+using constants::inch;
+}  // namespace
 
 double power_speed(const Short& s) {
     const double cylinder = s.displacement / s.cylinders;

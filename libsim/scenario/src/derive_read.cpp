@@ -80,7 +80,7 @@ constexpr Table cooler_table{"cooler", "[cooler]",
                              "The cooler of a short description, for transmission and steering "
                              "fluid together.",
                              cooler_keys};
-constexpr Key file_keys[] = {
+constexpr Key short_file_keys[] = {
     key::table("radiator", &radiator_table, "a short description: the radiator")
         .optional("a full description"),
     key::table("radiator_fans", &fans_table, "a short description: its fans")
@@ -89,7 +89,7 @@ constexpr Key file_keys[] = {
         .optional("a full description")};
 
 bool is_short(const DocumentNode& root) {
-    for (const Key& key : file_keys)
+    for (const Key& key : short_file_keys)
         if (root.find(key.name) != nullptr) return true;
     return false;
 }
@@ -174,7 +174,7 @@ void read_cooler(Reader& root, Short& s) {
 
 }  // namespace
 
-constexpr Table short_tables{"", "", "", file_keys};
+constexpr Table short_tables{"", "", "", short_file_keys};
 
 Short read_short(const Document& document, Problems& problems) {
     Short s;
@@ -202,7 +202,7 @@ Document whole_car(const Document& document, Problems& problems) {
 }
 
 void ignore_short(Reader& root) {
-    for (const Key& key : file_keys)
+    for (const Key& key : short_file_keys)
         if (root.has(key)) {
             Reader r = root.table(key);
             for (const Key* inner : key.within->all()) r.ignore(*inner);

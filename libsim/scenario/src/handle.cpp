@@ -7,6 +7,7 @@
 #include <cmath>
 #include <set>
 
+#include "lapheat/units/text.hpp"
 #include "reader_session.hpp"
 
 namespace lapheat::scenario {
@@ -14,10 +15,10 @@ namespace {
 
 using Names = std::vector<std::string>;
 
-std::string lower(std::string_view text) {
-    std::string out;
-    for (const char c : text)
-        out += c == '_' ? ' ' : static_cast<char>(std::tolower(static_cast<unsigned char>(c)));
+/// As it is asked for: in lower case, underscores as spaces.
+std::string asked_as(std::string_view text) {
+    std::string out = units::lowered(text);
+    std::replace(out.begin(), out.end(), '_', ' ');
     return out;
 }
 
@@ -170,7 +171,7 @@ Names fans_meant(const Plan& plan, const std::string& whose) {
     if (whose.empty()) return own.empty() ? front : own;
     Names named;
     for (const std::string& fan : plan.fans())
-        if (lower(fan) == whose) named.push_back(fan);
+        if (asked_as(fan) == whose) named.push_back(fan);
     return named;
 }
 
@@ -179,7 +180,7 @@ Names cores_meant(const Plan& plan, const std::string& whose) {
     if (whose.empty() || whose == "core" || whose == "cooler") return plan.coolers;
     Names named;
     for (const std::string& core : plan.cores())
-        if (lower(core) == whose) named.push_back(core);
+        if (asked_as(core) == whose) named.push_back(core);
     return named;
 }
 
@@ -189,7 +190,7 @@ Names lines_meant(const Plan& plan, const std::string& whose) {
         if (p.cooler_line && (p.kind == "hose" || p.kind == "tube") &&
             (whose.empty() || whose == "cooler" || whose == "core"
                  ? p.role != "coolant"
-                 : lower(p.loop) == whose || lower(p.role) == whose ||
+                 : asked_as(p.loop) == whose || asked_as(p.role) == whose ||
                        (whose == "radiator" && p.role == "coolant")))
             out.push_back(p.path);
     return out;
@@ -209,19 +210,13 @@ Names tables_meant(const Plan& plan, const std::string& part, const std::string&
                 out.push_back(fmt::format("fans.{}.switches[{}]", fan, n));
     for (const PlacedPart& p : plan.parts) {
         if (part == "thermostat" && p.kind == "thermostat" &&
-            (whose.empty() || lower(p.loop) == whose || lower(p.name) == whose))
+            (whose.empty() || asked_as(p.loop) == whose || asked_as(p.name) == whose))
             out.push_back(p.path);
-        if (part == "part" && !p.name.empty() && lower(p.name) == whose) out.push_back(p.path);
-        if (part == "cap" && (p.role == "coolant" || lower(p.loop) == whose))
+        if (part == "part" && !p.name.empty() && asked_as(p.name) == whose) out.push_back(p.path);
+        if (part == "cap" && (p.role == "coolant" || asked_as(p.loop) == whose))
             add_once(out, "loops." + p.loop);
     }
     return out;
-}
-
-const Number* number_at(const Scenario& s, const std::string& path) {
-    const auto at = std::find_if(s.numbers.begin(), s.numbers.end(),
-                                 [&](const Number& n) { return n.path == path; });
-    return at == s.numbers.end() ? nullptr : &*at;
 }
 
 /// Adds a number, and what keeps its distance or its share of it.
@@ -274,6 +269,12 @@ std::string listed_words() {
 
 }  // namespace
 
+const Number* number_at(const Scenario& s, std::string_view path) {
+    const auto at = std::find_if(s.numbers.begin(), s.numbers.end(),
+                                 [&](const Number& n) { return n.path == path; });
+    return at == s.numbers.end() ? nullptr : &*at;
+}
+
 std::vector<std::pair<std::string, double>> Handle::at(double x) const {
     std::vector<std::pair<std::string, double>> out;
     for (const Follows& f : numbers) out.emplace_back(f.path, f.plus + f.times * x);
@@ -292,10 +293,9 @@ Handle handle_within(const Scenario& s, const std::string& table, const std::str
 }
 
 Handle handle(const Scenario& s, std::string_view asked) {
-    if (number_at(s, std::string(asked)) != nullptr)
-        return handle_within(s, {}, std::string(asked));
+    if (number_at(s, asked) != nullptr) return handle_within(s, {}, std::string(asked));
     const Plan plan(s.tree->document.root);
-    const std::string said = lower(asked);
+    const std::string said = asked_as(asked);
     const Phrase* no_part = nullptr;
     for (const Phrase& word : phrases()) {
         if (!said.ends_with(word.name)) continue;
@@ -336,7 +336,7 @@ const std::vector<std::pair<std::string, std::string>>& handle_words() {
 
 std::vector<std::string> tables_of_part(const Scenario& s, std::string_view part) {
     const Plan plan(s.tree->document.root);
-    const std::string said = lower(part);
+    const std::string said = asked_as(part);
     for (const char* kind : {"fan", "line", "switch", "thermostat", "cap"})
         if (said.ends_with(kind)) {
             Names out = tables_meant(plan, kind, ended(said, kind));
@@ -344,7 +344,7 @@ std::vector<std::string> tables_of_part(const Scenario& s, std::string_view part
         }
     Names out = tables_meant(plan, "core", said);
     if (out.empty()) out = tables_meant(plan, "part", said);
-    if (out.empty() && number_at(s, std::string(part)) == nullptr) {
+    if (out.empty() && number_at(s, part) == nullptr) {
         for (const Number& n : s.numbers)
             if (n.path.starts_with(std::string(part) + ".")) return {std::string(part)};
         throw Error(fmt::format("this car has no part '{}' to choose", part),

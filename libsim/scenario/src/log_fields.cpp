@@ -6,11 +6,14 @@
 #include <cmath>
 #include <utility>
 
+#include "lapheat/units/text.hpp"
+
 namespace lapheat::scenario {
 namespace {
 
+using units::lower;
+
 bool digit(char c) { return c >= '0' && c <= '9'; }
-char lower(char c) { return c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c; }
 
 bool same_word(std::string_view a, std::string_view b) {
     return std::ranges::equal(a, b, [](char x, char y) { return lower(x) == lower(y); });
@@ -74,7 +77,7 @@ std::optional<double> clock(std::string_view s) {
             s.remove_prefix(1);
         }
     }
-    s = trimmed(s);
+    s = unquoted(s);
     if (three && s.size() == 2 && lower(s[1]) == 'm' && *first <= 12) {
         if (lower(s[0]) == 'p' && *first < 12) seconds += 12 * 3600.0;
         if (lower(s[0]) == 'a' && *first == 12) seconds -= 12 * 3600.0;
@@ -110,14 +113,14 @@ std::optional<double> dated(std::string_view s) {
     if (m > 12) std::swap(m, d);
     if (y < 100) y += 2000;
     if (m < 1 || m > 12 || d < 1 || d > 31) return {};
-    const auto time = clock(trimmed(s));
+    const auto time = clock(unquoted(s));
     if (!time) return {};
     return 86400.0 * days(y, m, d) + *time;
 }
 
 }  // namespace
 
-std::string_view trimmed(std::string_view text) {
+std::string_view unquoted(std::string_view text) {
     constexpr std::string_view blank = " \t\r\n\"'";
     const std::size_t begin = text.find_first_not_of(blank);
     if (begin == std::string_view::npos) return {};
@@ -125,7 +128,7 @@ std::string_view trimmed(std::string_view text) {
 }
 
 bool is_nothing(std::string_view field) {
-    const std::string_view s = trimmed(field);
+    const std::string_view s = unquoted(field);
     if (s.empty()) return true;
     constexpr std::array<std::string_view, 13> words{"-",      "--",      "---",  "nan", "n/a",
                                                      "na",     "null",    "none", "?",   "no data",
@@ -134,7 +137,7 @@ bool is_nothing(std::string_view field) {
 }
 
 std::optional<LogNumber> log_number(std::string_view field, bool decimal_comma) {
-    std::string_view s = trimmed(field);
+    std::string_view s = unquoted(field);
     if (s.empty()) return {};
     if (s.front() == '+') s.remove_prefix(1);
     if (s.empty() ||
@@ -165,7 +168,7 @@ std::optional<LogNumber> log_number(std::string_view field, bool decimal_comma) 
     if (error != std::errc{}) return {};
     // What from_chars left, "e" of a unit perhaps, belongs to the unit.
     used -= static_cast<std::size_t>(plain.data() + n - end);
-    out.unit = trimmed(s.substr(used));
+    out.unit = unquoted(s.substr(used));
     if (!out.unit.empty() &&
         (digit(out.unit.front()) || out.unit.front() == '.' || out.unit.front() == ':' ||
          out.unit.front() == ',' || out.unit.front() == '-' || out.unit.size() > 12))
@@ -174,7 +177,7 @@ std::optional<LogNumber> log_number(std::string_view field, bool decimal_comma) 
 }
 
 std::optional<LogStamp> log_stamp(std::string_view field, bool decimal_comma) {
-    const std::string_view s = trimmed(field);
+    const std::string_view s = unquoted(field);
     if (s.empty() || !digit(s.front())) {
         if (s.empty() || s.front() != '-') return {};
     }
@@ -265,14 +268,13 @@ constexpr Spelling spellings[] = {{"°c", "degC"},
 }  // namespace
 
 std::string log_unit(std::string_view text) {
-    std::string s{trimmed(text)};
+    std::string s{unquoted(text)};
     // The degree sign of Latin-1 read as UTF-8 and written again stands as "Â°".
     for (const std::string_view bad : {"Â°", "Ã‚Â°", "º", "˚"})
         for (std::size_t at = 0; (at = s.find(bad)) != std::string::npos;)
             s.replace(at, bad.size(), "°");
     std::erase_if(s, [](char c) { return c == ' ' || c == '\t'; });
-    std::string small = s;
-    std::ranges::transform(small, small.begin(), lower);
+    const std::string small = units::lowered(s);
     for (const Spelling& one : spellings)
         if (small == one.written) return std::string{one.unit};
     return s;

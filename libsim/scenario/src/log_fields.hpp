@@ -13,7 +13,7 @@ struct LogNumber {
 };
 
 /// Without blanks and quotes at its ends.
-[[nodiscard]] std::string_view trimmed(std::string_view text);
+[[nodiscard]] std::string_view unquoted(std::string_view text);
 /// Is it a way to write that there is no value: "", "-", "NaN", "n/a", "null"?
 [[nodiscard]] bool is_nothing(std::string_view field);
 /// "74,50%" with a decimal comma; "1,050.5" (groups of three) without; "on" and "off" are 1 and 0.

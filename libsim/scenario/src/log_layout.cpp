@@ -9,6 +9,7 @@
 
 #include "lapheat/scenario/problems.hpp"
 #include "lapheat/units/error.hpp"
+#include "lapheat/units/text.hpp"
 #include "log_fields.hpp"
 #include "log_names.hpp"
 
@@ -67,9 +68,7 @@ StampColumn stamp_column(const LogShape& shape, std::size_t c, std::vector<std::
     const std::string& name = shape.columns[c];
     const auto says = [&name](std::string_view word) {
         // Not that of std::ranges, which clang 14 cannot compile.
-        const auto same = [](char a, char b) {
-            return std::tolower(static_cast<unsigned char>(a)) == b;
-        };
+        const auto same = [](char a, char b) { return units::lower(a) == b; };
         return std::search(name.begin(), name.end(), word.begin(), word.end(), same) != name.end();
     };
     std::vector<double> steps;

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <array>
 
+#include "lapheat/units/text.hpp"
 #include "lapheat/units/units.hpp"
 #include "log_fields.hpp"
 
@@ -97,13 +98,13 @@ constexpr SignalEntry entries[] = {
 };
 
 /// Lower case of ASCII, Latin-1's letters and Cyrillic.
-std::string lowered(std::string_view text) {
+std::string in_small_letters(std::string_view text) {
     std::string out;
     for (std::size_t i = 0; i < text.size(); ++i) {
         const auto c = static_cast<unsigned char>(text[i]);
         const auto next = i + 1 < text.size() ? static_cast<unsigned char>(text[i + 1]) : 0U;
         if (c >= 'A' && c <= 'Z') {
-            out += static_cast<char>(c + 32);
+            out += units::lower(text[i]);
         } else if (c == 0xC3 && next >= 0x80 && next <= 0x9E) {
             out += static_cast<char>(c), out += static_cast<char>(next + 0x20), ++i;
         } else if (c == 0xD0 && next >= 0x90 && next <= 0x9F) {
@@ -127,7 +128,7 @@ std::vector<std::string> words_in(std::string_view name) {
     std::vector<std::string> out;
     std::string word;
     const auto end = [&] {
-        if (!word.empty()) out.push_back(lowered(word));
+        if (!word.empty()) out.push_back(in_small_letters(word));
         word.clear();
     };
     for (std::size_t i = 0; i < name.size(); ++i) {
@@ -190,7 +191,7 @@ std::vector<NameMatch> matches(std::string_view name) {
     std::vector<NameMatch> out;
     for (const SignalEntry& e : entries) {
         // The registry's own name always counts.
-        const int own = lowered(trimmed(name)) == e.name ? 10 : 0;
+        const int own = in_small_letters(unquoted(name)) == e.name ? 10 : 0;
         const int by_words = score(words, e.words);
         if (std::max(own, by_words) > 0) out.push_back({e.signal, std::max(own, by_words)});
     }
@@ -211,9 +212,9 @@ bool tells_time(std::string_view name) {
 }
 
 bool is_unit(std::string_view text) {
-    std::string_view s = trimmed(text);
+    std::string_view s = unquoted(text);
     if (s.size() >= 2 && (s.front() == '[' || s.front() == '('))
-        s = trimmed(s.substr(1, s.size() - 2));
+        s = unquoted(s.substr(1, s.size() - 2));
     if (s.empty() || s == "-" || s == "%") return true;
     if (s.size() > 12) return false;
     const std::string unit = log_unit(s);
@@ -221,14 +222,14 @@ bool is_unit(std::string_view text) {
 }
 
 NameAndUnit parted(std::string_view heading) {
-    const std::string_view s = trimmed(heading);
+    const std::string_view s = unquoted(heading);
     for (const auto& [open, close] : {std::pair{'[', ']'}, std::pair{'(', ')'}}) {
         if (!s.ends_with(close)) continue;
         const std::size_t at = s.rfind(open);
         if (at == std::string_view::npos) continue;
-        const std::string_view inside = trimmed(s.substr(at + 1, s.size() - at - 2));
+        const std::string_view inside = unquoted(s.substr(at + 1, s.size() - at - 2));
         if (open == '(' && !is_unit(inside)) continue;
-        return {std::string{trimmed(s.substr(0, at))}, std::string{inside == "-" ? "" : inside}};
+        return {std::string{unquoted(s.substr(0, at))}, std::string{inside == "-" ? "" : inside}};
     }
     const std::size_t at = s.find_last_of(" _");
     if (at != std::string_view::npos && at > 0) {
@@ -236,7 +237,7 @@ NameAndUnit parted(std::string_view heading) {
         // Two letters at least: "pedal position D" is no unit of anything.
         if ((last.size() >= 2 || last == "%") && is_unit(last) && !is_unit(s.substr(0, at)) &&
             matches(last).empty() && !tells_time(last))
-            return {std::string{trimmed(s.substr(0, at))}, std::string{last}};
+            return {std::string{unquoted(s.substr(0, at))}, std::string{last}};
     }
     return {std::string{s}, {}};
 }

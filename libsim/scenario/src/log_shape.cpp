@@ -12,15 +12,15 @@
 namespace lapheat::scenario {
 namespace {
 
-struct Row {
+struct LogRow {
     std::vector<std::string> fields;
     std::size_t line = 0;
 };
 
 constexpr std::size_t looked_at = 600;  ///< rows
 
-std::vector<Row> split(std::string_view text, char separator) {
-    std::vector<Row> rows;
+std::vector<LogRow> split(std::string_view text, char separator) {
+    std::vector<LogRow> rows;
     LogRows splitter(separator, [&rows](std::vector<std::string>& fields, std::size_t line) {
         if (rows.size() < looked_at) rows.push_back({fields, line});
     });
@@ -28,9 +28,9 @@ std::vector<Row> split(std::string_view text, char separator) {
     return rows;  // what is cut off at the end is not handed over
 }
 
-std::size_t usual_fields(const std::vector<Row>& rows) {
+std::size_t usual_fields(const std::vector<LogRow>& rows) {
     std::map<std::size_t, std::size_t> count;
-    for (const Row& row : rows) ++count[row.fields.size()];
+    for (const LogRow& row : rows) ++count[row.fields.size()];
     std::size_t best = 0, most = 0;
     for (const auto& [fields, times] : count)
         if (times >= most) best = fields, most = times;
@@ -43,11 +43,11 @@ bool reads(const std::string& field) {
 }
 
 /// How well a separator explains the rows, 0 to about 1.
-double fitness(const std::vector<Row>& rows) {
+double fitness(const std::vector<LogRow>& rows) {
     const std::size_t usual = usual_fields(rows);
     if (usual < 2) return 0;
     double alike = 0, fields = 0, read = 0;
-    for (const Row& row : rows) {
+    for (const LogRow& row : rows) {
         if (row.fields.size() != usual) continue;
         ++alike;
         for (const std::string& field : row.fields) {
@@ -59,7 +59,7 @@ double fitness(const std::vector<Row>& rows) {
 }
 
 /// A row of data: two in five of its fields that hold anything are numbers or stamps.
-bool is_data(const Row& row, std::size_t usual) {
+bool is_data(const LogRow& row, std::size_t usual) {
     if (row.fields.size() + 1 < usual || row.fields.size() < 2) return false;
     std::size_t held = 0, read = 0;
     for (const std::string& field : row.fields) {
@@ -70,7 +70,7 @@ bool is_data(const Row& row, std::size_t usual) {
     return read > 0 && read * 5 >= held * 2;
 }
 
-std::size_t find_data(const std::vector<Row>& rows, std::size_t usual) {
+std::size_t find_data(const std::vector<LogRow>& rows, std::size_t usual) {
     for (std::size_t i = 0; i < rows.size(); ++i) {
         if (!is_data(rows[i], usual)) continue;
         const std::size_t end = std::min(rows.size(), i + 20);
@@ -81,7 +81,7 @@ std::size_t find_data(const std::vector<Row>& rows, std::size_t usual) {
     return rows.size();
 }
 
-bool commas_are_decimal(const std::vector<Row>& rows, std::size_t from, char separator) {
+bool commas_are_decimal(const std::vector<LogRow>& rows, std::size_t from, char separator) {
     std::size_t decimal = 0, groups = 0;
     for (std::size_t r = from; r < rows.size(); ++r)
         for (const std::string& field : rows[r].fields) {
@@ -98,7 +98,7 @@ bool commas_are_decimal(const std::vector<Row>& rows, std::size_t from, char sep
     return decimal > 0 || (groups > 0 && separator != ',');
 }
 
-double names_in(const Row& row) {
+double names_in(const LogRow& row) {
     double known = 0;
     for (const std::string& field : row.fields) {
         const std::string name = parted(field).name;
@@ -107,7 +107,7 @@ double names_in(const Row& row) {
     return known;
 }
 
-bool are_units(const Row& row) {
+bool are_units(const LogRow& row) {
     std::size_t held = 0, units = 0;
     for (const std::string& field : row.fields) {
         if (field.empty()) continue;
@@ -117,7 +117,7 @@ bool are_units(const Row& row) {
     return held > 0 && units * 5 >= held * 3;
 }
 
-void read_header(LogShape& shape, const std::vector<Row>& rows) {
+void read_header(LogShape& shape, const std::vector<LogRow>& rows) {
     shape.columns.assign(shape.fields, {});
     shape.units.assign(shape.fields, {});
     // Up to three rows above the data, as wide as it or nearly.
@@ -159,10 +159,10 @@ void read_header(LogShape& shape, const std::vector<Row>& rows) {
 
 LogShape shape_of(std::string_view beginning, const std::string& file) {
     LogShape shape;
-    std::vector<Row> rows;
+    std::vector<LogRow> rows;
     double best = 0;
     for (const char separator : {',', ';', '\t', '|'}) {
-        std::vector<Row> tried = split(beginning, separator);
+        std::vector<LogRow> tried = split(beginning, separator);
         const double fit = tried.empty() ? 0 : fitness(tried);
         if (fit > best + 1e-9) {
             best = fit;

@@ -11,25 +11,29 @@
 #include <system_error>
 
 #include "lapheat/units/error.hpp"
+#include "lapheat/units/utf8.hpp"
 
 namespace lapheat::scenario {
 namespace {
 
 constexpr std::size_t block = std::size_t{1} << 18U;
 
-bool valid_utf8(std::string_view text) {
-    std::size_t follow = 0;
-    for (const char c : text) {
-        const auto b = static_cast<unsigned char>(c);
-        if (follow > 0) {
-            if ((b & 0xC0U) != 0x80U) return false;
-            --follow;
-        } else if (b >= 0x80U) {
-            if (b >= 0xF5U || b < 0xC2U) return false;
-            follow = b >= 0xF0U ? 3 : b >= 0xE0U ? 2 : 1;
-        }
+/// Without a character that is cut off at the end.
+std::string_view whole_characters(std::string_view text) {
+    for (std::size_t back = 1; back <= std::min<std::size_t>(3, text.size()); ++back) {
+        const auto byte = static_cast<unsigned char>(text[text.size() - back]);
+        if ((byte & 0xC0U) == 0x80U) continue;
+        const std::size_t bytes = byte >= 0xF0U ? 4 : byte >= 0xE0U ? 3 : byte >= 0xC0U ? 2 : 1;
+        return bytes > back ? text.substr(0, text.size() - back) : text;
     }
-    return true;  // one cut off at the end is no fault
+    return text;
+}
+
+bool valid_utf8(std::string_view text) {
+    std::size_t length = 1;
+    for (std::size_t at = 0; at < text.size() && length > 0; at += length)
+        length = units::utf8_length(text, at);
+    return length > 0;
 }
 
 /// Of the first bytes; throws Error for what is no text.
@@ -52,7 +56,7 @@ std::string encoding_of(std::string_view raw, const std::string& file) {
         if (odd == 0 && zeros * 10 >= head.size() * 4) return "UTF-16BE";
         throw Error("holds bytes that are no text", "a table as text, such as CSV", {file});
     }
-    return valid_utf8(raw) ? "UTF-8" : "WINDOWS-1252";
+    return valid_utf8(whole_characters(raw)) ? "UTF-8" : "WINDOWS-1252";
 }
 
 }  // namespace

@@ -5,6 +5,7 @@
 #include <tuple>
 
 #include "lapheat/scenario/problems.hpp"
+#include "lapheat/units/text.hpp"
 
 namespace lapheat::scenario {
 namespace {
@@ -12,9 +13,7 @@ namespace {
 std::string folded(std::string_view word) {
     std::string out;
     for (const char c : word) {
-        out += c == '-' || c == ' '
-                   ? '_'
-                   : static_cast<char>(std::tolower(static_cast<unsigned char>(c)));
+        out += c == '-' || c == ' ' ? '_' : units::lower(c);
     }
     return out;
 }

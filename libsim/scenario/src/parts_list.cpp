@@ -8,21 +8,17 @@
 
 #include "lapheat/hydraulics/parts.hpp"
 #include "lapheat/scenario/handle.hpp"
+#include "lapheat/units/text.hpp"
 #include "log_text.hpp"
 
 namespace lapheat::scenario {
 namespace {
 
 using Names = std::vector<std::string>;
-
-std::string trimmed(std::string_view text) {
-    const auto begin = text.find_first_not_of(" \t\r\n");
-    if (begin == std::string_view::npos) return {};
-    return std::string(text.substr(begin, text.find_last_not_of(" \t\r\n") - begin + 1));
-}
+using units::trimmed;
 
 /// A row of a table with where it stands.
-struct Row {
+struct SheetRow {
     std::size_t line = 0;
     Names fields;
 };
@@ -31,7 +27,7 @@ struct Row {
 struct Sheet {
     std::string text;
     char separator = ',';
-    std::vector<Row> rows;
+    std::vector<SheetRow> rows;
 
     [[nodiscard]] FilePlace place(const std::string& file, std::size_t row,
                                   std::size_t field) const {
@@ -63,8 +59,8 @@ Sheet read_sheet(const std::filesystem::path& file) {
             std::count(head.begin(), head.end(), out.separator))
             out.separator = c;
     LogRows rows(out.separator, [&](Names& fields, std::size_t line) {
-        Row& row = out.rows.emplace_back(Row{line, {}});
-        for (const std::string& field : fields) row.fields.push_back(trimmed(field));
+        SheetRow& row = out.rows.emplace_back(SheetRow{line, {}});
+        for (const std::string& field : fields) row.fields.emplace_back(trimmed(field));
         if (std::all_of(row.fields.begin(), row.fields.end(),
                         [](const std::string& f) { return f.empty(); }) ||
             row.fields.front().starts_with('#'))
@@ -85,7 +81,7 @@ std::optional<double> number_of(std::string text, bool comma) {
     return out;
 }
 
-struct Column {
+struct SheetColumn {
     enum class Is { what, price, claim, notes, size, overall, number, unknown };
     Is is = Is::unknown;
     std::string key, unit;
@@ -101,12 +97,6 @@ std::string key_named(const std::string& name) {
     if (name == "pressure") return "shut_off_pressure";
     if (name == "bore") return "inner_diameter";
     return name;
-}
-
-const Number* number_at(const Scenario& s, const std::string& path) {
-    for (const Number& n : s.numbers)
-        if (n.path == path) return &n;
-    return nullptr;
 }
 
 class ListReader {
@@ -143,15 +133,15 @@ class ListReader {
     }
 
     /// The key in the part's table, or nothing that a car's file has.
-    Column number_column(const std::string& name) {
-        Column out;
+    SheetColumn number_column(const std::string& name) {
+        SheetColumn out;
         std::string key = key_named(name);
         for (const std::string& table : tables_) {
             if (out.number == nullptr) out.number = number_at(car_, table + "." + key);
             if (out.number == nullptr) out.number = number_at(car_, table + "." + name);
         }
         if (out.number != nullptr) {
-            out.is = Column::Is::number;
+            out.is = SheetColumn::Is::number;
             out.key = out.number->path.substr(out.number->path.rfind('.') + 1);
         }
         return out;
@@ -170,14 +160,13 @@ class ListReader {
     }
 
     void headings() {
-        const Row& head = sheet_.rows[0];
+        const SheetRow& head = sheet_.rows[0];
         for (std::size_t f = 0; f < head.fields.size(); ++f) {
             const Heading heading = parse_heading(head.fields[f]);
-            std::string name = heading.name;
-            std::transform(name.begin(), name.end(), name.begin(),
-                           [](unsigned char c) { return c == ' ' ? '_' : std::tolower(c); });
-            Column c;
-            using Is = Column::Is;
+            std::string name = units::lowered(heading.name);
+            std::replace(name.begin(), name.end(), ' ', '_');
+            SheetColumn c;
+            using Is = SheetColumn::Is;
             if (name == "what" || name == "notes")
                 c.is = name == "what" ? Is::what : Is::notes;
             else if (name == "price")
@@ -195,7 +184,7 @@ class ListReader {
             if (c.is == Is::unknown)
                 error(0, f, {}, "unknown column '" + heading.name + "'", {},
                       suggest(name, known_columns()));
-            for (const Column& other : columns_)
+            for (const SheetColumn& other : columns_)
                 if (other.is == c.is && other.key == c.key && other.side == c.side &&
                     c.is != Is::unknown)
                     error(0, f, {}, "the column '" + heading.name + "' a second time",
@@ -204,29 +193,30 @@ class ListReader {
             columns_.push_back(std::move(c));
         }
         for (const auto& [is, name] :
-             {std::pair{Column::Is::what, "what"}, {Column::Is::price, "price"}})
+             {std::pair{SheetColumn::Is::what, "what"}, {SheetColumn::Is::price, "price"}})
             if (std::none_of(columns_.begin(), columns_.end(),
-                             [&, want = is](const Column& c) { return c.is == want; }))
+                             [&, want = is](const SheetColumn& c) { return c.is == want; }))
                 problems_.error({file_, head.line, 1}, {}, fmt::format("no column '{}'", name),
                                 "a first row such as what, width [mm], price [EUR], notes");
     }
 
     /// What is claimed is a number of the car: a fan's flow, a rated core's heat.
-    Column claim_column() {
-        Column out;
+    SheetColumn claim_column() {
+        SheetColumn out;
         for (const char* key : {"free_flow", "heat"})
-            if (out = number_column(key); out.is == Column::Is::number) break;
-        out.is = Column::Is::claim;
+            if (out = number_column(key); out.is == SheetColumn::Is::number) break;
+        out.is = SheetColumn::Is::claim;
         return out;
     }
 
-    [[nodiscard]] static Quantity quantity_of(const Column& c) {
-        if (c.is == Column::Is::overall || c.is == Column::Is::size) return Quantity::length;
-        if (c.is == Column::Is::claim && c.number == nullptr) return Quantity::power;
+    [[nodiscard]] static Quantity quantity_of(const SheetColumn& c) {
+        if (c.is == SheetColumn::Is::overall || c.is == SheetColumn::Is::size)
+            return Quantity::length;
+        if (c.is == SheetColumn::Is::claim && c.number == nullptr) return Quantity::power;
         return c.number != nullptr ? c.number->quantity : Quantity::ratio;
     }
 
-    void check_unit(std::size_t field, const Column& c) {
+    void check_unit(std::size_t field, const SheetColumn& c) {
         try {
             (void)units::to_si(1, c.unit, quantity_of(c));
         } catch (const Error& e) {
@@ -247,7 +237,7 @@ class ListReader {
     }
 
     void row(std::size_t r) {
-        const Row& row = sheet_.rows[r];
+        const SheetRow& row = sheet_.rows[r];
         const std::size_t before = problems_.errors();
         OfferedPart offer;
         offer.place = {file_, row.line, 1};
@@ -260,8 +250,8 @@ class ListReader {
     }
 
     void cell(std::size_t r, std::size_t f, const std::string& text, OfferedPart& offer) {
-        using Is = Column::Is;
-        const Column& c = columns_[f];
+        using Is = SheetColumn::Is;
+        const SheetColumn& c = columns_[f];
         const auto at = std::min(f, sheet_.rows[r].fields.size() - 1);
         if (c.is == Is::notes) {
             offer.notes = text;
@@ -296,12 +286,12 @@ class ListReader {
     }
 
     std::optional<double> quantity(std::size_t r, std::size_t f, const std::string& text) {
-        const Column& c = columns_[f];
+        const SheetColumn& c = columns_[f];
         const std::string key = c.key.empty() ? sheet_.rows[0].fields[f] : c.key;
         try {
             double value = 0;
             const auto bare = number_of(text, comma());
-            if (c.is == Column::Is::size && bare && *bare < 0 && c.unit.empty())
+            if (c.is == SheetColumn::Is::size && bare && *bare < 0 && c.unit.empty())
                 value = hydraulics::dash_diameter(static_cast<int>(-*bare));
             else if (bare && !c.unit.empty())
                 value = units::to_si(*bare, c.unit, quantity_of(c));
@@ -319,12 +309,12 @@ class ListReader {
         }
     }
 
-    static void keep(const Column& c, double value, OfferedPart& offer) {
-        if (c.is == Column::Is::overall) {
+    static void keep(const SheetColumn& c, double value, OfferedPart& offer) {
+        if (c.is == SheetColumn::Is::overall) {
             offer.overall[c.side] = value;
             return;
         }
-        if (c.is == Column::Is::claim) offer.claim = value;
+        if (c.is == SheetColumn::Is::claim) offer.claim = value;
         if (!c.key.empty()) offer.numbers.emplace_back(c.key, value);
     }
 
@@ -336,7 +326,7 @@ class ListReader {
     Problems& problems_;
     Names tables_;
     PartsList& out_;
-    std::vector<Column> columns_;
+    std::vector<SheetColumn> columns_;
     double metres_ = 1;
 };
 

@@ -13,7 +13,7 @@ namespace lapheat::scenario {
 
 namespace {
 
-constexpr Key file_keys[] = {
+constexpr Key car_file_keys[] = {
     key::text("car", "its name"), key::text("placement", "where the coolers sit, in a few words"),
     key::text("summary", "a line for tables").otherwise(""),
     key::texts("cycles", "files that are driven, relative to the file that lists them")
@@ -26,7 +26,7 @@ constexpr Table car_table{
     "car",
     "the whole file",
     "A car, or a placement that extends one.",
-    file_keys,
+    car_file_keys,
     {&power_tables, &cooling_tables, &fault_tables, &fitted_tables, &short_tables}};
 
 void read_cycles(Reader& root, const std::filesystem::path& folder,

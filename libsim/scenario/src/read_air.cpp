@@ -1,5 +1,6 @@
 // [air]: the way the air takes through each place.
 #include <algorithm>
+#include <stdexcept>
 
 #include "read_parts.hpp"
 
@@ -183,7 +184,7 @@ constexpr Table air_table{"air",
                           air_keys,
                           {&exhaust_part_table}};
 
-constexpr Key file_keys[] = {key::named("air", &air_table, "ways of the air")};
+constexpr Key air_file_keys[] = {key::named("air", &air_table, "ways of the air")};
 
 struct Box {
     double x = 0, y = 0, width = 0, height = 0;
@@ -285,9 +286,13 @@ heat::ExhaustPart exhaust_near(airflow::Place place) {
         case airflow::Place::behind_rear_axle:
         case airflow::Place::trunk_or_side_scoop:
             return heat::ExhaustPart::silencer;
-        default:
+        case airflow::Place::front:
+        case airflow::Place::behind_radiator:
+        case airflow::Place::side_duct:
+        case airflow::Place::in_tank:
             return heat::ExhaustPart::manifold;
     }
+    throw std::logic_error("no such place");
 }
 
 /// Exhaust parts in sight of the core and the sheets between: an area that sees them with the
@@ -355,7 +360,7 @@ model::AirPath read_path(Reader& r, const std::vector<model::CoreEntry>& cores,
 
 }  // namespace
 
-constexpr Table air_tables{"", "", "", file_keys};
+constexpr Table air_tables{"", "", "", air_file_keys};
 
 std::vector<model::AirPath> read_air(Reader& root, const std::vector<model::CoreEntry>& cores,
                                      const std::vector<model::FanEntry>& fans) {

@@ -2,6 +2,7 @@
 #include <cmath>
 #include <deque>
 #include <limits>
+#include <stdexcept>
 #include <string>
 
 #include "lapheat/exchangers/geometry_kind.hpp"
@@ -161,9 +162,12 @@ class GeometryTable {
                 return r.boolean(key) ? 1 : 0;
             case Dimension::What::choice:
                 return r.choice<int>(key);
-            default:
+            case Dimension::What::length:
+            case Dimension::What::per_length:
+            case Dimension::What::angle:
                 return r.quantity(key);
         }
+        throw std::logic_error("no such sort of dimension");
     }
 
     static std::optional<StripFill> read_strip(Reader& r, const Key* keys) {

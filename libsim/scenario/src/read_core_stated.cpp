@@ -209,7 +209,7 @@ std::optional<Core> read_conductance(Reader& r, const Medium& first, const Mediu
 constexpr Column point_column(std::string_view name, Q what, Range range, bool required = false) {
     return {.name = name, .quantity = what, .range = range, .required = required};
 }
-constexpr Column point_columns[] = {
+constexpr Column core_point_columns[] = {
     point_column("liquid_inlet", Q::temperature, between(250, 450), true),
     point_column("air_inlet", Q::temperature, between(230, 430), true),
     point_column("second_inlet", Q::temperature, between(230, 430), true),
@@ -231,7 +231,7 @@ constexpr Column point_columns[] = {
 std::vector<Column> columns_of(const Medium& second) {
     const std::string_view other = second.is_air ? "second_" : "air_";
     std::vector<Column> out;
-    for (const Column& column : point_columns)
+    for (const Column& column : core_point_columns)
         if (!column.name.starts_with(other)) out.push_back(column);
     return out;
 }
@@ -292,19 +292,20 @@ std::vector<exchangers::FitPoint> read_points(Reader& r, const Key& key, const M
 }
 
 constexpr Key points_keys[] = {
-    key::columns("points", point_columns,
+    key::columns("points", core_point_columns,
                  "one flow of each stream, and heat or liquid_outlet; drops where known", 1)};
-constexpr Table points{"points",
-                       "",
-                       "A table of measured points, to which a core is fitted. The report says "
-                       "what they can and cannot tell, with 95 % intervals.",
-                       points_keys,
-                       {&shape_table}};
+constexpr Table points_table{
+    "points",
+    "",
+    "A table of measured points, to which a core is fitted. The report says "
+    "what they can and cannot tell, with 95 % intervals.",
+    points_keys,
+    {&shape_table}};
 
 std::optional<Core> read_stated_points(Reader& r, const Medium& first, const Medium& second) {
     const exchangers::RatedShape shape = read_shape(r, second.is_air);
     const std::vector<exchangers::FitPoint> given =
-        read_points(r, points["points"], first, second, shape.width * shape.height);
+        read_points(r, points_table["points"], first, second, shape.width * shape.height);
     return in_condition(r, r.attempt([&] {
         std::vector<exchangers::Rating> ratings;
         ratings.reserve(given.size());
@@ -404,7 +405,7 @@ std::optional<Core> read_weight_class(Reader& r, const Medium& first, const Medi
 }
 
 constexpr Key measured_keys[] = {
-    key::columns("measured", point_columns,
+    key::columns("measured", core_point_columns,
                  "points to which the core is fitted: one flow of each stream, and heat or "
                  "liquid_outlet",
                  1)
@@ -416,7 +417,7 @@ constexpr Table measured_table{"", "", "", measured_keys};
 
 std::span<const CoreKind> stated_kinds() {
     static const std::vector<CoreKind> kinds = {{&rated, read_rated},
-                                                {&points, read_stated_points},
+                                                {&points_table, read_stated_points},
                                                 {&heat_map, read_map},
                                                 {&conductance, read_conductance},
                                                 {&weight_class, read_weight_class}};

@@ -44,7 +44,7 @@ constexpr Table core_table{
     "second_. What is assumed stands in the report; `lapheat rate FILE` shows what a core does.",
     core_keys};
 
-constexpr Key file_keys[] = {key::named("cores", &core_table, "what the fluids flow through")};
+constexpr Key core_file_keys[] = {key::named("cores", &core_table, "what the fluids flow through")};
 
 std::vector<std::string> names_of(const Fluids& fluids) {
     std::vector<std::string> names;
@@ -81,7 +81,7 @@ std::vector<RatingSheet> read_circuits(Reader& r, const RatingSheet& whole, cons
 
 }  // namespace
 
-constexpr Table core_tables{"", "", "", file_keys};
+constexpr Table core_tables{"", "", "", core_file_keys};
 
 std::vector<RatingSheet> read_core_tables(Reader& root, const Fluids& fluids) {
     std::vector<RatingSheet> out;

@@ -85,11 +85,11 @@ constexpr Table piece_table{"courses", "[[course]]",
 
 // ---- the keys of the cycle's file
 
-constexpr Column point_columns[] = {{.name = "x", .quantity = Q::length},
-                                    {.name = "y", .quantity = Q::length}};
-constexpr Key file_keys[] = {
+constexpr Column course_point_columns[] = {{.name = "x", .quantity = Q::length},
+                                           {.name = "y", .quantity = Q::length}};
+constexpr Key course_file_keys[] = {
     key::tables("course", &piece_table, "pieces of a course of your own"),
-    key::columns("course_points", point_columns, "its line by points, in place of pieces", 4)
+    key::columns("course_points", course_point_columns, "its line by points, in place of pieces", 4)
         .optional("by its pieces"),
     key::boolean("closed", "the last point or piece leads to the first")
         .optional("false of pieces, true of points")};
@@ -137,7 +137,7 @@ drive::Course course_from_pieces(Reader& root, const std::string& name);
 
 }  // namespace
 
-constexpr Table course_tables{"", "", "", file_keys};
+constexpr Table course_tables{"", "", "", course_file_keys};
 constexpr Table laps_segment{
     "laps", "", "Timed laps of a course, in runs with waits.", laps_keys, {&compressor_table}};
 

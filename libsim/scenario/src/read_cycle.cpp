@@ -225,14 +225,14 @@ constexpr Table surroundings_table{"surroundings",
                                    {},
                                    {&weather_table}};
 
-constexpr Key file_keys[] = {
+constexpr Key cycle_file_keys[] = {
     key::text("name", "of the cycle"),
     key::table("surroundings", &surroundings_table, "weather and height")
         .optional("a mild day at the sea"),
     key::tables("segments", &segment_table, "driven one after the other, at least one"),
     key::text("extends", "a file of which this says what differs").optional("none")};
 constexpr Table cycle_file_table{
-    "cycle-file", "the whole file", "A file that is driven.", file_keys, {&course_tables}};
+    "cycle-file", "the whole file", "A file that is driven.", cycle_file_keys, {&course_tables}};
 
 /// A cycle that goes by a name of its own, so that its phases say whose they are.
 void rename(drive::Cycle& cycle, const std::string& name) {

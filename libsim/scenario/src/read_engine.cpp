@@ -21,7 +21,7 @@ constexpr Column heat_map_columns[] = {
 
 constexpr Word eras[] = {{"modern", heat::Era::modern, "since about 1995"},
                          {"classic", heat::Era::classic, "until about 1980"}};
-constexpr std::string_view without_curve = "in a file without `full_load`";
+constexpr std::string_view without_full_load = "in a file without `full_load`";
 constexpr Key engine_keys[] = {
     key::quantity("displacement", Q::volume, between(1e-4, 0.02), "of all cylinders, four-stroke")
         .usually(0.0005, 0.0095),
@@ -29,15 +29,15 @@ constexpr Key engine_keys[] = {
     key::quantity("redline", Q::angular_speed, between(100, 3000), "fastest that it is driven"),
     key::quantity("idle_speed", Q::angular_speed, between(30, 200), "warm, in gear"),
     key::quantity("peak_torque", Q::torque, positive, "at full load")
-        .only(without_curve)
+        .only(without_full_load)
         .usually(50, 1300),
     key::quantity("peak_torque_speed", Q::angular_speed, positive, "at which it has it")
-        .only(without_curve),
+        .only(without_full_load),
     key::quantity("peak_power", Q::power, positive, "at full load")
-        .only(without_curve)
+        .only(without_full_load)
         .usually(20000.0, 800000.0),
     key::quantity("peak_power_speed", Q::angular_speed, positive, "at which it has it")
-        .only(without_curve),
+        .only(without_full_load),
     key::columns("full_load", full_load_columns, "the curve, in place of its two peaks")
         .optional("a curve through the peaks"),
     key::boolean("boosted", "whether it holds its torque in thin and hot air")
@@ -78,11 +78,11 @@ constexpr Table engine_table{
     "engine", "[engine]",
     "Size, full load and losses. Fuel and heat follow from size, speed and load.", engine_keys};
 
-constexpr Key file_keys[] = {key::table("engine", &engine_table, "size, full load, losses")};
+constexpr Key engine_file_keys[] = {key::table("engine", &engine_table, "size, full load, losses")};
 
 }  // namespace
 
-constexpr Table engine_tables{"", "", "", file_keys};
+constexpr Table engine_tables{"", "", "", engine_file_keys};
 
 drive::Engine read_engine(Reader& root) {
     Reader r = root.table(engine_tables["engine"]);

@@ -114,7 +114,7 @@ constexpr Key start_keys[] = {
 constexpr Table start_table{"start", "[start]", "How warm the car is when a cycle begins.",
                             start_keys};
 
-constexpr Key file_keys[] = {
+constexpr Key equipment_file_keys[] = {
     key::table("steering", &steering_table, "the hydraulic steering").optional("no pump"),
     key::table("engine_bay", &bay_table, "its air").optional("defaults"),
     key::table("air_conditioning", &ac_table, "the compressor").optional("defaults"),
@@ -125,7 +125,7 @@ constexpr Key file_keys[] = {
 
 }  // namespace
 
-constexpr Table equipment_tables{"", "", "", file_keys};
+constexpr Table equipment_tables{"", "", "", equipment_file_keys};
 
 heat::SteeringModel read_steering(Reader& root) {
     heat::SteeringModel s;

@@ -11,7 +11,7 @@ namespace {
 using Q = Quantity;
 using D = airflow::DriveKind;
 
-constexpr airflow::FanDrive usual{};
+constexpr airflow::FanDrive usual_drive{};
 
 constexpr Column curve_columns[] = {
     {.name = "flow", .quantity = Q::air_flow, .range = not_negative, .increasing = true},
@@ -79,33 +79,33 @@ constexpr Key fan_keys[] = {
         .only(electric)
         .usually(0.1, 8),
     key::quantity("run_down", Q::time, positive, "time constant")
-        .usual(usual.run_down)
+        .usual(usual_drive.run_down)
         .only(electric)
         .usually(0.2, 10),
     key::number("back_emf_share", between(0.3, 0.98), "of the voltage, by speed; 0.6 to 0.9")
-        .usual(usual.back_emf)
+        .usual(usual_drive.back_emf)
         .only(electric)
         .usually(0.5, 0.95),
     key::number("low_stage", between(0.1, 1), "over full speed")
-        .otherwise(usual.low_stage, "speed of the first stage")
+        .otherwise(usual_drive.low_stage, "speed of the first stage")
         .only("to a drive of two stages"),
     key::quantity("controller_efficiency", Q::ratio, efficiency, "0.9 to 0.98")
-        .usual(usual.controller_efficiency)
+        .usual(usual_drive.controller_efficiency)
         .only("to drive = \"pulse_width\""),
     key::quantity("wire_length", Q::length, between(0.1, 15), "for the advice on wire and fuse")
         .otherwise("4 m", "one way from the battery, for the wire's size")
         .only(electric),
     key::number("pulley_ratio", between(0.3, 3), "fan hub over engine speed")
-        .otherwise(usual.pulley_ratio)
+        .otherwise(usual_drive.pulley_ratio)
         .only(driven),
     key::quantity("full_speed", Q::angular_speed, positive, "at which the curve was measured")
         .otherwise("2200 rev/min", "of the fan, where its curve holds")
         .only(driven),
     key::number("engaged_slip_ratio", between(0.3, 1), "fan over hub speed, clutch closed")
-        .usual(usual.engaged)
+        .usual(usual_drive.engaged)
         .only(viscous),
     key::number("idling_slip_ratio", between(0, 0.9), "fan over hub speed, clutch open")
-        .usual(usual.idling)
+        .usual(usual_drive.idling)
         .only(viscous),
     key::quantity("clutch_begins", Q::temperature, between(290, 400), "begins to close")
         .otherwise("65 degC", "air behind the radiator; common practice 55 to 75 degC")
@@ -131,7 +131,7 @@ constexpr Key fan_keys[] = {
 constexpr Table fan_table{"fans", "[fans.NAME]",
                           "A fan: its curve, its drive, and what switches it on.", fan_keys};
 
-constexpr Key file_keys[] = {key::named("fans", &fan_table, "what moves air")};
+constexpr Key fan_file_keys[] = {key::named("fans", &fan_table, "what moves air")};
 
 airflow::FanCurve read_curve(Reader& r) {
     if (r.has(fan_table["curve"])) {
@@ -238,7 +238,7 @@ model::FanEntry read_fan(Reader& r) {
 
 }  // namespace
 
-constexpr Table fan_tables{"", "", "", file_keys};
+constexpr Table fan_tables{"", "", "", fan_file_keys};
 
 std::vector<model::FanEntry> read_fans(Reader& root) {
     std::vector<model::FanEntry> out;

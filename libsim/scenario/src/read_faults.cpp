@@ -7,7 +7,7 @@ namespace lapheat::scenario {
 namespace {
 
 using Q = Quantity;
-using K = model::FaultKind;
+using model::FaultKind;
 
 std::vector<std::string> fan_names(const model::Car& car) {
     std::vector<std::string> out;
@@ -50,26 +50,30 @@ std::vector<std::string> part_names(const model::Car& car, const std::string& lo
     return out;
 }
 
-constexpr Key loop_keys[] = {
+constexpr Key fault_loop_keys[] = {
     key::reference("loop", "in which it happens").optional("the one in the role of coolant")};
-constexpr Table loop_table{"", "", "", loop_keys};
+constexpr Table fault_loop{"", "", "", fault_loop_keys};
 
 void read_loop(Reader& r, const model::Car& car, model::Fault& out) {
     out.loop =
-        r.optional_reference(loop_table["loop"], loop_names(car)).value_or(coolant_loop(car));
+        r.optional_reference(fault_loop["loop"], loop_names(car)).value_or(coolant_loop(car));
 }
 
-constexpr Key fan_keys[] = {key::reference("fan", "of those in [fans]")};
-constexpr Table fan_dead{"fan_dead", "", "The fan stops; air still blows through it.", fan_keys};
+constexpr Key fan_dead_keys[] = {key::reference("fan", "of those in [fans]")};
+constexpr Table fan_dead{"fan_dead", "", "The fan stops; air still blows through it.",
+                         fan_dead_keys};
 void read_fan(Reader& r, const model::Car& car, model::Fault& out) {
     out.part = r.reference(fan_dead["fan"], fan_names(car));
 }
 
-constexpr Key thermostat_keys[] = {
+constexpr Key thermostat_stuck_keys[] = {
     key::reference("thermostat", "of the loop").optional("all of the loop"),
     key::quantity("open", Q::ratio, fraction, "0 % shut to 100 %")};
-constexpr Table thermostat_stuck{
-    "thermostat_stuck", "", "Its valve stays where it is.", thermostat_keys, {&loop_table}};
+constexpr Table thermostat_stuck{"thermostat_stuck",
+                                 "",
+                                 "Its valve stays fault_loop it is.",
+                                 thermostat_stuck_keys,
+                                 {&fault_loop}};
 void read_thermostat(Reader& r, const model::Car& car, model::Fault& out) {
     read_loop(r, car, out);
     out.part = r.optional_reference(thermostat_stuck["thermostat"],
@@ -83,7 +87,7 @@ constexpr Table belt_slip{"belt_slip",
                           "",
                           "Pump and belt-driven fan lose that share of speed.",
                           slip_keys,
-                          {&loop_table}};
+                          {&fault_loop}};
 void read_slip(Reader& r, const model::Car& car, model::Fault& out) {
     read_loop(r, car, out);
     out.amount = r.quantity(belt_slip["slip"]);
@@ -116,11 +120,11 @@ void read_fouled(Reader& r, const model::Car& car, model::Fault& out) {
     out.amount = r.quantity(core_fouled["fouling"]);
 }
 
-constexpr Key hose_keys[] = {
+constexpr Key hose_collapsed_keys[] = {
     key::reference("hose", "of the loop"),
     key::quantity("lost", Q::ratio, between(0, 0.98), "of its bore's area")};
 constexpr Table hose_collapsed{
-    "hose_collapsed", "", "That share of its bore is gone.", hose_keys, {&loop_table}};
+    "hose_collapsed", "", "That share of its bore is gone.", hose_collapsed_keys, {&fault_loop}};
 void read_hose(Reader& r, const model::Car& car, model::Fault& out) {
     read_loop(r, car, out);
     out.part = r.reference(hose_collapsed["hose"], part_names<model::Line>(car, out.loop));
@@ -129,7 +133,7 @@ void read_hose(Reader& r, const model::Car& car, model::Fault& out) {
 
 constexpr Key cap_keys[] = {key::quantity("holds", Q::pressure, between(0, 5e5), "above ambient")};
 constexpr Table cap_leaking{
-    "cap_leaking", "", "The coolant boils sooner.", cap_keys, {&loop_table}};
+    "cap_leaking", "", "The coolant boils sooner.", cap_keys, {&fault_loop}};
 void read_cap(Reader& r, const model::Car& car, model::Fault& out) {
     read_loop(r, car, out);
     out.amount = r.quantity(cap_leaking["holds"]);
@@ -146,19 +150,20 @@ void read_nothing(Reader&, const model::Car&, model::Fault&) {}
 
 struct FaultEntry {
     const Table* keys;
-    K kind;
+    FaultKind kind;
     void (*build)(Reader&, const model::Car&, model::Fault&);
 };
-constexpr FaultEntry fault_kinds[] = {{&fan_dead, K::fan_dead, read_fan},
-                                      {&thermostat_stuck, K::thermostat_stuck, read_thermostat},
-                                      {&belt_slip, K::belt_slip, read_slip},
-                                      {&coolant_low, K::coolant_low, read_low},
-                                      {&core_blocked, K::core_blocked, read_blocked},
-                                      {&core_fouled, K::core_fouled, read_fouled},
-                                      {&hose_collapsed, K::hose_collapsed, read_hose},
-                                      {&cap_leaking, K::cap_leaking, read_cap},
-                                      {&spark_late, K::spark_late, read_spark},
-                                      {&lockup_lost, K::lockup_lost, read_nothing}};
+constexpr FaultEntry fault_kinds[] = {
+    {&fan_dead, FaultKind::fan_dead, read_fan},
+    {&thermostat_stuck, FaultKind::thermostat_stuck, read_thermostat},
+    {&belt_slip, FaultKind::belt_slip, read_slip},
+    {&coolant_low, FaultKind::coolant_low, read_low},
+    {&core_blocked, FaultKind::core_blocked, read_blocked},
+    {&core_fouled, FaultKind::core_fouled, read_fouled},
+    {&hose_collapsed, FaultKind::hose_collapsed, read_hose},
+    {&cap_leaking, FaultKind::cap_leaking, read_cap},
+    {&spark_late, FaultKind::spark_late, read_spark},
+    {&lockup_lost, FaultKind::lockup_lost, read_nothing}};
 
 constexpr Key fault_keys[] = {
     key::kind("kind", kinds_of<fault_kinds>, "what breaks"),
@@ -168,11 +173,11 @@ constexpr Table fault_table{"faults", "[[faults]]",
                             "limit; scenarios/faults has a file for each of the usual ones.",
                             fault_keys};
 
-constexpr Key file_keys[] = {key::tables("faults", &fault_table, "what breaks")};
+constexpr Key fault_file_keys[] = {key::tables("faults", &fault_table, "what breaks")};
 
 }  // namespace
 
-constexpr Table fault_tables{"", "", "", file_keys};
+constexpr Table fault_tables{"", "", "", fault_file_keys};
 
 std::vector<model::Fault> read_faults(Reader& root, const model::Car& car) {
     std::vector<model::Fault> out;

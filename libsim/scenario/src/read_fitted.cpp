@@ -28,12 +28,12 @@ constexpr Table fitted_table{"fitted", "[fitted]",
                              "Numbers fitted to logs, over what the car assumes; `lapheat fit "
                              "--write FILE` makes it.",
                              fitted_keys};
-constexpr Key file_keys[] = {
+constexpr Key fitted_file_keys[] = {
     key::table("fitted", &fitted_table, "numbers fitted to logs").optional("none")};
 
 }  // namespace
 
-constexpr Table fitted_tables{"", "", "", file_keys};
+constexpr Table fitted_tables{"", "", "", fitted_file_keys};
 
 std::vector<FittedTogether> read_fitted(Reader& root, model::Car& car) {
     std::vector<FittedTogether> out;

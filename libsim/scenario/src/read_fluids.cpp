@@ -162,7 +162,7 @@ constexpr Table fluid_table{
     "range and uncertainty of each property. Outside the range a run's report says so.",
     fluid_keys};
 
-constexpr Key file_keys[] = {key::named("fluids", &fluid_table, "what flows")};
+constexpr Key fluid_file_keys[] = {key::named("fluids", &fluid_table, "what flows")};
 
 fluids::Liquid read_fluid(Reader& r) {
     const GenericLiquid* liquid = r.kind(fluid_table["kind"], fluid_kinds()).liquid;
@@ -175,7 +175,7 @@ fluids::Liquid read_fluid(Reader& r) {
 
 }  // namespace
 
-constexpr Table fluid_tables{"", "", "", file_keys};
+constexpr Table fluid_tables{"", "", "", fluid_file_keys};
 
 Fluids read_fluids(Reader& root) {
     Fluids out;

@@ -117,8 +117,8 @@ constexpr Table link_table{
     "links", "[[links]]",
     "Heat between the fluids of two parts: oil through the block to the coolant.", link_keys};
 
-constexpr Key file_keys[] = {key::named("loops", &loop_table, "circuits of fluid"),
-                             key::tables("links", &link_table, "heat between two loops")};
+constexpr Key loop_file_keys[] = {key::named("loops", &loop_table, "circuits of fluid"),
+                                  key::tables("links", &link_table, "heat between two loops")};
 
 /// Of a loop whose runs are read.
 void read_limits(Reader& loop, model::Loop& out) {
@@ -298,7 +298,7 @@ model::Loop read_loop(Reader& r, const Fluids& fluids, PartContext context) {
 
 }  // namespace
 
-constexpr Table loop_tables{"", "", "", file_keys};
+constexpr Table loop_tables{"", "", "", loop_file_keys};
 
 std::vector<model::Loop> read_loops(Reader& root, const Fluids& fluids, const model::Car& car,
                                     const heat::EngineLumps& lumps) {

@@ -321,7 +321,7 @@ PartBody read_pass(Reader& r, const PartContext& context) {
     return pass;
 }
 
-constexpr PartKind kinds[] = {
+constexpr PartKind passages[] = {
     {&hose_table, read_hose},       {&tube_table, read_tube},
     {&fitting_table, read_fitting}, {&barb_table, read_barb},
     {&adapter_table, read_adapter}, {&orifice_table, read_orifice},
@@ -331,6 +331,6 @@ constexpr PartKind kinds[] = {
 
 }  // namespace
 
-std::span<const PartKind> passage_kinds() { return kinds; }
+std::span<const PartKind> passage_kinds() { return passages; }
 
 }  // namespace lapheat::scenario

@@ -209,12 +209,12 @@ model::SuctionHead read_suction(Reader& r) {
     return s;
 }
 
-constexpr Column point_columns[] = {{"flow", Q::volume_flow, not_negative, true, true},
-                                    {"pressure", Q::pressure, not_negative}};
+constexpr Column pump_point_columns[] = {{"flow", Q::volume_flow, not_negative, true, true},
+                                         {"pressure", Q::pressure, not_negative}};
 constexpr Key pump_keys[] = {
     key::quantity("reference_speed", Q::angular_speed, positive,
                   "of the pump where its curve holds"),
-    key::columns("points", point_columns, "its curve")
+    key::columns("points", pump_point_columns, "its curve")
         .optional("by shut_off_pressure and free_flow"),
     key::quantity("shut_off_pressure", Q::pressure, positive, "at no flow")
         .only("without `points`"),
@@ -411,14 +411,14 @@ PartBody read_thermostat(Reader& r, const PartContext&) {
     return t;
 }
 
-constexpr PartKind kinds[] = {{&volume_table, read_volume},
-                              {&pump_table, read_pump},
-                              {&displacement_pump_table, read_displacement_pump},
-                              {&cooler_feed_table, read_cooler_feed},
-                              {&thermostat_table, read_thermostat}};
+constexpr PartKind machines[] = {{&volume_table, read_volume},
+                                 {&pump_table, read_pump},
+                                 {&displacement_pump_table, read_displacement_pump},
+                                 {&cooler_feed_table, read_cooler_feed},
+                                 {&thermostat_table, read_thermostat}};
 
 }  // namespace
 
-std::span<const PartKind> machine_kinds() { return kinds; }
+std::span<const PartKind> machine_kinds() { return machines; }
 
 }  // namespace lapheat::scenario

@@ -9,7 +9,7 @@ namespace {
 
 using Q = Quantity;
 
-constexpr drive::Vehicle usual{};
+constexpr drive::Vehicle usual_vehicle{};
 
 constexpr Word driven_axles[] = {{"rear", drive::DrivenAxle::rear},
                                  {"front", drive::DrivenAxle::front},
@@ -24,7 +24,7 @@ constexpr Key vehicle_keys[] = {
     key::number("drag_coefficient", between(0.1, 1.5), "on the frontal area"),
     key::number("rolling_resistance", between(0.004, 0.05),
                 "force over load; rough asphalt and soft tyres have more")
-        .otherwise(usual.rolling, "road tyres on asphalt")
+        .otherwise(usual_vehicle.rolling, "road tyres on asphalt")
         .usually(0.007, 0.02),
     level_key("rolling_level", "on rolling_resistance"),
     key::quantity("tyre_pressure", Q::pressure, between(5e4, 8e5),
@@ -33,7 +33,7 @@ constexpr Key vehicle_keys[] = {
         .usually(1.4e5, 4e5),
     key::number("understeer", between(-0.02, 0.05),
                 "how much more the wheel is turned as the car corners harder")
-        .otherwise(usual.understeer, "rad of road wheel for each m/s2 sideways"),
+        .otherwise(usual_vehicle.understeer, "rad of road wheel for each m/s2 sideways"),
     key::quantity("trailer_drag_area", Q::area, not_negative, "drag coefficient times area")
         .otherwise("2 m2", "added while a trailer is on")
         .usually(0.5, 6),
@@ -51,15 +51,15 @@ constexpr Key vehicle_keys[] = {
         .otherwise("0.52 m", "height of the centre of mass")
         .usually(0.35, 0.9),
     key::number("steering_ratio", between(5, 40), "steering wheel's angle over the road wheel's")
-        .otherwise(usual.steering_ratio)
+        .otherwise(usual_vehicle.steering_ratio)
         .usually(10, 26),
     key::quantity("steering_lock", Q::angle, between(2, 30), "of the steering wheel")
         .otherwise("540 degree", "wheel from straight to lock"),
     key::number("grip_long", between(0.2, 2.5), "friction coefficient, braking and driving")
-        .otherwise(usual.grip_long)
+        .otherwise(usual_vehicle.grip_long)
         .usually(0.5, 2),
     key::number("grip_lateral", between(0.2, 2.5), "friction coefficient, cornering")
-        .otherwise(usual.grip_lat)
+        .otherwise(usual_vehicle.grip_lat)
         .usually(0.5, 2),
     key::quantity("accessory_power", Q::power, not_negative, "taken at the crank at all speeds")
         .otherwise("600 W", "alternator and water pump")
@@ -69,9 +69,9 @@ constexpr Table vehicle_table{"vehicle", "[vehicle]",
                               "What the engine has to move: mass, drag, tyres, steering.",
                               vehicle_keys};
 
-enum class Box { automatic, manual };
-constexpr Word boxes[] = {{"automatic", Box::automatic, "with a torque converter"},
-                          {"manual", Box::manual, "with a clutch"}};
+enum class GearboxKind { automatic, manual };
+constexpr Word boxes[] = {{"automatic", GearboxKind::automatic, "with a torque converter"},
+                          {"manual", GearboxKind::manual, "with a clutch"}};
 constexpr Key gearbox_keys[] = {
     key::integer("gears", 2, 12, "how many go forward; a short description derives the ratios")
         .optional("as many as ratios"),
@@ -83,10 +83,10 @@ constexpr Key gearbox_keys[] = {
         .usually(0.9, 0.99),
     key::number("final_drive", between(1, 8), "ratio of the axle"),
     key::number("reverse_ratio", positive, "of the reverse gear")
-        .otherwise(usual.gearbox.reverse_ratio)
+        .otherwise(usual_vehicle.gearbox.reverse_ratio)
         .usually(1.5, 4.5),
     key::number("final_drive_efficiency", efficiency, "of the axle; hypoid 0.95 to 0.97")
-        .otherwise(usual.gearbox.final_drive_efficiency)
+        .otherwise(usual_vehicle.gearbox.final_drive_efficiency)
         .usually(0.92, 0.99),
     key::quantity("spin_torque", Q::torque, not_negative, "lost at the input at any load")
         .otherwise("2 N m", "open clutches and bearings")
@@ -116,19 +116,19 @@ constexpr Column converter_columns[] = {
     {.name = "speed_ratio", .quantity = Q::ratio, .increasing = true, .help = "turbine over pump"},
     {.name = "torque_ratio", .quantity = Q::ratio, .range = positive, .help = "turbine over pump"},
     {.name = "pump_torque", .quantity = Q::torque, .help = "at `pump_speed`"}};
-constexpr std::string_view without_curve = "in a file without `table`";
+constexpr std::string_view without_table = "in a file without `table`";
 constexpr Key converter_keys[] = {
     key::quantity("stall_speed", Q::angular_speed, positive,
                   "of the engine held by the brakes at `stall_torque`")
-        .only(without_curve),
+        .only(without_table),
     key::quantity("stall_torque", Q::torque, positive, "of the engine at that speed")
-        .only(without_curve),
+        .only(without_table),
     key::number("stall_torque_ratio", between(1.5, 3), "turbine over pump torque at stall")
         .otherwise(2.0)
-        .only(without_curve),
+        .only(without_table),
     key::number("coupling_point", between(0.7, 0.98), "speed ratio from which torques are equal")
         .otherwise(0.88)
-        .only(without_curve),
+        .only(without_table),
     key::columns("table", converter_columns, "the maker's curve, in place of the stall values")
         .optional("a generic curve"),
     level_key("capacity_level", "on the torque it takes at a speed"),
@@ -155,21 +155,22 @@ constexpr Key shift_keys[] = {
         .otherwise("5200 rev/min", "up-shift at full load, turbine speed"),
     key::boolean("lockup", "whether the converter has a clutch that locks it")
         .otherwise(false, "no lock-up clutch"),
-    key::integer("lockup_gear", 1, 12, "lowest gear that locks").otherwise(usual.shift.lockup_gear),
+    key::integer("lockup_gear", 1, 12, "lowest gear that locks")
+        .otherwise(usual_vehicle.shift.lockup_gear),
     key::quantity("lockup_speed", Q::angular_speed, positive, "locks above")
         .otherwise("1430 rev/min", "turbine speed above which it locks"),
     key::number("lockup_load", fraction, "opens above")
-        .otherwise(usual.shift.lockup_load, "share of peak power above which lock-up opens")
+        .otherwise(usual_vehicle.shift.lockup_load, "share of peak power above which lock-up opens")
         .usually(0.1, 1),
     key::number("hysteresis", between(0.3, 0.98), "the smaller, the longer a gear is kept")
-        .otherwise(usual.shift.hysteresis, "down-shift over up-shift speed"),
+        .otherwise(usual_vehicle.shift.hysteresis, "down-shift over up-shift speed"),
     key::quantity("shift_time", Q::time, not_negative, "of a shift in timed laps")
         .otherwise("0.3 s", "without drive at a full-load shift")
         .usually(0.05, 1.5)};
 constexpr Table shift_table{"shift", "[shift]", "When gears are changed and the converter locks.",
                             shift_keys};
 
-constexpr Key file_keys[] = {
+constexpr Key vehicle_file_keys[] = {
     key::table("vehicle", &vehicle_table, "mass, drag, tyres, steering"),
     key::table("gearbox", &gearbox_table, "gears, and what feeds the cooler"),
     key::table("converter", &converter_table, "of an automatic").optional("a clutch"),
@@ -180,7 +181,7 @@ constexpr Key file_keys[] = {
 
 }  // namespace
 
-constexpr Table vehicle_tables{"", "", "", file_keys};
+constexpr Table vehicle_tables{"", "", "", vehicle_file_keys};
 
 namespace {
 
@@ -195,7 +196,8 @@ drive::Gearbox read_gearbox(Reader& root) {
         r.error(gears, "as many as there are ratios");
     if (!r.has(kind))
         r.ignore(kind);
-    else if ((r.choice<Box>(kind) == Box::automatic) != root.has(vehicle_tables["converter"]))
+    else if ((r.choice<GearboxKind>(kind) == GearboxKind::automatic) !=
+             root.has(vehicle_tables["converter"]))
         r.error(kind, "\"automatic\" with a table [converter], \"manual\" without");
     const double mesh = r.number(gearbox_table["efficiency"]);
     box.efficiency.assign(box.ratio.size(), mesh);

@@ -7,6 +7,8 @@
 #include <regex>
 #include <sstream>
 
+#include "lapheat/units/text.hpp"
+
 namespace lapheat::scenario {
 namespace {
 
@@ -135,7 +137,7 @@ std::string reason_of(std::string_view description) {
     if (doing != std::string_view::npos && doing > 0) description.remove_prefix(doing + 2);
     std::string out(description);
     if (out.size() > 1 && std::islower(static_cast<unsigned char>(out[1])) != 0) {
-        out[0] = static_cast<char>(std::tolower(static_cast<unsigned char>(out[0])));
+        out[0] = units::lower(out[0]);
     }
     return out;
 }

@@ -7,17 +7,6 @@
 namespace lapheat::solve {
 namespace {
 
-/// Eigen's numeric factorisation alone. Its public factorize() makes a copy of the outline of
-/// the matrix on every call; ours is ordered and upper triangular already.
-class Factor : public Eigen::SimplicialLDLT<Eigen::SparseMatrix<double>, Eigen::Upper,
-                                            Eigen::NaturalOrdering<int>> {
-  public:
-    bool refactor(const Eigen::SparseMatrix<double>& matrix) {
-        this->template factorize_preordered<true>(matrix);
-        return info() == Eigen::Success;
-    }
-};
-
 /// Where row i, column j of the small square stands.
 std::size_t place(std::int32_t i, std::int32_t j) {
     return static_cast<std::size_t>(i) * NodeSystem::small_most + static_cast<std::size_t>(j);
@@ -26,6 +15,17 @@ std::size_t place(std::int32_t i, std::int32_t j) {
 }  // namespace
 
 struct NodeSystem::Sparse {
+    /// Eigen's numeric factorisation alone. Its public factorize() makes a copy of the outline of
+    /// the matrix on every call; ours is ordered and upper triangular already.
+    class Factor : public Eigen::SimplicialLDLT<Eigen::SparseMatrix<double>, Eigen::Upper,
+                                                Eigen::NaturalOrdering<int>> {
+      public:
+        bool refactor(const Eigen::SparseMatrix<double>& matrix) {
+            this->template factorize_preordered<true>(matrix);
+            return info() == Eigen::Success;
+        }
+    };
+
     Eigen::SparseMatrix<double> matrix;
     Factor factor;
 };

@@ -8,7 +8,7 @@
 namespace lapheat::solve {
 namespace {
 
-std::size_t at(std::int32_t i) { return static_cast<std::size_t>(i); }
+std::size_t index(std::int32_t i) { return static_cast<std::size_t>(i); }
 
 }  // namespace
 
@@ -60,7 +60,7 @@ void ShiftedFactor::analyse(const SparseMatrix& a) {
     // Who is depended on stands in the factor, the others follow.
     std::vector<char> depended(size_, 0);
     for (std::size_t e = 0; e < a.entries(); ++e)
-        if (a.row(e) != a.column(e)) depended[at(a.column(e))] = 1;
+        if (a.row(e) != a.column(e)) depended[index(a.column(e))] = 1;
     std::vector<std::int32_t> inside(size_, -1), unknowns;
     followers_.clear();
     follower_of_.assign(size_, -1);
@@ -76,7 +76,7 @@ void ShiftedFactor::analyse(const SparseMatrix& a) {
     const std::size_t n = unknowns.size();
     std::vector<std::int32_t> first, second;
     for (std::size_t e = 0; e < a.entries(); ++e) {
-        const std::int32_t i = inside[at(a.row(e))], j = inside[at(a.column(e))];
+        const std::int32_t i = inside[index(a.row(e))], j = inside[index(a.column(e))];
         if (i >= 0 && j >= 0 && i != j) {
             first.push_back(i);
             second.push_back(j);
@@ -86,7 +86,7 @@ void ShiftedFactor::analyse(const SparseMatrix& a) {
         n > 0 ? sparse_order(static_cast<std::int32_t>(n), first, second)
               : std::vector<std::int32_t>{};
     order_.assign(n, 0);
-    for (std::size_t i = 0; i < n; ++i) order_[at(place[i])] = unknowns[i];
+    for (std::size_t i = 0; i < n; ++i) order_[index(place[i])] = unknowns[i];
 
     std::vector<std::int32_t> spot(n * n, -1);  // place in value_ of each row and column
     std::int32_t count = 0;
@@ -95,18 +95,18 @@ void ShiftedFactor::analyse(const SparseMatrix& a) {
     };
     for (std::size_t i = 0; i < n; ++i) mark(i, i);
     for (std::size_t k = 0; k < first.size(); ++k)
-        mark(at(place[at(first[k])]), at(place[at(second[k])]));
+        mark(index(place[index(first[k])]), index(place[index(second[k])]));
     count = eliminate(spot, count);
-    value_.assign(at(count), 0.0);
+    value_.assign(index(count), 0.0);
     inverse_.assign(n, 0.0);
     follower_.assign(followers_.size(), 1.0);
     from_.assign(a.entries(), -1);
     tail_of_.assign(a.entries(), -1);
     tails_.clear();
     for (std::size_t e = 0; e < a.entries(); ++e) {
-        const std::int32_t i = inside[at(a.row(e))], j = inside[at(a.column(e))];
+        const std::int32_t i = inside[index(a.row(e))], j = inside[index(a.column(e))];
         if (i >= 0) {
-            from_[e] = spot[at(place[at(i)]) * n + at(place[at(j)])];
+            from_[e] = spot[index(place[index(i)]) * n + index(place[index(j)])];
         } else if (a.row(e) != a.column(e)) {
             tail_of_[e] = static_cast<std::int32_t>(tails_.size());
             tails_.push_back({a.row(e), a.column(e), 0});
@@ -117,27 +117,28 @@ void ShiftedFactor::analyse(const SparseMatrix& a) {
 bool ShiftedFactor::factor(const SparseMatrix& a, double c) {
     if (a.size() != size_ || a.entries() != analysed_) analyse(a);
     std::fill(value_.begin(), value_.end(), 0.0);
-    for (const std::int32_t d : diagonal_) value_[at(d)] = 1;
+    for (const std::int32_t d : diagonal_) value_[index(d)] = 1;
     std::fill(follower_.begin(), follower_.end(), 1.0);
     for (std::size_t e = 0; e < analysed_; ++e) {
         const double shifted = c * a.value(e);
         if (from_[e] >= 0)
-            value_[at(from_[e])] -= shifted;
+            value_[index(from_[e])] -= shifted;
         else if (tail_of_[e] >= 0)
-            tails_[at(tail_of_[e])].value = shifted;
+            tails_[index(tail_of_[e])].value = shifted;
         else
-            follower_[at(follower_of_[at(a.row(e))])] -= shifted;
+            follower_[index(follower_of_[index(a.row(e))])] -= shifted;
     }
     std::int32_t b = 0, u = 0;
     bool good = true;
     for (std::size_t k = 0; k < diagonal_.size(); ++k) {
-        const double inverse = 1 / value_[at(diagonal_[k])];
+        const double inverse = 1 / value_[index(diagonal_[k])];
         good = good && std::isfinite(inverse);
         inverse_[k] = inverse;
-        for (; b < below_end_[k]; ++b) value_[at(below_[at(b)].place)] *= inverse;
+        for (; b < below_end_[k]; ++b) value_[index(below_[index(b)].place)] *= inverse;
         for (; u < update_end_[k]; ++u) {
-            const Update& update = updates_[at(u)];
-            value_[at(update.target)] -= value_[at(update.left)] * value_[at(update.right)];
+            const Update& update = updates_[index(u)];
+            value_[index(update.target)] -=
+                value_[index(update.left)] * value_[index(update.right)];
         }
     }
     for (double& d : follower_) {
@@ -152,16 +153,16 @@ void ShiftedFactor::solve(double* x) const {
     for (std::size_t k = 0; k < order_.size(); ++k) {
         const double pivot = x[order_[k]];
         for (; b < below_end_[k]; ++b) {
-            const Below& l = below_[at(b)];
-            x[l.row] -= value_[at(l.place)] * pivot;
+            const Below& l = below_[index(b)];
+            x[l.row] -= value_[index(l.place)] * pivot;
         }
     }
     auto u = static_cast<std::int32_t>(above_.size());
     for (std::size_t k = order_.size(); k-- > 0;) {
         double sum = x[order_[k]];
         for (const std::int32_t begin = k > 0 ? above_end_[k - 1] : 0; u > begin;) {
-            const Below& right = above_[at(--u)];
-            sum -= value_[at(right.place)] * x[right.row];
+            const Below& right = above_[index(--u)];
+            sum -= value_[index(right.place)] * x[right.row];
         }
         x[order_[k]] = sum * inverse_[k];
     }

@@ -24,10 +24,6 @@ constexpr std::size_t most_rows = 5;  // of measurements worth a person's readin
 // Shares of cases from which words change.
 constexpr double as_good_as_sure = 0.95, even = 0.5;
 
-std::string kelvins(double x, System system) {
-    return say(x, Quantity::temperature_difference, system);
-}
-
 const PlacementCertainty& of(const Comparison& c, const Ranked& r) {
     return c.certainty->placements.at(c.index_of(r.placement));
 }

@@ -14,7 +14,7 @@ namespace lapheat::study {
 namespace {
 
 // Draws between two looks at the rule and at the caller's wish to stop.
-constexpr std::size_t block = 16;
+constexpr std::size_t draws_together = 16;
 constexpr std::size_t fewest_to_judge = 64;
 
 /// The car as it stands, settled before each cycle: where the drawn cars set out from to settle.
@@ -181,7 +181,7 @@ void add_draws(DrawTable& table, const std::vector<scenario::Scenario>& placemen
             if (options.draws == 0 && options.enough && table.draws >= fewest_to_judge &&
                 options.enough(table))
                 break;
-            const std::size_t first = table.draws, count = std::min(block, wanted - first);
+            const std::size_t first = table.draws, count = std::min(draws_together, wanted - first);
             std::vector<std::vector<double>> draws;
             for (std::size_t i = 0; i < count; ++i) {
                 draws.push_back(cars.draw(static_cast<std::uint32_t>(first + i)));

@@ -1,6 +1,7 @@
 // What the sources of this room share.
 #pragma once
 
+#include <algorithm>
 #include <atomic>
 #include <cstddef>
 #include <functional>
@@ -12,6 +13,10 @@
 #include "lapheat/study/parallel.hpp"
 
 namespace lapheat::study {
+
+[[nodiscard]] inline bool is_in(const std::vector<std::string>& names, const std::string& name) {
+    return std::find(names.begin(), names.end(), name) != names.end();
+}
 
 /// Placements ready to run.
 struct Prepared {

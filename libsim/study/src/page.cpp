@@ -26,10 +26,6 @@ using units::Quantity, units::System;
 constexpr std::size_t plot_budget = 360'000, bytes_per_point = 12;
 constexpr std::size_t fewest_points = 24, most_points = 300;
 
-std::string kelvins(double x, System system) {
-    return say(x, Quantity::temperature_difference, system);
-}
-
 Html verdict_paragraph(const VerdictWords& words) {
     return tag("p", tag("strong", words.headline), words.rest);
 }

@@ -8,6 +8,7 @@
 
 #include "lapheat/hydraulics/parts.hpp"
 #include "lapheat/model/model.hpp"
+#include "lapheat/units/constants.hpp"
 #include "lapheat/units/spellings.hpp"
 #include "words.hpp"
 
@@ -69,7 +70,7 @@ std::string other_bore(double bore, units::System system) {
     constexpr Sold tube_sized[] = {{4, 0.0048},  {5, 0.0064},  {6, 0.0079},  {8, 0.0103},
                                    {10, 0.0127}, {12, 0.0159}, {16, 0.0222}, {20, 0.0286}};
     for (const Sold& s : tube_sized)
-        if (std::abs(s.dash * 0.0254 / 16 - bore) < 0.0004)
+        if (std::abs(s.dash * constants::inch / 16 - bore) < 0.0004)
             return fmt::format("ask for the bore: -{} sized to fit tube (100R5) has only {}",
                                s.dash, say(s.bore, Quantity::length, system));
     return {};

@@ -89,10 +89,6 @@ void refine(const std::vector<Criterion>& by_all, std::vector<Ranked>& ranks,
     }
 }
 
-bool is_in(const std::vector<std::string>& names, const std::string& name) {
-    return std::find(names.begin(), names.end(), name) != names.end();
-}
-
 double& entry(std::vector<std::pair<std::string, double>>& list, const std::string& name,
               double begin) {
     for (auto& [known, value] : list)
@@ -171,10 +167,6 @@ Ranked summarise(const Comparison& comparison, std::size_t p) {
                 r.lines.emplace_back(loop.name, metres);
     }
     return r;
-}
-
-std::string kelvins(double x, units::System system) {
-    return say(x, Quantity::temperature_difference, system);
 }
 
 std::string margin_words(const Ranked& r, units::System system) {

@@ -10,6 +10,7 @@
 #include "lapheat/solve/interpolate.hpp"
 #include "lapheat/units/error.hpp"
 #include "log_gears.hpp"
+#include "words.hpp"
 
 namespace lapheat::study {
 namespace {
@@ -46,10 +47,6 @@ double reaches(const std::vector<double>& t, const std::vector<double>& x, doubl
     return none;
 }
 
-std::string kelvin(double difference, units::System system) {
-    return units::format(std::abs(difference), units::Quantity::temperature_difference, system, 2);
-}
-
 /// What a difference of this sort most often comes from. Common practice, no source.
 void add_looks(const TracedFluid& f, units::System system, std::vector<std::string>& looks) {
     const auto say = [&](const std::string& text) { looks.push_back(f.loop + ": " + text); };
@@ -59,7 +56,7 @@ void add_looks(const TracedFluid& f, units::System system, std::vector<std::stri
         say(
             fmt::format("once warm the model runs {} {} than the log: look at the thermostat's "
                         "opening temperature first, then at the sensor",
-                        kelvin(regulated, system), side(regulated)));
+                        kelvin(std::abs(regulated), system), side(regulated)));
     if (const double ratio = f.warm_model / f.warm_logged; ratio > 1.25 || ratio < 0.8)
         say(fmt::format("it warms up in {:.1f} of the time logged: {}", ratio,
                         ratio < 1 ? "the engine gives less heat to the coolant, the cabin heater "
@@ -71,12 +68,12 @@ void add_looks(const TracedFluid& f, units::System system, std::vector<std::stri
         say(
             fmt::format("standing and creeping it is {} {} than elsewhere: look at the fan, its "
                         "switch and the air that comes back from the bay",
-                        kelvin(slow, system), side(slow)));
+                        kelvin(std::abs(slow), system), side(slow)));
     if (std::abs(fast) > 3)
         say(
             fmt::format("at speed it is {} {} than elsewhere: look at the core, the grille and the "
                         "ram air",
-                        kelvin(fast, system), side(fast)));
+                        kelvin(std::abs(fast), system), side(fast)));
 }
 
 }  // namespace

@@ -19,10 +19,6 @@ std::string money(const Search& s, double x) {
                        s.currency.empty() ? "" : " ", s.currency);
 }
 
-std::string kelvin(double x, System system) {
-    return units::format(x, Quantity::temperature_difference, system, 2);
-}
-
 std::string reached(const Search& s, System system) {
     const std::string margin =
         s.target == 0 ? "holds" : "keeps a margin of " + kelvin(s.target, system);

@@ -8,6 +8,7 @@
 #include "lapheat/results/json_rows.hpp"
 #include "lapheat/study/fields.hpp"
 #include "lapheat/study/size.hpp"
+#include "lapheat/units/constants.hpp"
 #include "lapheat/units/spellings.hpp"
 #include "words.hpp"
 
@@ -40,10 +41,6 @@ double round_step(double x) {
 std::string amount(const Size& s, double x, System system) {
     return s.handle.whole ? fmt::format("{:.0f}", x)
                           : units::format(x, s.handle.quantity, system, 3);
-}
-
-std::string kelvin(double x, System system) {
-    return units::format(x, Quantity::temperature_difference, system, 2);
 }
 
 std::string of_ten(double share) {
@@ -119,7 +116,7 @@ void say_none(const Size& s, System system, std::vector<std::string>& out) {
 }  // namespace
 
 double next_sold(const scenario::Handle& h, double x, bool up, System system) {
-    constexpr double inch = 0.0254;
+    using constants::inch;
     if (h.sold == scenario::Handle::Sold::hose) {
         std::vector<double> sizes;
         if (x < 0.024)

@@ -8,19 +8,14 @@
 #include "lapheat/solve/draws.hpp"
 #include "lapheat/study/margin.hpp"
 #include "lapheat/study/sweep.hpp"
+#include "lapheat/units/text.hpp"
 
 namespace lapheat::study {
 namespace {
 
-using units::Quantity;
+using units::Quantity, units::trimmed;
 
-constexpr std::size_t most_points = 1'000'000'000;
-
-std::string trimmed(std::string_view text) {
-    const auto begin = text.find_first_not_of(" \t");
-    if (begin == std::string_view::npos) return {};
-    return std::string(text.substr(begin, text.find_last_not_of(" \t") - begin + 1));
-}
+constexpr std::size_t most_sweep_points = 1'000'000'000;
 
 std::string dimension_name(std::string_view what) {
     std::string out;
@@ -125,7 +120,7 @@ void check_axis(const SweepAxis& axis) {
 
 SweepAxis sweep_axis(const scenario::Scenario& car, std::string_view what,
                      std::vector<double> values) {
-    SweepAxis out = axis_of(car, trimmed(what));
+    SweepAxis out = axis_of(car, std::string(trimmed(what)));
     out.values = std::move(values);
     check_axis(out);
     return out;
@@ -137,8 +132,8 @@ SweepAxis parse_sweep_axis(const scenario::Scenario& car, std::string_view text)
         "\"core width = 240 mm, 320 mm\" or \"ambient = 20 degC to 45 degC in 6\"";
     if (equals == std::string_view::npos)
         throw Error("'" + std::string(text) + "' says no values", example, {}, "--vary");
-    SweepAxis out = axis_of(car, trimmed(text.substr(0, equals)));
-    const std::string rest = trimmed(text.substr(equals + 1));
+    SweepAxis out = axis_of(car, std::string(trimmed(text.substr(0, equals))));
+    const std::string rest(trimmed(text.substr(equals + 1)));
     const auto number = [&](std::string_view said) {
         try {
             return units::parse(trimmed(said), out.quantity);
@@ -151,7 +146,7 @@ SweepAxis parse_sweep_axis(const scenario::Scenario& car, std::string_view text)
         std::string high = rest.substr(to + 4);
         std::size_t n = 2;
         if (const std::size_t in = high.rfind(" in "); in != std::string::npos) {
-            const std::string count = trimmed(high.substr(in + 4));
+            const std::string count(trimmed(high.substr(in + 4)));
             const double asked = units::parse(count, Quantity::ratio);
             if (!(asked >= 2) || asked > 1e6 || asked != std::floor(asked))
                 throw Error("'" + count + "' steps", "a whole number from 2 to 1000000", {},
@@ -222,7 +217,7 @@ std::size_t sweep_size(const std::vector<SweepAxis>& axes, const SweepOptions& o
         points = 1;
         for (const SweepAxis& axis : axes) points *= static_cast<double>(axis.values.size());
     }
-    if (points > static_cast<double>(most_points))
+    if (points > static_cast<double>(most_sweep_points))
         throw Error(fmt::format("{:.3g} points", points), "1e9 at most", {}, "--vary");
     return static_cast<std::size_t>(points);
 }

@@ -21,10 +21,6 @@ std::size_t number_of(const std::vector<std::string>& names, const std::string& 
     return static_cast<std::size_t>(std::find(names.begin(), names.end(), name) - names.begin());
 }
 
-std::string kelvins(double x, System system) {
-    return say(x, Quantity::temperature_difference, system);
-}
-
 std::string where(const Ranked& r) {
     return "(" + plain_name(r.worst_loop) + ", " + r.worst_cycle + ")";
 }

@@ -2,12 +2,10 @@
 
 #include <algorithm>
 
+#include "internal.hpp"
+
 namespace lapheat::study {
 namespace {
-
-bool is_in(const std::vector<std::string>& names, const std::string& name) {
-    return std::find(names.begin(), names.end(), name) != names.end();
-}
 
 /// A combined core stands in a stack by its own name and in loops as "name.circuit".
 bool takes_out(const std::vector<std::string>& cores, const std::string& name) {

@@ -6,6 +6,7 @@
 #include <charconv>
 #include <cmath>
 
+#include "lapheat/units/constants.hpp"
 #include "lapheat/units/spellings.hpp"
 
 namespace lapheat {
@@ -18,7 +19,7 @@ using units::System;
 /// with its decimals and unit for either system: {0:.1f bar|.0f psi}, {0:.0f s}; {3:sold} is a bore
 /// as shops know it. A sentence that
 /// names the subject itself is not put behind it.
-struct Row {
+struct CodeRow {
     Code code;
     const char* name;
     About about;
@@ -32,7 +33,7 @@ struct Row {
     "for " use "; {2:.3g mm|.3g inch} inside would do, sold as {3:sold}"
 
 // clang-format off
-constexpr std::array<Row, code_count> rows = {{
+constexpr std::array<CodeRow, code_count> code_rows = {{
     {Code::bad_input, "bad_input", About::whole, "the input cannot be used"},
     {Code::as_written, "as_written", About::whole, "{a}"},
     {Code::cancelled, "cancelled", About::whole, "cancelled"},
@@ -147,14 +148,14 @@ constexpr std::array<Row, code_count> rows = {{
 // clang-format on
 #undef LINE_FAST
 
-constexpr bool in_order() {
-    for (std::size_t i = 0; i < rows.size(); ++i)
-        if (static_cast<std::size_t>(rows[i].code) != i) return false;
+constexpr bool codes_in_order() {
+    for (std::size_t i = 0; i < code_rows.size(); ++i)
+        if (static_cast<std::size_t>(code_rows[i].code) != i) return false;
     return true;
 }
-static_assert(in_order(), "the table of codes follows the enumeration");
+static_assert(codes_in_order(), "the table of codes follows the enumeration");
 
-const Row& row(Code code) noexcept { return rows[static_cast<std::size_t>(code)]; }
+const CodeRow& row(Code code) noexcept { return code_rows[static_cast<std::size_t>(code)]; }
 
 /// Units that sentences speak in, where display_unit() would be unusual: fluids run at m/s, heads
 /// are m.
@@ -163,24 +164,23 @@ struct Spoken {
     Quantity quantity;
     double factor, offset = 0;
 };
-constexpr double psi = 0.45359237 * 9.80665 / (0.0254 * 0.0254);
 constexpr std::array<Spoken, 18> spoken = {{
     {"", Quantity::ratio, 1},
     {"%", Quantity::ratio, 100},
     {"s", Quantity::time, 1},
     {"m/s", Quantity::speed, 1},
-    {"ft/s", Quantity::speed, 1 / 0.3048},
+    {"ft/s", Quantity::speed, 1 / constants::foot},
     {"mm", Quantity::length, 1000},
     {"m", Quantity::length, 1},
-    {"inch", Quantity::length, 1 / 0.0254},
-    {"ft", Quantity::length, 1 / 0.3048},
+    {"inch", Quantity::length, 1 / constants::inch},
+    {"ft", Quantity::length, 1 / constants::foot},
     {"bar", Quantity::pressure, 1e-5},
     {"kPa", Quantity::pressure, 1e-3},
-    {"psi", Quantity::pressure, 1 / psi},
-    {"°C", Quantity::temperature, 1, -273.15},
+    {"psi", Quantity::pressure, 1 / constants::psi},
+    {"°C", Quantity::temperature, 1, -constants::zero_celsius},
     {"°F", Quantity::temperature, 1.8, -459.67},
     {"kg", Quantity::mass, 1},
-    {"lb", Quantity::mass, 1 / 0.45359237},
+    {"lb", Quantity::mass, 1 / constants::pound},
     {"A", Quantity::electric_current, 1},
     {"A h", Quantity::electric_charge, 1.0 / 3600},
 }};
@@ -257,7 +257,7 @@ About about(Code code) noexcept { return row(code).about; }
 const char* name(Code code) noexcept { return row(code).name; }
 
 std::optional<Code> code_named(std::string_view name) noexcept {
-    for (const Row& r : rows)
+    for (const CodeRow& r : code_rows)
         if (name == r.name) return r.code;
     return {};
 }

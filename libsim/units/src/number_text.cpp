@@ -6,6 +6,7 @@
 #include <cmath>
 #include <utility>
 
+#include "lapheat/units/constants.hpp"
 #include "lapheat/units/spellings.hpp"
 #include "spelling.hpp"
 
@@ -49,13 +50,6 @@ std::optional<unsigned> whole(string_view& text) noexcept {
 }
 
 }  // namespace
-
-string_view trimmed(string_view text) noexcept {
-    const auto space = [](char c) { return std::isspace(static_cast<unsigned char>(c)) != 0; };
-    while (!text.empty() && space(text.front())) text.remove_prefix(1);
-    while (!text.empty() && space(text.back())) text.remove_suffix(1);
-    return text;
-}
 
 string plain_characters(string_view text) {
     static constexpr std::pair<string_view, string_view> alike[] = {
@@ -163,7 +157,7 @@ std::optional<int> dash_size(string_view text) noexcept {
 }
 
 string size_as_sold(double inner_diameter, System system) {
-    constexpr double sixteenth = 0.0254 / 16;
+    constexpr double sixteenth = constants::inch / 16;
     const int dash = static_cast<int>(std::lround(inner_diameter / sixteenth));
     const bool sold = dash >= 1 && dash <= 64 &&
                       std::abs(dash * sixteenth - inner_diameter) <= 0.04 * inner_diameter;
@@ -171,7 +165,7 @@ string size_as_sold(double inner_diameter, System system) {
     if (system == System::si)
         out = fmt::format("{:.3g} mm", inner_diameter * 1000);
     else if (!sold)
-        out = fmt::format("{:.3g} inch", inner_diameter / 0.0254);
+        out = fmt::format("{:.3g} inch", inner_diameter / constants::inch);
     else {
         int top = dash % 16, bottom = 16;
         while (top > 0 && top % 2 == 0) top /= 2, bottom /= 2;

@@ -4,6 +4,7 @@
 #include <cmath>
 #include <cstdlib>
 
+#include "lapheat/units/constants.hpp"
 #include "lapheat/units/units.hpp"
 
 namespace lapheat::units {
@@ -15,7 +16,7 @@ struct Display {
     double offset = 0;
 };
 
-struct Row {
+struct QuantityRow {
     Quantity quantity;
     const char* name;
     const char* si;
@@ -23,24 +24,21 @@ struct Row {
     const char* example;
 };
 
-// Exact by definition: inch, pound, US gallon, standard gravity (NIST SP 811, appendix B).
-constexpr double inch = 0.0254, foot = 12 * inch, pound = 0.45359237;
-constexpr double gallon = 231 * inch * inch * inch;
-constexpr double pound_force = pound * 9.80665, psi = pound_force / (inch * inch);
-constexpr double horsepower = 550 * foot * pound_force, btu = 1055.05585262;
+using namespace constants;
+
 constexpr double rev = 6.283185307179586;
 
 // clang-format off
-constexpr std::array<Row, 47> rows = {{
+constexpr std::array<QuantityRow, 47> quantity_rows = {{
     {Quantity::ratio, "ratio", "1", {"", 1}, {"", 1}, "30 %"},
-    {Quantity::temperature, "temperature", "K", {"degC", 1, -273.15}, {"degF", 1.8, -459.67}, "90 degC"},
+    {Quantity::temperature, "temperature", "K", {"degC", 1, -zero_celsius}, {"degF", 1.8, -459.67}, "90 degC"},
     {Quantity::temperature_difference, "temperature difference", "K", {"K", 1}, {"delta_degF", 1.8}, "10 K"},
     {Quantity::length, "length", "m", {"mm", 1e3}, {"inch", 1 / inch}, "8 mm"},
     {Quantity::area, "area", "m2", {"m2", 1}, {"ft2", 1 / (foot * foot)}, "2.1 m2"},
     {Quantity::volume, "volume", "m3", {"L", 1e3}, {"gal", 1 / gallon}, "6.5 L"},
     {Quantity::mass, "mass", "kg", {"kg", 1}, {"lb", 1 / pound}, "1450 kg"},
     {Quantity::time, "time", "s", {"s", 1}, {"s", 1}, "20 min"},
-    {Quantity::speed, "speed", "m s-1", {"km/h", 3.6}, {"mph", 3600 / (5280 * foot)}, "90 km/h"},
+    {Quantity::speed, "speed", "m s-1", {"km/h", 3.6}, {"mph", 3600 / mile}, "90 km/h"},
     {Quantity::acceleration, "acceleration", "m s-2", {"m/s2", 1}, {"ft/s2", 1 / foot}, "9.8 m/s2"},
     {Quantity::angle, "angle", "rad", {"deg", 360 / rev}, {"deg", 360 / rev}, "12 deg"},
     {Quantity::angular_speed, "angular speed", "rad s-1", {"rpm", 60 / rev}, {"rpm", 60 / rev}, "3000 rpm"},
@@ -76,20 +74,22 @@ constexpr std::array<Row, 47> rows = {{
     {Quantity::resistance, "electric resistance", "ohm", {"ohm", 1}, {"ohm", 1}, "0.05 ohm"},
     {Quantity::heat_flow, "heat flow", "W", {"kW", 1e-3}, {"Btu/h", 3600 / btu}, "12 kW"},
     {Quantity::air_flow, "air flow", "m3 s-1", {"m3/h", 3600}, {"ft3/min", 60 / (foot * foot * foot)}, "1050 ft3/min"},
-    {Quantity::air_pressure, "air pressure", "Pa", {"Pa", 1}, {"inH2O", 1 / 249.08891}, "150 Pa"},
+    {Quantity::air_pressure, "air pressure", "Pa", {"Pa", 1}, {"inH2O", 1 / inch_of_water}, "150 Pa"},
     {Quantity::flow_speed, "flow speed", "m s-1", {"m/s", 1}, {"ft/s", 1 / foot}, "3 m/s"},
     {Quantity::distance, "distance", "m", {"m", 1}, {"ft", 1 / foot}, "3.2 m"},
 }};
 // clang-format on
 
-const Row& row(Quantity quantity) noexcept { return rows[static_cast<std::size_t>(quantity)]; }
-
-constexpr bool in_order() {
-    for (std::size_t i = 0; i < rows.size(); ++i)
-        if (static_cast<std::size_t>(rows[i].quantity) != i) return false;
-    return static_cast<std::size_t>(Quantity::distance) + 1 == rows.size();
+const QuantityRow& row(Quantity quantity) noexcept {
+    return quantity_rows[static_cast<std::size_t>(quantity)];
 }
-static_assert(in_order(), "the table of quantities follows the enumeration");
+
+constexpr bool quantities_in_order() {
+    for (std::size_t i = 0; i < quantity_rows.size(); ++i)
+        if (static_cast<std::size_t>(quantity_rows[i].quantity) != i) return false;
+    return static_cast<std::size_t>(Quantity::distance) + 1 == quantity_rows.size();
+}
+static_assert(quantities_in_order(), "the table of quantities follows the enumeration");
 
 const Display& display(Quantity quantity, System system) noexcept {
     return system == System::us ? row(quantity).us : row(quantity).metric;

@@ -9,6 +9,7 @@
 #include <cmath>
 #include <optional>
 
+#include "lapheat/units/constants.hpp"
 #include "spelling.hpp"
 
 namespace lapheat::units {
@@ -25,10 +26,9 @@ struct Pair {
     double factor, offset = 0;
 };
 
-// Factors: NIST SP 811, appendix B.
-constexpr double inch = 0.0254, foot = 12 * inch, pound = 0.45359237;
-constexpr double lbf = pound * 9.80665, psi = lbf / (inch * inch), btu = 1055.05585262;
-constexpr double gallon = 231 * inch * inch * inch, hp = 550 * foot * lbf;
+using namespace constants;
+
+constexpr double lbf = pound_force, hp = horsepower;
 constexpr auto si = System::si, us = System::us;
 
 // clang-format off
@@ -36,7 +36,7 @@ constexpr Pair pairs[] = {
     {si, "K", "°F", 1.8}, {si, "kelvin", "°F", 1.8},
     {si, "degC", "°F", 1.8, 32}, {si, "°C", "°F", 1.8, 32},
     {si, "mm", "inch", 1e-3 / inch}, {si, "cm", "inch", 1e-2 / inch}, {si, "m", "ft", 1 / foot},
-    {si, "metres", "ft", 1 / foot}, {si, "metre", "ft", 1 / foot}, {si, "km", "miles", 1 / 1.609344},
+    {si, "metres", "ft", 1 / foot}, {si, "metre", "ft", 1 / foot}, {si, "km", "miles", 1e3 / mile},
     {si, "mm2", "in²", 1e-6 / (inch * inch)}, {si, "cm2", "in²", 1e-4 / (inch * inch)},
     {si, "m2", "ft²", 1 / (foot * foot)}, {si, "m²", "ft²", 1 / (foot * foot)},
     {si, "m^2", "ft²", 1 / (foot * foot)},
@@ -45,12 +45,12 @@ constexpr Pair pairs[] = {
     {si, "litres", "gal", 1e-3 / gallon},
     {si, "L/min", "gal/min", 1e-3 / gallon}, {si, "m3/h", "cfm", 1 / (60 * foot * foot * foot)},
     {si, "m3/s", "cfm", 60 / (foot * foot * foot)},
-    {si, "m/s", "ft/s", 1 / foot}, {si, "m/s2", "ft/s²", 1 / foot}, {si, "km/h", "mph", 1 / 1.609344},
+    {si, "m/s", "ft/s", 1 / foot}, {si, "m/s2", "ft/s²", 1 / foot}, {si, "km/h", "mph", 1e3 / mile},
     {si, "kg/s", "lb/min", 60 / pound}, {si, "kg", "lb", 1 / pound},
     {si, "kg/m3", "lb/ft³", foot * foot * foot / pound}, {si, "kg m2", "lb ft²", 1 / (pound * foot * foot)},
     {si, "N m", "lb-ft", 1 / (lbf * foot)}, {si, "N", "lbf", 1 / lbf},
     {si, "kPa", "psi", 1e3 / psi}, {si, "bar", "psi", 1e5 / psi}, {si, "MPa", "psi", 1e6 / psi},
-    {si, "Pa", "inH2O", 1 / 249.08891},
+    {si, "Pa", "inH2O", 1 / inch_of_water},
     {si, "W", "Btu/h", 3600 / btu}, {si, "kW", "hp", 1e3 / hp}, {si, "kJ", "Btu", 1e3 / btu},
     {si, "MJ", "Btu", 1e6 / btu},
     {si, "kJ/K", "Btu/°F", 1e3 / (btu * 1.8)}, {si, "W/K", "Btu/(h °F)", 3600 / (btu * 1.8)},
@@ -65,8 +65,8 @@ constexpr Pair pairs[] = {
     {us, "gal/min", "L/min", gallon * 1e3}, {us, "gal", "L", gallon * 1e3},
     {us, "cfm", "m³/h", 60 * foot * foot * foot}, {us, "ft3/min", "m³/h", 60 * foot * foot * foot},
     {us, "degF", "°C", 1 / 1.8, -32 / 1.8}, {us, "°F", "°C", 1 / 1.8, -32 / 1.8},
-    {us, "hp", "kW", hp * 1e-3}, {us, "lb", "kg", pound}, {us, "mph", "km/h", 1.609344},
-    {us, "lb-ft", "N m", lbf * foot}, {us, "miles", "km", 1.609344}};
+    {us, "hp", "kW", hp * 1e-3}, {us, "lb", "kg", pound}, {us, "mph", "km/h", mile * 1e-3},
+    {us, "lb-ft", "N m", lbf * foot}, {us, "miles", "km", mile * 1e-3}};
 // clang-format on
 
 bool part_of_word(char c) {

@@ -14,7 +14,7 @@ using std::string_view;
 using Q = Quantity;
 
 /// `written`, folded: several with "|" between them.
-struct Row {
+struct WrittenUnit {
     Q quantity;
     string_view written;
     string_view known;  ///< as UDUNITS reads it
@@ -22,7 +22,7 @@ struct Row {
 
 // A spelling stands here only if nobody means anything else by it where that quantity is asked for.
 // clang-format off
-constexpr Row rows[] = {
+constexpr WrittenUnit written_units[] = {
     {Q::length, "\"|''|in|ins|inch|inches", "inch"},
     {Q::length, "'|ft|foot|feet", "ft"},
     {Q::length, "mm|millimeter|millimetre|millimeters|millimetres", "mm"},
@@ -116,7 +116,7 @@ constexpr Row rows[] = {
 };
 
 /// Refused, even where UDUNITS knows it.
-constexpr Row uncertain_rows[] = {
+constexpr WrittenUnit uncertain_units[] = {
     {Q::mass, "ton|tons", "write lb, or t for 1000 kg"},
     {Q::pressure, "psig|psia", "write psi, the key says gauge or absolute"},
     {Q::pressure, "lb|lbs|pound|pounds|#", "write psi"},
@@ -148,7 +148,7 @@ string folded(string_view unit) {
             if (c == '-' || c == '*' || c == '_' || c == '\t')
                 flat += ' ';
             else if (c != '.' && c != '^')
-                flat += static_cast<char>(std::tolower(static_cast<unsigned char>(c)));
+                flat += lower(c);
             taken = 1;
         }
         at += taken;
@@ -178,8 +178,8 @@ bool among(string_view words, string_view word) noexcept {
 }
 
 template <std::size_t N>
-const Row* row_of(const Row (&all)[N], string_view unit, Quantity quantity) {
-    for (const Row& row : all)
+const WrittenUnit* row_of(const WrittenUnit (&all)[N], string_view unit, Quantity quantity) {
+    for (const WrittenUnit& row : all)
         if (row.quantity == quantity && among(row.written, unit)) return &row;
     return nullptr;
 }
@@ -192,14 +192,14 @@ Quantity written_as(Quantity quantity) noexcept {
 }  // namespace
 
 std::optional<string> spelled(string_view unit, Quantity quantity) {
-    const Row* row = row_of(rows, folded(unit), written_as(quantity));
+    const WrittenUnit* row = row_of(written_units, folded(unit), written_as(quantity));
     if (row == nullptr) return std::nullopt;
     return string(row->known);
 }
 
 std::optional<Quantity> spelled_quantity(string_view unit) {
     const string text = folded(unit);
-    for (const Row& row : rows)
+    for (const WrittenUnit& row : written_units)
         if (among(row.written, text)) return row.quantity;
     return std::nullopt;
 }
@@ -262,7 +262,7 @@ string uncertain(string_view unit, Quantity quantity) {
     if (kind_of(quantity) == Q::length && unit == "m") return {};  // but not "M"
     for (const string_view million : {"Mm", "Ms", "Mg", "MK", "MA", "Mbar", "MBAR", "ML", "Ml"})
         if (unit.starts_with(million)) return "M is a million, m a thousandth: write the one meant";
-    const Row* row = row_of(uncertain_rows, folded(unit), kind_of(quantity));
+    const WrittenUnit* row = row_of(uncertain_units, folded(unit), kind_of(quantity));
     return row == nullptr ? string() : string(row->known);
 }
 

@@ -5,11 +5,10 @@
 #include <string>
 #include <string_view>
 
+#include "lapheat/units/text.hpp"
 #include "lapheat/units/units.hpp"
 
 namespace lapheat::units {
-
-[[nodiscard]] std::string_view trimmed(std::string_view text) noexcept;
 
 /// Characters that look alike become the one that keyboards have: no-break spaces, minus signs,
 /// primes and typographic quotes, the ordinal sign for a degree; "½" becomes " 1/2".

@@ -3,10 +3,11 @@
 #pragma once
 
 #include <lapheat/drive/vehicle.hpp>
+#include <lapheat/units/constants.hpp>
 
 namespace lapheat::drive {
 
-inline constexpr double gravity = 9.80665;  ///< m/s^2, standard
+using constants::gravity;
 
 /// One instant of the road. Grade is rise over run; wind is positive when it blows from ahead.
 struct RoadPoint {

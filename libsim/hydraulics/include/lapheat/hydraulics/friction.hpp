@@ -15,8 +15,6 @@
 
 namespace lapheat::hydraulics {
 
-inline constexpr double standard_gravity = 9.80665;  ///< m/s², ISO 80000-3
-
 /// Ends of the zone between laminar and turbulent flow. Moody (1944) draws its critical zone
 /// from 2000 to 4000; powers of two let a table of octaves end on them exactly.
 inline constexpr double laminar_end = 2048, turbulent_start = 4096;

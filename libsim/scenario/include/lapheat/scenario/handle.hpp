@@ -41,6 +41,9 @@ struct Handle {
 /// what is neither, what the car has not, and what is no number, with what is near.
 [[nodiscard]] Handle handle(const Scenario& scenario, std::string_view asked);
 
+/// The number of that path, as `numbers` of the car has it; nullptr for none.
+[[nodiscard]] const Number* number_at(const Scenario& scenario, std::string_view path);
+
 /// The words that may end a name, each with what it is: for help and completion.
 [[nodiscard]] const std::vector<std::pair<std::string, std::string>>& handle_words();
 
