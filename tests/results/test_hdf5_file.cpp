@@ -170,6 +170,31 @@ TEST_CASE("A disk that is full is an error, and leaves neither the file nor a pa
     CHECK(files_in(folder.path) == 0);
 }
 
+#if !defined(__SANITIZE_ADDRESS__) && !defined(__SANITIZE_THREAD__)  // which own the memory
+TEST_CASE("An attribute that is copied while memory runs out is an exception, not a crash") {
+    const pid_t child = ::fork();
+    if (child == 0) {
+        constexpr std::size_t large = 64U << 20U;
+        const AttributeValue value{std::string(large, 'x')};
+        std::size_t pages = 0;
+        std::ifstream("/proc/self/statm") >> pages;
+        const rlim_t most = pages * static_cast<std::size_t>(::sysconf(_SC_PAGESIZE)) + large / 4;
+        const rlimit limit{most, most};
+        if (::setrlimit(RLIMIT_AS, &limit) != 0) ::_exit(2);
+        try {
+            const Attributes copy = {{"key", value}};
+            ::_exit(copy.size() == 1 ? 3 : 4);
+        } catch (const std::bad_alloc&) {
+            ::_exit(0);
+        }
+    }
+    int status = -1;
+    REQUIRE(::waitpid(child, &status, 0) == child);
+    CHECK(WIFEXITED(status));
+    CHECK(WEXITSTATUS(status) == 0);
+}
+#endif
+
 TEST_CASE("The same content gives the same bytes") {
     const Folder folder;
     write_sample(folder.path / "a.h5");
