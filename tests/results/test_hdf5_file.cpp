@@ -1,5 +1,6 @@
 #include <lapheat/results/hdf5_file.hpp>
 
+#include <hdf5.h>
 #include <sys/resource.h>
 #include <sys/wait.h>
 #include <unistd.h>
@@ -132,6 +133,31 @@ TEST_CASE("A disk that is full is an error, and leaves neither the file nor a pa
     CHECK(WEXITSTATUS(status) == 0);
     CHECK(files_in(folder.path) == 0);
 }
+
+#if !defined(__SANITIZE_ADDRESS__) && !defined(__SANITIZE_THREAD__)  // which own the memory
+TEST_CASE("An attribute that is copied while memory runs out is an exception, not a crash") {
+    const pid_t child = ::fork();
+    if (child == 0) {
+        constexpr std::size_t large = 64U << 20U;
+        const AttributeValue value{std::string(large, 'x')};
+        std::size_t pages = 0;
+        std::ifstream("/proc/self/statm") >> pages;
+        const rlim_t most = pages * static_cast<std::size_t>(::sysconf(_SC_PAGESIZE)) + large / 4;
+        const rlimit limit{most, most};
+        if (::setrlimit(RLIMIT_AS, &limit) != 0) ::_exit(2);
+        try {
+            const Attributes copy = {{"key", value}};
+            ::_exit(copy.size() == 1 ? 3 : 4);
+        } catch (const std::bad_alloc&) {
+            ::_exit(0);
+        }
+    }
+    int status = -1;
+    REQUIRE(::waitpid(child, &status, 0) == child);
+    CHECK(WIFEXITED(status));
+    CHECK(WEXITSTATUS(status) == 0);
+}
+#endif
 
 TEST_CASE("The same content gives the same bytes") {
     const Folder folder;
@@ -346,6 +372,24 @@ TEST_CASE("A text that is referred to and not there is refused, not looked for")
         content[reference + byte] = static_cast<char>(content[reference + byte] ^ 0x80);
         CHECK_THROWS_WITH(read(content), Catch::Contains("are not there"));
     }
+}
+
+TEST_CASE("A dataset that states more values than memory holds is refused unread") {
+    const Folder folder;
+    const fs::path path = folder.path / "huge.h5";
+    write_sample(path);
+    fs::resize_file(path, fs::file_size(path) - 16);  // without its seal
+    const hid_t file = H5Fopen(path.c_str(), H5F_ACC_RDWR, H5P_DEFAULT);
+    const hid_t creation = H5Pcreate(H5P_DATASET_CREATE);
+    const hsize_t count = 100'000'001, chunk = 1'000'000;  // of which none is on the disk
+    H5Pset_chunk(creation, 1, &chunk);
+    const hid_t space = H5Screate_simple(1, &count, nullptr);
+    const hid_t made =
+        H5Dcreate2(file, "/huge", H5T_NATIVE_DOUBLE, space, H5P_DEFAULT, creation, H5P_DEFAULT);
+    REQUIRE(made >= 0);
+    H5Dclose(made), H5Sclose(space), H5Pclose(creation), H5Fclose(file);
+    REQUIRE(fs::file_size(path) < 1'000'000);
+    CHECK_THROWS_WITH(Hdf5Reader(path).numbers("/huge"), Catch::Contains("100000001 values"));
 }
 
 TEST_CASE("A misspelt path, or one of the wrong kind, is an error with that path") {

@@ -345,3 +345,13 @@ TEST_CASE("As many keys as nobody has are told in few words and little time") {
     // Each looked for among all others it took minutes; now some tenths of a second.
     CHECK(static_cast<double>(std::clock() - begun) / CLOCKS_PER_SEC < 10);
 }
+
+TEST_CASE("A file of more than 32 MB is refused before it is parsed") {
+    const auto complaints = [](std::size_t size) {
+        Problems problems;
+        (void)parse("# " + std::string(size, 'x') + "\n", "large.toml", problems);
+        return problems.errors() > 0 ? problems.sorted().front().found : std::string();
+    };
+    CHECK(complaints(33U << 20U).find("too large") != std::string::npos);
+    CHECK(complaints(31U << 20U).empty());
+}

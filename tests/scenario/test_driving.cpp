@@ -213,6 +213,36 @@ TEST_CASE("surroundings that are refused are told once, and nothing that follows
     }
 }
 
+TEST_CASE("cycles and courses without end are refused, and where they are stated") {
+    const auto refused = [](const std::string& text) {
+        try {
+            (void)cycle(text);
+        } catch (const scenario::Errors& e) {
+            const scenario::Problem& p = e.problems().front();
+            return p.key + ": " + p.found + "; " + p.expected + "; line " +
+                   std::to_string(p.place.line);
+        }
+        return std::string();
+    };
+    using Catch::Contains;
+    const auto idles = [](int count) {
+        std::string text = "name = \"c\"\n";
+        for (int i = 0; i < count; ++i)
+            text += "[[segments]]\nkind = \"idle\"\nduration = \"1 s\"\n";
+        return text;
+    };
+    CHECK(refused(idles(2000)).empty());
+    CHECK_THAT(refused(idles(2001)), Contains("2000 segments at most"));
+    const std::string traffic =
+        "name = \"c\"\n[[segments]]\nkind = \"traffic\"\nduration = \"3 h\"\n"
+        "top_speed = \"45 km/h\"\nrepeat = 1000\n";
+    CHECK_THAT(refused(traffic), Contains("2 000 000 knots at most") && Contains("repeat"));
+    const std::string course =
+        "name = \"c\"\n[[course]]\nkind = \"straight\"\nlength = \"201 km\"\n"
+        "[[segments]]\nkind = \"laps\"\ncourse = \"own\"\nlaps = 1\n";
+    CHECK_THAT(refused(course), Contains("200 km and 50 000 steps at most"));
+}
+
 TEST_CASE("cycles are built of other cycles, and none comes back to itself") {
     write("part.toml",
           "name = \"part\"\n[surroundings]\nambient = \"10 degC\"\n"

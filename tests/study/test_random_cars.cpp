@@ -113,7 +113,8 @@ TEST_CASE("random cars run to the end, close their ledger, and stay within what 
             CHECK(r.ledger.closure < 1e-9);
             CHECK(r.cost.network_failures == 0);
             CHECK(r.cost.network_residual < 1e-5);
-            CHECK(r.cost.wall_seconds < 30);
+            // Cars as written take 5 000 to 13 000, whatever else the machine does meanwhile.
+            CHECK(r.cost.rhs_calls < 100'000);
             double coldest = 1e9;
             for (const double t : r.find("air", "ambient_temperature")->values)
                 coldest = std::min(coldest, t);

@@ -35,8 +35,14 @@ namespace lapheat::results {
 /// The layout that Hdf5Writer writes and the newest that Hdf5Reader reads.
 inline constexpr std::int64_t layout_version = 2;
 
+/// The value of no attribute. Of a variant of strings, vectors and numbers alone the library of
+/// GCC 12 holds that it always has a value: where memory runs out while one is copied, it destroys
+/// what was never made.
+struct NoValue {
+    std::string never;
+};
 using AttributeValue = std::variant<std::string, double, std::int64_t, std::vector<std::string>,
-                                    std::vector<double>, std::vector<std::int64_t>>;
+                                    std::vector<double>, std::vector<std::int64_t>, NoValue>;
 using Attributes = std::vector<std::pair<std::string, AttributeValue>>;
 
 /// Keeps the file in memory; commit() puts it in its place (text_file.hpp). A Hdf5Writer destroyed
