@@ -7,6 +7,7 @@
 #include <memory>
 
 #include "lapheat/study/car_fit.hpp"
+#include "lapheat/study/fit_report.hpp"
 #include "listener.hpp"
 #include "module.hpp"
 #include "question.hpp"
@@ -87,6 +88,15 @@ py::array_t<double> correlation_of(const CarFit& fit) {
     const auto n = static_cast<py::ssize_t>(fit.correlation.rows());
     // By columns, and alike by rows.
     return py::array_t<double>(py::array::ShapeContainer{n, n}, fit.correlation.values().data());
+}
+
+py::array_t<double> draws_of(const CarFit& fit) {
+    const auto n = static_cast<py::ssize_t>(fit.correlation.rows());
+    py::array_t<double> out(
+        py::array::ShapeContainer{static_cast<py::ssize_t>(fit.draws.size()), n});
+    double* to = out.mutable_data();
+    for (const std::vector<double>& row : fit.draws) to = std::copy(row.begin(), row.end(), to);
+    return out;
 }
 
 void bind_logs(py::module_& m) {
@@ -225,11 +235,32 @@ void bind_car_fit(py::module_& m) {
         .def_readonly("converged", &CarFit::converged, "False: it ended before it settled")
         .def_readonly("near_normal", &CarFit::near_normal,
                       "effective share of draws from the posterior, 0 to 1")
+        .def_readonly("tail", &CarFit::tail,
+                      "shape of their weights' tail; beyond 0.7 they are no guide")
+        .def_property_readonly("draws", &draws_of,
+                               "(draws, n) SI: the joint posterior of the fitted numbers")
         .def_readonly("runs", &CarFit::runs, "runs of the model that it took")
         .def_readonly("notes", &CarFit::notes, "what was assumed, and what failed")
         .def("overlay", &study::overlay_of, py::arg("base"),
              "TOML of a car that extends the file `base` with the fitted numbers, their doubt and "
-             "how they go together.");
+             "how they go together.")
+        .def(
+            "write",
+            [](const CarFit& fit, const std::filesystem::path& path) {
+                study::write_fit(path, fit);
+            },
+            py::arg("path"),
+            "Write values, joint draws, residuals and bands as HDF5, whole or not at all.")
+        .def(
+            "page",
+            [](const CarFit& fit, const std::string& car, const std::string& units) {
+                if (units != "si" && units != "us")
+                    throw Error("units \"" + units + "\"", "\"si\" or \"us\"", {}, "units");
+                return study::fit_page(fit, car,
+                                       units == "us" ? units::System::us : units::System::si);
+            },
+            py::arg("car") = "", py::arg("units") = "si",
+            "The fit as one HTML page that needs nothing else.");
 }
 
 }  // namespace

@@ -5,6 +5,7 @@ import pathlib
 import tempfile
 import unittest
 
+import h5py
 import numpy as np
 
 import lapheat
@@ -83,6 +84,20 @@ class Logs(unittest.TestCase):
         self.assertFalse(score.held_back)
         self.assertLessEqual(score.rms_after, score.rms_before + 0.2)
         self.assertIn("[fitted]", fit.overlay(str(DIESEL)))
+        self.assertEqual(fit.draws.shape, (256, 1))
+        low, _, high = fit.numbers[0].after
+        inside = ((fit.draws[:, 0] >= low) & (fit.draws[:, 0] <= high)).mean()
+        self.assertAlmostEqual(inside, 0.9, delta=0.02)
+        self.assertIn("What the logs say", fit.page("a car", units="us"))
+        with self.assertRaises(lapheat.Error):
+            fit.page(units="furlongs")
+        with tempfile.TemporaryDirectory() as folder:
+            path = pathlib.Path(folder) / "fit.h5"
+            fit.write(path)
+            with h5py.File(path) as file:
+                np.testing.assert_array_equal(file["value"][:], fit.draws)
+                np.testing.assert_array_equal(file["log_1/coolant/after"][:], fit.scores[0].after.model)
+                self.assertEqual(file["held_back"][0], 0)
         table = fit.to_pandas()
         self.assertEqual(len(table), len(fit.numbers))
         self.assertEqual(fit.score_table()["samples"].iloc[0], score.samples)

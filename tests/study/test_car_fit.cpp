@@ -5,6 +5,7 @@
 #include <fstream>
 
 #include "lapheat/model/assumptions.hpp"
+#include "lapheat/scenario/fitted.hpp"
 #include "lapheat/study/car_fit.hpp"
 #include "lapheat/units/error.hpp"
 #include "made_log.hpp"
@@ -149,6 +150,95 @@ TEST_CASE("A fit finds a number that made the logs, says what it could not tell,
     });
     REQUIRE(number != drawn.numbers().end());
     CHECK(number->high - number->low == Approx(found->after_95 - found->after_5).epsilon(0.05));
+}
+
+TEST_CASE("Numbers that files state come back at what was fitted, with doubt and correlation") {
+    const std::filesystem::path diesel =
+        LAPHEAT_SOURCE_DIR "/validation/drives/invented_diesel.toml";
+    const std::vector<scenario::Scenario> before{scenario::read(diesel)};
+    const DoubtedCars cars(before, 1);
+    CarFit fit;
+    for (const DoubtedNumber& n : cars.numbers())
+        if (const auto keys = keys_of(before.front(), n); !keys.empty() && fit.numbers.size() < 3)
+            fit.numbers.push_back({.number = n,
+                                   .after_5 = n.distribution.quantile(0.4),
+                                   .after = n.distribution.quantile(0.6),
+                                   .after_95 = n.distribution.quantile(0.8),
+                                   .fitted = true,
+                                   .keys = keys});
+    REQUIRE(fit.numbers.size() == 3);
+    fit.correlation = solve::Matrix(3, 3);
+    for (std::size_t k = 0; k < 3; ++k) fit.correlation(k, k) = 1;
+    fit.correlation(1, 0) = fit.correlation(0, 1) = -0.8;
+    const auto path = std::filesystem::temp_directory_path() / "lapheat_fitted_stated.toml";
+    std::ofstream(path) << overlay_of(fit, diesel.string());
+    const std::vector<scenario::Scenario> after{scenario::read(path)};
+    std::filesystem::remove(path);
+    const DoubtedCars drawn(after, 1);
+    std::vector<std::size_t> at;
+    for (const FittedNumber& f : fit.numbers) {
+        const auto found = std::ranges::find_if(drawn.numbers(), [&](const DoubtedNumber& n) {
+            return n.of == f.number.of && n.name == f.number.name;
+        });
+        INFO(f.number.words());
+        REQUIRE(found != drawn.numbers().end());
+        CHECK(found->value == Approx(f.after).epsilon(1e-5));
+        CHECK(found->high - found->low == Approx(f.after_95 - f.after_5).epsilon(0.02));
+        at.push_back(static_cast<std::size_t>(found - drawn.numbers().begin()));
+    }
+    double product = 0;
+    constexpr std::uint32_t draws = 512;
+    for (std::uint32_t n = 0; n < draws; ++n) {
+        const std::vector<double> u = drawn.draw(n);
+        product += solve::normal_quantile(u[at[0]]) * solve::normal_quantile(u[at[1]]);
+    }
+    CHECK(product / draws == Approx(-0.8).margin(0.03));
+}
+
+TEST_CASE("What logs told of a car in one place counts in another, but for what is that place's") {
+    const std::vector<scenario::Scenario> before{car()};
+    const DoubtedCars cars(before, 1);
+    CarFit fit;
+    for (const DoubtedNumber& n : cars.numbers())
+        if (n.of == "engine" || n.of == "coolant" || n.of == "under the floor on a crossmember")
+            fit.numbers.push_back({.number = n,
+                                   .after_5 = n.distribution.quantile(0.4),
+                                   .after = n.distribution.quantile(0.6),
+                                   .after_95 = n.distribution.quantile(0.8),
+                                   .fitted = true});
+    const std::size_t n = fit.numbers.size();
+    REQUIRE(n > 3);
+    fit.correlation = solve::Matrix(n, n);
+    for (std::size_t i = 0; i < n; ++i)
+        for (std::size_t j = 0; j < n; ++j) fit.correlation(i, j) = i == j ? 1 : 0.001 * (i + j);
+    const auto path = std::filesystem::temp_directory_path() / "lapheat_fitted_elsewhere.toml";
+    std::ofstream(path) << overlay_of(fit, (scenarios / "placements/under_floor.toml").string());
+    std::vector<std::string> left_out;
+    const scenario::Scenario rear =
+        scenario::read_with_fitted(scenarios / "placements/rear.toml", path, {}, left_out);
+    std::filesystem::remove(path);
+    CHECK_FALSE(left_out.empty());
+    REQUIRE(rear.fitted.size() + left_out.size() == n);
+    std::size_t row = 0;
+    std::vector<std::size_t> stayed;
+    for (const FittedNumber& f : fit.numbers) {
+        const std::size_t i = row++;
+        if (f.number.of == "under the floor on a crossmember") continue;
+        INFO(f.number.words());
+        const scenario::FittedTogether& told = rear.fitted.at(stayed.size());
+        CHECK(told.name == f.number.name);
+        scenario::Scenario copy = rear;
+        for (const model::CarAssumption& a : model::assumptions(copy.car))
+            if (a.of == f.number.of && a.name == f.number.name)
+                CHECK(a.number->value == Approx(f.after).epsilon(1e-5));
+        REQUIRE(told.correlation.size() == stayed.size());
+        for (std::size_t k = 0; k < stayed.size(); ++k)
+            CHECK(told.correlation[k] == Approx(fit.correlation(i, stayed[k])).margin(1e-4));
+        stayed.push_back(i);
+    }
+    CHECK_THROWS_AS(scenario::read_with_fitted(scenarios / "placements/rear.toml",
+                                               scenarios / "car.toml", {}, left_out),
+                    Error);
 }
 
 TEST_CASE("A gear is told where engine over road speed fits one, and another gearbox is not") {

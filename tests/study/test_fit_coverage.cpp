@@ -1,7 +1,7 @@
 // Cars drawn from the doubts themselves, logs of them as a logger would have it, and how many of
 // the true numbers and temperatures the fit's 90 % bands hold. Two cars in the tests;
-// LAPHEAT_FIT_CARS=20 test_study "*bands hold*" -s counts longer and tells more. The first twenty
-// cars set how much the bands are widened (car_fit.cpp); those counted here come after them.
+// LAPHEAT_FIT_CARS=20 test_study "*bands hold*" -s counts longer and tells more,
+// LAPHEAT_FIT_FROM=40 begins with another car. The way of fitting was chosen on cars 0 to 5 and 20.
 #include <catch2/catch.hpp>
 #include <cmath>
 #include <cstdlib>
@@ -68,11 +68,13 @@ TEST_CASE("The bands hold what made the logs about as often as they say") {
     const DoubtedCars cars(scenarios, 77);
     const char* asked = std::getenv("LAPHEAT_FIT_CARS");
     const int count = asked != nullptr ? std::atoi(asked) : 2;
+    const char* from = std::getenv("LAPHEAT_FIT_FROM");
+    const int first = from != nullptr ? std::atoi(from) : first_car;
     Count numbers, told_numbers, readings_held;
     std::map<std::string, Count> by_number;
     int unsettled = 0;
     double squares = 0, squares_before = 0;
-    for (int n = first_car; n < first_car + count; ++n) {
+    for (int n = first; n < first + count; ++n) {
         const std::vector<double> draw = cars.draw(static_cast<std::uint32_t>(n));
         const model::Car truth = cars.car(0, draw);
         std::mt19937_64 chance(static_cast<std::uint64_t>(n) + 1);
@@ -83,6 +85,7 @@ TEST_CASE("The bands hold what made the logs about as often as they say") {
             logs.push_back(logged(truth, ambient, offsets, chance));
         CarFitOptions options;
         options.hold_back = 1;
+        options.band_draws = 16;
         const CarFit fit = fit_car(scenarios.front(), logs, options);
         unsettled += fit.converged ? 0 : 1;
         for (const FittedNumber& f : fit.numbers) {
@@ -115,13 +118,14 @@ TEST_CASE("The bands hold what made the logs about as often as they say") {
                           << " of " << readings_held.all << "; rms held back "
                           << rms(squares_before) << " before, " << rms(squares) << " K after\n"
                           << told);
-    // Twenty cars (20 to 39) gave 0.84, 0.72 and 0.93 where 0.9 was said, 9 of them not settled:
-    // the bands of single numbers are too narrow still. Two cars scatter by some 0.15 about that.
+    // Where 0.9 was said: numbers 0.86, those that logs tell of 0.82 (cars 20 to 39, 1 of them not
+    // settled), 0.87 and 0.84 (40 to 51, 1); readings held back 0.91 and 0.87. Two cars scatter by
+    // some 0.15 about that.
     CHECK(numbers.share() > 0.65);
     CHECK(told_numbers.share() > 0.5);
     CHECK(readings_held.share() > 0.75);
     // Of what a fit can take away: the error and the rounding that the logs were given stay.
     const double stays = (error_deviation * error_deviation + 1.0 / 12) * readings_held.all;
     CHECK(squares - stays < 0.6 * (squares_before - stays));
-    if (count >= 20) CHECK(unsettled <= count / 2);
+    if (count >= 20) CHECK(unsettled <= count / 5);
 }

@@ -1,11 +1,13 @@
 // lapheat compare: placements side by side.
-#include <fmt/core.h>
+#include <fmt/format.h>
 
+#include <optional>
 #include <set>
 
 #include "commands.hpp"
 #include "json_reports.hpp"
 #include "lapheat/results/text_file.hpp"
+#include "lapheat/scenario/fitted.hpp"
 #include "lapheat/study/draw_file.hpp"
 #include "lapheat/study/page.hpp"
 #include "lapheat/study/report.hpp"
@@ -25,12 +27,12 @@ void print_cautions(const study::Comparison& c, const results::Style& style) {
 }
 
 study::Comparison compared(const Common& common, const CompareRequest& request,
-                           const std::vector<scenario::Scenario>& scenarios) {
+                           const std::vector<scenario::Scenario>& scenarios, bool keep) {
     study::CompareOptions options;
     options.threads = request.threads;
     options.draws = draws_of(request.draws);
     options.series = static_cast<std::uint64_t>(request.series);
-    if (options.draws && !request.dry)
+    if (options.draws && !request.dry && keep)
         options.earlier = earlier_draws(common.out, scenarios, options.series);
     options.hottest_ambient = request.hottest;
     options.line_costs = request.lines;
@@ -106,17 +108,43 @@ void write_together(const std::filesystem::path& file, const std::vector<model::
     results::write_results(file, runs, limits, texts);
 }
 
+/// Each placement with what the logs told of its car.
+std::vector<scenario::Scenario> read_fitted(const Common& common, const CompareRequest& request) {
+    const std::vector<std::filesystem::path> cycles(request.cycles.begin(), request.cycles.end());
+    std::vector<scenario::Scenario> out;
+    for (const std::string& file : request.files) {
+        std::vector<std::string> left_out;
+        out.push_back(scenario::read_with_fitted(file, request.fitted, cycles, left_out));
+        if (!left_out.empty() && !common.quiet && !common.json)
+            print(fmt::format("{} has no such numbers, so of these the logs say nothing here: {}\n",
+                              file, fmt::join(left_out, ", ")));
+    }
+    return out;
+}
+
+void print_moved(const study::Comparison& before, const study::Comparison& after,
+                 const results::Style& style) {
+    print(results::render(study::moved_table(before, after, style.units), style.table) + '\n');
+    print_wrapped(study::moved_words(before, after, style.units), style);
+    print("\n");
+}
+
 }  // namespace
 
 int compare(const Common& common, const CompareRequest& request) {
-    const std::vector<scenario::Scenario> scenarios =
-        read_all(common, request.files, request.cycles);
+    std::vector<scenario::Scenario> scenarios = read_all(common, request.files, request.cycles);
     // The folder of results first: the page may be to go into it.
     if (!request.dry && (request.one_file.empty() || !request.draws.empty()))
         make_folder(common.out);
     require_target(request.page, "--page");
     require_target(request.one_file, "--one-file");
-    const study::Comparison c = compared(common, request, scenarios);
+    std::optional<study::Comparison> before;
+    if (!request.fitted.empty()) {
+        const std::vector<scenario::Scenario> fitted = read_fitted(common, request);
+        before = compared(common, request, scenarios, false);
+        scenarios = fitted;
+    }
+    const study::Comparison c = compared(common, request, scenarios, true);
     const std::vector<model::Result> runs = named_results(c);
 
     std::vector<std::string> files;
@@ -138,12 +166,13 @@ int compare(const Common& common, const CompareRequest& request) {
         results::write_whole(request.page, study::comparison_page(c, common.units));
 
     if (common.json) {
-        print_compare(c, files, request.page);
+        print_compare(c, files, request.page, before ? &*before : nullptr);
     } else if (common.quiet) {
         for (const std::string& file : std::set<std::string>(files.begin(), files.end()))
             print(file + "\n");
     } else {
         print_report(c, runs, request, style_of(common));
+        if (before) print_moved(*before, c, style_of(common));
         if (!request.dry && !request.one_file.empty())
             print(fmt::format("All runs are in {}; lapheat show tells what it holds.\n",
                               request.one_file));

@@ -9,6 +9,7 @@
 #include "lapheat/results/text_file.hpp"
 #include "lapheat/results/words.hpp"
 #include "lapheat/study/car_fit.hpp"
+#include "lapheat/study/fit_report.hpp"
 #include "log_options.hpp"
 #include "runs.hpp"
 
@@ -93,75 +94,6 @@ results::TextTable warm_table(const study::Retrace& r, const Style& style) {
     return table;
 }
 
-results::TextTable number_table(const study::CarFit& fit) {
-    results::TextTable table;
-    table.title = "What the logs say of the car (5, 50 and 95 % of each number)";
-    table.columns = {{"number", Align::left, true},
-                     {"before", Align::right},
-                     {"after", Align::right},
-                     {"told", Align::right}};
-    for (const study::FittedNumber& f : fit.numbers) {
-        if (!f.fitted || f.told < 0.05) continue;
-        table.rows.push_back(
-            {{f.log.empty()
-                  ? f.number.words()
-                  : f.number.words() + ", " + std::filesystem::path(f.log).filename().string()},
-             {fmt::format("{:.3g} .. {:.3g} .. {:.3g}", f.before_5, f.before, f.before_95)},
-             {fmt::format("{:.3g} .. {:.3g} .. {:.3g}", f.after_5, f.after, f.after_95)},
-             {fmt::format("{:.0f} %", 100 * f.told)}});
-    }
-    return table;
-}
-
-results::TextTable score_table(const study::CarFit& fit, const Style& style) {
-    results::TextTable table;
-    table.title = "Held against the logs";
-    table.columns = {
-        {"log", Align::left, true},
-        {"fluid"},
-        {""},
-        {results::with_unit("rms", Quantity::temperature_difference, style.units), Align::right},
-        {"after", Align::right},
-        {"mean", Align::right},
-        {"after", Align::right},
-        {"in band", Align::right},
-        {"after", Align::right}};
-    for (const study::FitScore& s : fit.scores)
-        table.rows.push_back({{std::filesystem::path(s.log).filename().string()},
-                              {s.before.loop},
-                              {s.held_back ? "held back" : "fitted",
-                               s.held_back ? results::Tone::strong : results::Tone::faint},
-                              {size(s.rms_before, style)},
-                              {size(s.rms_after, style)},
-                              {difference(s.bias_before, style)},
-                              {difference(s.bias_after, style)},
-                              {fmt::format("{:.0f} %", 100 * s.inside_before)},
-                              {fmt::format("{:.0f} %", 100 * s.inside_after)}});
-    return table;
-}
-
-/// The headline: what the logs say that were not fitted.
-std::string headline(const study::CarFit& fit, const Style& style) {
-    double before = 0, after = 0, inside = 0, samples = 0;
-    bool held = false;
-    for (const study::FitScore& s : fit.scores) held = held || s.held_back;
-    for (const study::FitScore& s : fit.scores) {
-        if (s.held_back != held) continue;
-        const auto n = static_cast<double>(s.samples);
-        before += n * s.rms_before * s.rms_before, after += n * s.rms_after * s.rms_after;
-        inside += n * s.inside_after, samples += n;
-    }
-    if (!(samples > 0)) return "No log could be driven to its end.\n";
-    return fmt::format(
-        "{}: {} rms before, {} after; {:.0f} % of the readings lie in the band that should hold "
-        "90.\n{}",
-        held ? "On the logs held back" : "On the logs that were fitted",
-        results::shown(std::sqrt(before / samples), Quantity::temperature_difference, style, 1),
-        results::shown(std::sqrt(after / samples), Quantity::temperature_difference, style, 1),
-        100 * inside / samples,
-        held ? "" : "That is no test: give two logs or more, and some are held back for one.\n");
-}
-
 }  // namespace
 
 int retrace(const Common& common, const RetraceRequest& request) {
@@ -192,6 +124,8 @@ int retrace(const Common& common, const RetraceRequest& request) {
 
 int fit(const Common& common, const FitRequest& request) {
     require_target(request.write, "--write");
+    require_target(request.h5, "--h5");
+    require_target(request.page, "--page");
     const std::vector<scenario::Scenario> cars = read_all(common, {request.file}, {});
     std::vector<std::string> files = request.logs;
     files.insert(files.end(), request.held.begin(), request.held.end());
@@ -212,39 +146,23 @@ int fit(const Common& common, const FitRequest& request) {
     const study::CarFit fitted = study::fit_car(cars.front(), logs, options);
     if (!request.write.empty())
         results::write_whole(request.write, study::overlay_of(fitted, request.file));
+    if (!request.h5.empty()) study::write_fit(request.h5, fitted);
+    if (!request.page.empty()) {
+        const model::Car& car = cars.front().car;
+        results::write_whole(
+            request.page, study::fit_page(fitted, car.name + ", " + car.placement, common.units));
+    }
     if (common.json) {
         print_fit(fitted);
         return all_well;
     }
     const Style style = style_of(common);
-    print(headline(fitted, style) + '\n');
-    print(results::render(score_table(fitted, style), style.table) + '\n');
-    print(results::render(number_table(fitted), style.table));
-    std::vector<std::string> said = fitted.notes;
-    for (const study::FittedSignal& f : fitted.signals) {
-        const auto kelvins = [&](double x) {
-            return results::shown(x, Quantity::temperature_difference, style, 1);
-        };
-        const std::string name(scenario::entry(f.signal).name);
-        said.push_back(fmt::format("the thermometer of {} reads {} {} than the model, +- {}", name,
-                                   kelvins(std::abs(f.offset)), f.offset > 0 ? "higher" : "lower",
-                                   kelvins(2 * f.offset_deviation)));
-        said.push_back(fmt::format(
-            "the model's own error of {} is {} (one standard deviation) and lasts {}: "
-            "an hour of log counts as {:.0f} readings",
-            name, kelvins(f.deviation), results::clock(f.memory), std::max(1.0, 1800 / f.memory)));
-    }
-    std::size_t silent = 0;
-    for (const study::FittedNumber& f : fitted.numbers)
-        silent += f.fitted && f.told >= 0.05 ? 0 : 1;
-    if (silent > 0)
-        said.push_back(
-            fmt::format("of {} other numbers the logs say next to nothing; they keep their "
-                        "ranges (--json lists them)",
-                        silent));
+    print(study::headline_words(fitted, style.units) + "\n\n");
+    print(results::render(study::fit_score_table(fitted, style.units), style.table) + '\n');
+    print(results::render(study::fitted_number_table(fitted), style.table));
     if (!common.quiet) {
         print("\nTo know\n");
-        print_list(said, style);
+        print_list(study::fit_words(fitted, style.units), style);
         if (!request.write.empty())
             print("\nThe fitted car is written to " + request.write +
                   ": compare it as any other.\n");

@@ -46,6 +46,7 @@ struct CompareRequest {
     std::vector<std::string> files, cycles;
     std::string page;
     std::string one_file;  ///< of all runs, in place of one each in a folder
+    std::string fitted;    ///< a car that logs were fitted to; empty: none
     int threads = 0;
     /// A number, "enough", or "0" for none. By itself as many as show a toss-up for one, and as a
     /// person waits for.
@@ -131,7 +132,7 @@ struct RetraceRequest {
 int retrace(const Common& common, const RetraceRequest& request);
 
 struct FitRequest {
-    std::string file, ambient, write;
+    std::string file, ambient, write, h5, page;
     std::vector<std::string> logs, held, map, free, each_log;  ///< held back: none, as is usual
     int threads = 0;
 };

@@ -98,9 +98,10 @@ void print_run(const std::vector<DrivenCycle>& runs, const model::Car& car,
 }
 
 void print_compare(const study::Comparison& comparison, const std::vector<std::string>& files,
-                   const std::string& page) {
+                   const std::string& page, const study::Comparison* before) {
     Json out = begun("compare");
     out.update(study::to_json(comparison));
+    if (before != nullptr) out["before_the_logs"] = study::to_json(*before);
     for (std::size_t i = 0; i < out["runs"].size(); ++i)
         out["runs"][i]["file"] = i < files.size() ? Json(files[i]) : Json();
     out["page"] = text_or_null(page);
@@ -305,6 +306,7 @@ void print_fit(const study::CarFit& fit) {
                     {"signals", std::move(signals)},
                     {"converged", fit.converged},
                     {"near_normal", fit.near_normal},
+                    {"tail", fit.tail},
                     {"bend", fit.bend},
                     {"runs", fit.runs},
                     {"scores", std::move(scores)},

@@ -43,8 +43,9 @@ void print_run(const std::vector<DrivenCycle>& runs, const model::Car& car,
                const study::Certainty* sure);
 
 /// `files` in the order of the outcomes, empty if none were written; `page` empty without one.
+/// `before`: the same without what logs told of the car; nullptr: no logs.
 void print_compare(const study::Comparison& comparison, const std::vector<std::string>& files,
-                   const std::string& page);
+                   const std::string& page, const study::Comparison* before);
 
 void print_size(const study::Size& size);
 void print_search(const study::Search& search, const std::string& page);

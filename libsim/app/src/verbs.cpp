@@ -73,6 +73,8 @@ Verb compare_verb(Requests& r) {
         {"--cycle", &r.compare.cycles, "cycle files, in place of those the files list", "FILE"},
         {"--one-file", &r.compare.one_file, "one result file of all runs, not one each", "FILE"},
         {"--page", &r.compare.page, "also write the comparison as a web page", "FILE"},
+        {"--fitted", &r.compare.fitted,
+         "what `fit --write` wrote: its numbers in every placement, before beside after", "FILE"},
         {"--threads", &r.compare.threads, "threads (as many as the machine has)", "N"},
         {"--draws", &r.compare.draws, usual_draws_help, "N"},
         {"--series", &r.compare.series, series_help, "N"},
@@ -278,6 +280,8 @@ Verb fit_verb(Requests& r) {
         {"--free", &q.free, "fit only these numbers, as the report names them", "NUMBER"},
         {"--each-log", &q.each_log, "numbers that each drive has for itself: a heater", "NUMBER"},
         {"--write", &q.write, "write the fitted car, to compare again", "FILE"},
+        {"--h5", &q.h5, "write values, joint draws, residuals and bands as HDF5", "FILE"},
+        {"--page", &q.page, "also write the answer as a web page", "FILE"},
         {"--threads", &q.threads, "threads (as many as the machine has)", "N"}};
     return {.name = "fit",
             .help = "Fits a car's doubtful numbers to what loggers wrote, some logs held back.",

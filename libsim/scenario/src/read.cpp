@@ -4,6 +4,7 @@
 #include <variant>
 
 #include "derive.hpp"
+#include "fitted_keys.hpp"
 #include "lapheat/model/assumptions.hpp"
 #include "lapheat/model/model.hpp"
 #include "read_parts.hpp"
@@ -255,7 +256,7 @@ Scenario read(const Document& document, const std::filesystem::path& folder,
               const std::vector<std::filesystem::path>& cycles, std::vector<SourceFile> kept) {
     Problems problems;
     problems.keep(std::move(kept));
-    const auto tree = std::make_shared<Tree>(Tree{whole_car(document, problems)});
+    const auto tree = std::make_shared<Tree>(Tree{with_fitted_keys(whole_car(document, problems))});
     problems.throw_if_any();
     Reader root(tree->document, problems, &car_table);
     Access::session(root).record = tree.get();

@@ -44,12 +44,36 @@ Coverage band_of(const std::vector<Values>& draws, const Values& logged, double 
     return out;
 }
 
+/// A number at a standard score.
+double value_at(const DoubtedNumber& n, double z) {
+    return n.distribution.quantile(std::clamp(solve::normal_share(z), 1e-9, 1 - 1e-9));
+}
+
 }  // namespace
 
+void Fitting::draw_posterior(const Point& at, const Eigen::MatrixXd& covariance,
+                             const std::vector<Eigen::Index>& places, CarFit& out) const {
+    const Eigen::MatrixXd root = Eigen::LLT<Eigen::MatrixXd>(covariance).matrixL();
+    std::vector<std::uint64_t> keys;
+    for (Eigen::Index k = 0; k < all(); ++k)
+        keys.push_back(solve::mixed(series_of_draws + 4, fmt::format("posterior {}", k)));
+    const solve::ScrambledPoints points(keys);
+    Values u(keys.size());
+    for (std::size_t d = 0; d < options_.draws; ++d) {
+        points.point(static_cast<std::uint32_t>(d), u);
+        Eigen::VectorXd e(all());
+        for (std::size_t k = 0; k < u.size(); ++k)
+            e[static_cast<Eigen::Index>(k)] = solve::normal_quantile(u[k]);
+        const Eigen::VectorXd x = at.x + root * e;
+        Values& row = out.draws.emplace_back();
+        for (const Eigen::Index k : places)
+            row.push_back(
+                value_at(cars_.numbers()[moved_[static_cast<std::size_t>(k)].number], x[k]));
+    }
+}
+
 void Fitting::describe(const Point& at, const Eigen::MatrixXd& covariance, CarFit& out) const {
-    const auto value = [](const DoubtedNumber& n, double z) {
-        return n.distribution.quantile(std::clamp(solve::normal_share(z), 1e-9, 1 - 1e-9));
-    };
+    const auto& value = value_at;
     constexpr double z95 = 1.6448536269514722;
     struct Row {
         FittedNumber number;
@@ -69,6 +93,7 @@ void Fitting::describe(const Point& at, const Eigen::MatrixXd& covariance, CarFi
         Row row;
         FittedNumber& f = row.number;
         f.number = cars_.numbers()[j];
+        f.keys = keys_of(scenarios_.front(), f.number);
         f.before_5 = value(f.number, -z95), f.before = value(f.number, 0);
         f.before_95 = value(f.number, z95);
         f.after_5 = f.before_5, f.after = f.before, f.after_95 = f.before_95;
@@ -100,6 +125,7 @@ void Fitting::describe(const Point& at, const Eigen::MatrixXd& covariance, CarFi
             out.correlation(a, b) =
                 covariance(i, j) / std::sqrt(covariance(i, i) * covariance(j, j));
         }
+    draw_posterior(at, covariance, places, out);
     for (std::size_t s = 0; s < signals_.size(); ++s) {
         const Eigen::Index k = moved() + static_cast<Eigen::Index>(s);
         out.signals.push_back(
@@ -109,6 +135,19 @@ void Fitting::describe(const Point& at, const Eigen::MatrixXd& covariance, CarFi
              .deviation = noise_[s].deviation,
              .memory = noise_[s].memory});
     }
+}
+
+Fitting::Habit Fitting::habit_of(std::size_t number, const Eigen::VectorXd& x,
+                                 const Eigen::MatrixXd& covariance) const {
+    double n = 0, sum = 0, squares = 0, own = 0;
+    for (std::size_t k = 0; k < moved_.size(); ++k) {
+        if (moved_[k].number != number || !moved_[k].log) continue;
+        const auto i = static_cast<Eigen::Index>(k);
+        n += 1, sum += x[i], squares += x[i] * x[i], own += covariance(i, i);
+    }
+    if (n < 2) return {};
+    const double mean = sum / n, between = std::max(squares - n * mean * mean, 0.0) / (n - 1);
+    return {mean, std::min(1.0, std::sqrt(between * (1 + 1 / n) + own / n))};
 }
 
 void Fitting::score(const Point& at, const Eigen::MatrixXd& covariance, CarFit& out) {
@@ -127,6 +166,12 @@ void Fitting::score(const Point& at, const Eigen::MatrixXd& covariance, CarFit& 
     const solve::ScrambledPoints points(keys);
     // The car as it stood, as fitted, then draws before and after; offsets go with each.
     std::vector<Scores> sets{{Values(n, 0.0)}, full(at.x)}, after;
+    std::vector<Habit> habits;
+    for (const std::size_t j : of_each_log_) {
+        habits.push_back(habit_of(j, at.x, covariance));
+        for (std::size_t l = fitted_logs_; l < drives_.size(); ++l)
+            sets.back()[l][j] = habits.back().mean;
+    }
     std::vector<Values> offsets{Values(signals_.size(), 0.0), offsets_of(at.x)}, offsets_after;
     for (std::size_t d = 0; d < options_.band_draws; ++d) {
         Values u(keys.size()), z;
@@ -153,8 +198,18 @@ void Fitting::score(const Point& at, const Eigen::MatrixXd& covariance, CarFit& 
             for (std::size_t l = 0; l < drawn.size(); ++l)
                 if (!moved_[k].log || *moved_[k].log == l)
                     drawn[l][moved_[k].number] = x[static_cast<Eigen::Index>(k)];
+        for (std::size_t k = 0; k < of_each_log_.size(); ++k)
+            for (std::size_t l = fitted_logs_; l < drives_.size(); ++l)
+                drawn[l][of_each_log_[k]] =
+                    habits[k].mean + habits[k].deviation * drawn[l][of_each_log_[k]];
         // Named ones alone are fitted as if all others were known; so are their bands.
-        if (!options_.free.empty()) drawn = full(x);
+        if (!options_.free.empty()) {
+            Scores named = full(x);
+            for (const std::size_t j : of_each_log_)
+                for (std::size_t l = fitted_logs_; l < drives_.size(); ++l)
+                    named[l][j] = drawn[l][j];
+            drawn = std::move(named);
+        }
         after.push_back(std::move(drawn)), offsets_after.push_back(offsets_of(x));
     }
     sets.insert(sets.end(), after.begin(), after.end());

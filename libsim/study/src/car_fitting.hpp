@@ -1,12 +1,24 @@
 // The fit of a car to logs at work: its numbers, its runs and what comes of them.
 //
 // Runs are dear (half a second of processor time for one car through six logged hours, and a
-// hundred numbers in doubt), linear algebra is not. So the temperatures' slopes by all numbers are
-// taken once where the car stands, by one run each. From then on a run is spent only where it
-// tells: one a step, whose miss corrects the slopes along it (Broyden, Math. Comput. 19 (1965) 577,
-// from memory), and two for each of the few directions that the logs tell anything of (Cui et al.,
-// Inverse Problems 30 (2014) 114015: the likelihood-informed subspace; from memory), taken anew
-// where the fit has come to.
+// hundred numbers in doubt), linear algebra is not. The temperatures' slopes by all numbers are
+// first taken where the car stands, by one run each, wide. Then, in rounds, cars are drawn from
+// what is known so far (at first the prior), in pairs to both sides of its middle, and driven:
+//
+//   middle of each pair          ->  c, the temperatures' mean, and how far pairs lie off it
+//   half difference of each pair ->  G, slopes over the posterior's own width, and what is off them
+//   logged = c + G (x - m) + offsets + B b + d + e,   x and b standard normal, d and e:
+//   fit_noise.hpp
+//
+// B holds what the pairs lie off the lines, a column each over the root of their number, so the
+// model's bends count as error with their own shape in time, however alike they are. That is linear
+// in all unknowns: its solution is the next posterior. It begins wide and shrinks only as far as
+// straight lines hold, and has settled where it gives itself. Posterior linearization: Garcia-
+// Fernandez, Svensson, Morelande & Sarkka, IEEE Trans. Signal Process. 63 (2015) 5561; of ensembles
+// Emerick & Reynolds, Comput. Geosci. 55 (2013) 3 (both from memory). There are fewer pairs than
+// numbers, so G is ridge regression about the slopes known: a number's may change by as much as it
+// has, for all of them as much as foretells pairs left out best. Rounds drawn from nearly the same
+// posterior are taken together.
 #pragma once
 
 #include <Eigen/Dense>
@@ -72,25 +84,49 @@ class Fitting {
     [[nodiscard]] std::size_t known_number(const std::string& words, const char* key) const;
     [[nodiscard]] Point begin();  ///< fills moved_ and slopes_
     void add_slope(const Moved& moved, const Eigen::VectorXd& slope);
-    void approach(Point& at, CarFit& out);
-    void renew_slopes(const Point& at);
-    /// slopes_ along `step` get what two runs `width` apart in it were `found` to differ by.
-    void correct_slopes(const Eigen::VectorXd& step, const Eigen::VectorXd& found,
-                        double width = 1);
-    /// Sets how rough runs are about a point, and what of its objective is nothing but that.
+    /// Cars drawn in pairs to both sides of a point, a column each pair: where that point is, how
+    /// far each went, half of what the two differ by, and what lies between them.
+    struct Ensemble {
+        Eigen::MatrixXd from, moves, odd, even;  ///< parameters, parameters, rows, rows by pairs
+    };
+    /// Whitened misses a (x, bends) + b of a straight model, parameters and bends standard normal.
+    struct Straight {
+        Eigen::MatrixXd a, b;
+    };
+    /// Draws from N(at.x, covariance), other points each round, runs them and puts them to `runs`.
+    /// Throws Error where next to none can be driven.
+    void drive_ensemble(const Point& at, const Eigen::MatrixXd& covariance, int round,
+                        Ensemble& runs);
+    /// Sets at.model, slopes_ and bend_: the best straight lines through the runs, and what those
+    /// leave out.
+    void lay_straight(Point& at, const Ensemble& runs);
+    /// Slopes by numbers and offsets, and the bends.
+    [[nodiscard]] Eigen::MatrixXd all_slopes() const;
+    [[nodiscard]] Straight straight(const Point& at) const;
+    [[nodiscard]] Eigen::VectorXd best(const Straight& model) const;
+    [[nodiscard]] Eigen::MatrixXd covariance(const Straight& model,
+                                             const Eigen::VectorXd& best) const;
+    /// Sets how far draws of N(middle, covariance), those of `runs` from there, are the posterior.
+    void weigh(const Ensemble& runs, const Eigen::VectorXd& middle,
+               const Eigen::MatrixXd& covariance, CarFit& out) const;
+    void tell_bend(CarFit& out) const;
+    /// Moves `at` to where the posterior is, and gives its covariance.
+    Eigen::MatrixXd approach(Point& at, CarFit& out);
+    /// Sets how rough runs are about a point.
     void measure_rough(const Point& at);
-    /// The best parameters if the model were straight about a point, within bounds.
-    [[nodiscard]] Eigen::VectorXd straight_best(const Point& at) const;
     [[nodiscard]] double objective(const Eigen::VectorXd& x, const Eigen::VectorXd& model) const;
-    [[nodiscard]] Eigen::VectorXd misses(const Eigen::VectorXd& x,
-                                         const Eigen::VectorXd& model) const;
-    [[nodiscard]] Eigen::MatrixXd slopes_and_offsets() const;
-    /// Curvature of the objective at a point: what the logs say, and the priors' one each.
-    [[nodiscard]] Eigen::MatrixXd curvature(const Point& at) const;
-    /// How far the model bends within the posterior; what it does counts as error.
-    void widen_by_bend(const Point& at, CarFit& out);
 
     void describe(const Point& at, const Eigen::MatrixXd& covariance, CarFit& out) const;
+    /// The joint posterior's draws, of the parameters at `places` in that order.
+    void draw_posterior(const Point& at, const Eigen::MatrixXd& covariance,
+                        const std::vector<Eigen::Index>& places, CarFit& out) const;
+    /// Scores of a number that each log has for itself in a log that was not fitted: as it lies in
+    /// those that were (two at least, else the prior), its mean there and how far one may be off.
+    struct Habit {
+        double mean = 0, deviation = 1;
+    };
+    [[nodiscard]] Habit habit_of(std::size_t number, const Eigen::VectorXd& x,
+                                 const Eigen::MatrixXd& covariance) const;
     void score(const Point& at, const Eigen::MatrixXd& covariance, CarFit& out);
     void score_one(std::size_t log, std::size_t fluid,
                    const std::vector<std::vector<Driven>>& driven,
@@ -109,9 +145,9 @@ class Fitting {
     Eigen::MatrixXd offset_slopes_;         ///< K for each deviation: rows by signals
     std::vector<std::size_t> of_each_log_;  ///< numbers that each log has for itself
     std::vector<Moved> moved_;
-    Eigen::MatrixXd slopes_;    ///< K for each deviation: rows by moved_
+    Eigen::MatrixXd slopes_;  ///< K for each deviation: rows by moved_
+    Eigen::MatrixXd bend_;    ///< K: what straight lines leave out, each a standard normal's worth
     std::vector<Noise> noise_;  ///< of each signal
-    double rough_objective_ = 0;
 };
 
 }  // namespace lapheat::study

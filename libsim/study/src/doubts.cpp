@@ -263,9 +263,16 @@ void DoubtedCars::add_fitted() {
     if (with == scenarios_.end()) return;
     std::vector<std::size_t> rows;  // of with->fitted, those that are drawn
     for (std::size_t f = 0; f < with->fitted.size(); ++f) {
-        const std::string key = with->fitted[f].of + "/" + with->fitted[f].name;
+        const scenario::FittedTogether& fitted = with->fitted[f];
+        const std::string key = fitted.of + "/" + fitted.name;
+        // Of a number that files state it has the path alone.
+        const auto is = [&](const Entry& e) {
+            const auto& paths = e.paths[static_cast<std::size_t>(with - scenarios_.begin())];
+            return fitted.of.empty() ? std::ranges::find(paths, fitted.name) != paths.end()
+                                     : e.key == key;
+        };
         for (std::size_t k = 0; k < entries_.size(); ++k)
-            if (entries_[k].key == key) together_.push_back(k), rows.push_back(f);
+            if (is(entries_[k])) together_.push_back(k), rows.push_back(f);
     }
     const std::size_t n = rows.size();
     solve::Matrix tried(n, n);  // above its diagonal nothing is read

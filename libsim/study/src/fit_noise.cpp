@@ -177,7 +177,7 @@ std::vector<Noise> likeliest_noise(const std::vector<FitSeries>& series, std::ve
     double best = evidence(series, noise, rows);
     // Along the deviation alone, and along the memory with the deviation as far above its least.
     const auto climb = [&](Noise& of, double deviation, double memory) {
-        constexpr double highest_deviation = 30, longest_memory = 7200;  // K, s
+        constexpr double highest_deviation = 30;  // K
         bool moved = false;
         for (const double way : {1.0, -1.0})
             for (;;) {

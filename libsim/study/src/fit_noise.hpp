@@ -31,6 +31,9 @@ struct Noise {
 
 // Judgement: no model of a car is right to better than this, for longer than that.
 inline constexpr double least_deviation = 0.5, least_memory = 60;  // K, s
+// Nor alike for longer than that: what is off for longer is for numbers and thermometers to
+// explain, or a fit that cannot explain it looks at nothing but how fast temperatures change.
+inline constexpr double longest_memory = 900;  // s
 /// K: the least deviation of an error of that memory (s), one that wanders as far within a minute
 /// as the least error of a minute's memory. Without it a long memory makes of half a kelvin all but
 /// an offset, which a fit takes for a nearly perfect model.

@@ -10,6 +10,20 @@
 
 namespace lapheat::study {
 
+std::vector<std::string> keys_of(const scenario::Scenario& car, const DoubtedNumber& number) {
+    std::vector<std::string> out;
+    for (const scenario::StatedDoubt& d : car.doubts) {
+        // Of several parts with one claim the owners are listed.
+        const auto point = d.path.rfind('.');
+        const std::string owner = point == std::string::npos ? "" : d.path.substr(0, point);
+        const std::string owners = ", " + number.of + ", ";
+        if (d.path.substr(point == std::string::npos ? 0 : point + 1) == number.name &&
+            owners.find(", " + owner + ", ") != std::string::npos)
+            out.push_back(d.path);
+    }
+    return out;
+}
+
 std::string overlay_of(const CarFit& fit, const std::string& base) {
     std::string logs;
     for (const FitScore& s : fit.scores)
@@ -46,6 +60,13 @@ std::string overlay_of(const CarFit& fit, const std::string& base) {
             "{:.6g}\n",
             f.before, f.before_5, f.before_95, 100 * f.told, f.number.of, f.number.name, f.after,
             low, high);
+        const char* more = "keys = [";
+        for (const std::string& key : f.keys)
+            out += fmt::format("{}'{}'", std::exchange(more, ", "), key);
+        if (!f.keys.empty()) out += "]\n";
+        const std::string_view unit = units::si_unit(f.number.quantity);
+        if (!f.keys.empty() && unit != "1" && !unit.empty())
+            out += fmt::format("unit = \"{}\"\n", unit);
         const char* before = "correlation = [";
         for (const std::size_t j : written)
             out += fmt::format("{}{:.4f}", std::exchange(before, ", "), fit.correlation(column, j));

@@ -64,6 +64,7 @@ svg .tag{fill:currentColor;paint-order:stroke;stroke:#fff;stroke-width:3px}.curs
 .nine{fill:currentColor;opacity:.16;stroke:none}
 .sure{max-width:34rem;margin:.6rem 0}.band{fill:#8fb7cf}.middle{stroke:var(--ink);stroke-width:2.5}
 .front{fill:none;stroke:var(--ink);stroke-width:1.5}.reach{stroke:var(--soft);stroke-width:1.2}.asked{stroke:#9b1c1c;stroke-width:1.3;stroke-dasharray:5 3}
+.logged{fill:none;stroke:var(--ink);stroke-width:.9}
 .point{fill:var(--paper);stroke:var(--ink);stroke-width:1.6}.point.pick{fill:var(--coolant);stroke:var(--coolant)}
 .bar{fill:currentColor}.range{fill:currentColor;opacity:.4}.bar.over,.range.over{fill:#9b1c1c}
 .read{display:flex;flex-wrap:wrap;gap:0 .8rem;font-size:.85rem;align-items:center}

@@ -10,12 +10,14 @@
 // log of an hour is not 180 independent readings, but the hour over twice the memory. Large
 // residuals count by their root (solve::gentle).
 //
-// The posterior is the curvature at the optimum, (J^T J)^-1, of all numbers together: what the logs
-// do not tell keeps its range, and numbers that trade against each other keep theirs in the
-// direction in which they do. How far the model bends within it is measured by runs of draws and
-// counted as error of the model; what is then still too sure, counted on drawn cars, takes as much
-// from what the logs say (car_fit.cpp). What the model has wrong in the same way in every log no
-// residual shows: a band is of this model's numbers, not of nature's.
+// The posterior is a normal distribution of the scores of all numbers together: what the logs do
+// not tell keeps its range, and numbers that trade against each other keep theirs in the direction
+// in which they do. The model is far from straight over it (thermostats, fan switches), so its
+// slopes are not those at a point: they are the straight lines that fit runs of cars drawn from the
+// posterior best, and what such runs lie off those lines is error of the model, with its shape in
+// time. Posterior and lines are found in turns, from the prior on, until they stay
+// (car_fitting.hpp). What the model has wrong in the same way in every log no residual shows: a
+// band is of this model's numbers, not of nature's.
 #pragma once
 
 #include <atomic>
@@ -33,15 +35,17 @@ struct CarFitOptions {
     RetraceOptions retrace{.run = {}, .cycle = {}, .grid = 20};
     std::vector<std::string>
         free;  ///< only these, by DoubtedNumber::words(), all others known; empty: all
-    /// Numbers that each log has for itself, as what a driver set: a heater's valve.
+    /// Numbers that each log has for itself, as what a driver set: a heater's valve. In a log that
+    /// is held back they are as they lie in those fitted.
     std::vector<std::string> each_log;
     /// Logs at the end of the list that are held back as a test; -1: two in five, one at least,
     /// when there are two or more.
     int hold_back = -1;
-    std::size_t most = 12;        ///< directions along which slopes are taken anew
+    std::size_t ensemble = 48;    ///< cars driven a round, in pairs
     double sensor_error = 1;      ///< K, deviation of a thermometer's offset
     double knee = 3;              ///< deviations beyond which a residual counts by its root
     std::size_t band_draws = 32;  ///< for bands
+    std::size_t draws = 256;      ///< of the joint posterior, told but not driven
     int threads = 0;              ///< 0: as many as the machine has
     std::function<void(double, const char*)> progress;  ///< fraction, and what is done
     const std::atomic<bool>* cancel = nullptr;
@@ -54,6 +58,8 @@ struct FittedNumber {
     double told = 0;  ///< share of its variance that the logs took away, 0 to 1
     bool fitted = false;
     std::string log{};  ///< of a number that each log has for itself
+    /// Paths of the keys that state it in the car's files; none: the car assumes it.
+    std::vector<std::string> keys{};
 };
 
 /// How one fluid of one log comes out, before and after, over all its points.
@@ -83,7 +89,12 @@ struct CarFit {
     std::vector<FittedSignal> signals;  ///< in the order of the logs
     std::vector<FitScore> scores;       ///< log by log as given
     bool converged = false;
-    double near_normal = 0;    ///< effective share of draws from the posterior, 0 to 1
+    /// The joint posterior: each row one car, SI, of those fitted in that order.
+    std::vector<std::vector<double>> draws;
+    /// Real runs of draws, weighted to the likelihood that they have: plain draws worth as much, a
+    /// share of them, and the shape of the weights' tail (solve/pareto.hpp), beyond 0.7 of which
+    /// the weights say nothing but that the posterior is no normal distribution.
+    double near_normal = 0, tail = 0;
     std::vector<double> bend;  ///< K, of each signal: what the model bends by within the posterior
     std::size_t runs = 0;
     std::vector<std::string> notes;  ///< what was assumed, and what failed
@@ -94,6 +105,10 @@ struct CarFit {
 [[nodiscard]] CarFit fit_car(const scenario::Scenario& scenario,
                              const std::vector<scenario::Log>& logs,
                              const CarFitOptions& options = {});
+
+/// Paths of the keys of the car's files that state the number with its doubt; none: it is assumed.
+[[nodiscard]] std::vector<std::string> keys_of(const scenario::Scenario& car,
+                                               const DoubtedNumber& number);
 
 /// A file that extends `base` and holds the fitted numbers with their doubt and how they go
 /// together, to compare and draw again. TOML.

@@ -28,6 +28,13 @@ namespace lapheat::study {
 
 /// A row for each placement, best first, with the reason; ranking_rule() belongs below it.
 [[nodiscard]] results::TextTable ranking_table(const Comparison& comparison, units::System system);
+/// A row for each placement: where it stood and stands, its margin and how often it holds, in one
+/// comparison and in another of the same placements (before logs were fitted, and after).
+[[nodiscard]] results::TextTable moved_table(const Comparison& before, const Comparison& after,
+                                             units::System system);
+/// The same of the choice, in sentences.
+[[nodiscard]] std::string moved_words(const Comparison& before, const Comparison& after,
+                                      units::System system);
 /// What each place costs beside margin: coolant margin, amperes, lines that the choice changes.
 [[nodiscard]] results::TextTable cost_table(const Comparison& comparison, units::System system);
 /// What the gauges should show in the placement put first: a row for each fluid.
