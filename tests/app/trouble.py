@@ -114,6 +114,9 @@ def test_terminal_and_targets():
     wild.write_text(f'extends = "{base}"\nplacement = "a\\u001b]0;x\\u0007b"\n')
     said = lapheat("run", wild, "--cycle", SHORT, "--dry")
     assert "\x1b" not in said.stdout + said.stderr and "\x07" not in said.stdout + said.stderr
+    wild.write_text(f'extends = "{base}"\nplacement = "a\\u001b[8mhidden\\u001b[31mred"\n')
+    said = lapheat("run", wild, "--cycle", SHORT, "--dry")
+    assert "hidden" in said.stdout and "\x1b" not in said.stdout + said.stderr
     # Names that file names do not tell apart keep a file each, and a rerun takes its own.
     for name in ("a b", "a_b", "a b"):
         wild.write_text(f'extends = "{base}"\nplacement = "{name}"\n')

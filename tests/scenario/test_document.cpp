@@ -133,6 +133,33 @@ TEST_CASE("A placement changes, leaves out, adds and moves the items of a list b
     CHECK(parts[1].find("kind")->place.file == rear.string());
 }
 
+TEST_CASE(
+    "Items without names are changed by their number, and a number that is not there is told") {
+    const Folder folder;
+    folder.write("car.toml",
+                 "[[fans.left.switches]]\non = \"93 degC\"\nlag = \"6 s\"\n"
+                 "[[fans.left.switches]]\non = \"98 degC\"\n");
+    const auto laid = [&](const std::string& text) {
+        return folder.write("placements/rear.toml", "extends = \"../car.toml\"\n" + text);
+    };
+    const Document document =
+        load(laid("[fans.left.switches.2]\non = \"99 degC\"\nlag = \"4 s\"\n"));
+    const auto& switches = document.root.find("fans")->find("left")->find("switches")->items;
+    REQUIRE(switches.size() == 2);
+    CHECK(switches[0].find("on")->text == "93 degC");
+    CHECK(switches[0].find("lag")->text == "6 s");
+    CHECK(switches[1].find("on")->text == "99 degC");
+    CHECK(switches[1].find("lag")->text == "4 s");
+    for (const char* wrong : {"3", "0", "first", "1x"})
+        CHECK(first_problem(
+                  laid(std::string("[fans.left.switches.") + wrong + "]\non = \"99 degC\"\n"))
+                  .find("there is no item " + std::string(wrong) +
+                        ", expected a number from 1 to 2, or the whole list anew") !=
+              std::string::npos);
+    CHECK(ends_with(first_problem(laid("[fans.left.switches]\n1 = 3\n")),
+                    "1: found 3, expected a table of what differs"));
+}
+
 TEST_CASE("An item that is not there, or follows none that is, is refused with the nearest name") {
     const Folder folder;
     folder.write("car.toml",

@@ -11,6 +11,7 @@
 #include <set>
 
 #include "lapheat/exchangers/geometry_kind.hpp"
+#include "lapheat/model/assumptions.hpp"
 #include "lapheat/scenario/scenario.hpp"
 
 using namespace lapheat::scenario;
@@ -375,13 +376,28 @@ TEST_CASE("A default of a number is never taken in silence: it stands among what
     for (const fs::path& file : files) {
         const Scenario s = read(file);
         for (const Number& n : s.numbers) known.insert(n.path.substr(n.path.rfind('.') + 1));
-        // A key that a file leaves out and a number of the car's: one and the same list.
+        // A key that a file leaves out and a number of the car's: one and the same list; besides
+        // what relations leave in doubt, each by the key that would state it.
+        std::set<std::string> listed;
+        for (const lapheat::model::AssumedNumber& a : s.car.assumed) {
+            INFO(file << ": " << a.key);
+            CHECK(a.key.find(": ") == std::string::npos);
+            CHECK(listed.insert(a.key).second);
+        }
         std::size_t from_keys = 0;
         for (const Number& n : s.numbers) from_keys += n.origin == Origin::assumed ? 1 : 0;
-        std::size_t listed = 0;
-        for (const lapheat::model::AssumedNumber& a : s.car.assumed)
-            listed += a.key.find(": ") == std::string::npos ? 1 : 0;
-        CHECK(listed == from_keys);
+        lapheat::model::Car copy = s.car;
+        std::set<std::string> names;
+        for (const lapheat::model::CarAssumption& a : lapheat::model::assumptions(copy))
+            if (a.number->high > a.number->low &&
+                std::string_view(a.number->source) != "given in the scenario")
+                names.insert(a.of + ": " + a.name);
+        CHECK(s.car.assumed.size() >= from_keys + names.size());
+        for (const std::string& name : names) {
+            INFO(file << ": " << name);
+            CHECK(std::any_of(s.car.assumed.begin(), s.car.assumed.end(),
+                              [&](const auto& a) { return a.why.starts_with(name + "; "); }));
+        }
     }
     // The tables that these cars are made of.
     for (const char* name : {"vehicle", "engine", "gearbox", "steering", "hose", "loops", "stack",
@@ -393,4 +409,66 @@ TEST_CASE("A default of a number is never taken in silence: it stands among what
             INFO(name << "." << key->name);
             CHECK(known.count(std::string(key->name)) == 1);
         }
+}
+
+// Walks the registry: what of the tables of a short car its file leaves out is a number with its
+// origin, a number with a range, an assumption in words, or a key that says it has no effect then.
+TEST_CASE("Every key of a short car is yours, derived, assumed, or has nothing to tell") {
+    namespace fs = std::filesystem;
+    const fs::path shipped = fs::path(LAPHEAT_SOURCE_DIR) / "scenarios";
+    std::set<std::string> told;
+    const auto tell = [&](const std::string& path) {
+        told.insert(path.substr(path.rfind('.') + 1));
+    };
+    std::vector<fs::path> files;
+    for (const auto& entry : fs::directory_iterator(shipped / "short/placements"))
+        files.push_back(entry.path());
+    REQUIRE(files.size() > 5);
+    for (const fs::path& file : files) {
+        const Scenario s = read(file);
+        for (const Number& n : s.numbers) tell(n.path);
+        for (const Assumption& a : s.assumptions) tell(a.key);
+        for (const lapheat::model::AssumedNumber& a : s.car.assumed) tell(a.key);
+    }
+    // Words that the short description says itself.
+    for (const char* said : {"kind", "lockup", "sensor"}) told.insert(said);
+    std::size_t seen = 0, silent = 0;
+    for (const char* name : {"vehicle",
+                             "gearbox",
+                             "converter",
+                             "shift",
+                             "engine",
+                             "steering",
+                             "engine_bay",
+                             "air_conditioning",
+                             "alternator",
+                             "brakes",
+                             "driver",
+                             "start",
+                             "fans",
+                             "switches",
+                             "air",
+                             "stack",
+                             "shrouds",
+                             "loops",
+                             "limits",
+                             "hose",
+                             "volume",
+                             "pump",
+                             "displacement_pump",
+                             "thermostat",
+                             "louvred",
+                             "cores"})
+        for (const Key* key : table_named(name).all()) {
+            if (key->absent == Key::Absent::refused || !key->when.empty()) continue;
+            const auto type = key->type;
+            if (type == Key::Type::named || type == Key::Type::tables) continue;
+            ++seen;
+            silent += key->untold ? 1 : 0;
+            if (key->untold) continue;
+            INFO(name << "." << key->name << ": " << key->fallback);
+            CHECK(told.count(std::string(key->name)) == 1);
+        }
+    CHECK(seen > 150);
+    CHECK(silent < seen / 3);
 }

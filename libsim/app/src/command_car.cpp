@@ -2,12 +2,15 @@
 #include <fmt/core.h>
 
 #include <algorithm>
+#include <filesystem>
 #include <map>
 
 #include "commands.hpp"
 #include "console.hpp"
 #include "json_reports.hpp"
+#include "lapheat/results/text_file.hpp"
 #include "lapheat/units/restate.hpp"
+#include "runs.hpp"
 
 namespace lapheat::app {
 namespace {
@@ -43,8 +46,37 @@ std::string reason(const Number& n) {
 
 }  // namespace
 
+namespace {
+
+/// A file that extends this one and says all that it leaves out.
+void write_assumed(const std::string& target, const std::string& file, const scenario::Scenario& s,
+                   units::System system) {
+    namespace fs = std::filesystem;
+    const fs::path folder = fs::absolute(target).parent_path();
+    fs::path base = fs::relative(fs::absolute(file), folder);
+    if (base.empty()) base = fs::absolute(file);
+    results::write_whole(
+        target,
+        fmt::format(
+            "# What {} leaves out, as it was taken: change what you know, delete the rest.\n"
+            "# A number that stands in a file counts as yours, without a range but where "
+            "it has one.\nextends = \"{}\"\n\n{}",
+            fs::path(file).filename().string(), base.generic_string(),
+            results::assumed_lines(s.car.assumed, system)));
+}
+
+}  // namespace
+
 int car(const Common& common, const CarRequest& request) {
+    require_target(request.write, "--write");
     const scenario::Scenario s = scenario::read(request.file);
+    if (!request.write.empty()) {
+        write_assumed(request.write, request.file, s, common.units);
+        if (!common.quiet && !common.json)
+            print(fmt::format("{} assumed numbers are in {}, which extends {}.\n",
+                              s.car.assumed.size(), request.write, request.file));
+        return all_well;
+    }
     if (common.json) {
         print_car(s);
         return all_well;

@@ -8,6 +8,7 @@
 #include "console.hpp"
 #include "examples.hpp"
 #include "json_reports.hpp"
+#include "lapheat/units/restate.hpp"
 
 namespace lapheat::app {
 namespace {
@@ -52,6 +53,10 @@ std::string read_one(const std::string& file, CheckedFile& out) {
     out.assumptions = s.assumptions.size();
     out.cycles = s.cycles.size();
     out.assumed = s.car.assumed;
+    model::Result told;  // of what the reports of a run have
+    told.assumed = s.car.assumed;
+    told.assumptions = s.car.assumptions;
+    out.besides = results::other_assumptions(told);
     return fmt::format("{}, {} cycles, {} assumptions",
                        base ? "a car for placements to extend" : "'" + s.car.placement + "'",
                        out.cycles, out.assumptions);
@@ -88,6 +93,11 @@ int check(const Common& common, const std::vector<std::string>& files, bool all)
                 '\n' +
                 results::render(results::assumed_table(found.assumed, common.units), style.table) +
                 '\n');
+            print("Besides\n");
+            std::vector<std::string> shown;
+            for (const std::string& text : found.besides)
+                shown.push_back(units::restated(text, common.units));
+            print_list(shown, style);
         }
         complain(found.problems, common.units);
     }

@@ -24,8 +24,9 @@ A car is one file in TOML. A placement is a file that begins with
 and holds only what differs: tables are merged key by key, other values replaced; a table with
 `replace = true` replaces the whole; `cores.cooler = false` leaves a part out. A table laid over a
 list changes its items by name: [loops.steering.runs.circuit.parts] with "return hose" = { length =
-"3 m" }, or = false, or a new one with after = "steering gear". `cycles` lists the
-cycle files that are driven. `lapheat new DIR` writes commented files that run at once.
+"3 m" }, or = false, or a new one with after = "steering gear"; items without names by their
+number: [fans.left.switches.1]. `lapheat car FILE --write mine.toml` makes a file that says all
+that FILE leaves out. `cycles` lists the cycle files that are driven. `lapheat new DIR` writes commented files that run at once.
 
 A cycle file has [surroundings] (ambient, humidity, sun, wind, altitude) and [[segments]], which
 are generated (steady, climb, traffic, idle, soak, laps, ...) or read from a table. Every key of

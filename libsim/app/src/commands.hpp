@@ -139,7 +139,7 @@ struct FitRequest {
 int fit(const Common& common, const FitRequest& request);
 
 struct CarRequest {
-    std::string file;
+    std::string file, write;
     bool stated = false;  ///< leave out what is only assumed
 };
 int car(const Common& common, const CarRequest& request);

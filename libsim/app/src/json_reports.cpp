@@ -52,6 +52,7 @@ void print_check(const std::vector<CheckedFile>& files) {
                           {"cycles", f.cycles},
                           {"assumptions", f.assumptions},
                           {"assumed", results::json_rows(f.assumed)},
+                          {"besides", f.besides},
                           {"problems", std::move(problems)}});
     }
     print_json(Json{{"report", "check"}, {"files", std::move(listed)}});

@@ -26,6 +26,7 @@ struct CheckedFile {
     std::size_t cycles = 0, assumptions = 0;
     std::vector<scenario::Problem> problems;
     std::vector<model::AssumedNumber> assumed;
+    std::vector<std::string> besides;  ///< what is assumed and is no number
 };
 /// Every number of a car.
 void print_car(const scenario::Scenario& scenario);

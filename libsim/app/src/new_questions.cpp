@@ -133,6 +133,18 @@ void refuse_strays(const DocumentNode& root, scenario::Problems& problems) {
     }
 }
 
+/// The cycle of a car that has none: its lines that ask for it left out.
+std::string without_air_conditioning(std::string_view cycle) {
+    std::string out;
+    while (!cycle.empty()) {
+        const std::size_t end = std::min(cycle.find('\n'), cycle.size() - 1) + 1;
+        const std::string_view line = cycle.substr(0, end);
+        if (!line.starts_with("air_conditioning")) out += line;
+        cycle.remove_prefix(end);
+    }
+    return out;
+}
+
 std::string placement_text(const std::string& place, const std::string& words) {
     return "# " + words +
            ". Its lines, its air and, where the place needs one, its fan are derived;\n"
@@ -156,11 +168,12 @@ std::vector<NewFile> questioned_car(const std::string& answers, bool ask) {
         "cycles = [\"cycles/highway_grade.toml\", \"cycles/traffic.toml\", "
         "\"cycles/lap_session.toml\"]\n";
     std::string table;
-    bool manual = false;
+    bool manual = false, condenser = true;
     for (const Question& q : questions) {
         std::string answer = given(root, q, problems);
         if (answer.empty()) answer = ask ? asked(q) : q.otherwise;
         if (answer == "manual") manual = true;
+        if (std::string_view(q.key) == "condenser") condenser = answer != "false";
         if (table != q.table) text += std::string("\n[") + q.table + "]\n";
         if (std::string_view(q.table) == "cooler" && table != q.table)
             text += "place = \"front\"                # a placement says where else\n";
@@ -179,7 +192,9 @@ std::vector<NewFile> questioned_car(const std::string& answers, bool ask) {
     for (const Example& example : examples())
         for (const char* cycle : {"highway_grade", "traffic", "lap_session"})
             if (example.path == "cycles/" + std::string(cycle) + ".toml")
-                out.push_back({std::string(example.path), std::string(example.text)});
+                out.push_back({std::string(example.path),
+                               condenser ? std::string(example.text)
+                                         : without_air_conditioning(example.text)});
     return out;
 }
 

@@ -296,7 +296,9 @@ Verb car_verb(Requests& r) {
     return {.name = "car",
             .help = "Lists every number of a car: yours, derived or assumed.",
             .options = with_common({{"FILE", &r.car.file, "placement file", "", true},
-                                    {"--stated", &r.car.stated, "without what is only assumed"}},
+                                    {"--stated", &r.car.stated, "without what is only assumed"},
+                                    {"--write", &r.car.write,
+                                     "write what is assumed as a file that extends it", "FILE"}},
                                    r.common, false),
             .example = "  lapheat car mycar/placements/under_floor.toml --units us\n",
             .run = [&r] { return car(r.common, r.car); }};

@@ -47,6 +47,7 @@ const char* css_class(Tone tone) {
             return "faint";
         case Tone::plain:
         case Tone::strong:
+        case Tone::code:
             break;
     }
     return "";
@@ -57,7 +58,9 @@ Html cell(const TableCell& cell, const TableColumn& column) {
     std::string classes = column.align == Align::right ? "number" : "";
     if (const std::string tone = css_class(cell.tone); !tone.empty())
         classes += (classes.empty() ? "" : " ") + tone;
-    const Html text = cell.tone == Tone::strong ? tag("strong", cell.text) : Html(cell.text);
+    const Html text = cell.tone == Tone::strong ? tag("strong", cell.text)
+                      : cell.tone == Tone::code ? tag("code", cell.text)
+                                                : Html(cell.text);
     Attributes attributes;
     if (!classes.empty()) attributes.push_back({"class", classes});
     if (!cell.text.empty()) attributes.push_back({"data-label", sentence_case(column.heading)});
@@ -65,7 +68,9 @@ Html cell(const TableCell& cell, const TableColumn& column) {
 }
 
 Html row(const TextTable& table, const std::vector<TableCell>& cells) {
-    const std::string head = sentence_case(plain_name(cells.front().text));
+    const TableCell& first = cells.front();
+    const Html head = first.tone == Tone::code ? tag("code", first.text)
+                                               : Html(sentence_case(plain_name(first.text)));
     if (cells.size() == 1 && table.columns.size() > 1)
         return tag("tr", element("th",
                                  {{"scope", "rowgroup"},

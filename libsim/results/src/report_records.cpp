@@ -193,80 +193,37 @@ std::string warning_lines(const model::Result& result, const Style& style) {
 
 namespace {
 
-/// As many digits as say something, with the unit as people write it: 0.150 is "0.15".
-std::string value_words(double si, Q quantity, units::System system, int digits = 3) {
-    constexpr double small = 0.02;  // m², below which a square foot is no measure
-    if (quantity == Q::area && std::abs(si) < small)
-        return system == units::System::us ? fmt::format("{:.{}g} in²", si / 0.00064516, digits)
-                                           : fmt::format("{:.{}g} cm²", si * 1e4, digits);
-    std::string text = units::format(si, quantity, system, digits);
-    const std::size_t end = std::min(text.find(' '), text.size());
-    std::size_t last = end;
-    if (text.find('.') < end) {
-        while (last > 0 && text[last - 1] == '0') --last;
-        if (last > 0 && text[last - 1] == '.') --last;
-    }
-    text.erase(last, end - last);
-    const std::string unit = units::display_unit(quantity, system);
-    if (unit.empty()) return text;
-    return text.substr(0, text.find(' ')) + " " + unit_word(quantity, system);
-}
-
-/// "wall_thickness" of "loops.coolant.runs.radiator.parts.\"upper hose\".wall_thickness".
-std::string_view last_word(std::string_view key) {
-    const std::size_t point = key.rfind('.');
-    return point == std::string_view::npos ? key : key.substr(point + 1);
-}
-
-/// The same key of like parts with the same value says the same.
-bool alike(const model::AssumedNumber& a, const model::AssumedNumber& b) {
-    return a.key.find('.') != std::string::npos && last_word(a.key) == last_word(b.key) &&
-           a.quantity == b.quantity && a.value == b.value && a.low == b.low && a.high == b.high &&
-           a.why == b.why;
+/// "…upper hose".end_bore = as wide as the line": what like parts have in common.
+std::string_view common_part(std::string_view text) {
+    const std::size_t equals = text.find(" = ");
+    const std::size_t point = text.substr(0, equals).rfind('.');
+    return equals == std::string_view::npos || point == std::string_view::npos ? std::string_view()
+                                                                               : text.substr(point);
 }
 
 }  // namespace
 
-TextTable assumed_table(std::span<const model::AssumedNumber> assumed, units::System system) {
-    TextTable table;
-    table.title = fmt::format("Assumed, for the files do not say: {} numbers", assumed.size());
-    table.columns = {
-        {"key", Align::left, true}, {"value", Align::right}, {"range"}, {"why", Align::left, true}};
-    std::vector<const model::AssumedNumber*> shown;
-    std::vector<std::size_t> times;
-    for (const model::AssumedNumber& a : assumed) {
-        const auto like =
-            std::find_if(shown.begin(), shown.end(), [&](const auto* b) { return alike(a, *b); });
-        if (like != shown.end()) {
-            ++times[static_cast<std::size_t>(like - shown.begin())];
-            continue;
-        }
-        shown.push_back(&a);
-        times.push_back(1);
-    }
-    for (std::size_t i = 0; i < shown.size(); ++i) {
-        const model::AssumedNumber& a = *shown[i];
-        const std::string value = value_words(a.value, a.quantity, system);
-        std::string range;
-        if (a.high > a.low) {
-            const std::string low = value_words(a.low, a.quantity, system);
-            range = low.substr(0, low.find(' ')) + " to " + value_words(a.high, a.quantity, system);
-        }
-        const std::string more = times[i] > 1 ? fmt::format(" (and {} like it)", times[i] - 1) : "";
-        table.rows.push_back({{a.key + more}, {value}, {range}, {units::restated(a.why, system)}});
-    }
-    return table;
-}
-
 std::vector<std::string> other_assumptions(const model::Result& result) {
     std::vector<std::string> out;
+    std::vector<std::size_t> more;
     for (const std::string& text : result.assumptions) {
         const bool number = std::any_of(
             result.assumed.begin(), result.assumed.end(), [&](const model::AssumedNumber& a) {
                 return text.starts_with(a.key) && text.substr(a.key.size()).starts_with(" = ");
             });
-        if (!number) out.push_back(text);
+        if (number) continue;
+        const auto like = std::find_if(out.begin(), out.end(), [&](const std::string& other) {
+            return !common_part(text).empty() && common_part(text) == common_part(other);
+        });
+        if (like != out.end()) {
+            ++more[static_cast<std::size_t>(like - out.begin())];
+            continue;
+        }
+        out.push_back(text);
+        more.push_back(0);
     }
+    for (std::size_t i = 0; i < out.size(); ++i)
+        if (more[i] > 0) out[i] += fmt::format(" (and {} like it)", more[i]);
     return out;
 }
 

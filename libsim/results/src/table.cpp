@@ -35,6 +35,7 @@ std::string_view colour_of(Tone tone) {
     // Blue and orange rather than green and red are what colour-blind readers tell apart.
     switch (tone) {
         case Tone::plain:
+        case Tone::code:
             return "";
         case Tone::strong:
             return "\x1b[1m";
@@ -68,6 +69,11 @@ std::size_t longest_word(std::string_view text) {
     return longest;
 }
 
+/// A table of a file, over the whole width: the rows below it are its keys.
+bool spans(const std::vector<TableCell>& row, std::size_t columns) {
+    return row.size() == 1 && columns > 1 && row.front().tone == Tone::code;
+}
+
 class Layout {
   public:
     Layout(const TextTable& table, const TableStyle& style) : table_(table), style_(style) {
@@ -75,7 +81,8 @@ class Layout {
             widths_.push_back(display_width(table.columns[i].heading));
             std::size_t cells = 0;
             for (const auto& row : table.rows)
-                if (i < row.size()) cells = std::max(cells, display_width(row[i].text));
+                if (i < row.size() && !spans(row, table.columns.size()))
+                    cells = std::max(cells, display_width(row[i].text));
             widths_.back() = std::max(widths_.back(), cells);
             least_.push_back(std::max(cells, longest_word(table.columns[i].heading)));
         }
@@ -113,6 +120,10 @@ class Layout {
         for (const auto& cells : table_.rows) {
             if (cells.empty()) {
                 out += rule();
+            } else if (spans(cells, widths_.size())) {
+                const std::size_t width = style_.width > 0 ? style_.width : std::string::npos;
+                for (const std::string& line : wrapped(cells.front().text, width))
+                    out += toned(line, Tone::code) + "\n";
             } else {
                 row(cells, out);
             }
@@ -200,6 +211,10 @@ TextTable with_columns(const TextTable& table, const std::vector<std::size_t>& c
     for (const auto& row : table.rows) {
         std::vector<TableCell>& cells = out.rows.emplace_back();
         if (row.empty()) continue;
+        if (spans(row, table.columns.size())) {
+            cells = row;
+            continue;
+        }
         for (const std::size_t i : chosen) cells.push_back(i < row.size() ? row[i] : TableCell{});
     }
     return out;

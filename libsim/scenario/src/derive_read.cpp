@@ -17,9 +17,9 @@ constexpr Key radiator_keys[] = {
         .usually(0.15, 0.8),
     key::quantity("depth", Q::length, positive, "of the core along the air").usually(0.012, 0.11),
     key::integer("rows", 1, 6, "of tubes along the air")
-        .optional("2 from 34 mm of depth, 3 from 60"),
+        .nothing("2 from 34 mm of depth, 3 from 60"),
     key::quantity("fins", Q::per_length, positive, "counted along a tube")
-        .optional("14 to the inch")
+        .nothing("14 to the inch")
         .usually(230, 1000),
     key::boolean("condenser", "one of the air conditioning stands ahead of it").otherwise(true)};
 constexpr Table radiator_table{"radiator", "[radiator]",
@@ -31,11 +31,11 @@ constexpr Key fans_keys[] = {
     key::quantity("flow", Q::air_flow, positive, "of each, as its seller claims: against nothing")
         .usually(0.1, 2.5),
     key::quantity("current", Q::electric_current, positive, "of each at full speed")
-        .optional("by flow and diameter"),
+        .nothing("by flow and diameter"),
     key::quantity("on", Q::temperature, between(250, 450), "switch in the outlet tank")
-        .optional("93 degC"),
+        .nothing("93 degC"),
     key::quantity("off", Q::temperature, between(250, 450), "switch in the outlet tank")
-        .optional("87 degC")};
+        .nothing("87 degC")};
 constexpr Table fans_table{"radiator-fans", "[radiator_fans]",
                            "The radiator's fans in a short description.", fans_keys};
 constexpr Word places[] = {{"front", Place::front, "ahead of the radiator, behind the condenser"},
@@ -60,20 +60,20 @@ constexpr Key cooler_keys[] = {
         .usually(0.05, 0.5),
     key::quantity("depth", Q::length, positive, "along the air").only(in_air).usually(0.015, 0.1),
     key::quantity("fins", Q::per_length, positive, "in the air")
-        .optional("13 to the inch")
+        .nothing("13 to the inch")
         .only(in_air)
         .usually(230, 1000),
     key::text("line", "size of its lines as sold: \"-6\", \"AN-6\" or \"3/8 inch\"")
         .otherwise("-6"),
     key::quantity("line_length", Q::length, positive, "transmission to cooler, one way")
-        .optional("by wheelbase and place")
+        .nothing("by wheelbase and place")
         .usually(0.2, 8),
     key::quantity("fan_diameter", Q::length, between(0.03, 1.5), "of its own fan")
-        .optional("as wide as the core, where the place needs one")
+        .nothing("as wide as the core, where the place needs one")
         .only(in_air)
         .usually(0.1, 0.5),
     key::quantity("fan_flow", Q::air_flow, positive, "of its own fan, as its seller claims")
-        .optional("by its diameter")
+        .nothing("by its diameter")
         .only(in_air)
         .usually(0.03, 1.0)};
 constexpr Table cooler_table{"cooler", "[cooler]",
@@ -82,11 +82,11 @@ constexpr Table cooler_table{"cooler", "[cooler]",
                              cooler_keys};
 constexpr Key short_file_keys[] = {
     key::table("radiator", &radiator_table, "a short description: the radiator")
-        .optional("a full description"),
+        .nothing("a full description"),
     key::table("radiator_fans", &fans_table, "a short description: its fans")
-        .optional("a full description"),
+        .nothing("a full description"),
     key::table("cooler", &cooler_table, "a short description: the cooler")
-        .optional("a full description")};
+        .nothing("a full description")};
 
 bool is_short(const DocumentNode& root) {
     for (const Key& key : short_file_keys)

@@ -1,6 +1,7 @@
 #include "merge.hpp"
 
 #include <algorithm>
+#include <charconv>
 #include <unordered_map>
 
 namespace lapheat::scenario {
@@ -27,6 +28,30 @@ bool all_named(const DocumentNode& array) {
     return !array.items.empty() &&
            std::all_of(array.items.begin(), array.items.end(),
                        [](const DocumentNode& item) { return !name_of(item).empty(); });
+}
+
+bool all_tables(const DocumentNode& array) {
+    return !array.items.empty() &&
+           std::all_of(array.items.begin(), array.items.end(), [](const DocumentNode& item) {
+               return item.kind == DocumentNode::Kind::table;
+           });
+}
+
+/// Items without names go by their number, from 1: what differs of one that is there.
+void lay_by_number(DocumentNode& array, const std::string& number, DocumentNode& value,
+                   Problems& problems) {
+    if (value.kind == DocumentNode::Kind::broken) return;
+    std::size_t index = 0;
+    const char* end = number.data() + number.size();
+    const auto [read_to, failed] = std::from_chars(number.data(), end, index);
+    if (failed != std::errc{} || read_to != end || index == 0 || index > array.items.size())
+        problems.error(value.key_place, number, "there is no item " + number,
+                       "a number from 1 to " + std::to_string(array.items.size()) +
+                           ", or the whole list anew");
+    else if (value.kind != DocumentNode::Kind::table)
+        problems.error(value.place, number, "found " + to_string(value), "a table of what differs");
+    else
+        merge(array.items[index - 1], std::move(value), problems);
 }
 
 /// Items of an array by name: each entry of `over` changes, removes or adds one.
@@ -114,6 +139,11 @@ void merge(DocumentNode& base, DocumentNode&& over, Problems& problems) {
         all_named(base)) {
         Items items(base, problems);
         for (auto& [name, value] : over.entries) items.lay(name, std::move(value));
+        return;
+    }
+    if (base.kind == DocumentNode::Kind::array && over.kind == DocumentNode::Kind::table &&
+        all_tables(base)) {
+        for (auto& [number, value] : over.entries) lay_by_number(base, number, value, problems);
         return;
     }
     if (base.kind != DocumentNode::Kind::table || over.kind != DocumentNode::Kind::table ||

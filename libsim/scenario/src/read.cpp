@@ -1,6 +1,7 @@
 #include <algorithm>
 #include <cmath>
 #include <stdexcept>
+#include <unordered_set>
 #include <variant>
 
 #include "derive.hpp"
@@ -18,8 +19,8 @@ constexpr Key car_file_keys[] = {
     key::text("car", "its name"), key::text("placement", "where the coolers sit, in a few words"),
     key::text("summary", "a line for tables").otherwise(""),
     key::texts("cycles", "files that are driven, relative to the file that lists them")
-        .optional("none"),
-    key::text("extends", "a file of which this says what differs").optional("none")};
+        .nothing("none"),
+    key::text("extends", "a file of which this says what differs").nothing("none")};
 constexpr Table power_tables{"", "", "", {}, {&vehicle_tables, &engine_tables, &equipment_tables}};
 constexpr Table cooling_tables{
     "", "", "", {}, {&fluid_tables, &core_tables, &fan_tables, &air_tables, &loop_tables}};
@@ -217,30 +218,59 @@ std::vector<FittedTogether> read_car(Reader& root, model::Car& car) {
     return fitted;
 }
 
-/// The quantity that the number of a relation or place measures.
-Quantity quantity_of(NamedAssumption::Meaning meaning) {
-    using M = NamedAssumption::Meaning;
-    return meaning == M::speed        ? Quantity::flow_speed
-           : meaning == M::difference ? Quantity::temperature_difference
-                                      : Quantity::ratio;
+/// What relations and places leave in doubt, by the keys that would state them. They are found by
+/// reading the car once more, each such number marked by its key.
+void note_open(const Tree& tree, const std::vector<SourceFile>& files, model::Car& car) {
+    std::deque<OpenNumber> open;
+    Problems problems;
+    problems.keep(files);
+    Reader root(tree.document, problems, &car_table);
+    Access::session(root).known = &tree;
+    Access::session(root).open = &open;
+    model::Car marked;
+    (void)read_car(root, marked);
+    model::Car copy = car;
+    const std::vector<model::CarAssumption> told = model::assumptions(copy),
+                                            found = model::assumptions(marked);
+    for (std::size_t i = 0; i < found.size(); ++i) {
+        const auto key = std::find_if(open.begin(), open.end(), [&](const OpenNumber& n) {
+            return n.path.c_str() == found[i].number->source;
+        });
+        const Assumed& number = *told.at(i).number;
+        if (key == open.end() || !(number.high > number.low)) continue;
+        std::string path = by_names(tree.document.root, key->path);
+        // Circuits of one core have one key.
+        if (std::any_of(car.assumed.begin(), car.assumed.end(),
+                        [&](const model::AssumedNumber& a) { return a.key == path; }))
+            continue;
+        car.assumed.push_back({std::move(path), key->quantity, number.value, number.low,
+                               number.high,
+                               told[i].of + ": " + told[i].name + "; " + number.source});
+    }
 }
 
 /// Every number that the files leave out: defaults of keys, and what relations leave in doubt.
-void note_assumed(const Scenario& scenario, const DocumentNode& root, model::Car& car) {
+void note_assumed(const Scenario& scenario, const Tree& tree, model::Car& car) {
     car.assumed.clear();
     for (const Number& n : scenario.numbers) {
         if (n.origin != Origin::assumed) continue;
         const bool ranged = std::isfinite(n.usual.low) && std::isfinite(n.usual.high);
-        car.assumed.push_back({by_names(root, n.path), n.quantity, n.value,
+        car.assumed.push_back({by_names(tree.document.root, n.path), n.quantity, n.value,
                                ranged ? n.usual.low : n.value, ranged ? n.usual.high : n.value,
                                n.why});
     }
-    model::Car copy = car;
-    for (const model::CarAssumption& a : model::assumptions(copy))
-        if (a.number->high > a.number->low &&
-            std::string_view(a.number->source) != "given in the scenario")
-            car.assumed.push_back({a.of + ": " + a.name, quantity_of(a.meaning), a.number->value,
-                                   a.number->low, a.number->high, a.number->source});
+    note_open(tree, scenario.files, car);
+}
+
+/// Keys that are left out and are no numbers, each once: what holds in their place.
+void add_left_out(const std::vector<Assumption>& left_out, Scenario& out) {
+    std::unordered_set<std::string_view> known;
+    for (const Assumption& a : out.assumptions) known.insert(a.key);
+    for (const Number& n : out.numbers) known.insert(n.path);
+    std::vector<Assumption> fresh;
+    for (const Assumption& a : left_out)
+        if (known.insert(a.key).second) fresh.push_back(a);
+    out.assumptions.insert(out.assumptions.end(), fresh.begin(), fresh.end());
 }
 
 /// What was assumed of its cores, beside what the reader was told.
@@ -279,13 +309,14 @@ Scenario read(const Document& document, const std::filesystem::path& folder,
     problems.throw_if_any();
     out.assumptions.insert(out.assumptions.begin(), root.assumptions().begin(),
                            root.assumptions().end());
-    out.doubts.insert(out.doubts.begin(), root.doubts().begin(), root.doubts().end());
     out.numbers = root.numbers();
+    add_left_out(Access::session(root).left_out, out);
+    out.doubts.insert(out.doubts.begin(), root.doubts().begin(), root.doubts().end());
     for (const Assumption& a : out.assumptions)
         car.assumptions.push_back(a.key + " = " + a.value +
                                   (a.why.empty() ? "" : " (" + a.why + ")"));
     note_core_assumptions(car);
-    note_assumed(out, tree->document.root, car);
+    note_assumed(out, *tree, car);
     for (const Problem& p : problems.sorted())
         if (p.severity == Severity::warning) out.warnings.push_back(p);
     return out;

@@ -100,7 +100,7 @@ std::span<const Key> assumption_keys() {
         airflow::PlaceDefaults any;
         for (const NamedAssumption& n : airflow::assumptions(any))
             out.push_back(assumption_key(names[out.size()].c_str(), n.meaning)
-                              .optional("of the place, see `lapheat help places`"));
+                              .nothing("of the place, see `lapheat help places`"));
         return out;
     }();
     return keys;
@@ -132,7 +132,7 @@ constexpr Key air_keys[] = {
     key::boolean("into_bay", "its air leaves through the engine bay")
         .optional("true in front and behind the radiator"),
     key::table("assumptions", &assumption_table, "what is assumed about the place")
-        .optional("the place's"),
+        .nothing("the place's"),
     key::quantity("grille_area", Q::area, positive, "of the opening, bars and all"),
     key::quantity("grille_open", Q::ratio, efficiency, "of it that lets air by").otherwise("60 %"),
     key::quantity("exit_area", Q::area, positive, "of the way out"),
@@ -154,13 +154,13 @@ constexpr Key air_keys[] = {
         .usually(0, 0.5),
     key::quantity("exhaust_width", Q::length, positive,
                   "of an exhaust part as large as what sees it")
-        .optional("by exhaust_view_area")
+        .nothing("by exhaust_view_area")
         .only(opposite),
     key::quantity("exhaust_length", Q::length, positive, "of the same")
-        .optional("by exhaust_view_area")
+        .nothing("by exhaust_view_area")
         .only(opposite),
     key::quantity("exhaust_distance", Q::length, positive, "from the core to it")
-        .optional("by exhaust_view_area")
+        .nothing("by exhaust_view_area")
         .only(opposite),
     key::number("exhaust_emissivity", between(0.02, 1), "of the exhaust parts in sight")
         .usual([] { return model::AirPath{}.exhaust_emissivity; })

@@ -2,11 +2,17 @@
 #include <algorithm>
 
 #include "read_parts.hpp"
+#include "reader_session.hpp"
 
 namespace lapheat::scenario {
 
 void read_assumed(Reader& r, const Key& key, Assumed& number, std::string_view why) {
     if (!r.has(key)) {
+        auto& session = Access::session(r);
+        if (session.open != nullptr) {
+            session.open->push_back({Access::path(r, key.name), key.quantity});
+            number.source = session.open->back().path.c_str();
+        }
         if (why.empty())
             r.ignore(key);
         else

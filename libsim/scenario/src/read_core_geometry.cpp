@@ -31,7 +31,7 @@ constexpr Column surface_columns[] = {
 constexpr Key surface_keys[] = {
     key::columns("surface", surface_columns,
                  "measured on such fins, in the file or as CSV: replaces the kind's relation", 4)
-        .optional("the kind's relation")};
+        .nothing("the kind's relation")};
 constexpr Table surface_table{"", "", "", surface_keys};
 
 std::vector<exchangers::SurfacePoint> read_surface(Reader& r) {
@@ -79,7 +79,8 @@ class GeometryTable {
   public:
     explicit GeometryTable(const GeometryKind& kind) : kind_(kind) {
         keys_.reserve(kind.dimensions.size() + 3 * kind.strips.size());
-        for (const Dimension& d : kind.dimensions) keys_.push_back(with_default(questioned(key_of(d)), d));
+        for (const Dimension& d : kind.dimensions)
+            keys_.push_back(with_default(questioned(key_of(d)), d));
         for (const StripDimension& s : kind.strips) add_strip(s);
         table_ = Table{kind.name, "", kind.help, keys_};
         std::size_t shared = 0;

@@ -115,7 +115,7 @@ constexpr Key inlet_keys[] = {
     key::quantity("liquid_inlet", Q::temperature, between(250, 450), "entering"),
     key::quantity("itd", Q::temperature_difference, positive,
                   "of the entering temperatures, in place of what cools")
-        .optional("by air_inlet or second_inlet"),
+        .nothing("by air_inlet or second_inlet"),
     key::quantity("air_inlet", Q::temperature, between(230, 430), "entering, or itd")
         .only(with_air),
     key::quantity("second_inlet", Q::temperature, between(230, 430), "entering, or itd")
@@ -377,7 +377,7 @@ constexpr Table guess_table{"weight_class-assumptions", "[cores.NAME.assumptions
                             guess_keys};
 constexpr Key weight_keys[] = {
     key::quantity("gross_vehicle_weight", Q::mass, positive, "that the seller names"),
-    key::table("assumptions", &guess_table, "what the class leaves open").optional("defaults")};
+    key::table("assumptions", &guess_table, "what the class leaves open").nothing("defaults")};
 constexpr Table weight_class{"weight_class",
                              "",
                              "A cooler sold by the weight of its vehicle: a guess, good to 50 %.",
@@ -409,7 +409,7 @@ constexpr Key measured_keys[] = {
                  "points to which the core is fitted: one flow of each stream, and heat or "
                  "liquid_outlet",
                  1)
-        .optional("by its dimensions alone")};
+        .nothing("by its dimensions alone")};
 
 }  // namespace
 

@@ -29,10 +29,10 @@ constexpr Table circuit_table{"circuits", "[cores.NAME.circuits.NAME]",
 constexpr Key core_keys[] = {
     key::kind("kind", core_kind_tables, "from dimensions, or from what is stated or measured"),
     key::reference("fluid", "what is cooled, of those in [fluids]"),
-    key::reference("second_fluid", "what cools, of those in [fluids]").optional("air"),
+    key::reference("second_fluid", "what cools, of those in [fluids]").nothing("air"),
     key::quantity("rated_pressure", Q::pressure, positive,
                   "that it bears; a cap above it is refused")
-        .optional("not known"),
+        .nothing("not known"),
     level_key("conductance_level", "on all that the core exchanges"),
     level_key("liquid_film_level", "on the film of what is cooled"),
     level_key("air_film_level", "on the film of air, or of the second liquid"),

@@ -90,7 +90,7 @@ constexpr Column course_point_columns[] = {{.name = "x", .quantity = Q::length},
 constexpr Key course_file_keys[] = {
     key::tables("course", &piece_table, "pieces of a course of your own"),
     key::columns("course_points", course_point_columns, "its line by points, in place of pieces", 4)
-        .optional("by its pieces"),
+        .nothing("by its pieces"),
     key::boolean("closed", "the last point or piece leads to the first")
         .optional("false of pieces, true of points")};
 
@@ -128,7 +128,7 @@ constexpr Key laps_keys[] = {
     key::quantity("wait", Q::time, not_negative, "standing").otherwise("120 s", "before each run"),
     key::table("queue", &queue_table, "how the wait is spent").optional("what most do"),
     key::quantity("cool_lap_speed", Q::speed, positive, "of one more lap after each run")
-        .optional("no such lap"),
+        .nothing("no such lap"),
     key::number("effort", between(0.3, 1), "how hard the driver tries")
         .otherwise(0.9, "share of grip and engine used")};
 

@@ -211,7 +211,7 @@ constexpr KindOf<MakeSegment> segment_kinds[] = {
     {&cycle_segment, make_cycle}};
 
 constexpr Key segment_keys[] = {key::kind("kind", kinds_of<segment_kinds>, "how it is driven"),
-                                key::text("name", "for phases and reports").optional("by its kind"),
+                                key::text("name", "for phases and reports").nothing("by its kind"),
                                 key::integer("repeat", 1, 1000, "how often").otherwise(1)};
 constexpr Table segment_table{"cycles",
                               "[[segments]]",
@@ -230,7 +230,7 @@ constexpr Key cycle_file_keys[] = {
     key::table("surroundings", &surroundings_table, "weather and height")
         .optional("a mild day at the sea"),
     key::tables("segments", &segment_table, "driven one after the other, at least one"),
-    key::text("extends", "a file of which this says what differs").optional("none")};
+    key::text("extends", "a file of which this says what differs").nothing("none")};
 constexpr Table cycle_file_table{
     "cycle-file", "the whole file", "A file that is driven.", cycle_file_keys, {&course_tables}};
 

@@ -6,18 +6,18 @@ namespace lapheat::scenario {
 namespace {
 
 constexpr Key column_keys[] = {
-    key::text("speed", "column of the road speed").optional("by its name"),
-    key::text("engine_speed", "column of the engine's speed").optional("by its name"),
-    key::text("ambient", "column of the air outside").optional("by its name"),
-    key::text("intake_air", "column of the intake air").optional("by its name"),
-    key::text("altitude", "column of the height above the sea").optional("by its name")};
+    key::text("speed", "column of the road speed").nothing("by its name"),
+    key::text("engine_speed", "column of the engine's speed").nothing("by its name"),
+    key::text("ambient", "column of the air outside").nothing("by its name"),
+    key::text("intake_air", "column of the intake air").nothing("by its name"),
+    key::text("altitude", "column of the height above the sea").nothing("by its name")};
 constexpr Table columns_table{"log-columns", "columns = { ... } in a segment of kind \"log\"",
                               "Columns of a log that its names do not tell.", column_keys};
 
 constexpr Key log_keys[] = {
     key::text("file", "the logger's file, beside the cycle's"),
     key::table("columns", &columns_table, "where the names in the file do not tell")
-        .optional("by their names"),
+        .nothing("by their names"),
     key::quantity("logged_ambient", Quantity::temperature, between(220, 335),
                   "in place of what the log says")
         .optional("as the log says")};

@@ -28,11 +28,11 @@ constexpr Column columns[] = {
      .help = "0 park, 1 reverse, 2 neutral, 3 drive"}};
 
 constexpr Key expected_keys[] = {
-    key::quantity("duration", Q::time, positive, "of the whole table").optional("not compared"),
-    key::quantity("distance", Q::length, positive, "of the whole table").optional("not compared"),
-    key::quantity("mean_speed", Q::speed, positive, "of the whole table").optional("not compared"),
+    key::quantity("duration", Q::time, positive, "of the whole table").nothing("not compared"),
+    key::quantity("distance", Q::length, positive, "of the whole table").nothing("not compared"),
+    key::quantity("mean_speed", Q::speed, positive, "of the whole table").nothing("not compared"),
     key::quantity("maximum_speed", Q::speed, positive, "of the whole table")
-        .optional("not compared"),
+        .nothing("not compared"),
     key::quantity("tolerance", Q::ratio, positive, "beyond which a difference is a warning")
         .usual(0.005)};
 constexpr Table expected_table{"expected", "expected = { ... } in a segment of kind \"table\"",
@@ -45,8 +45,8 @@ constexpr Key table_keys[] = {
     key::text("schedule",
               "\"UDDS\", \"HWFET\", \"US06\" or \"WLTC class 3b\": published totals to hold it "
               "against; what differs is a warning")
-        .optional("none"),
-    key::table("expected", &expected_table, "totals of your own").optional("none")};
+        .nothing("none"),
+    key::table("expected", &expected_table, "totals of your own").nothing("none")};
 
 double value_or_none(Reader& r, const Key& key) { return r.optional_quantity(key).value_or(0); }
 

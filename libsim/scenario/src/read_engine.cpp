@@ -51,9 +51,9 @@ constexpr Key engine_keys[] = {
         .otherwise("modern",
                    "friction and wall heat of engines since about 1995; classic: until about 1980"),
     key::quantities("friction_level", Q::ratio, between(0.3, 2), "1 is usual in its era")
-        .optional("1, with its range"),
+        .nothing("1, with its range"),
     key::quantities("wall_heat_level", Q::ratio, between(0.4, 2), "1 is usual in its era")
-        .optional("1, with its range"),
+        .nothing("1, with its range"),
     key::quantity("spark_retard", Q::angle, between(0, 0.7), "of the crank, at every load")
         .otherwise("0 degree", "later than best torque")
         .usually(0, 0.5),
@@ -90,6 +90,7 @@ drive::Engine read_engine(Reader& root) {
     const double displacement = r.quantity(engine_table["displacement"]);
     const double redline = r.quantity(engine_table["redline"]);
     const double idle = r.quantity(engine_table["idle_speed"]);
+    r.ignore(engine_table["full_load"]);
     if (r.has(engine_table["full_load"])) {
         const Columns curve = r.columns(engine_table["full_load"]);
         // A file that extends another cannot take its peaks away.
@@ -120,6 +121,7 @@ drive::Engine read_engine(Reader& root) {
 namespace {
 
 void read_heat_map(Reader& r, heat::EngineModel& engine) {
+    r.ignore(engine_table["heat_map"]);
     if (!r.has(engine_table["heat_map"])) return;
     const Columns t = r.columns(engine_table["heat_map"]);
     if (t.rows() == 0) return;

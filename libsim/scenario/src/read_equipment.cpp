@@ -116,12 +116,12 @@ constexpr Table start_table{"start", "[start]", "How warm the car is when a cycl
 
 constexpr Key equipment_file_keys[] = {
     key::table("steering", &steering_table, "the hydraulic steering").optional("no pump"),
-    key::table("engine_bay", &bay_table, "its air").optional("defaults"),
-    key::table("air_conditioning", &ac_table, "the compressor").optional("defaults"),
-    key::table("alternator", &alternator_table, "what feeds the fans").optional("defaults"),
-    key::table("brakes", &brakes_table, "the front brakes").optional("defaults"),
-    key::table("driver", &driver_table, "how a cycle is followed").optional("defaults"),
-    key::table("start", &start_table, "how warm the car is at first").optional("defaults")};
+    key::table("engine_bay", &bay_table, "its air").nothing("defaults"),
+    key::table("air_conditioning", &ac_table, "the compressor").nothing("defaults"),
+    key::table("alternator", &alternator_table, "what feeds the fans").nothing("defaults"),
+    key::table("brakes", &brakes_table, "the front brakes").nothing("defaults"),
+    key::table("driver", &driver_table, "how a cycle is followed").nothing("defaults"),
+    key::table("start", &start_table, "how warm the car is at first").nothing("defaults")};
 
 }  // namespace
 

@@ -39,7 +39,7 @@ constexpr Key switch_keys[] = {
     shift_key("on and off"),
     key::quantity("full", Q::temperature, between(250, 450),
                   "command rises from `on` to 1 here; above `on`")
-        .optional("no rise")};
+        .nothing("no rise")};
 constexpr Table switch_table{"switches", "[[fans.NAME.switches]]",
                              "A switch or sensor that runs the fan. Several may.", switch_keys};
 
@@ -47,7 +47,7 @@ constexpr std::string_view electric = "to an electric drive", driven = "to a dri
                            viscous = "to drive = \"viscous_clutch\"";
 constexpr Key fan_keys[] = {
     key::columns("curve", curve_columns, "measured, in place of its two ends")
-        .optional("from free_flow and shut_off_pressure"),
+        .nothing("from free_flow and shut_off_pressure"),
     key::quantity("free_flow", Q::air_flow, positive, "against no pressure")
         .only("in a fan without `curve`")
         .usually(0.03, 2.5),

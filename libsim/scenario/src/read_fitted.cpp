@@ -24,19 +24,18 @@ constexpr Key number_keys[] = {
     key::number("low", any_value, "SI, two standard deviations below"),
     key::number("high", any_value, "SI, two standard deviations above"),
     key::numbers("correlation", between(-1, 1), "with each of the numbers above it, in their order")
-        .optional("none")};
+        .nothing("none")};
 constexpr Table number_table{"fitted-numbers", "[[fitted.numbers]]",
                              "One number that logs told something about.", number_keys};
 
-constexpr Key fitted_keys[] = {
-    key::texts("logs", "the files it was fitted to").optional("not said"),
-    key::tables("numbers", &number_table, "those that the logs tell")};
+constexpr Key fitted_keys[] = {key::texts("logs", "the files it was fitted to").nothing("not said"),
+                               key::tables("numbers", &number_table, "those that the logs tell")};
 constexpr Table fitted_table{"fitted", "[fitted]",
                              "Numbers fitted to logs, over what the car assumes; `lapheat fit "
                              "--write FILE` makes it.",
                              fitted_keys};
 constexpr Key fitted_file_keys[] = {
-    key::table("fitted", &fitted_table, "numbers fitted to logs").optional("none")};
+    key::table("fitted", &fitted_table, "numbers fitted to logs").nothing("none")};
 
 }  // namespace
 

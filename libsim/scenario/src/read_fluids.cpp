@@ -24,21 +24,21 @@ constexpr Column viscosity_columns[] = {
     {.name = "temperature", .quantity = Q::temperature, .range = {}, .increasing = true},
     {.name = "viscosity", .quantity = Q::kinematic_viscosity, .range = positive}};
 constexpr Key oil_keys[] = {
-    key::quantity("viscosity_40", Q::kinematic_viscosity, positive, "at 40 degC").optional(generic),
+    key::quantity("viscosity_40", Q::kinematic_viscosity, positive, "at 40 degC").nothing(generic),
     key::quantity("viscosity_100", Q::kinematic_viscosity, positive, "at 100 degC")
-        .optional(generic),
+        .nothing(generic),
     key::columns("viscosity", viscosity_columns, "two points at temperatures of the sheet's own")
-        .optional("at 40 and 100 degC"),
-    key::quantity("density_15", Q::density, positive, "at 15 degC").optional(generic),
-    key::quantity("density_100", Q::density, positive, "at 100 degC").optional(generic),
-    key::quantity("specific_heat_40", Q::specific_heat, positive, "at 40 degC").optional(generic),
-    key::quantity("specific_heat_100", Q::specific_heat, positive, "at 100 degC").optional(generic),
-    key::quantity("conductivity_40", Q::conductivity, positive, "at 40 degC").optional(generic),
-    key::quantity("conductivity_100", Q::conductivity, positive, "at 100 degC").optional(generic),
+        .nothing("at 40 and 100 degC"),
+    key::quantity("density_15", Q::density, positive, "at 15 degC").nothing(generic),
+    key::quantity("density_100", Q::density, positive, "at 100 degC").nothing(generic),
+    key::quantity("specific_heat_40", Q::specific_heat, positive, "at 40 degC").nothing(generic),
+    key::quantity("specific_heat_100", Q::specific_heat, positive, "at 100 degC").nothing(generic),
+    key::quantity("conductivity_40", Q::conductivity, positive, "at 40 degC").nothing(generic),
+    key::quantity("conductivity_100", Q::conductivity, positive, "at 100 degC").nothing(generic),
     key::quantity("pour_point", Q::temperature, any_value, "below it the oil does not flow")
-        .optional(generic),
+        .nothing(generic),
     key::quantity("maximum_temperature", Q::temperature, any_value, "that the sheet allows")
-        .optional(generic)};
+        .nothing(generic)};
 constexpr Table oil_table{"", "", "", oil_keys};
 
 /// Two points at temperatures of the sheet's own, in place of those at 40 and 100 °C.

@@ -44,7 +44,7 @@ constexpr Key limit_keys[] = {
                   "below boiling at the local pressure, of coolant")
         .optional("by the loop's role"),
     key::reference("part", "whose temperature counts").optional("the hottest"),
-    key::text("note", "why, for the report").optional("common practice")};
+    key::text("note", "why, for the report").nothing("common practice")};
 constexpr Table limit_table{"limits", "[loops.NAME.limits]",
                             "How hot a loop's fluid may be. A margin is to these.", limit_keys};
 
@@ -59,7 +59,8 @@ constexpr Key bypass_keys[] = {
         .otherwise("2 K"),
     key::quantity("bore", Q::length, positive, "of the valve, open").otherwise("8 mm"),
     key::quantity("bleed", Q::length, not_negative, "bore of the hole that stays open")
-        .otherwise("1 mm", "past the closed valve to the cooler")};
+        .otherwise("1 mm", "past the closed valve to the cooler"),
+    shift_key("of both its temperatures")};
 constexpr Table bypass_table{"thermal-bypass", "[loops.NAME.thermal_bypass]",
                              "A valve that leads cold fluid past the cooler: past what follows the "
                              "part `after`, up to the next volume.",
@@ -75,7 +76,7 @@ constexpr Word role_words[] = {
 
 constexpr Key loop_keys[] = {
     key::choice("role", role_words, "what it is for, whatever its name: decides limits and faults")
-        .optional("the loop's name, if it is one of these words; else other"),
+        .nothing("the loop's name, if it is one of these words; else other"),
     key::reference("fluid", "of those in [fluids]"),
     key::quantity("cap_pressure", Q::pressure, not_negative, "of the cap, above ambient")
         .optional("open to air")
@@ -84,7 +85,7 @@ constexpr Key loop_keys[] = {
         .optional("the first run's `from`"),
     key::quantity("expansion_volume", Q::volume, not_negative, "of gas over the cold liquid")
         .usual(0)
-        .usually(5e-05, 0.006),
+        .usually(0, 0.006),
     key::quantity("warm_start", Q::temperature, between(220, 450),
                   "at which a warm car's loop begins")
         .optional("the ambient"),
@@ -94,7 +95,7 @@ constexpr Key loop_keys[] = {
     level_key("bend_level", "on the losses of bends in hoses and tubes"),
     level_key("fitting_level", "on the losses of fittings and hose ends"),
     level_key("tee_level", "on the losses of tees"),
-    key::table("limits", &limit_table, "how hot it may be").optional("by the loop's role"),
+    key::table("limits", &limit_table, "how hot it may be").nothing("by the loop's role"),
     key::table("thermal_bypass", &bypass_table, "cold fluid passes the cooler by").optional("none"),
     key::named("runs", &run_table, "parts in a row between nodes, at least one run")};
 constexpr Table loop_table{"loops", "[loops.NAME]",
@@ -107,7 +108,7 @@ constexpr Key link_keys[] = {
     key::text("second_part", "of that loop"),
     key::quantities("conductance", Q::thermal_conductance, positive,
                     "from fluid to fluid at 3000 rev/min of the engine")
-        .optional("by engine size, 0.6 to 1.6 of it"),
+        .nothing("by engine size, 0.6 to 1.6 of it"),
     key::number("speed_exponent", between(0, 1), "how the conductance grows with speed")
         .otherwise([] { return model::HeatLink{}.speed_exponent; },
                    "of the engine's speed; 0: the same at any speed"),
@@ -142,8 +143,14 @@ void read_limits(Reader& loop, model::Loop& out) {
             usual = heat::coolant_limit();
             break;
     }
-    out.limits.caution = r.optional_quantity(limit_table["caution"]).value_or(usual.caution);
-    out.limits.limit = r.optional_quantity(limit_table["limit"]).value_or(usual.limit);
+    // None is usual where the boiling point rules.
+    const auto or_usual = [&](const Key& key, double value) {
+        if (r.has(key) || value > 0) return r.quantity(key, value, usual.note);
+        r.ignore(key);
+        return value;
+    };
+    out.limits.caution = or_usual(limit_table["caution"], usual.caution);
+    out.limits.limit = or_usual(limit_table["limit"], usual.limit);
     if (out.limits.limit > 0 && out.limits.caution > out.limits.limit) {
         // What is only usual gives way to what is said.
         if (r.has(limit_table["caution"]))
@@ -151,8 +158,7 @@ void read_limits(Reader& loop, model::Loop& out) {
         else
             out.limits.caution = out.limits.limit;
     }
-    out.limits.boiling_reserve =
-        r.optional_quantity(limit_table["boiling_reserve"]).value_or(usual.boiling_reserve);
+    out.limits.boiling_reserve = or_usual(limit_table["boiling_reserve"], usual.boiling_reserve);
     out.limits.part = r.optional_reference(limit_table["part"], parts).value_or("");
     out.limits.note = r.optional_text(limit_table["note"]).value_or(usual.note);
 }
@@ -211,6 +217,7 @@ void read_thermal_bypass(Reader& loop_reader, model::Loop& loop) {
     to_cooler.full = r.quantity(bypass_table["full"]);
     to_cooler.lag = r.quantity(bypass_table["lag"]);
     to_cooler.hysteresis = r.quantity(bypass_table["hysteresis"]);
+    read_assumed(r, bypass_table["shift"], to_cooler.shift);
     const double bore = r.quantity(bypass_table["bore"]);
     const double bleed = r.quantity(bypass_table["bleed"]);
     if (r.sound() && !(to_cooler.full > to_cooler.opens))
@@ -279,8 +286,11 @@ model::Loop read_loop(Reader& r, const Fluids& fluids, PartContext context) {
     loop.cap_at_place = r.place(loop_table["cap_at"]);
     loop.cap_at = r.optional_text(loop_table["cap_at"]).value_or("");
     // A steering gear's seals bear little behind them (common practice, no source: 50 psi).
-    loop.return_limit = r.optional_quantity(loop_table["return_limit"])
-                            .value_or(loop.role == R::steering ? 345e3 : 0);
+    const Key& may_stand = loop_table["return_limit"];
+    if (loop.role == R::steering || r.has(may_stand))
+        loop.return_limit = r.quantity(may_stand, 345e3, "of a steering's return; common practice");
+    else
+        r.ignore(may_stand);
     loop.expansion_volume = r.quantity(loop_table["expansion_volume"]);
     read_assumed(r, loop_table["bend_level"], loop.bend_level);
     read_assumed(r, loop_table["fitting_level"], loop.fitting_level);

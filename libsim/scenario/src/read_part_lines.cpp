@@ -68,7 +68,7 @@ constexpr Key line_keys[] = {
         .usual(3)
         .usually(1, 8),
     key::quantity("bend_radius", Q::length, positive, "in place of bend_radius_ratio")
-        .optional("by bend_radius_ratio"),
+        .nothing("by bend_radius_ratio"),
     key::quantity("end_bore", Q::length, bore_range, "of barbed or crimped ends")
         .optional("as wide as the line"),
     key::quantity("rise", Q::length, any_value, "height gained on the way").usual(0),
@@ -76,11 +76,11 @@ constexpr Key line_keys[] = {
         .usual(0)
         .usually(0, 0.6),
     key::integer("heat_shields", 0, 5, "sheets between the exhaust and the line").usual(0),
-    key::quantity("rated_pressure", Q::pressure, positive, "that it bears").optional("not known"),
+    key::quantity("rated_pressure", Q::pressure, positive, "that it bears").nothing("not known"),
     key::quantity("rated_temperature", Q::temperature, between(300, 600), "that it bears")
-        .optional("not known"),
+        .nothing("not known"),
     key::integer("cells", 1, 200, "of equal length, each at one temperature")
-        .optional("by its length")};
+        .nothing("by its length")};
 constexpr Table line_table{"", "", "", line_keys};
 
 constexpr Range wall_range{.low = 0, .high = 0.05, .low_allowed = false};  // m

@@ -41,10 +41,10 @@ constexpr Key volume_keys[] = {
     key::choice(
         "of_engine", lump_words,
         "takes size, metal and conductances from the engine's size; each can still be given")
-        .optional("a volume of its own"),
+        .nothing("a volume of its own"),
     key::quantity("volume", Q::volume, positive, "of fluid; with `of_engine` by engine size")
         .usually(1e-05, 0.03),
-    key::references("heat", "streams of heat that enter", stream_names).optional("none"),
+    key::references("heat", "streams of heat that enter", stream_names).nothing("none"),
     key::quantity("metal_heat_capacity", Q::heat_capacity, not_negative,
                   "of metal as warm as the fluid")
         .optional("by the heat that enters, else 0"),
@@ -215,7 +215,7 @@ constexpr Key pump_keys[] = {
     key::quantity("reference_speed", Q::angular_speed, positive,
                   "of the pump where its curve holds"),
     key::columns("points", pump_point_columns, "its curve")
-        .optional("by shut_off_pressure and free_flow"),
+        .nothing("by shut_off_pressure and free_flow"),
     key::quantity("shut_off_pressure", Q::pressure, positive, "at no flow")
         .only("without `points`"),
     key::quantity("free_flow", Q::volume_flow, positive, "against no pressure")
@@ -237,7 +237,7 @@ constexpr std::string_view with_efficiency = "with `volumetric_efficiency`";
 constexpr Key displacement_keys[] = {
     key::reference("of", "takes displacement, speed ratio, controlled flow and relief from there",
                    pump_owners)
-        .optional("a pump of its own"),
+        .nothing("a pump of its own"),
     key::quantity("displacement", Q::displacement, positive, "of the pump").only("without `of`"),
     key::number("speed_ratio", between(0.2, 5), "by its pulley")
         .otherwise(1.0, "pump over engine speed"),
@@ -285,6 +285,7 @@ PartBody read_pump(Reader& r, const PartContext&) {
     }
     read_assumed(r, pump_table["head_level"], p.head_level);
     p.efficiency = r.number(pump_table["efficiency"]);
+    r.ignore(pump_table["electric_speed"]);
     if (r.has(pump_table["electric_speed"])) {
         p.electric_speed = r.quantity(pump_table["electric_speed"]);
         p.after_run = r.boolean(pump_table["after_run"]);
@@ -345,6 +346,7 @@ PartBody read_displacement_pump(Reader& r, const PartContext& context) {
             warn_of_two_pumps(r, context.steering, s);
     }
     s.relief_override = r.number(displacement_pump_table["relief_override"]);
+    r.ignore(displacement_pump_table["volumetric_efficiency"]);
     if (r.has(displacement_pump_table["volumetric_efficiency"])) {
         const double share = r.number(displacement_pump_table["volumetric_efficiency"]);
         const double speed = r.quantity(displacement_pump_table["rated_speed"]);
@@ -383,7 +385,7 @@ constexpr Key thermostat_keys[] = {
         .usual(0),
     key::boolean("closes_when_hot", "a bypass, or an oil thermostat's other way").otherwise(false),
     key::text("sensor", "part whose fluid the wax feels").optional("the run's first"),
-    key::number("stuck_at", fraction, "held at this opening by a fault").optional("works")};
+    key::number("stuck_at", fraction, "held at this opening by a fault").nothing("works")};
 
 constexpr Table thermostat_table{"thermostat", "", "A valve worked by wax.", thermostat_keys};
 
@@ -395,6 +397,7 @@ PartBody read_thermostat(Reader& r, const PartContext&) {
     t.hysteresis = r.quantity(thermostat_table["hysteresis"]);
     t.lag = r.quantity(thermostat_table["lag"]);
     t.closed_area = circle(r.quantity(thermostat_table["bleed"]));
+    r.ignore(thermostat_table["stroke"]);
     if (r.has(thermostat_table["stroke"])) {
         // A poppet: the ring it opens, or its seat if that is narrower.
         const double seat = r.quantity(thermostat_table["seat"]);

@@ -23,11 +23,11 @@ void read_assumed(Reader& r, const Key& key, Assumed& number, std::string_view w
 /// A factor on what is computed or stated, and a shift of temperatures; both for read_assumed().
 constexpr Key level_key(std::string_view name, std::string_view help) {
     return key::quantities(name, Quantity::ratio, between(0.1, 10), help)
-        .optional("1, with its range");
+        .nothing("1, with its range");
 }
 constexpr Key shift_key(std::string_view help) {
     return key::quantities("shift", Quantity::temperature_difference, between(-50, 50), help)
-        .optional("0 K, with its range");
+        .nothing("0 K, with its range");
 }
 
 /// `exhaust_part`: the stretch of the exhaust in sight of a core or line, else `usual`.

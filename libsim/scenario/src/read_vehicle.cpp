@@ -40,7 +40,7 @@ constexpr Key vehicle_keys[] = {
     key::text("tyre",
               "its size as on the wall, \"225/50R16\": gives the rolling radius; its width is used "
               "for nothing else, grip and rolling resistance have keys of their own")
-        .optional("by tyre_radius"),
+        .nothing("by tyre_radius"),
     key::quantity("tyre_radius", Q::length, between(0.15, 0.8), "rolling, axle to road")
         .only("without `tyre`")
         .usually(0.22, 0.5),
@@ -74,7 +74,7 @@ constexpr Word boxes[] = {{"automatic", GearboxKind::automatic, "with a torque c
                           {"manual", GearboxKind::manual, "with a clutch"}};
 constexpr Key gearbox_keys[] = {
     key::integer("gears", 2, 12, "how many go forward; a short description derives the ratios")
-        .optional("as many as ratios"),
+        .nothing("as many as ratios"),
     key::choice("kind", boxes, "what a short description derives the rest from")
         .optional("automatic with a table [converter]"),
     key::numbers("ratios", between(0.2, 20), "of the forward gears, first gear first"),
@@ -175,9 +175,9 @@ constexpr Key vehicle_file_keys[] = {
     key::table("gearbox", &gearbox_table, "gears, and what feeds the cooler"),
     key::table("converter", &converter_table, "of an automatic").optional("a clutch"),
     key::table("clutch", &clutch_table, "of a car without a converter")
-        .optional("defaults")
+        .nothing("defaults")
         .only("in a file without [converter]"),
-    key::table("shift", &shift_table, "when gears are changed").optional("defaults")};
+    key::table("shift", &shift_table, "when gears are changed").nothing("defaults")};
 
 }  // namespace
 
@@ -232,6 +232,7 @@ bool is_automatic(const Reader& root) { return root.has(vehicle_tables["converte
 drive::Converter read_converter(Reader& root) {
     Reader c = root.table(vehicle_tables["converter"]);
     drive::Converter made;
+    c.ignore(converter_table["table"]);
     if (c.has(converter_table["table"])) {
         made = converter_from_curve(c);
     } else {

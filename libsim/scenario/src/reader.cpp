@@ -42,6 +42,15 @@ double Reader::quantity(const Key& key, const Default& derived) {
     return value;
 }
 
+double Reader::quantity(const Key& key, double derived, std::string_view why) {
+    if (Access::value(*this, key) != nullptr) return quantity(key);
+    const std::string path = Access::path(*this, key.name);
+    if (const double* variant = Access::changed(*this, path)) return *variant;
+    Access::assume(*this, key, units::format(derived, key.quantity, units::System::si), why);
+    Access::keep(*this, nullptr, path, key, derived, 0, std::string(why));
+    return derived;
+}
+
 double Reader::number(const Key& key) {
     const DocumentNode* node = Access::wanted(*this, key);
     if (node != nullptr)

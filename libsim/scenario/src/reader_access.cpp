@@ -78,7 +78,8 @@ const DocumentNode* Access::wanted(Reader& r, const Key& key) {
 }
 
 double Access::fallback(Reader& r, const Key& key) {
-    const bool is_number = key.type == Key::Type::quantity || key.type == Key::Type::number;
+    const bool is_number = key.type == Key::Type::quantity || key.type == Key::Type::number ||
+                           key.type == Key::Type::integer;
     if (is_number) {
         if (const double* variant = changed(r, path(r, key.name))) return *variant;
         if (const Tree* known = r.session_->known)
@@ -86,6 +87,7 @@ double Access::fallback(Reader& r, const Key& key) {
                 return at->second;
     }
     if (key.absent == Key::Absent::assumed) assume(r, key, default_words(key), key.why);
+    if (key.absent == Key::Absent::usual && !is_number) tell(r, key, default_words(key));
     const double value = default_value(key);
     if (is_number && r.session_->record != nullptr && r.node_ != nullptr) {
         r.session_->record->defaults[&key] = value;
@@ -103,6 +105,16 @@ void Access::note(const Reader& r, const Key& key) {
                                std::string(asked.tables.front()->name) + "'");
     if (std::find(asked.keys.begin(), asked.keys.end(), key.name) == asked.keys.end())
         asked.keys.emplace_back(key.name);
+    if (key.absent == Key::Absent::none && !key.untold && key.type != Key::Type::named &&
+        key.type != Key::Type::tables)
+        tell(r, key, std::string(key.fallback));
+}
+
+void Access::tell(const Reader& r, const Key& key, std::string words) {
+    if (r.session_->record == nullptr || r.node_ == nullptr || words.empty() || words == "\"\"" ||
+        r.node_->find(key.name) != nullptr)
+        return;
+    r.session_->left_out.push_back({r.place(), path(r, key.name), std::move(words), {}});
 }
 
 void Access::assume(Reader& r, const Key& key, std::string value, std::string_view why) {

@@ -1,6 +1,7 @@
 // What all readers of one document share.
 #pragma once
 
+#include <deque>
 #include <memory>
 #include <string>
 #include <unordered_map>
@@ -30,6 +31,13 @@ struct Tree {
     std::unordered_set<std::string> paths{};                   ///< of all numbers
 };
 
+/// A number with a range that no file states, and where one would. In the reading that asks for
+/// these, `path` is the number's source as well, by which it is found again in the car.
+struct OpenNumber {
+    std::string path;
+    Quantity quantity = Quantity::ratio;
+};
+
 struct Reader::Session {
     Problems& problems;
     const Document& document;
@@ -39,9 +47,11 @@ struct Reader::Session {
     std::vector<SourceFile> tables;                    ///< CSV files
     std::vector<std::unique_ptr<DocumentNode>> empty;  ///< tables that are absent and read as empty
     std::vector<Number> numbers{};
-    Tree* record = nullptr;       ///< takes what numbers came to
-    const Tree* known = nullptr;  ///< of an earlier reading of the same document
+    std::vector<Assumption> left_out{};  ///< keys, as tell() notes them; some more than once
+    Tree* record = nullptr;              ///< takes what numbers came to
+    const Tree* known = nullptr;         ///< of an earlier reading of the same document
     const std::unordered_map<std::string, double>* changed = nullptr;  ///< by path
+    std::deque<OpenNumber>* open = nullptr;  ///< takes them; it must outlive the car that is read
 
     void flaw(const DocumentNode* node) {
         for (; node != nullptr; node = asked[node].parent) asked[node].flawed = true;
@@ -66,6 +76,8 @@ struct Access {
     static double fallback(Reader& r, const Key& key);
     /// Takes a key as asked for. Throws std::logic_error if it is not in the reader's tables.
     static void note(const Reader& r, const Key& key);
+    /// What holds where a key is left out, of one that is no number.
+    static void tell(const Reader& r, const Key& key, std::string words);
     static void assume(Reader& r, const Key& key, std::string value, std::string_view why);
     static void error(Reader& r, const FilePlace& place, std::string key, std::string found,
                       std::string expected, std::string hint = {});

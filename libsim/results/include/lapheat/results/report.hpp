@@ -48,9 +48,15 @@ struct Style {
 [[nodiscard]] std::string cost_line(const model::Result& result, const Style& style);
 [[nodiscard]] std::string warning_lines(const model::Result& result, const Style& style);
 [[nodiscard]] std::string assumption_lines(const model::Result& result, const Style& style);
-/// A row for each number that the files leave out: key, value, what is usual, why.
+/// A row for each number that the files leave out, under its table: its line as a file would have
+/// it, what is usual, why; those of like parts that say the same stand once.
 [[nodiscard]] TextTable assumed_table(std::span<const model::AssumedNumber> assumed,
                                       units::System system);
+/// The same, each one, as lines of a file that extends the car's: tables, lines, and in comments
+/// what is usual and why. Read back they are these numbers to rounding (1e-15): units are those of
+/// `system` unless SI says it in fewer digits.
+[[nodiscard]] std::string assumed_lines(std::span<const model::AssumedNumber> assumed,
+                                        units::System system);
 /// What was assumed besides: words, choices.
 [[nodiscard]] std::vector<std::string> other_assumptions(const model::Result& result);
 

@@ -11,8 +11,8 @@ namespace lapheat::results {
 enum class Align { left, right };
 
 /// What a cell says beyond its text. Shown by colour only where colour is allowed, so the text
-/// must say it too.
-enum class Tone { plain, strong, good, warning, bad, faint };
+/// must say it too. Code is text as a file has it: no letter of it changes.
+enum class Tone { plain, strong, good, warning, bad, faint, code };
 
 struct TableColumn {
     std::string heading;

@@ -73,6 +73,7 @@ struct Key {
     double value = 0;                ///< SI
     double (*computed)() = {};       ///< in place of `value`
     std::string_view why = {};       ///< of the default
+    bool untold = false;             ///< of one that may be left out: see nothing()
     std::string_view when = {};      ///< if the key means something only then: "with `table`"
     Range usual_range = any_value;   ///< SI; a value outside is questioned
 
@@ -113,10 +114,18 @@ struct Key {
         k.absent = Absent::usual, k.computed = x;
         return k;
     }
-    /// May be left out; `otherwise_so` says what holds then: "none", "by engine size".
+    /// May be left out; `otherwise_so` says what holds then ("open to air", "by bore"), which
+    /// stands among the assumptions.
     [[nodiscard]] constexpr Key optional(std::string_view otherwise_so = "none") const {
         Key k = *this;
         k.absent = Absent::none, k.fallback = otherwise_so;
+        return k;
+    }
+    /// May be left out, and then there is nothing to tell: it has no effect, or another key that is
+    /// listed says it.
+    [[nodiscard]] constexpr Key nothing(std::string_view otherwise_so = "none") const {
+        Key k = optional(otherwise_so);
+        k.untold = true;
         return k;
     }
     /// What cars have (SI); a file's value outside is questioned once, not refused.

@@ -70,6 +70,7 @@ class Reader {
     // records it as an assumption.
     double quantity(const Key& key);
     double quantity(const Key& key, const Default& derived);
+    double quantity(const Key& key, double derived, std::string_view why);
     double number(const Key& key);
     double number(const Key& key, double derived, std::string_view why);
     std::int64_t integer(const Key& key);
