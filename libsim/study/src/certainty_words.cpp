@@ -38,8 +38,8 @@ std::string holds_words(const PlacementCertainty& p, std::size_t draws) {
 
 std::string range_words(const PlacementCertainty& p, System system) {
     return fmt::format("{} of margin in the middle, {} to {} in nine of ten",
-                       kelvins(p.margin_50, system), kelvins(p.margin_5, system),
-                       kelvins(p.margin_95, system));
+                       say_kelvins(p.margin_50, system), say_kelvins(p.margin_5, system),
+                       say_kelvins(p.margin_95, system));
 }
 
 std::string one_alone(const Comparison& c, System system) {
@@ -87,7 +87,7 @@ std::string toss_up(const Comparison& c, std::size_t count, System system) {
     return out + fmt::format(
                      " Taking it costs {} of margin on the mean against the best of each "
                      "case.",
-                     kelvins(of(c, first).regret, system));
+                     say_kelvins(of(c, first).regret, system));
 }
 
 std::string clear(const Comparison& c, System system) {
@@ -100,7 +100,7 @@ std::string clear(const Comparison& c, System system) {
     if (a.holds - b.holds <= share_tie)
         out += fmt::format("; it has more margin in {}, {} on the mean",
                            of_hundred(better(c, first, second), c.certainty->draws),
-                           kelvins(a.margin - b.margin, system));
+                           say_kelvins(a.margin - b.margin, system));
     return out + fmt::format(". It has {}.", range_words(a, system));
 }
 
@@ -123,7 +123,7 @@ std::string measure_words(const Certainty& c, System system) {
     const std::string how = units::restated(m.how + " (" + m.how_well + ")", system);
     if (m.worth_low > 0 && m.worth >= worth_measuring) {
         std::string out = fmt::format(" Measure next {}: {}. It saves the choice {} on the mean",
-                                      m.what, how, kelvins(m.worth, system));
+                                      m.what, how, say_kelvins(m.worth, system));
         const bool alone = c.measure.size() == 1 || c.measure[1].worth_high < m.worth_low;
         return out + (alone ? ", and nothing else would settle more."
                             : fmt::format("; next to it stands {}.", c.measure[1].what));
@@ -188,7 +188,7 @@ std::string certain_rule(const Comparison& c, System system) {
         "toss-up, and less oil line in sight of the exhaust, less exposed under the floor, shorter "
         "lines and less current decide, in this order",
         c.certainty->draws, listed(served), std::lround(100 * share_tie),
-        std::lround(100 * clearly_more), kelvins(margin_tie, system));
+        std::lround(100 * clearly_more), say_kelvins(margin_tie, system));
     if (!others.empty())
         out += fmt::format(
             "; what it does to the others ({}) is shown as a change against {}, and counts only "

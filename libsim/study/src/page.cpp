@@ -84,7 +84,7 @@ Html margin_bars(const Comparison& c, std::size_t p, const std::vector<std::stri
                     tag("td", sure ? page::margin_band(sure->margin_5, sure->margin_50,
                                                        sure->margin_95, scale.low, scale.high, css)
                                    : page::margin_bar(m, scale.low, scale.high, css)),
-                    tag("td", kelvins(sure ? sure->margin_50 : m, system)));
+                    tag("td", say_kelvins(sure ? sure->margin_50 : m, system)));
     }
     return element("table", {{"class", "bars"}},
                    tag("caption", drawn ? "Least margin of each fluid: the middle, and nine of ten"
@@ -107,7 +107,7 @@ std::string costs_of(const Ranked& r, const char* less_than, System system) {
                            plain_name(loop), say_length(metres, system));
     if (r.coolant_lost >= worth_a_word)
         out += fmt::format("; gives up {} of coolant margin against {}, at most",
-                           kelvins(r.coolant_lost, system), less_than);
+                           say_kelvins(r.coolant_lost, system), less_than);
     return out + ".";
 }
 
@@ -128,10 +128,11 @@ Html state_of(const Comparison& c, const Ranked& r, std::size_t p) {
 Html margin_words(const Comparison& c, const Ranked& r, std::size_t p, System system) {
     if (!c.certainty || c.certainty->draws == 0) return tag("p", r.reason);
     const PlacementCertainty& sure = c.certainty->placements.at(p);
-    return tag("p", fmt::format("{} of margin in the middle, {} to {} in nine of ten; most often "
-                                "bound by {}.",
-                                kelvins(sure.margin_50, system), kelvins(sure.margin_5, system),
-                                kelvins(sure.margin_95, system), sure.bound_by)) +
+    return tag("p",
+               fmt::format("{} of margin in the middle, {} to {} in nine of ten; most often "
+                           "bound by {}.",
+                           say_kelvins(sure.margin_50, system), say_kelvins(sure.margin_5, system),
+                           say_kelvins(sure.margin_95, system), sure.bound_by)) +
            tag("p", tag("small", "The car exactly as written: " + r.reason));
 }
 
@@ -173,10 +174,10 @@ Html fluid_cell(const model::Verdict* v, const std::string& heading, System syst
     if (v->time_over > 0) small += tag("span", "over for " + say_time(v->time_over));
     small += tag("span", say(v->flow, Quantity::volume_flow, system));
     small += tag("span", "lines " + say(v->line_loss, Quantity::pressure, system));
-    return labelled(
-        heading, (over ? element("strong", {{"class", "no"}}, kelvins(-v->margin, system) + " over")
-                       : tag("strong", kelvins(v->margin, system))) +
-                     " " + tag("small", small));
+    return labelled(heading, (over ? element("strong", {{"class", "no"}},
+                                             say_kelvins(-v->margin, system) + " over")
+                                   : tag("strong", say_kelvins(v->margin, system))) +
+                                 " " + tag("small", small));
 }
 
 Html column_head(const std::string& text, const std::string& css = {}) {
@@ -206,8 +207,8 @@ Html outcome_table(const Comparison& c, std::size_t k, System system) {
         for (const std::string& loop : loops)
             row += fluid_cell(results::verdict_of(o.result, loop), sentence_case(plain_name(loop)),
                               system);
-        row += labelled(given_up,
-                        o.coolant_lost < worth_a_word ? "none" : kelvins(o.coolant_lost, system));
+        row += labelled(
+            given_up, o.coolant_lost < worth_a_word ? "none" : say_kelvins(o.coolant_lost, system));
         row += labelled(energy, say(o.result.fan_energy, Quantity::energy, system));
         if (hottest) row += labelled(hottest_day, hottest_words(o, system));
         rows += tag("tr", row);

@@ -173,20 +173,20 @@ std::string margin_words(const Ranked& r, units::System system) {
     const std::string where = " (" + plain_name(r.worst_loop) + ", " + r.worst_cycle + ")";
     std::string out;
     if (r.worst_margin < 0)
-        out = "goes " + kelvins(-r.worst_margin, system) + " over" + where + ", " +
+        out = "goes " + say_kelvins(-r.worst_margin, system) + " over" + where + ", " +
               say_time(r.time_over) + " over limits in all";
     else if (r.holds)
-        out = "holds with at least " + kelvins(r.worst_margin, system) + where;
+        out = "holds with at least " + say_kelvins(r.worst_margin, system) + where;
     else if (r.harmed.empty())
-        out = "boils, though the margin is " + kelvins(r.worst_margin, system) + where;
+        out = "boils, though the margin is " + say_kelvins(r.worst_margin, system) + where;
     else
-        out = "keeps " + kelvins(r.worst_margin, system) + " of what it serves" + where;
+        out = "keeps " + say_kelvins(r.worst_margin, system) + " of what it serves" + where;
     if (!r.harmed.empty())
         out += "; does not hold, for it drives " + plain_name(r.harmed) +
                ", which it does not serve, over its limit";
     for (const auto& [loop, lost] : r.effects)
         if (lost >= worth_a_word)
-            out += "; costs " + plain_name(loop) + " " + kelvins(lost, system) + " at most";
+            out += "; costs " + plain_name(loop) + " " + say_kelvins(lost, system) + " at most";
     return out;
 }
 
@@ -254,7 +254,7 @@ std::string ranking_rule(const Comparison& c, units::System system) {
         "{}, {}, tie, and then less oil line in sight of the exhaust, less exposed under the "
         "floor, "
         "shorter lines and less current decide, in this order",
-        kelvins(c.doubt, system),
+        say_kelvins(c.doubt, system),
         c.doubt == margin_doubt ? "which a single assumption about a place can move"
                                 : "half of what the least certain assumption moves");
     if (!others.empty())

@@ -56,7 +56,7 @@ void add_looks(const TracedFluid& f, units::System system, std::vector<std::stri
         say(
             fmt::format("once warm the model runs {} {} than the log: look at the thermostat's "
                         "opening temperature first, then at the sensor",
-                        kelvin(std::abs(regulated), system), side(regulated)));
+                        format_kelvins(std::abs(regulated), system), side(regulated)));
     if (const double ratio = f.warm_model / f.warm_logged; ratio > 1.25 || ratio < 0.8)
         say(fmt::format("it warms up in {:.1f} of the time logged: {}", ratio,
                         ratio < 1 ? "the engine gives less heat to the coolant, the cabin heater "
@@ -68,12 +68,12 @@ void add_looks(const TracedFluid& f, units::System system, std::vector<std::stri
         say(
             fmt::format("standing and creeping it is {} {} than elsewhere: look at the fan, its "
                         "switch and the air that comes back from the bay",
-                        kelvin(std::abs(slow), system), side(slow)));
+                        format_kelvins(std::abs(slow), system), side(slow)));
     if (std::abs(fast) > 3)
         say(
             fmt::format("at speed it is {} {} than elsewhere: look at the core, the grille and the "
                         "ram air",
-                        kelvin(std::abs(fast), system), side(fast)));
+                        format_kelvins(std::abs(fast), system), side(fast)));
 }
 
 }  // namespace

@@ -21,7 +21,7 @@ std::string money(const Search& s, double x) {
 
 std::string reached(const Search& s, System system) {
     const std::string margin =
-        s.target == 0 ? "holds" : "keeps a margin of " + kelvin(s.target, system);
+        s.target == 0 ? "holds" : "keeps a margin of " + format_kelvins(s.target, system);
     return s.draws == 0 ? margin
                         : fmt::format("{} in {:.0f} of 100 cars like yours", margin, 100 * s.share);
 }
@@ -34,13 +34,14 @@ std::vector<std::string> search_words(const Search& s, System system) {
         const Choice& c = s.front[*s.answer];
         out.push_back(fmt::format("{} is the cheapest that {}: {}, margin {}; {} in {} binds.",
                                   sentence_case(c.words), reached(s, system), money(s, c.price),
-                                  kelvin(c.margin, system), plain_name(c.loop), c.cycle));
+                                  format_kelvins(c.margin, system), plain_name(c.loop), c.cycle));
     } else if (!s.front.empty()) {
         const Choice& c = s.front.back();
         out.push_back(fmt::format(
             "Nothing on offer {}. {} comes closest: {}, margin {} of {} asked for; {} in {} binds.",
-            reached(s, system), sentence_case(c.words), money(s, c.price), kelvin(c.margin, system),
-            kelvin(s.target, system), plain_name(c.loop), c.cycle));
+            reached(s, system), sentence_case(c.words), money(s, c.price),
+            format_kelvins(c.margin, system), format_kelvins(s.target, system), plain_name(c.loop),
+            c.cycle));
     }
     std::vector<std::string> aside;
     const auto left_out = [&](std::size_t count, const char* why) {

@@ -53,7 +53,7 @@ std::string of_ten(double share) {
 }
 
 std::string wanted(const Size& s, System system) {
-    std::string out = s.target == 0 ? "holds" : "keeps " + kelvin(s.target, system);
+    std::string out = s.target == 0 ? "holds" : "keeps " + format_kelvins(s.target, system);
     if (s.draws > 0)
         out += fmt::format(" in {} cars like yours ({} draws)", of_ten(s.share), s.draws);
     return out;
@@ -91,7 +91,7 @@ void say_found(const Size& s, System system, std::vector<std::string>& out) {
                       ? fmt::format("So many draws tell it to between {} (95 of 100).", ends)
                       : fmt::format("A margin is in doubt by {} while nothing is drawn: that "
                                     "is between {}. --draws 100 tells more.",
-                                    kelvin(margin_doubt, system), ends));
+                                    format_kelvins(margin_doubt, system), ends));
     const double sold = next_sold(s.handle, s.value, s.least, system);
     const bool within = s.handle.range.holds(sold);
     if (within && !s.handle.whole)
@@ -104,13 +104,13 @@ void say_found(const Size& s, System system, std::vector<std::string>& out) {
 void say_none(const Size& s, System system, std::vector<std::string>& out) {
     out.push_back(fmt::format("No {} {} {}: {} comes closest, with {} of {} asked for; {}.",
                               s.handle.name, range_words(s, system), wanted(s, system),
-                              amount(s, s.value, system), kelvin(s.margin, system),
-                              kelvin(s.target, system), binds(s)));
+                              amount(s, s.value, system), format_kelvins(s.margin, system),
+                              format_kelvins(s.target, system), binds(s)));
     if (reach_of(s) < 1)
         out.push_back(fmt::format(
             "It changes the margin by {} in all: something else binds. If {} is not what this is "
             "for, name the fluids that count with --fluid.",
-            kelvin(reach_of(s), system), plain_name(s.loop)));
+            format_kelvins(reach_of(s), system), plain_name(s.loop)));
 }
 
 }  // namespace
@@ -153,7 +153,7 @@ std::vector<std::string> size_words(const Size& s, System system) {
         case Answer::all_hold:
             out.push_back(fmt::format("Every {} {} {}; {} has the least margin, {}; {}.",
                                       s.handle.name, range_words(s, system), wanted(s, system),
-                                      amount(s, s.value, system), kelvin(s.margin, system),
+                                      amount(s, s.value, system), format_kelvins(s.margin, system),
                                       binds(s)));
             break;
         case Answer::stopped:
@@ -166,7 +166,7 @@ std::vector<std::string> size_words(const Size& s, System system) {
             parts.push_back(
                 fmt::format("{} to {}", amount(s, h.from, system), amount(s, h.to, system)));
         out.push_back(fmt::format("The margin does not run one way: it turns back by {}.{}",
-                                  kelvin(s.against, system),
+                                  format_kelvins(s.against, system),
                                   parts.empty() ? "" : " Holds: " + listed(parts) + "."));
     }
     for (const Diagnostic& d : s.brings) {

@@ -37,8 +37,8 @@ std::string comparison_sentence(const Comparison& c, const Ranked& winner, const
     if (!here || !there) return "";
     std::string out = " What holds " + other.placement + " back is " +
                       plain_name(other.worst_loop) + " in " + other.worst_cycle + ": " +
-                      kelvins(there->margin, system) + " of margin there against " +
-                      kelvins(here->margin, system) + " " + winner.placement;
+                      say_kelvins(there->margin, system) + " of margin there against " +
+                      say_kelvins(here->margin, system) + " " + winner.placement;
     return out + cause_words(*here, *there, system) + ".";
 }
 
@@ -46,10 +46,10 @@ std::string sole(const Ranked& r, System system) {
     const std::string name = sentence_case(r.placement);
     if (r.holds)
         return name + " is the only placement here and it holds: its least margin is " +
-               kelvins(r.worst_margin, system) + " " + where(r) + ".";
+               say_kelvins(r.worst_margin, system) + " " + where(r) + ".";
     if (r.worst_margin >= 0) return name + " is the only placement here and it boils.";
     return name + " is the only placement here and it does not hold: it goes " +
-           kelvins(-r.worst_margin, system) + " over " + where(r) + ", with " +
+           say_kelvins(-r.worst_margin, system) + " over " + where(r) + ", with " +
            say_time(r.time_over) + " over limits in all.";
 }
 
@@ -59,10 +59,10 @@ std::string interaction(const Comparison& c, const Ranked& winner, System system
         if (o.coolant_lost >= 1 && (!most || o.coolant_lost > most->coolant_lost)) most = &o;
     if (!most) return "";
     std::string out = " " + sentence_case(most->placement) + " gives up the most coolant margin, " +
-                      kelvins(most->coolant_lost, system) + " in " + most->cycle + " against " +
+                      say_kelvins(most->coolant_lost, system) + " in " + most->cycle + " against " +
                       without_it_words(c);
     if (most->placement != winner.placement && winner.coolant_lost >= 1)
-        out += "; " + winner.placement + " gives up " + kelvins(winner.coolant_lost, system) +
+        out += "; " + winner.placement + " gives up " + say_kelvins(winner.coolant_lost, system) +
                " at most";
     return out + ".";
 }
@@ -83,7 +83,7 @@ std::string over_anyway(const Comparison& c, System system) {
         }
         if (all && std::isfinite(least))
             out += " " + sentence_case(plain_name(loop)) + " goes up to " +
-                   kelvins(-least, system) +
+                   say_kelvins(-least, system) +
                    " over its limit wherever the cooler is; no place here serves it.";
     }
     return out;
@@ -111,27 +111,28 @@ VerdictWords verdict_words(const Comparison& c, System system) {
     if (!first.holds) out = " ";
     const std::string best = c.faults ? " loses least: " : " wins: ";
     if (tie) {
-        const std::string margins[] = {kelvins(first.worst_margin, system) + " " + where(first),
-                                       kelvins(second.worst_margin, system) + " " + where(second)};
+        const std::string margins[] = {
+            say_kelvins(first.worst_margin, system) + " " + where(first),
+            say_kelvins(second.worst_margin, system) + " " + where(second)};
         ranked += name + " and " + second.placement + " tie: " +
                   (margins[0] == margins[1]
                        ? "the least margin of both is " + margins[0]
                        : "their least margins are " + margins[0] + " and " + margins[1]) +
-                  fmt::format("; {} or less says nothing sure.", kelvins(c.doubt, system));
+                  fmt::format("; {} or less says nothing sure.", say_kelvins(c.doubt, system));
         out +=
             second.decided_by.empty()
                 ? " Nothing else that is ranked parts them either; they stand in the order given."
                 : " " + name + " is put first for " + second.decided_by + ".";
     } else if (first.holds || first.worst_margin >= 0) {
-        ranked += name + best + "its least margin is " + kelvins(first.worst_margin, system) + " " +
-                  where(first) + ", against " + kelvins(second.worst_margin, system) + " " +
-                  where(second) + " " + second.placement + ", the next best" +
+        ranked += name + best + "its least margin is " + say_kelvins(first.worst_margin, system) +
+                  " " + where(first) + ", against " + say_kelvins(second.worst_margin, system) +
+                  " " + where(second) + " " + second.placement + ", the next best" +
                   (second.holds ? "." : ", which does not hold.");
     } else {
         ranked += name + (c.faults ? " loses least: it goes " : " is the least bad: it goes ") +
-                  kelvins(-first.worst_margin, system) + " over " + where(first) + " for " +
+                  say_kelvins(-first.worst_margin, system) + " over " + where(first) + " for " +
                   say_time(first.time_over) + " in all, against " +
-                  kelvins(-second.worst_margin, system) + " over " + where(second) + " " +
+                  say_kelvins(-second.worst_margin, system) + " over " + where(second) + " " +
                   second.placement + ".";
     }
     // Of those that tie nothing holds one back against the other: the next one says more.
@@ -153,7 +154,7 @@ VerdictWords verdict_words(const Comparison& c, System system) {
                    plain_name(r.harmed) + ", which it does not serve, over its limit.";
     out += over_anyway(c, system);
     if (first.holds && first.worst_margin < c.doubt)
-        out += " A margin below " + kelvins(c.doubt, system) +
+        out += " A margin below " + say_kelvins(c.doubt, system) +
                " is less than the estimate is sure of.";
     return {headline, out};
 }

@@ -10,11 +10,11 @@ using results::in_units, results::listed, results::percent, results::plain_name,
     results::unit_word, results::with_unit;
 
 /// A difference of temperature, in sentences: "4.1 K", "22 °F".
-inline std::string kelvins(double x, units::System system) {
+inline std::string say_kelvins(double x, units::System system) {
     return say(x, units::Quantity::temperature_difference, system);
 }
 /// The same to two digits, in the unit as files write it: "4.1 K", "7.4 delta_degF".
-inline std::string kelvin(double x, units::System system) {
+inline std::string format_kelvins(double x, units::System system) {
     return units::format(x, units::Quantity::temperature_difference, system, 2);
 }
 
