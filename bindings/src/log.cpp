@@ -236,7 +236,7 @@ void bind_car_fit(py::module_& m) {
         .def_readonly("near_normal", &CarFit::near_normal,
                       "effective share of draws from the posterior, 0 to 1")
         .def_readonly("tail", &CarFit::tail,
-                      "shape of their weights' tail; beyond 0.7 they are no guide")
+                      "shape of their weights' tail, a ratio; beyond 0.7 they are no guide")
         .def_property_readonly("draws", &draws_of,
                                "(draws, n) SI: the joint posterior of the fitted numbers")
         .def_readonly("runs", &CarFit::runs, "runs of the model that it took")
