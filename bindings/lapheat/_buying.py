@@ -6,10 +6,28 @@ import os
 import pathlib
 import tempfile
 import time
-from typing import Any, Callable, Dict, Iterable, List, Mapping, Optional, Sequence, Tuple, Union
+from typing import (
+    TYPE_CHECKING,
+    Any,
+    Callable,
+    Dict,
+    Iterable,
+    List,
+    Mapping,
+    Optional,
+    Sequence,
+    Tuple,
+    Type,
+    TypeVar,
+    Union,
+)
 
 from . import _native
 from ._native import Cycle, Scenario
+
+if TYPE_CHECKING:
+    import distributed
+    import xarray
 
 Values = Union[Sequence[float], Sequence[str]]
 Progress = Optional[Callable[[float], object]]
@@ -88,7 +106,10 @@ class Search:
         return "\n".join(self.words)
 
 
-def _made(kind: Any, text: str) -> Any:
+_Made = TypeVar("_Made")
+
+
+def _made(kind: Type[_Made], text: str) -> _Made:
     report = json.loads(text)
     return kind(**{f.name: report[f.name] for f in dataclasses.fields(kind)})
 
@@ -120,8 +141,7 @@ def size(
         car, of, cycles=list(cycles or ()), low=low, high=high, target=margin, fluids=list(fluids),
         draws=draws, share=share, series=series, threads=threads, progress=progress,
     )  # fmt: skip
-    answer: Size = _made(Size, text)
-    return answer
+    return _made(Size, text)
 
 
 def search(
@@ -154,8 +174,7 @@ def search(
         fluids=list(fluids), draws=draws, share=share, series=series, threads=threads,
         every_one=every_one, progress=progress,
     )  # fmt: skip
-    answer: Search = _made(Search, text)
-    return answer
+    return _made(Search, text)
 
 
 Recipe = Tuple[Scenario, List[Cycle], List[Tuple[str, List[float]]], int, int, bool]
@@ -166,10 +185,12 @@ def _batch(recipe: Recipe, which: List[int]) -> List[Tuple[int, List[float], str
     return _native.sweep_points(*recipe, which)
 
 
-def _on_cluster(store: "_native.SweepFile", recipe: Recipe, client: Any, progress: Progress) -> None:
+def _on_cluster(store: "_native.SweepFile", recipe: Recipe, client: "distributed.Client", progress: Progress) -> None:
     import distributed
 
-    as_completed: Any = distributed.as_completed  # it states no types
+    # They state no types.
+    as_completed: Any = distributed.as_completed
+    remote: Any = client
     left = list(store.left)
     if not left:
         return
@@ -178,17 +199,17 @@ def _on_cluster(store: "_native.SweepFile", recipe: Recipe, client: Any, progres
         store.put(*point)
     left = left[1:]
     each = time.perf_counter() - begin
-    threads = max(1, sum(client.nthreads().values()))
+    threads = max(1, sum(remote.nthreads().values()))
     size = max(1, min(int(_BATCH_SECONDS / each), -(-len(left) // (2 * threads))))
     batches: Iterable[List[int]] = (left[i : i + size] for i in range(0, len(left), size))
     waiting = iter(batches)
-    shared = client.scatter(recipe, broadcast=True, hash=False)
+    shared = remote.scatter(recipe, broadcast=True, hash=False)
     flying = as_completed()
 
     def send() -> None:
         batch = next(waiting, None)
         if batch is not None:
-            flying.add(client.submit(_batch, shared, batch, pure=False, retries=3))
+            flying.add(remote.submit(_batch, shared, batch, pure=False, retries=3))
 
     for _ in range(_AHEAD * threads):
         send()
@@ -213,9 +234,9 @@ def sweep(
     series: int = 1,
     hottest: bool = False,
     threads: int = 0,
-    client: Any = None,
+    client: "Optional[distributed.Client]" = None,
     progress: Progress = None,
-) -> Any:
+) -> "xarray.Dataset":
     """The car over many values: an xarray.Dataset with what is varied as named dimensions.
 
     vary: ``{"core width": [0.24, 0.32], "ambient": ["30 degC", "40 degC"]}``, SI or text with units;
@@ -243,7 +264,8 @@ def sweep(
             _on_cluster(store, (car, driven, axes, points, series, hottest), client, progress)
         store.finish()
         with xarray.open_dataset(path, engine="h5netcdf") as opened:
-            return opened.load()
+            loaded: xarray.Dataset = opened.load()
+            return loaded
     finally:
         if folder is not None:
             folder.cleanup()

@@ -2,12 +2,18 @@
 
 from __future__ import annotations
 
-from typing import Any, List, Optional, Tuple
+from typing import TYPE_CHECKING, Any, List, Optional, Tuple
 
 import numpy as np
 from matplotlib import colors as matplotlib_colors
 
 from ._style import Theme, canvas, entitle, spread
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+    from xarray import DataArray, Dataset
+
+    from ._buying import Search
 
 ZERO = 273.15
 _ON_MAP = "#1b1b25"  # lines and words on the map's own colours, whatever the ground
@@ -19,7 +25,7 @@ _DASHES: List[Any] = ["solid", (0, (6, 1.5)), (0, (2, 1.2)), (0, (7, 1.5, 1.5, 1
 _MAP = matplotlib_colors.LinearSegmentedColormap.from_list("hottest day", ["#123b5d", "#2f7fb5", "#9ccbe3", "#f4f5f2"])
 
 
-def front(search: Any, *, ax: Optional[Any] = None) -> Any:
+def front(search: Search, *, ax: Optional[Axes] = None) -> Axes:
     """Price against margin: the choices that none beats for less, the one chosen filled.
 
     search: a Search; with draws the margin is that which nine of ten cars reach, with the 95 % interval that so
@@ -57,7 +63,7 @@ def front(search: Any, *, ax: Optional[Any] = None) -> Any:
     return axes
 
 
-def _shown(axis: Any) -> Tuple[Any, str]:
+def _shown(axis: DataArray) -> Tuple[Any, str]:
     """An axis of a sweep in the unit that a builder reads it in, and its label."""
     values, unit = np.asarray(axis.values, dtype=float), str(axis.attrs.get("units", ""))
     name = str(axis.attrs.get("long_name", axis.name))
@@ -72,7 +78,7 @@ def _shown(axis: Any) -> Tuple[Any, str]:
     return values, f"{name} [{unit}]"
 
 
-def hottest(data: Any, *, cycle: Optional[str] = None, ax: Optional[Any] = None) -> Any:
+def hottest(data: Dataset, *, cycle: Optional[str] = None, ax: Optional[Axes] = None) -> Axes:
     """The hottest day that still holds, over what a sweep varied: lines over one thing, a map over two.
 
     data: of lapheat.sweep(..., hottest=True), a grid over one or two things; fix others with ``.sel()``. Over one
@@ -106,7 +112,7 @@ def hottest(data: Any, *, cycle: Optional[str] = None, ax: Optional[Any] = None)
     return axes
 
 
-def _along(axes: Any, days: Any, axis: Any, own: bool, theme: Theme) -> None:
+def _along(axes: Axes, days: DataArray, axis: DataArray, own: bool, theme: Theme) -> None:
     x, label = _shown(axis)
     ends = []
     for i, name in enumerate(days.cycle.values):
@@ -118,15 +124,15 @@ def _along(axes: Any, days: Any, axis: Any, own: bool, theme: Theme) -> None:
     low, high = axes.get_ylim()
     low = min(low, high - 10)  # less than ten kelvin is no slope to look at
     axes.set_ylim(low, high)
-    for y, (_, name, colour) in zip(spread([e[0] for e in ends], 0.055 * (high - low)), ends):
-        axes.annotate(name, (x[-1], y), (7, 0), textcoords="offset points", color=colour, va="center", weight="bold")
+    for place, (_, name, colour) in zip(spread([e[0] for e in ends], 0.055 * (high - low)), ends):
+        axes.annotate(name, (x[-1], place), (7, 0), textcoords="offset points", color=colour, va="center", weight="bold")
     axes.set_xlim(x[0] - 0.02 * (x[-1] - x[0]), x[-1] + 0.3 * (x[-1] - x[0]))
     axes.set_xlabel(label)
     axes.set_ylabel("hottest air that holds [°C]")
     entitle(axes, "The hottest day that still holds\n", own, theme)
 
 
-def _map(axes: Any, days: Any, across: Any, up: Any, own: bool, theme: Theme) -> None:
+def _map(axes: Axes, days: DataArray, across: DataArray, up: DataArray, own: bool, theme: Theme) -> None:
     x, x_label = _shown(across)
     y, y_label = _shown(up)
     # Where one cycle could not be driven nothing is known of the least.

@@ -9,6 +9,9 @@ import numpy as np
 from ._style import Theme, dress, entitle, new_figure, theme_of
 
 if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+    from numpy.typing import NDArray
+
     from ._native import Certainty, Comparison
 
 
@@ -23,7 +26,7 @@ def of_hundred(share: float, draws: int = 100) -> str:
     return "over 99 of 100" if share > 0.995 else "under 1 of 100" if share < 0.005 else f"{100 * share:.0f} of 100"
 
 
-def certainty(comparison: Comparison, *, axes: Optional[Sequence[Any]] = None) -> Any:
+def certainty(comparison: Comparison, *, axes: Optional[Sequence[Axes]] = None) -> NDArray[np.object_]:
     """How often each placement holds and its margins; what the doubt is made of; what to measure.
 
     comparison: a Comparison with draws. On the left every draw's least margin, its middle and where
@@ -63,7 +66,7 @@ def _short(text: str, most: int = 34) -> str:
     return text[:cut].rstrip() + "\n" + (rest if len(rest) <= most + 6 else rest[: most + 5].rstrip() + "…")
 
 
-def _margins(ax: Any, comparison: Comparison, sure: Certainty, theme: Theme, own: bool) -> None:
+def _margins(ax: Axes, comparison: Comparison, sure: Certainty, theme: Theme, own: bool) -> None:
     drawn = comparison.drawn_margins
     by_name = {p.placement: p for p in sure.placements}
     order = [r.placement for r in comparison.ranking]
@@ -93,7 +96,7 @@ def _margins(ax: Any, comparison: Comparison, sure: Certainty, theme: Theme, own
 
 
 def _parts(
-    ax: Any, names: List[str], values: List[Any], title: str, colour: str, theme: Theme, own: bool
+    ax: Axes, names: List[str], values: List[Any], title: str, colour: str, theme: Theme, own: bool
 ) -> None:
     entitle(ax, title, own, theme)
     if not names:

@@ -11,6 +11,8 @@ from matplotlib.collections import LineCollection
 from ._style import DARK, canvas, entitle, look, roles_of, words
 
 if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+
     from ._native import Course, Result
 
 ZERO = 273.15
@@ -53,8 +55,8 @@ def course(
     *,
     phase: str,
     loop: str = "transmission",
-    ax: Optional[Any] = None,
-) -> Any:
+    ax: Optional[Axes] = None,
+) -> Axes:
     """The course from above; colour and width of the line are the watched temperature of `loop`.
 
     result: a Result with series of a cycle driven on `course`, best with sample_interval=0.2.

@@ -10,6 +10,8 @@ from matplotlib.path import Path
 from ._style import LIGHT, Theme, canvas, entitle, look, roles_of, spread, words
 
 if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+
     from ._native import Result
 
 Flow = Tuple[str, float, str]  # label, joules, colour
@@ -64,7 +66,7 @@ def _sides(result: Result, least: float, theme: Theme = LIGHT) -> Tuple[List[Flo
     return left, right
 
 
-def energy(result: Result, *, least: float = 0.01, ax: Optional[Any] = None) -> Any:
+def energy(result: Result, *, least: float = 0.01, ax: Optional[Axes] = None) -> Axes:
     """Where the heat came from (left) and where it went (right) over the whole run, in MJ.
 
     The height of a band is its energy. Bands of less than `least` of the whole are taken together.
@@ -106,7 +108,7 @@ def energy(result: Result, *, least: float = 0.01, ax: Optional[Any] = None) -> 
 
 
 def _band(
-    ax: Any, begin: Tuple[float, float], end: Tuple[float, float], h: float, colour: str, theme: Theme
+    ax: Axes, begin: Tuple[float, float], end: Tuple[float, float], h: float, colour: str, theme: Theme
 ) -> None:
     """A band of height h from one (x, y) to the other, tops given, curved between."""
     (x0, y0), (x1, y1) = begin, end

@@ -10,6 +10,9 @@ import numpy as np
 from ._style import Theme, dress, entitle, look, new_figure, span, theme_of, words
 
 if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+    from numpy.typing import NDArray
+
     from ._native import CarFit, FitScore, Retrace, TracedFluid
 
 ZERO = 273.15
@@ -19,7 +22,7 @@ def _degrees(values: Any) -> Any:
     return np.asarray(values, dtype=float) - ZERO
 
 
-def _label(ax: Any, time: Any, values: Any, text: str, colour: str, above: bool) -> None:
+def _label(ax: Axes, time: Any, values: Any, text: str, colour: str, above: bool) -> None:
     """Written at the line itself, a fifth of the way from its end."""
     good = np.flatnonzero(np.isfinite(values))
     if len(good) == 0:
@@ -29,7 +32,7 @@ def _label(ax: Any, time: Any, values: Any, text: str, colour: str, above: bool)
                 ha="center", va="bottom" if above else "top", color=colour, weight="bold")  # fmt: skip
 
 
-def _trace(ax: Any, fluid: TracedFluid, scale: float, theme: Theme) -> None:
+def _trace(ax: Axes, fluid: TracedFluid, scale: float, theme: Theme) -> None:
     style = look(fluid.signal, theme=theme)
     minutes = fluid.time / scale
     logged, model = _degrees(fluid.logged), _degrees(fluid.model)
@@ -40,7 +43,7 @@ def _trace(ax: Any, fluid: TracedFluid, scale: float, theme: Theme) -> None:
     _label(ax, minutes, logged, "logged", theme.ink, not high)
 
 
-def _score(ax: Any, score: FitScore, scale: float, theme: Theme, own: bool) -> None:
+def _score(ax: Axes, score: FitScore, scale: float, theme: Theme, own: bool) -> None:
     style = look(score.signal, theme=theme)
     minutes = score.after.time / scale
     before, after = _degrees(score.before.model), _degrees(score.after.model)
@@ -57,7 +60,7 @@ def _score(ax: Any, score: FitScore, scale: float, theme: Theme, own: bool) -> N
     entitle(ax, text, own, theme)
 
 
-def logged(of: Union[Retrace, CarFit], *, axes: Optional[Sequence[Any]] = None) -> Any:
+def logged(of: Union[Retrace, CarFit], *, axes: Optional[Sequence[Axes]] = None) -> NDArray[np.object_]:
     """The temperatures of a log (dots) and of the model (lines), °C.
 
     of: a Retrace, one picture for each fluid; or a CarFit, one for each fluid of each log: the car as it stood

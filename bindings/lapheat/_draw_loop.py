@@ -10,6 +10,8 @@ import numpy as np
 from ._style import canvas, entitle, look, roles_of, words
 
 if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+
     from ._native import Result, Scenario
 
 ZERO = 273.15
@@ -81,8 +83,8 @@ def loop(
     scenario: Optional[Scenario] = None,
     *,
     time: Optional[float] = None,
-    ax: Optional[Any] = None,
-) -> Any:
+    ax: Optional[Axes] = None,
+) -> Axes:
     """The temperature of every part of a loop at one moment, in the order the fluid meets them; °C.
 
     result: a Result with series. name: of the loop. scenario: the car that was run; with it branches that

@@ -8,10 +8,14 @@ of its own too, for printing in grey. No setting of matplotlib's is changed whil
 from __future__ import annotations
 
 import threading
-from typing import Any, Dict, Iterable, List, NamedTuple, Optional, Tuple
+from typing import TYPE_CHECKING, Any, Dict, Iterable, List, NamedTuple, Optional, Tuple
 
 import matplotlib
 from matplotlib import colors
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
 
 
 class Theme(NamedTuple):
@@ -88,7 +92,7 @@ def _dark(colour: Any) -> bool:
     return bool(0.299 * red + 0.587 * green + 0.114 * blue < 0.5)
 
 
-def theme_of(ax: Optional[Any] = None) -> Theme:
+def theme_of(ax: Optional[Axes] = None) -> Theme:
     """Dark where the ground is: that of the axes, else that which a new figure would have."""
     ground: Any = matplotlib.rcParams["axes.facecolor"]
     if ax is not None:
@@ -126,7 +130,7 @@ def words(name: str) -> str:
     return name.replace("_", " ")
 
 
-def new_figure(width: float, height: float) -> Any:
+def new_figure(width: float, height: float) -> Figure:
     """A figure that a notebook shows; off the main thread one that pyplot, which is for one, never sees."""
     if threading.current_thread() is threading.main_thread():
         from matplotlib import pyplot
@@ -140,7 +144,7 @@ def new_figure(width: float, height: float) -> Any:
     return made
 
 
-def canvas(width: float, height: float, ax: Optional[Any]) -> Tuple[Any, Theme, bool]:
+def canvas(width: float, height: float, ax: Optional[Axes]) -> Tuple[Axes, Theme, bool]:
     """(axes, theme, own): the axes given, as they look, or new ones in our look."""
     if ax is not None:
         return ax, theme_of(ax), False
@@ -150,7 +154,7 @@ def canvas(width: float, height: float, ax: Optional[Any]) -> Tuple[Any, Theme, 
     return made, theme, True
 
 
-def dress(ax: Any, theme: Theme) -> None:
+def dress(ax: Axes, theme: Theme) -> None:
     """Our look, on these axes alone."""
     for side in ("top", "right"):
         ax.spines[side].set_visible(False)
@@ -164,7 +168,7 @@ def dress(ax: Any, theme: Theme) -> None:
         label.set_fontsize(9.5)
 
 
-def entitle(ax: Any, text: str, own: bool, theme: Theme) -> None:
+def entitle(ax: Axes, text: str, own: bool, theme: Theme) -> None:
     """The title: ours on axes of ours, else as the axes have theirs."""
     if own:
         ax.set_title(text, loc="left", weight="bold", fontsize=11, color=theme.ink)

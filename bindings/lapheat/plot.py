@@ -22,6 +22,7 @@ from ._draw_loop import loop
 from ._style import DARK_STYLE, STYLE, Theme, canvas, entitle, look, roles_of, span, spread, words
 
 if TYPE_CHECKING:
+    from matplotlib.axes import Axes
     from numpy.typing import ArrayLike
 
     from ._native import Comparison, Core, Result
@@ -39,8 +40,8 @@ def temperatures(
     loops: Optional[Sequence[str]] = None,
     *,
     bands: Optional[Dict[str, Tuple[ArrayLike, ArrayLike]]] = None,
-    ax: Optional[Any] = None,
-) -> Any:
+    ax: Optional[Axes] = None,
+) -> Axes:
     """The watched temperature of each fluid over the cycle, with its limit as a thin line.
 
     result: a Result with series. loops: names, all if left out. bands: loop → (low, high), two
@@ -102,7 +103,7 @@ def temperatures(
     return ax
 
 
-def _shade_phases(ax: Any, result: Result, scale: float, theme: Theme) -> None:
+def _shade_phases(ax: Axes, result: Result, scale: float, theme: Theme) -> None:
     """Phases in which the car moves, shaded, named where there is room.
 
     "session 2, run 3" and its neighbours of the same session are one.
@@ -130,7 +131,7 @@ def _shade_phases(ax: Any, result: Result, scale: float, theme: Theme) -> None:
                 fontsize=7.5, color=theme.quiet)  # fmt: skip
 
 
-def margins(comparison: Union[Comparison, Sequence[Result]], *, ax: Optional[Any] = None) -> Any:
+def margins(comparison: Union[Comparison, Sequence[Result]], *, ax: Optional[Axes] = None) -> Axes:
     """The margin of every fluid in every cycle, placement by placement, best placement on top.
 
     comparison: a Comparison, or a sequence of Result. Left of the line at zero a fluid is too hot. ax: axes
@@ -194,8 +195,8 @@ def core_map(
     first_inlet: float,
     second_inlet: float,
     point: Optional[Sequence[float]] = None,
-    ax: Optional[Any] = None,
-) -> Any:
+    ax: Optional[Axes] = None,
+) -> Axes:
     """Heat of a core over the flows of both streams, as lines of equal heat.
 
     core: a Core. first_flow, second_flow: (n,) and (m,) kg/s. first_inlet, second_inlet: K.

@@ -1,10 +1,16 @@
 """Code of a careful user; mypy --strict must agree with every line and catch nothing it should not."""
 
-from typing import List
+from typing import TYPE_CHECKING, List, Optional
 
 import numpy as np
 
 import lapheat
+
+if TYPE_CHECKING:
+    import distributed
+    import pandas
+    import xarray
+    from matplotlib.axes import Axes
 
 
 def hottest(paths: List[str]) -> float:
@@ -48,3 +54,43 @@ def best(files: List[str]) -> str:
     if sure is not None:
         return f"{first.placement} in {sure.placements[0].holds:.0%}"
     return first.placement
+
+
+def smallest(scenario: lapheat.Scenario) -> float:
+    answer = lapheat.size(scenario, "core width", fluids=["transmission"], margin=5.0)
+    for tried in answer.tried:
+        print(tried["value"], tried["margin"])
+    return answer.value if answer.answer == "found" else float("nan")
+
+
+def cheapest(scenario: lapheat.Scenario) -> List[str]:
+    found = lapheat.search([scenario], {"cooler": "coolers.csv"}, budget=300.0)
+    if found.answer is None:
+        return []
+    return [f"{bought['part']}: {bought['offer']}, {bought['price']} {found.currency}" for bought in found.shopping]
+
+
+def hottest_day(scenario: lapheat.Scenario, client: "Optional[distributed.Client]" = None) -> "xarray.Dataset":
+    return lapheat.sweep(
+        scenario, {"core width": [0.24, 0.32], "ambient": ["30 degC", "40 degC"]}, hottest=True, client=client
+    )
+
+
+def pictures(compared: lapheat.Comparison, found: lapheat.Search, axes: "Axes") -> None:
+    drawn: "Axes" = lapheat.plot.margins(compared, ax=axes)
+    lapheat.plot.front(found).figure.savefig("front.png")
+    lapheat.plot.certainty(compared, axes=[axes, axes, axes])
+    drawn.set_title("margins")
+
+
+def fitted(path: str, log: str) -> "pandas.DataFrame":
+    scenario = lapheat.read(path)
+    fit = lapheat.fit(scenario, [lapheat.read_log(log)])
+    print(fit.notes)
+    return fit.to_pandas()
+
+
+def refitted(core: lapheat.Core) -> lapheat.Core:
+    return lapheat.fit_core(
+        core, first_flow=[0.1, 0.1], first_inlet=380.0, second_flow=[0.2, 0.4], second_inlet=308.0, heat=[4.1e3, 5.3e3]
+    ).core

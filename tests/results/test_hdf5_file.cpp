@@ -351,7 +351,7 @@ TEST_CASE("A text that is referred to and not there is refused, not looked for")
         w.strings("/what", many, {"/row"});
         w.commit();
     }
-    std::string unsealed = bytes(whole);
+    std::string unsealed = content(whole);
     unsealed.resize(unsealed.size() - 16);
     // References stand end to end: length 17, the heap's address, the text's number.
     const auto length_at = [&](std::size_t at) {

@@ -17,7 +17,7 @@ using scenario::Origin, scenario::Scenario;
 
 namespace {
 
-const std::filesystem::path shipped = std::filesystem::path(LAPHEAT_SOURCE_DIR) / "scenarios";
+const std::filesystem::path scenarios_of_lines = std::filesystem::path(LAPHEAT_SOURCE_DIR) / "scenarios";
 
 /// The car of a file that extends `file` and says all that it assumes.
 Scenario stated(const std::filesystem::path& file, const Scenario& s, units::System system) {
@@ -49,7 +49,7 @@ TEST_CASE("All that is assumed, pasted into a file, is the same car", "[study][a
     for (const char* name : {"short/placements/pickup_front.toml", "short/car.toml",
                              "placements/under_floor.toml", "placements/tank_only.toml"})
         for (const units::System system : {units::System::si, units::System::us}) {
-            const auto file = shipped / name;
+            const auto file = scenarios_of_lines / name;
             INFO(file);
             const Scenario before = scenario::read(file), after = stated(file, before, system);
             std::map<std::string, const scenario::Number*> numbers;

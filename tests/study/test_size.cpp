@@ -181,7 +181,7 @@ TEST_CASE("a range that is empty, and a fluid that is not there, are errors") {
 }
 
 TEST_CASE("an answer that brings harm of another kind says so") {
-    const auto s = placement("rear");
+    const auto s = first_cycle_of("rear");
     study::SizeOptions o;
     o.fluids = {"transmission"};
     o.samples = 3;

@@ -62,7 +62,7 @@ Reference scipy(const Case& c, std::size_t states) {
 /// The reference's states made into the series that simulate() gives.
 model::Result replay(Problem& problem, const Reference& reference) {
     model::Result result;
-    model::Recorder record(*problem.dynamics, result, true);
+    model::Recorder record(*problem.dynamics, result, model::Options{});
     for (std::size_t k = 0; k < reference.rows.size(); ++k) {
         problem.dynamics->enter_interval(k == 0 ? 0 : k - 1);
         record(reference.rows[k].front(), reference.rows[k].data() + 1);

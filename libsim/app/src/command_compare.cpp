@@ -26,6 +26,18 @@ void print_cautions(const study::Comparison& c, const results::Style& style) {
     print("\n");
 }
 
+void print_levers(const study::Comparison& c, const results::Style& style) {
+    std::string placement;
+    for (const study::Lever& lever : c.levers) {
+        if (lever.placement != placement) {
+            print(fmt::format("\nWhat would make it hold: {}\n", lever.placement));
+            print_list({study::missing_words(lever, style.units) + "."}, style);
+        }
+        placement = lever.placement;
+        print_list({study::lever_words(lever, style.units) + "."}, style);
+    }
+}
+
 study::Comparison compared(const Common& common, const CompareRequest& request,
                            const std::vector<scenario::Scenario>& scenarios, bool keep) {
     study::CompareOptions options;
@@ -36,6 +48,7 @@ study::Comparison compared(const Common& common, const CompareRequest& request,
         options.earlier = earlier_draws(common.out, scenarios, options.series);
     options.hottest_ambient = request.hottest;
     options.line_costs = request.lines;
+    options.levers = common.json || !common.quiet || !request.page.empty();
     options.system = common.units;
     options.cancel = &interrupted();
     Progress progress("placements", 1000, common.quiet || common.json);
@@ -85,6 +98,7 @@ void print_report(const study::Comparison& c, const std::vector<model::Result>& 
     if (c.certainty) print_certainty(c, style);
     show(study::gauge_table(c, system));
     print_wrapped(study::gauge_note(), style);
+    print_levers(c, style);
     print("\n");
     print_cautions(c, style);
     // Last, where it stays on the screen.

@@ -78,7 +78,9 @@ std::string literal(double si, Quantity quantity, System system) {
                                units::display_unit(quantity, system));
     const std::string other = exactly(si, si, quantity, units::si_unit(quantity));
     constexpr std::size_t worth_another_unit = 6;
-    if (best.empty() || (!other.empty() && other.size() + worth_another_unit < best.size()))
+    // A reader of US units is shown no other.
+    if (best.empty() ||
+        (system == System::si && !other.empty() && other.size() + worth_another_unit < best.size()))
         best = other;
     return '"' + best + '"';
 }

@@ -19,10 +19,6 @@ namespace {
 constexpr double first_step = 0.8;
 constexpr double least_effect = 1e-3;  ///< K; a number that moves nothing further is not fitted
 
-Eigen::VectorXd vector_of(const Values& x) {
-    return Eigen::Map<const Eigen::VectorXd>(x.data(), static_cast<Eigen::Index>(x.size()));
-}
-
 }  // namespace
 
 Fitting::Fitting(const scenario::Scenario& scenario, const std::vector<scenario::Log>& logs,

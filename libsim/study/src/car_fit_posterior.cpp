@@ -20,10 +20,6 @@ constexpr int most_rounds = 8;
 constexpr std::size_t rough_runs = 6, fewest_pairs = 8;
 constexpr double rough_step = 0.01;
 
-Eigen::VectorXd vector_of(const Values& x) {
-    return Eigen::Map<const Eigen::VectorXd>(x.data(), static_cast<Eigen::Index>(x.size()));
-}
-
 /// Slopes that runs in pairs add to those known, and what each pair misses then if it is left out.
 struct Ridge {
     Eigen::MatrixXd more;    ///< rows by numbers

@@ -32,6 +32,9 @@
 namespace lapheat::study {
 
 using Values = std::vector<double>;
+[[nodiscard]] inline Eigen::VectorXd vector_of(const Values& x) {
+    return Eigen::Map<const Eigen::VectorXd>(x.data(), static_cast<Eigen::Index>(x.size()));
+}
 
 inline constexpr std::uint64_t series_of_draws = 1;
 

@@ -89,9 +89,10 @@ void count_coolant(Comparison& comparison) {
 }
 
 /// Drives the cars without what is placed.
-void drive_without(Comparison& comparison, const Prepared& prepared,
-                   const ParallelOptions& options) {
-    if (comparison.placed.empty()) return;
+/// Gives what went wrong, once: a car that nobody has need not be drivable.
+std::vector<std::string> drive_without(Comparison& comparison, const Prepared& prepared,
+                                       const ParallelOptions& options) {
+    if (comparison.placed.empty()) return {};
     const std::size_t cycles = comparison.cycles.size();
     std::vector<Job> jobs;
     std::vector<std::size_t> of;
@@ -103,9 +104,29 @@ void drive_without(Comparison& comparison, const Prepared& prepared,
                 of.push_back(p * cycles + c);
             }
         }
-    std::vector<model::Result> results = run_all(jobs, options);
-    for (std::size_t i = 0; i < results.size(); ++i)
-        comparison.outcomes[of[i]].without = std::move(results[i].verdicts);
+    std::vector<std::string> wrong(jobs.size()), out;
+    for_all(
+        jobs.size(), options.threads, options.cancel,
+        [&](std::size_t i, const Watch& watch) {
+            model::Options run = options.run;
+            run.progress = nullptr;
+            run.cancel = &watch.stop;
+            CycleOutcome& outcome = comparison.outcomes[of[i]];
+            try {
+                outcome.without = model::simulate(*jobs[i].model, *jobs[i].cycle, run).verdicts;
+            } catch (const Error& e) {
+                if (watch.stop) throw;
+                wrong[i] = "Without its cooler the car could not be driven in " + outcome.cycle +
+                           " (" + e.what() +
+                           "): what a place gives up there is "
+                           "counted against the best place.";
+            }
+        },
+        nullptr);
+    for (const std::string& text : wrong)
+        if (!text.empty() && std::find(out.begin(), out.end(), text) == out.end())
+            out.push_back(text);
+    return out;
 }
 
 void find_hottest(Comparison& comparison, const Prepared& prepared, const CompareOptions& options) {
@@ -221,7 +242,7 @@ Comparison run_and_rank(const Prepared& prepared, const std::vector<scenario::Sc
     }
     ParallelOptions aside{options.threads, options.run, nullptr, options.cancel};
     aside.run.keep_series = false;
-    drive_without(out, prepared, aside);
+    const std::vector<std::string> not_driven = drive_without(out, prepared, aside);
     count_coolant(out);
     CompareOptions later = options;
     if (options.hottest_ambient) {
@@ -242,6 +263,7 @@ Comparison run_and_rank(const Prepared& prepared, const std::vector<scenario::Sc
             cost.progress = stage(total - drawing - 6 + each * static_cast<double>(p), each);
             out.line_costs.push_back(line_costs(out.cars[p], *prepared.cycles[p][worst], cost));
         }
+    if (options.levers) out.levers = levers(out, prepared, placements, aside);
     // Last, for an interrupted study of draws is still an answer.
     if (options.draws) {
         later.progress = stage(total - drawing, drawing);
@@ -254,6 +276,8 @@ Comparison run_and_rank(const Prepared& prepared, const std::vector<scenario::Sc
     out.queue = queue_choices(out, prepared, waiting);
     out.verdict = verdict_text(out, options.system);
     out.cautions = cautions(out, options.system);
+    for (const std::string& text : not_driven)
+        out.cautions.push_back({"How sure the numbers are", text});
     if (options.progress) options.progress(1);
     return out;
 }

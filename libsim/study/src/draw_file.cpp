@@ -5,6 +5,7 @@
 #include <charconv>
 #include <numeric>
 
+#include "columns.hpp"
 #include "lapheat/results/result_file.hpp"
 #include "lapheat/units/error.hpp"
 
@@ -33,13 +34,6 @@ constexpr Column columns[] = {
 std::vector<std::int64_t> counted(std::size_t n) {
     std::vector<std::int64_t> out(n);
     std::iota(out.begin(), out.end(), 0);
-    return out;
-}
-
-template <class Row, class Get>
-auto column_of(const std::vector<Row>& rows, Get get) {
-    std::vector<std::decay_t<decltype(get(rows[0]))>> out;
-    for (const Row& row : rows) out.push_back(get(row));
     return out;
 }
 

@@ -5,8 +5,8 @@ namespace {
 
 using study::Caution, study::FanFeed, study::HottestAmbient, study::LineCost, study::CycleOutcome,
     study::PlumbingItem, study::Ranked, study::CycleCertainty, study::PlacementCertainty,
-    study::FluidCertainty, study::Driver, study::Measurement, study::GaugeReading,
-    study::SizeTried;
+    study::FluidCertainty, study::Driver, study::Measurement, study::GaugeReading, study::SizeTried,
+    study::Lever;
 using units::Quantity;
 
 constexpr Quantity kelvin = Quantity::temperature, kelvins = Quantity::temperature_difference,
@@ -27,6 +27,20 @@ constexpr Field<LineCost> line_costs[] = {
     {"margin_per_bend", &LineCost::margin_per_bend, "least margin lost, each bend more", kelvins},
     {"flow_per_bend", &LineCost::flow_per_bend, "mean flow lost, each bend more",
      Quantity::volume_flow}};
+
+std::string lever_quantity(const Lever& l) { return units::name(l.quantity); }
+constexpr Field<Lever> levers[] = {
+    {"placement", &Lever::placement, "that does not hold"},
+    {"loop", &Lever::loop, "the fluid that is most over its limit"},
+    {"cycle", &Lever::cycle, "where"},
+    {"missing", &Lever::missing, "that it is over by", kelvins},
+    {"cored", &Lever::cored, "a core cools that fluid", share},
+    {"what", &Lever::what, "number that is moved; \"ambient\": the air of that cycle"},
+    {"quantity", &lever_quantity, "what it measures"},
+    {"stands", &Lever::stands, "as the car has it, in the SI unit of the quantity"},
+    {"to", &Lever::to, "with which it holds, else the best that was tried, SI"},
+    {"holds", &Lever::holds, "with that it does", share},
+    {"gained", &Lever::gained, "margin with it over that without", kelvins}};
 
 constexpr Field<PlumbingItem> plumbing[] = {
     {"what", &PlumbingItem::what, "hose, tube, clamp, hose end, …"},
@@ -197,6 +211,10 @@ constexpr Field<SizeTried> tries[] = {
 template <>
 std::span<const Field<LineCost>> fields() {
     return line_costs;
+}
+template <>
+std::span<const Field<Lever>> fields() {
+    return levers;
 }
 template <>
 std::span<const Field<PlumbingItem>> fields() {

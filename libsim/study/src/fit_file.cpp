@@ -4,6 +4,7 @@
 #include <numeric>
 #include <utility>
 
+#include "columns.hpp"
 #include "lapheat/results/hdf5_file.hpp"
 #include "lapheat/study/fit_report.hpp"
 
@@ -16,13 +17,6 @@ std::vector<const FittedNumber*> fitted_of(const CarFit& fit) {
     std::vector<const FittedNumber*> out;
     for (const FittedNumber& f : fit.numbers)
         if (f.fitted) out.push_back(&f);
-    return out;
-}
-
-template <class Row, class Get>
-auto column_of(const std::vector<Row>& rows, Get get) {
-    std::vector<std::decay_t<decltype(get(rows[0]))>> out;
-    for (const Row& row : rows) out.push_back(get(row));
     return out;
 }
 

@@ -46,6 +46,11 @@ void for_all(std::size_t count, int threads, const std::atomic<bool>* cancel,
                                                      const Prepared& prepared,
                                                      const ParallelOptions& options);
 
+/// What would make those hold that do not, the best three of them; see lever.hpp.
+[[nodiscard]] std::vector<Lever> levers(const Comparison& comparison, const Prepared& prepared,
+                                        const std::vector<scenario::Scenario>& placements,
+                                        const ParallelOptions& options);
+
 /// What a loop that is not served has without the placement, see Comparison::placed; nullptr: no
 /// such loop.
 [[nodiscard]] const model::Verdict* without_it(const Comparison& comparison, std::size_t placement,

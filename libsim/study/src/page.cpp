@@ -136,6 +136,20 @@ Html margin_words(const Comparison& c, const Ranked& r, std::size_t p, System sy
            tag("p", tag("small", "The car exactly as written: " + r.reason));
 }
 
+/// What would make it hold, of one that does not.
+Html lever_list(const Comparison& c, const std::string& placement, System system) {
+    Html items;
+    std::string missing;
+    for (const Lever& lever : c.levers) {
+        if (lever.placement != placement) continue;
+        missing = missing_words(lever, system) + ".";
+        items += tag("li", lever_words(lever, system) + ".");
+    }
+    if (items.empty()) return {};
+    return tag("h4", "What would make it hold") + tag("p", missing) +
+           element("ul", {{"class", "levers"}}, items);
+}
+
 Html ranking(const Comparison& c, System system) {
     const auto loops = all_loops(c);
     BarScale scale;
@@ -154,6 +168,7 @@ Html ranking(const Comparison& c, System system) {
         if (p < c.cars.size() && !c.cars[p].summary.empty()) card += tag("p", c.cars[p].summary);
         card += state_of(c, r, p) + margin_words(c, r, p, system);
         card += margin_bars(c, p, loops, scale, system);
+        card += lever_list(c, r.placement, system);
         card += tag("p", tag("small", costs_of(r, without_it_words(c), system)));
         out += tag("li", card);
     });
@@ -173,7 +188,8 @@ Html fluid_cell(const model::Verdict* v, const std::string& heading, System syst
     if (v->boils >= 0) small += tag("span", "boils at " + results::clock(v->boils));
     if (v->time_over > 0) small += tag("span", "over for " + say_time(v->time_over));
     small += tag("span", say(v->flow, Quantity::volume_flow, system));
-    small += tag("span", "lines " + say(v->line_loss, Quantity::pressure, system));
+    if (v->line_loss > 0)
+        small += tag("span", "lines " + say(v->line_loss, Quantity::pressure, system));
     return labelled(heading, (over ? element("strong", {{"class", "no"}},
                                              say_kelvins(-v->margin, system) + " over")
                                    : tag("strong", say_kelvins(v->margin, system))) +
@@ -199,7 +215,7 @@ Html outcome_table(const Comparison& c, std::size_t k, System system) {
         heads += column_head(sentence_case(plain_name(loop)), page::fluid_class(c, loop));
     heads += column_head(given_up) + column_head(energy);
     if (hottest) heads += column_head(hottest_day);
-    Html rows, binds;
+    Html rows;
     each_ranked(c, [&](const Ranked& r, std::size_t p) {
         const CycleOutcome& o = c.at(p, k);
         const std::string name = sentence_case(r.placement);
@@ -212,7 +228,6 @@ Html outcome_table(const Comparison& c, std::size_t k, System system) {
         row += labelled(energy, say(o.result.fan_energy, Quantity::energy, system));
         if (hottest) row += labelled(hottest_day, hottest_words(o, system));
         rows += tag("tr", row);
-        binds += tag("dt", name) + tag("dd", o.binding + ".");
     });
     return tag("h3", title) +
            element("div",
@@ -221,8 +236,35 @@ Html outcome_table(const Comparison& c, std::size_t k, System system) {
                     {"tabindex", "0"},
                     {"aria-label", title + ": results"}},
                    tag("table", element("caption", {{"class", "vh"}}, "Margins in " + c.cycles[k]),
-                       tag("thead", tag("tr", heads)), tag("tbody", rows))) +
-           tag("h4", "What binds in " + c.cycles[k]) + tag("dl", binds);
+                       tag("thead", tag("tr", heads)), tag("tbody", rows)));
+}
+
+/// What binds each placement, cycle beside cycle; what is said of several in a row stands once.
+Html binding_table(const Comparison& c) {
+    Html heads = column_head("Placement"), rows;
+    for (const std::string& cycle : c.cycles) heads += column_head(sentence_case(cycle));
+    each_ranked(c, [&](const Ranked& r, std::size_t p) {
+        Html row = element("th", {{"scope", "row"}}, sentence_case(r.placement));
+        for (std::size_t k = 0; k < c.cycles.size();) {
+            const std::string& said = c.at(p, k).binding;
+            std::string names = sentence_case(c.cycles[k]);
+            std::size_t wide = 1;
+            while (k + wide < c.cycles.size() && c.at(p, k + wide).binding == said)
+                names += ", " + c.cycles[k + wide++];
+            row += element("td", {{"data-label", names}, {"colspan", std::to_string(wide)}},
+                           said + ".");
+            k += wide;
+        }
+        rows += tag("tr", row);
+    });
+    return tag("h3", "What binds") +
+           element("div",
+                   {{"class", "scroll binds"},
+                    {"role", "region"},
+                    {"tabindex", "0"},
+                    {"aria-label", "What binds"}},
+                   tag("table", element("caption", {{"class", "vh"}}, "What binds"),
+                       tag("thead", tag("tr", heads)), tag("tbody", rows)));
 }
 
 Html plots(const Comparison& c, System system) {
@@ -284,10 +326,22 @@ Html run_assumptions(const Comparison& c, System system) {
         }
     }
     if (numbers.empty() && others.empty()) return {};
+    Html lines;
+    each_ranked(c, [&](const Ranked& r, std::size_t p) {
+        if (!lines.empty() || p >= c.cars.size() || c.cars[p].assumed.empty()) return;
+        lines =
+            tag("details", tag("summary", "All of them as lines of a file (" + r.placement + ")"),
+                tag("p",
+                    "Ready to paste into a file of its own that begins with extends = \"the "
+                    "placement's file\". Keep what you know better, with your number, and leave "
+                    "out the rest."),
+                tag("pre", results::assumed_lines(c.cars[p].assumed, system)));
+    });
     return tag(
         "details",
         tag("summary", fmt::format("Defaults of the cars ({})", numbers.size() + others.size())),
-        page::html::table(results::assumed_table(numbers, system)), page::list(others, "plain"));
+        page::html::table(results::assumed_table(numbers, system)), page::list(others, "plain"),
+        lines);
 }
 
 Html specifications(const Comparison& c, System system) {
@@ -344,7 +398,7 @@ Html gauges(const Comparison& c, System system) {
 Html outcomes(const Comparison& c, System system) {
     Html out;
     for (std::size_t k = 0; k < c.cycles.size(); ++k) out += outcome_table(c, k, system);
-    return out;
+    return out + binding_table(c);
 }
 
 /// What stands above the plots, in one system of units, and what stands below.

@@ -22,15 +22,14 @@ p{max-width:42rem;margin:.5rem 0}
 a{color:#00538a}
 .car{color:var(--soft);margin:0 0 .6rem;max-width:none}
 .vh{position:absolute;width:1px;height:1px;overflow:hidden;clip-path:inset(50%)}
-dl{margin:.3rem 0;max-width:56rem}dt{font:bold .9rem "Helvetica Neue",Arial,sans-serif}dd{margin:0 0 .4rem;font-size:.95rem}
 #units-us:checked~.in-si,#units-us:checked~* .in-si,#units-si:checked~.in-us,#units-si:checked~* .in-us{display:none}
 main>label{font-size:.85rem;margin:0 1rem 0 .3rem}.verdict{font-size:1.15rem;padding:.8rem 1rem;background:var(--wash);border-left:.4rem solid var(--ink);max-width:none}
 .verdict p{max-width:48rem;margin:.3rem 0}
 .skip{position:absolute;left:-99rem}.skip:focus{left:1rem;top:.5rem;background:#fff;padding:.4rem}
 nav ul{list-style:none;padding:0;display:flex;flex-wrap:wrap;gap:.2rem 1.2rem;margin:.8rem 0}
 ol.rank{list-style:none;padding:0;display:grid;grid-template-columns:repeat(auto-fit,minmax(17rem,1fr));gap:1rem}
-ol.rank li{border:1px solid var(--rule);border-radius:.3rem;padding:.7rem .9rem}
-ol.rank li:first-child{border:2px solid var(--ink)}
+ol.rank>li{border:1px solid var(--rule);border-radius:.3rem;padding:.7rem .9rem}
+ol.rank>li:first-child{border:2px solid var(--ink)}
 ol.rank h3{margin:0 0 .2rem}
 .state{font-family:"Helvetica Neue",Arial,sans-serif;font-weight:bold;font-size:.9rem}
 .no{color:#9b1c1c}.yes{color:#1f5f2e}.close{color:#8a4b00}
@@ -40,9 +39,12 @@ th,td{padding:.3rem .6rem;text-align:left;vertical-align:top;border-bottom:1px s
 thead th{border-bottom:2px solid var(--ink);vertical-align:bottom}
 th[scope=row]{font-weight:600}
 th[scope=rowgroup]{padding-top:.7rem}
-.number{text-align:right;white-space:nowrap;font-variant-numeric:tabular-nums}
+.number{text-align:right;white-space:nowrap;font-variant-numeric:tabular-nums}th.number{white-space:normal}
 td small{color:var(--soft);font-size:.85em;white-space:nowrap}td small span{display:block}
 .scroll{overflow-x:auto}
+code,pre{font:.85rem/1.4 "DejaVu Sans Mono",Consolas,monospace}pre{white-space:pre-wrap;overflow-wrap:anywhere;background:var(--wash);padding:.6rem .8rem}
+td code,th code{overflow-wrap:anywhere;font-weight:400}th[scope=rowgroup] code{font-weight:700}
+ul.levers{margin:.2rem 0;padding-left:1.1rem;font-size:.9rem}
 .scroll:focus-visible,summary:focus-visible,a:focus-visible,input:focus-visible{outline:3px solid #00538a;outline-offset:2px}
 .bars{width:100%}.bars th,.bars td{border:0;padding:.1rem .3rem .1rem 0;vertical-align:middle}
 .bars td:last-child{white-space:nowrap;text-align:right;width:4.5rem}.bars th{width:6.5rem}
@@ -72,7 +74,6 @@ svg .tag{fill:currentColor;paint-order:stroke;stroke:#fff;stroke-width:3px}.curs
 details{border-top:1px solid var(--rule);padding:.4rem 0}summary{cursor:pointer;font-weight:600}
 ul.cautions li{margin:.3rem 0;max-width:46rem}
 footer{margin:3rem auto 2rem;color:var(--soft);font-size:.9rem}
-@media(min-width:48rem){dl{display:grid;grid-template-columns:13rem 1fr;gap:.1rem .8rem}}
 @media(max-width:40rem){h1{font-size:1.4rem}.verdict{font-size:1.05rem}
 .scroll table,.scroll tbody,.scroll tr,.scroll th,.scroll td{display:block;border:0;padding:.1rem 0}
 .scroll thead{position:absolute;width:1px;height:1px;overflow:hidden;clip-path:inset(50%)}
@@ -81,12 +82,14 @@ footer{margin:3rem auto 2rem;color:var(--soft);font-size:.9rem}
 .scroll td[data-label]::before{content:attr(data-label) ": ";color:var(--soft)}
 .scroll td:empty{display:none}}
 @media print{main>label,main>input{display:none}@page{margin:11mm}html{font-size:7.6pt}body{line-height:1.25}nav,.skip,.read,details:not([open]),.about-assumptions:not(:has(details[open])){display:none}
-.scroll{overflow:visible}header,main,footer{max-width:none;padding:0}p,.verdict p,dl,ul.cautions li{max-width:none}
+.scroll{overflow:visible}header,main,footer{max-width:none;padding:0}p,.verdict p,ul.cautions li{max-width:none}
 h2{margin:.8rem 0 .2rem;padding-top:.2rem;border-top-width:1px;font-size:1.2rem}h3{margin:.5rem 0 .1rem}h4{margin:.3rem 0 .1rem}
-h2,h3,caption,summary{break-after:avoid}tr,li{break-inside:avoid}th,td{padding:.1rem .5rem}
-.verdict{font-size:1.1rem;padding:.4rem .6rem}ol.rank{grid-template-columns:repeat(4,1fr);gap:.4rem}ol.rank li{padding:.3rem .5rem}
-ol.rank p,dd,ul.cautions li{margin:.1rem 0}dl{display:grid;grid-template-columns:13rem 1fr}td small{white-space:normal}td small span{display:inline}td small span+span::before{content:"; "}
-.plots{grid-template-columns:1fr 1fr 1fr;gap:.4rem}figure.sure{max-width:50%}details{padding:.1rem 0}.side{columns:2}}
+h2,h3,caption,summary,thead{break-after:avoid}.side .scroll,thead{break-inside:avoid}.pair .number{white-space:normal}tr,li{break-inside:avoid}th,td{padding:.1rem .5rem}
+.verdict{font-size:1.1rem;padding:.4rem .6rem}ol.rank{grid-template-columns:repeat(auto-fit,minmax(13.5rem,1fr));gap:.4rem}ol.rank>li{padding:.3rem .4rem}
+ol.rank p,ul.cautions li,.pair figure,section p{margin:.1rem 0}.pair{display:grid;grid-template-columns:minmax(0,1fr) minmax(0,2fr);gap:1rem;align-items:start}.bars th{width:5.4rem}.bars td:last-child{width:2.6rem}
+.scroll td small{font-size:.95em}section.about-cautions{columns:2;column-gap:2rem}section.about-cautions h2{column-span:all}ul{margin:.1rem 0}
+td small{white-space:normal}td small span{display:inline}td small span+span::before{content:"; "}
+.plots{grid-template-columns:1fr 1fr 1fr;gap:.4rem}figure.sure{max-width:none}details{padding:.1rem 0}.side{columns:2}}
 )css");
 }
 

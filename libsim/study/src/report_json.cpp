@@ -110,6 +110,7 @@ Json to_json(const Comparison& c) {
             {"line_costs", std::move(line_costs)},
             {"plumbing", std::move(plumbing)},
             {"wiring", std::move(wiring)},
+            {"levers", json_rows(c.levers)},
             {"queue", std::move(queue)},
             {"gauges", std::move(gauges)},
             {"cautions", json_rows(c.cautions)}};

@@ -25,6 +25,7 @@
 #include "lapheat/model/simulate.hpp"
 #include "lapheat/scenario/scenario.hpp"
 #include "lapheat/study/certainty.hpp"
+#include "lapheat/study/lever.hpp"
 #include "lapheat/study/line_cost.hpp"
 #include "lapheat/units/units.hpp"
 
@@ -45,11 +46,12 @@ struct CompareOptions {
     /// How often each placement holds over draws of all that is in doubt: so many, or 0 for until
     /// the shares stand; each costs a run of every placement in every cycle.
     std::optional<std::size_t> draws;
-    std::size_t most_draws = 4096;              ///< where `draws` is 0
-    std::uint64_t series = 1;                   ///< of the draws
-    std::shared_ptr<const DrawTable> earlier;   ///< draws to go on from, of the same comparison
-    bool hottest_ambient = false;               ///< four to six more runs for each outcome
-    bool line_costs = false;                    ///< two more runs for each hose and tube
+    std::size_t most_draws = 4096;             ///< where `draws` is 0
+    std::uint64_t series = 1;                  ///< of the draws
+    std::shared_ptr<const DrawTable> earlier;  ///< draws to go on from, of the same comparison
+    bool hottest_ambient = false;              ///< four to six more runs for each outcome
+    bool line_costs = false;                   ///< two more runs for each hose and tube
+    bool levers = false;  ///< what would make those hold that do not: some hundred runs for each
     units::System system = units::System::si;   ///< of the numbers in sentences
     std::function<void(double)> progress;       ///< fraction done; on the calling thread
     const std::atomic<bool>* cancel = nullptr;  ///< set true to stop
@@ -117,6 +119,8 @@ struct Comparison {
     std::optional<Certainty> certainty;           ///< if draws were asked for
     /// Of each placement as given, in the cycle of its worst margin; empty if not asked.
     std::vector<std::vector<LineCost>> line_costs;
+    /// Of placements that do not hold, one after the other; empty if not asked.
+    std::vector<Lever> levers;
     std::vector<QueueChoice> queue;     ///< of cycles with waits, the way driven first
     std::vector<Caution> cautions;      ///< each once; for people
     std::vector<model::Car> cars;       ///< in the order of `placements`

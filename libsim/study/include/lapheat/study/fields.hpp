@@ -16,6 +16,8 @@ namespace lapheat::results {
 template <>
 [[nodiscard]] std::span<const Field<study::LineCost>> fields();
 template <>
+[[nodiscard]] std::span<const Field<study::Lever>> fields();
+template <>
 [[nodiscard]] std::span<const Field<study::PlumbingItem>> fields();
 template <>
 [[nodiscard]] std::span<const Field<study::FanFeed>> fields();
