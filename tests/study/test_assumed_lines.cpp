@@ -58,7 +58,7 @@ TEST_CASE("All that is assumed, pasted into a file, is the same car", "[study][a
             for (const scenario::Number& n : before.numbers) {
                 INFO(n.path);
                 REQUIRE(numbers.count(n.path) == 1);
-                CHECK(std::abs(numbers[n.path]->value - n.value) <= 1e-15 * std::abs(n.value));
+                CHECK(std::abs(numbers[n.path]->value - n.value) <= 1e-12 * std::abs(n.value));
                 if (n.origin != Origin::assumed) continue;
                 ++pasted;
                 CHECK(numbers[n.path]->origin == Origin::yours);

@@ -61,7 +61,7 @@ std::string table_of(std::string_view key) {
 
 /// The fewest digits in that unit that are this number to rounding; empty if none are.
 std::string exactly(double si, double shown, Quantity quantity, const std::string& unit) {
-    constexpr double rounding = 1e-15;
+    constexpr double rounding = 1e-13;
     for (int digits = 1; digits <= 17; ++digits) {
         // Once more as a number, for 520 is no 5.2e+02.
         const double short_one = std::stod(fmt::format("{:.{}g}", shown, digits));

@@ -53,7 +53,7 @@ struct Style {
 [[nodiscard]] TextTable assumed_table(std::span<const model::AssumedNumber> assumed,
                                       units::System system);
 /// The same, each one, as lines of a file that extends the car's: tables, lines, and in comments
-/// what is usual and why. Read back they are these numbers to rounding (1e-15): units are those of
+/// what is usual and why. Read back they are these numbers to rounding (1e-13): units are those of
 /// `system` unless SI says it in fewer digits.
 [[nodiscard]] std::string assumed_lines(std::span<const model::AssumedNumber> assumed,
                                         units::System system);
