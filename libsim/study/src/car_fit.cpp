@@ -138,7 +138,15 @@ std::vector<Eigen::VectorXd> Fitting::models_at(const std::vector<Eigen::VectorX
 std::size_t Fitting::known_number(const std::string& words, const char* key) const {
     std::vector<std::string> known;
     for (const DoubtedNumber& number : cars_.numbers()) known.push_back(number.words());
-    const auto at = std::ranges::find(known, words);
+    auto at = std::ranges::find(known, words);
+    // Or by the key of a file that says it: "loops.coolant.runs.heater.parts[3].length".
+    const std::size_t point = words.rfind('.');
+    for (std::size_t k = 0; point != std::string::npos && k < known.size(); ++k) {
+        const DoubtedNumber& n = cars_.numbers()[k];
+        if (at == known.end() && n.name == words.substr(point + 1) &&
+            (n.of + ", ").find(words.substr(0, point) + ", ") != std::string::npos)
+            at = known.begin() + static_cast<std::ptrdiff_t>(k);
+    }
     if (at == known.end())
         throw Error(fmt::format("no number of this car is called \"{}\"", words),
                     scenario::suggest(words, known), {}, key);

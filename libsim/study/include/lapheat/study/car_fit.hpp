@@ -33,8 +33,8 @@ namespace lapheat::study {
 
 struct CarFitOptions {
     RetraceOptions retrace{.run = {}, .cycle = {}, .grid = 20};
-    std::vector<std::string>
-        free;  ///< only these, by DoubtedNumber::words(), all others known; empty: all
+    std::vector<std::string> free;  ///< only these, by DoubtedNumber::words() or a key that states
+                                    ///< it, all others known; empty: all
     /// Numbers that each log has for itself, as what a driver set: a heater's valve. In a log that
     /// is held back they are as they lie in those fitted.
     std::vector<std::string> each_log;
