@@ -150,7 +150,7 @@ void print_certainty(const study::Comparison& c, const results::Style& style) {
     show(study::cycle_certainty_table(c, style.units));
     show(study::driver_table(*c.certainty, style.units));
     show(study::measurement_table(*c.certainty, style.units));
-    print_list(study::certainty_notes(*c.certainty), style);
+    print_list(study::certainty_notes(*c.certainty, style.units), style);
     print("\n");
 }
 

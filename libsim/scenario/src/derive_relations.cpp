@@ -39,7 +39,8 @@ constexpr Relation table[] = {
     {"coolant mix", "half glycol", "nothing", 0.1},
     {"tube pitch", "10.5 mm", "nothing", 0.1},
     {"tube height", "2 mm", "nothing", 0.1},
-    {"tube depth", "depth over rows, less 2 mm", "radiator's depth and rows", 0.02},
+    {"tube depth", "depth over rows, less 2 mm, of one row 0.5 mm", "radiator's depth and rows",
+     0.0075},
     {"fins", "13 to the inch", "nothing", 0.12},
     {"cooler liquid gap", "2.5 mm (stacked plates 4 mm)", "cooler's kind", 0.15},
     {"cooler air gap", "7 mm", "cooler's kind", 0.15},
@@ -105,7 +106,10 @@ constexpr Follows follows[] = {{"peak torque", "peak power speed", -1},
                                {"cooler flow at idle", "cooler flow", 1},
                                {"fan shut-off", "fan flow", 2},
                                {"fan current", "fan flow", 1},
-                               {"fan current", "fan shut-off", 1}};
+                               {"fan current", "fan shut-off", 1},
+                               {"tube depth", "depth", 1, true},
+                               {"fan shut-off", "free_flow", 2, true},
+                               {"fan current", "free_flow", 1, true}};
 
 }  // namespace
 

@@ -307,7 +307,7 @@ TextTable measurement_table(const Certainty& sure, System system) {
     return table;
 }
 
-std::vector<std::string> certainty_notes(const Certainty& sure) {
+std::vector<std::string> certainty_notes(const Certainty& sure, System system) {
     std::vector<std::string> out;
     out.push_back(fmt::format(
         "{} numbers in doubt were drawn {} times, {} runs; series {} gives the same again. \"Sure "
@@ -321,7 +321,8 @@ std::vector<std::string> certainty_notes(const Certainty& sure) {
                         percent(std::min(sure.explained, 1.0))));
     if (sure.failed > 0)
         out.push_back(fmt::format("{} of {} runs could not be finished; the first: {}.",
-                                  sure.failed, sure.runs, sure.first_failure));
+                                  sure.failed, sure.runs,
+                                  units::restated(sure.first_failure, system)));
     if (!sure.not_drawn.empty())
         out.push_back("These doubts are stated and were not drawn: " + listed(sure.not_drawn) +
                       ".");

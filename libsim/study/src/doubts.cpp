@@ -241,9 +241,10 @@ void DoubtedCars::link_derived() {
             // The leader is of the same part, or the only one of a car that has no such parts.
             std::vector<std::size_t> own, others;
             for (std::size_t j = 0; j < numbers_.size(); ++j)
-                if (numbers_[j].relation == f.leader)
+                if (f.key ? numbers_[j].relation.empty() && numbers_[j].name == f.leader
+                          : numbers_[j].relation == f.leader)
                     (numbers_[j].of == numbers_[k].of ? own : others).push_back(j);
-            if (own.empty() && !numbers_[k].of.starts_with("fans.")) own = others;
+            if (!f.key && own.empty() && !numbers_[k].of.starts_with("fans.")) own = others;
             if (own.size() == 1) entries_[k].follows.emplace_back(own.front(), f.power);
         }
 }

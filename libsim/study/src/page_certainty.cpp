@@ -137,7 +137,7 @@ Html margins_figure(const Comparison& c, units::System system) {
 Html certainty(const Comparison& c, units::System system) {
     const Certainty& sure = *c.certainty;
     Html notes;
-    for (const std::string& text : certainty_notes(sure)) notes += tag("li", text);
+    for (const std::string& text : certainty_notes(sure, system)) notes += tag("li", text);
     return element("div", {{"class", "pair"}}, margins_figure(c, system),
                    html::table(certainty_table(c, system))) +
            tag("details", tag("summary", "Cycle by cycle"),

@@ -37,6 +37,7 @@ struct Relation {
 struct Follows {
     std::string_view relation, leader;
     double power = 1;
+    bool key = false;  ///< the leader is what the file says of that key of the same table
 };
 [[nodiscard]] std::span<const Follows> followers();
 

@@ -55,7 +55,8 @@ namespace lapheat::study {
 [[nodiscard]] results::TextTable measurement_table(const Certainty& certainty,
                                                    units::System system);
 /// How many draws of what, what failed, what was not drawn: sentences.
-[[nodiscard]] std::vector<std::string> certainty_notes(const Certainty& certainty);
+[[nodiscard]] std::vector<std::string> certainty_notes(const Certainty& certainty,
+                                                       units::System system);
 /// "31 °C"; "above 60 °C (the search ends there)" where it ended before its answer.
 [[nodiscard]] std::string hottest_words(const CycleOutcome& outcome, units::System system);
 
