@@ -140,13 +140,9 @@ std::size_t Fitting::known_number(const std::string& words, const char* key) con
     for (const DoubtedNumber& number : cars_.numbers()) known.push_back(number.words());
     auto at = std::ranges::find(known, words);
     // Or by the key of a file that says it: "loops.coolant.runs.heater.parts[3].length".
-    const std::size_t point = words.rfind('.');
-    for (std::size_t k = 0; point != std::string::npos && k < known.size(); ++k) {
-        const DoubtedNumber& n = cars_.numbers()[k];
-        if (at == known.end() && n.name == words.substr(point + 1) &&
-            (n.of + ", ").find(words.substr(0, point) + ", ") != std::string::npos)
+    for (std::size_t k = 0; k < known.size() && at == known.end(); ++k)
+        if (cars_.numbers()[k].stated_by(words))
             at = known.begin() + static_cast<std::ptrdiff_t>(k);
-    }
     if (at == known.end())
         throw Error(fmt::format("no number of this car is called \"{}\"", words),
                     scenario::suggest(words, known), {}, key);

@@ -140,13 +140,11 @@ bool same_kind(const Diagnostic& a, const Diagnostic& b) {
            (about(a.code) != About::loop || a.subject == b.subject);
 }
 
-double size(const Diagnostic& d) { return d.values.empty() ? 0 : d.values.front().si; }
-
 void gather(std::vector<Warned>& all, const Diagnostic& warning, const std::string& placement) {
     auto it = std::find_if(all.begin(), all.end(),
                            [&](const Warned& w) { return same_kind(w.worst, warning); });
     if (it == all.end()) it = all.insert(it, {warning, {}, {}});
-    if (size(warning) > size(it->worst)) it->worst = warning;
+    if (amount(warning) > amount(it->worst)) it->worst = warning;
     if (const std::string name = who(warning); !name.empty())
         add_once(it->subjects, plain_name(name));
     add_once(it->placements, placement);

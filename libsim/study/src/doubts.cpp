@@ -126,6 +126,15 @@ std::string DoubtedNumber::words() const {
     return of.empty() ? name : name + " (" + of + ")";
 }
 
+bool DoubtedNumber::stated_by(std::string_view path) const {
+    const auto point = path.rfind('.');
+    const bool bare = point == std::string_view::npos;
+    // Of several parts with one claim the owners are listed.
+    const std::string owner(bare ? std::string_view{} : path.substr(0, point));
+    return path.substr(bare ? 0 : point + 1) == name &&
+           (", " + of + ", ").find(", " + owner + ", ") != std::string::npos;
+}
+
 std::size_t DoubtedCars::entry(const std::string& key, std::size_t p,
                                const solve::Distribution& what, DoubtedNumber words) {
     auto at = std::find_if(entries_.begin(), entries_.end(),

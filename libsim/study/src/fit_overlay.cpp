@@ -12,15 +12,8 @@ namespace lapheat::study {
 
 std::vector<std::string> keys_of(const scenario::Scenario& car, const DoubtedNumber& number) {
     std::vector<std::string> out;
-    for (const scenario::StatedDoubt& d : car.doubts) {
-        // Of several parts with one claim the owners are listed.
-        const auto point = d.path.rfind('.');
-        const std::string owner = point == std::string::npos ? "" : d.path.substr(0, point);
-        const std::string owners = ", " + number.of + ", ";
-        if (d.path.substr(point == std::string::npos ? 0 : point + 1) == number.name &&
-            owners.find(", " + owner + ", ") != std::string::npos)
-            out.push_back(d.path);
-    }
+    for (const scenario::StatedDoubt& d : car.doubts)
+        if (number.stated_by(d.path)) out.push_back(d.path);
     return out;
 }
 

@@ -18,6 +18,11 @@ namespace lapheat::study {
     return std::find(names.begin(), names.end(), name) != names.end();
 }
 
+/// How much of it: the first of its values, SI; 0 without one.
+[[nodiscard]] inline double amount(const Diagnostic& d) {
+    return d.values.empty() ? 0 : d.values.front().si;
+}
+
 /// Placements ready to run.
 struct Prepared {
     std::vector<std::string> names, cycle_names;

@@ -96,6 +96,7 @@ class Trial {
                 temperature ? handle.value : std::min(furthest * handle.value, handle.range.high);
             o.low = std::max(*o.low, handle.range.low);
             o.samples = samples;
+            o.aside = false;
             o.fluids = fluids_;
             o.threads = options_.threads;
             o.run = options_.run;

@@ -177,8 +177,6 @@ Stretch usual_range(const Handle& h) {
     return out;
 }
 
-double amount(const Diagnostic& d) { return d.values.empty() ? 0 : d.values.front().si; }
-
 std::string value_words(const Handle& h, double x) {
     return units::format(x, h.quantity, units::System::si, 4);
 }
@@ -422,7 +420,7 @@ Size size(const scenario::Scenario& s, const Handle& h, const SizeOptions& o) {
     out.value_low = out.value_high = out.value;
     if (out.answer == Size::Answer::found) bound(out);
     out.runs = tries.runs;
-    if (out.answer == Size::Answer::found || out.answer == Size::Answer::all_hold)
+    if (o.aside && (out.answer == Size::Answer::found || out.answer == Size::Answer::all_hold))
         look_aside(out, s, h, o);
     out.seconds = std::chrono::duration<double>(std::chrono::steady_clock::now() - begin).count();
     return out;

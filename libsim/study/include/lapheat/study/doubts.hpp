@@ -25,6 +25,7 @@
 #include <optional>
 #include <span>
 #include <string>
+#include <string_view>
 #include <utility>
 #include <vector>
 
@@ -50,6 +51,8 @@ struct DoubtedNumber {
 
     /// "ram recovery (under the floor on a crossmember)", "water pump flow (coolant water pump)"
     [[nodiscard]] std::string words() const;
+    /// Whether a file's key of that path states it: "fans.left.free_flow".
+    [[nodiscard]] bool stated_by(std::string_view path) const;
 };
 
 /// Immutable; may be used from all threads.

@@ -24,6 +24,7 @@ namespace lapheat::study {
 struct SizeOptions : HoldingOptions {
     std::optional<double> low, high;  ///< SI, of the range; none: by what the number is
     std::size_t samples = 0;          ///< of the range, both ends among them; 0: 7, drawn 5
+    bool aside = true;                ///< false: what the answer brings is not looked for
 };
 
 /// One value that was tried.
@@ -68,7 +69,7 @@ struct Size {
     /// What the car as written warns of about its fluids and lines with `value`, and not as it
     /// stands, or not by four fifths as much.
     std::vector<Diagnostic> brings;
-    std::size_t runs = 0;          ///< of a car through a cycle
+    std::size_t runs = 0;  ///< of a car through a cycle
     double seconds = 0;
 };
 
