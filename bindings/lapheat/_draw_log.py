@@ -36,6 +36,8 @@ def _trace(ax: Axes, fluid: TracedFluid, scale: float, theme: Theme) -> None:
     style = look(fluid.signal, theme=theme)
     minutes = fluid.time / scale
     logged, model = _degrees(fluid.logged), _degrees(fluid.model)
+    if len(fluid.low) > 0:
+        ax.fill_between(minutes, _degrees(fluid.low), _degrees(fluid.high), color=style.colour, alpha=0.18, linewidth=0)
     ax.plot(minutes, logged, color=theme.ink, linewidth=1.0, marker=".", markersize=3, linestyle="none")
     ax.plot(minutes, model, color=style.colour, linestyle=style.dashes)
     high = bool(np.nanmean(model) > np.nanmean(logged))
@@ -63,7 +65,7 @@ def _score(ax: Axes, score: FitScore, scale: float, theme: Theme, own: bool) -> 
 def logged(of: Union[Retrace, CarFit], *, axes: Optional[Sequence[Axes]] = None) -> NDArray[np.object_]:
     """The temperatures of a log (dots) and of the model (lines), °C.
 
-    of: a Retrace, one picture for each fluid; or a CarFit, one for each fluid of each log: the car as it stood
+    of: a Retrace, one picture for each fluid, with the band of nine in ten cars of the file's doubts; or a CarFit, one for each fluid of each log: the car as it stood
     (dashed grey), as fitted (in colour) and the band that should hold nine of ten readings. axes: so many to
     draw on, kept as they look. Gives the axes, an array.
     Raises ValueError where there is nothing to draw, and for another number of axes.
@@ -95,7 +97,8 @@ def logged(of: Union[Retrace, CarFit], *, axes: Optional[Sequence[Axes]] = None)
             _score(ax, what, scale, theme, own)
         else:
             _trace(ax, what, scale, theme)
-            entitle(ax, f"{words(what.signal)}: {what.bias:+.1f} K mean, {what.rms:.1f} K rms", own, theme)
+            inside = f", {what.inside:.0%} in the band" if len(what.low) > 0 else ""
+            entitle(ax, f"{words(what.signal)}: {what.bias:+.1f} K mean, {what.rms:.1f} K rms{inside}", own, theme)
         ax.set_xlabel(f"time [{unit}]")
         ax.set_ylabel("temperature [°C]")
     return np.asarray(list(axes), dtype=object)

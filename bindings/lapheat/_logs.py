@@ -32,13 +32,17 @@ def log_to_pandas(log: Any, step: float = 1.0) -> Any:
 
 
 def retrace_to_pandas(retrace: Any) -> Any:
-    """A DataFrame over time (s): ``coolant logged``, ``coolant model`` and so on, K. Needs pandas."""
+    """A DataFrame over time (s): ``coolant logged``, ``coolant model``, with draws ``coolant low`` and
+    ``coolant high`` (5 and 95 %) and so on, K. Needs pandas."""
     import pandas
 
     columns: Dict[str, Any] = {}
     for fluid in retrace.fluids:
         columns[f"{fluid.signal} logged"] = fluid.logged
         columns[f"{fluid.signal} model"] = fluid.model
+        if retrace.drawn > 0:
+            columns[f"{fluid.signal} low"] = fluid.low
+            columns[f"{fluid.signal} high"] = fluid.high
     frame = pandas.DataFrame(columns, index=pandas.Index(retrace.fluids[0].time, name="time"))
     frame.attrs["log"] = retrace.log
     return frame
@@ -49,15 +53,16 @@ def _kelvin(name: str) -> Dict[str, str]:
 
 
 def retrace_to_xarray(retrace: Any) -> Any:
-    """A Dataset of ``logged`` and ``model`` (K) over ``fluid`` and ``time`` (s). Needs xarray."""
+    """A Dataset of ``logged``, ``model`` and, with draws, ``low`` and ``high`` (5 and 95 %), all K, over
+    ``fluid`` and ``time`` (s). Needs xarray."""
     import xarray
 
     fluids = retrace.fluids
+    kept = [("logged", "as logged"), ("model", "by the model")]
+    if retrace.drawn > 0:
+        kept += [("low", "5 % of cars of the file's doubts"), ("high", "95 % of cars of the file's doubts")]
     return xarray.Dataset(
-        {
-            "logged": (("fluid", "time"), np.stack([f.logged for f in fluids]), _kelvin("as logged")),
-            "model": (("fluid", "time"), np.stack([f.model for f in fluids]), _kelvin("by the model")),
-        },
+        {name: (("fluid", "time"), np.stack([getattr(f, name) for f in fluids]), _kelvin(long)) for name, long in kept},
         coords={
             "fluid": ("fluid", np.asarray([f.signal for f in fluids], dtype=object)),
             "time": ("time", fluids[0].time, {"units": "s", "long_name": "time since the log began"}),

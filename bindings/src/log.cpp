@@ -38,12 +38,17 @@ study::RetraceOptions retrace_options(double ambient, double sensor_lag) {
 }
 
 std::shared_ptr<Retrace> retrace(const Scenario& car, const Log& log, double ambient,
-                                 double sensor_lag, const py::object& progress) {
+                                 double sensor_lag, std::size_t draws, int threads,
+                                 const py::object& progress) {
     study::RetraceOptions options = retrace_options(ambient, sensor_lag);
+    study::TraceBandOptions bands;
+    bands.draws = draws, bands.threads = threads;
     return listening(progress, [&](Listener& listener) {
-        options.run.progress = [&listener](double fraction) { listener(fraction); };
+        const auto report = [&listener](double fraction) { listener(fraction); };
+        (draws > 0 ? bands.progress : options.run.progress) = report;
         options.run.cancel = &listener.cancel;
-        return std::make_shared<Retrace>(study::retrace(car.parsed, log, options));
+        return std::make_shared<Retrace>(
+            study::retrace(car.parsed, log, options, units::System::si, bands));
     });
 }
 
@@ -148,6 +153,11 @@ void bind_retrace(py::module_& m) {
         .def_property_readonly("logged", viewer(&TracedFluid::logged), "(n,) K; NaN where silent")
         .def_property_readonly("model", viewer(&TracedFluid::model),
                                "(n,) K, behind the sensor's lag")
+        .def_property_readonly("low", viewer(&TracedFluid::low),
+                               "(n,) K, above which 19 of 20 cars of the file's doubts read; (0,) "
+                               "without draws")
+        .def_property_readonly("high", viewer(&TracedFluid::high), "(n,) K, below which they do")
+        .def_readonly("inside", &TracedFluid::inside, "share of the compared points between these")
         .def_readonly("samples", &TracedFluid::samples, "points that are compared")
         .def_readonly("bias", &TracedFluid::bias, "K, mean of model less logged")
         .def_readonly("rms", &TracedFluid::rms, "K, root of the mean square of the differences")
@@ -170,6 +180,7 @@ void bind_retrace(py::module_& m) {
             "the drive that was made of the log")
         .def_readonly("fluids", &Retrace::fluids, "list of TracedFluid")
         .def_readonly("looks", &Retrace::looks, "where the model is off, and by what it looks")
+        .def_readonly("drawn", &Retrace::drawn, "cars that the bands are made of")
         .def_readonly("notes", &Retrace::notes, "what was assumed of the drive")
         .def_readonly("result", &Retrace::result, "of the run");
 }
@@ -276,11 +287,12 @@ void bind_log(py::module_& m) {
 file: its path. map: signal by name → column, "" to leave it out, over any guess. Returns a Log;
 raises Error.)");
     m.def("retrace", &retrace, "scenario"_a, "log"_a, py::kw_only(), "ambient"_a = 0.0,
-          "sensor_lag"_a = 6.0, "progress"_a = py::none(),
+          "sensor_lag"_a = 6.0, "draws"_a = 32, "threads"_a = 0, "progress"_a = py::none(),
           R"(Drive a car as it was logged and lay the model beside the log.
 
 ambient: K, where the log has none (0: as logged). sensor_lag: s, time constant of the gauges.
-progress: called with the share that is done. Returns a Retrace; raises Error.)");
+draws: cars of the file's doubts that the bands are made of; 0: none. threads: 0 for all of the
+machine. progress: called with the share that is done. Returns a Retrace; raises Error.)");
     m.def("fit", &fit, "scenario"_a, "logs"_a, "held"_a = std::vector<std::shared_ptr<Log>>{},
           py::kw_only(), "free"_a = std::vector<std::string>{},
           "each_log"_a = std::vector<std::string>{}, "ambient"_a = 0.0, "sensor_lag"_a = 6.0,

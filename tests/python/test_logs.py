@@ -71,7 +71,16 @@ class Logs(unittest.TestCase):
         self.assertAlmostEqual(fluid.rms, np.sqrt((off**2).mean()), places=6)
         data = traced.to_xarray()
         np.testing.assert_array_equal(data["model"].sel(fluid="coolant"), fluid.model)
-        self.assertEqual(list(traced.to_pandas().columns), ["coolant logged", "coolant model"])
+        self.assertEqual(traced.drawn, 32)
+        self.assertTrue(bool((fluid.low < fluid.high).all()))
+        within = (fluid.logged >= fluid.low) & (fluid.logged <= fluid.high)
+        self.assertAlmostEqual(fluid.inside, within[np.isfinite(fluid.logged)].mean(), places=6)
+        np.testing.assert_array_equal(data["high"].sel(fluid="coolant"), fluid.high)
+        self.assertEqual(list(traced.to_pandas().columns),
+                         ["coolant logged", "coolant model", "coolant low", "coolant high"])  # fmt: skip
+        bare = lapheat.retrace(self.car, self.log, draws=0)
+        self.assertEqual((bare.drawn, len(bare.fluids[0].low)), (0, 0))
+        self.assertEqual(set(bare.to_xarray().data_vars), {"logged", "model"})
 
     def test_a_fit_of_one_number_moves_it_and_writes_a_car(self):
         fit = lapheat.fit(self.car, [self.log], free=["heat to coolant and oil (engine)"], draws=8)

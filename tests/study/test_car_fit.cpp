@@ -6,7 +6,9 @@
 
 #include "lapheat/model/assumptions.hpp"
 #include "lapheat/scenario/fitted.hpp"
+#include "lapheat/solve/distribution.hpp"
 #include "lapheat/study/car_fit.hpp"
+#include "lapheat/study/retrace_report.hpp"
 #include "lapheat/units/error.hpp"
 #include "made_log.hpp"
 
@@ -76,6 +78,73 @@ TEST_CASE("Retracing a log that the model made leaves the rounding alone") {
     // A car with another engine shows, and where.
     const Retrace other = retrace(moved(engine_heat, 0.8), log_of(s, 293.15, 0));
     CHECK(other.fluids.front().bias_warming > 1);
+}
+
+TEST_CASE("A retraced drive lies in the band of cars like it, and one that is not is told of") {
+    const scenario::Scenario s = car();
+    const scenario::Log own = log_of(s, 293.15, 0);
+    TraceBandOptions bands;
+    bands.threads = 2;
+    const Retrace traced = retrace(s, own, {}, units::System::si, bands);
+    CHECK(traced.drawn == bands.draws);
+    bands.threads = 1;
+    const Retrace again = retrace(s, own, {}, units::System::si, bands);
+    for (std::size_t k = 0; k < traced.fluids.size(); ++k) {
+        const TracedFluid& f = traced.fluids[k];
+        INFO(f.loop);
+        REQUIRE(f.low.size() == f.time.size());
+        // The car in the middle of its doubts: the middle of the band.
+        CHECK(f.inside > 0.97);
+        CHECK(f.low == again.fluids[k].low);
+        CHECK(f.high == again.fluids[k].high);
+        // At least as wide as what a model is usually off by, ends of 5 and 95 %.
+        for (std::size_t i = 0; i < f.time.size(); ++i) CHECK(f.high[i] - f.low[i] > 2 * 1.6);
+    }
+    CHECK_THAT(retrace_headline(traced, units::System::si),
+               Catch::Contains("it could well be the log of such a car"));
+
+    // Ten kelvins on every gauge are beyond a thermometer's doubt and the thermostat's.
+    const Retrace off = retrace(s, log_of(s, 293.15, 10), {}, units::System::si, bands);
+    CHECK(off.fluids.front().inside < 0.5);
+    CHECK_THAT(retrace_headline(off, units::System::si),
+               Catch::Contains("outside of what the file says is possible"));
+    REQUIRE(!off.looks.empty());
+    CHECK_THAT(off.looks.front(),
+               Catch::Contains("cooler than the log (beyond what the file doubts)"));
+    const Retrace near = retrace(s, log_of(s, 293.15, 2.4), {}, units::System::si, bands);
+    REQUIRE(!near.looks.empty());
+    CHECK_THAT(near.looks.front(), Catch::Contains("(the doubts of the file cover it)"));
+    CHECK_THAT(retrace_page(off, units::System::us),
+               Catch::Contains("The car as logged") && Catch::Contains("made up.csv") &&
+                   Catch::Contains("beyond what the file doubts"));
+
+    bands.draws = 0;
+    const Retrace bare = retrace(s, own, {}, units::System::si, bands);
+    CHECK(bare.fluids.front().low.empty());
+    CHECK_THAT(retrace_headline(bare, units::System::si), !Catch::Contains("band"));
+    CHECK(bare.fluids.front().model == traced.fluids.front().model);
+}
+
+TEST_CASE("Bands before any fit hold logs of cars drawn from the doubts about as often as said") {
+    // Twelve other cars than those of the bands, each with its thermometers' offsets.
+    const scenario::Scenario s = car();
+    const std::vector<scenario::Scenario> scenarios{s};
+    const DoubtedCars cars(scenarios, 7);
+    double inside = 0, samples = 0;
+    for (std::uint32_t n = 0; n < 12; ++n) {
+        scenario::Scenario one = s;
+        one.car = cars.car(0, cars.draw(n));
+        const double offset = solve::normal_quantile((n + 0.5) / 12);
+        const Retrace traced = retrace(s, log_of(one, 293.15, offset));
+        for (const TracedFluid& f : traced.fluids) {
+            const auto weight = static_cast<double>(f.samples);
+            inside += weight * f.inside, samples += weight;
+        }
+    }
+    // These logs lack the kelvin that a real car differs by from every model, so more than 90 %.
+    INFO(inside / samples);
+    CHECK(inside / samples > 0.85);
+    CHECK(inside / samples < 0.995);
 }
 
 TEST_CASE("A log that begins warm is retraced from where it began") {

@@ -11,6 +11,8 @@
 #include <vector>
 
 #include "lapheat/solve/draws.hpp"
+#include "lapheat/solve/given_data.hpp"
+#include "lapheat/solve/roots.hpp"
 #include "lapheat/study/car_fit.hpp"
 #include "made_log.hpp"
 
@@ -71,6 +73,7 @@ TEST_CASE("The bands hold what made the logs about as often as they say") {
     const char* from = std::getenv("LAPHEAT_FIT_FROM");
     const int first = from != nullptr ? std::atoi(from) : first_car;
     Count numbers, told_numbers, readings_held;
+    std::vector<double> misses;  // of told numbers: deviations that the truth lies off
     std::map<std::string, Count> by_number;
     int unsettled = 0;
     double squares = 0, squares_before = 0;
@@ -95,7 +98,18 @@ TEST_CASE("The bands hold what made the logs about as often as they say") {
                 const double true_value = f.number.distribution.quantile(draw[j]);
                 const bool in = true_value >= f.after_5 && true_value <= f.after_95;
                 numbers.add(in);
-                if (f.told > 0.2) told_numbers.add(in), by_number[f.number.words()].add(in);
+                if (!(f.told > 0.2)) continue;
+                told_numbers.add(in), by_number[f.number.words()].add(in);
+                // Scores are normal: where the band's ends and its middle lie tells all of it.
+                const auto score = [&](double value) {
+                    const auto above = [&](double z) {
+                        return f.number.distribution.quantile(solve::normal_share(z)) - value;
+                    };
+                    return solve::bracketed_root(above, -6.0, 6.0, 1e-6).x;
+                };
+                misses.push_back(1.645 *
+                                 std::abs(solve::normal_quantile(draw[j]) - score(f.after)) /
+                                 (0.5 * (score(f.after_95) - score(f.after_5))));
             }
         }
         for (const FitScore& s : fit.scores) {
@@ -107,7 +121,10 @@ TEST_CASE("The bands hold what made the logs about as often as they say") {
         }
     }
     const auto rms = [&](double sum) { return std::sqrt(sum / readings_held.all); };
-    std::string told = "of single numbers told over 20 %:";
+    std::string told =
+        "nine in ten of these within " + std::to_string(solve::quantile(misses, 0.9)) +
+        " deviations (said: 1.645), half within " + std::to_string(solve::quantile(misses, 0.5)) +
+        " (0.674)\nof single numbers told over 20 %:";
     for (const auto& [name, c] : by_number)
         told += "\n  " + name + ": " + std::to_string(static_cast<int>(c.inside)) + " of " +
                 std::to_string(static_cast<int>(c.all));

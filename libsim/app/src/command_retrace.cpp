@@ -2,37 +2,22 @@
 // fitted to such logs.
 #include <fmt/core.h>
 
-#include <cmath>
 #include <filesystem>
 
 #include "json_reports.hpp"
 #include "lapheat/results/text_file.hpp"
-#include "lapheat/results/words.hpp"
 #include "lapheat/study/car_fit.hpp"
 #include "lapheat/study/fit_report.hpp"
+#include "lapheat/study/retrace_report.hpp"
 #include "log_options.hpp"
 #include "runs.hpp"
 
 namespace lapheat::app {
 namespace {
 
-using results::Align;
 using results::Style;
 using units::Quantity;
 
-std::string difference(double kelvin, const Style& style) {
-    if (!std::isfinite(kelvin)) return "-";
-    return fmt::format("{:+.1f}",
-                       units::to_display(kelvin, Quantity::temperature_difference, style.units));
-}
-std::string size(double kelvin, const Style& style) {
-    return fmt::format("{:.1f}",
-                       units::to_display(kelvin, Quantity::temperature_difference, style.units));
-}
-std::string at(double kelvin, const Style& style) {
-    if (!std::isfinite(kelvin)) return "-";
-    return fmt::format("{:.1f}", units::to_display(kelvin, Quantity::temperature, style.units));
-}
 std::vector<scenario::Log> read_logs(const std::vector<std::string>& files,
                                      const std::vector<std::string>& map) {
     scenario::LogOptions options = log_options(map);
@@ -50,66 +35,35 @@ study::RetraceOptions retrace_options(const std::string& ambient) {
     return out;
 }
 
-results::TextTable trace_table(const study::Retrace& r, const Style& style) {
-    const auto head = [&](const char* words, Quantity q) {
-        return results::TableColumn{results::with_unit(words, q, style.units), Align::right};
-    };
-    results::TextTable table;
-    table.title = "The model less the log";
-    table.columns = {{"fluid"},
-                     head("mean", Quantity::temperature_difference),
-                     {"rms", Align::right},
-                     {"worst", Align::right},
-                     {"at", Align::right},
-                     {"warming", Align::right},
-                     {"slow", Align::right},
-                     {"fast", Align::right}};
-    for (const study::TracedFluid& f : r.fluids)
-        table.rows.push_back({{f.loop},
-                              {difference(f.bias, style)},
-                              {size(f.rms, style)},
-                              {difference(f.worst, style)},
-                              {results::clock(f.worst_time)},
-                              {difference(f.bias_warming, style)},
-                              {difference(f.bias_slow, style)},
-                              {difference(f.bias_fast, style)}});
-    return table;
-}
-
-results::TextTable warm_table(const study::Retrace& r, const Style& style) {
-    results::TextTable table;
-    table.title = "Warm-up, and where it settles";
-    table.columns = {
-        {"fluid"},
-        {results::with_unit("settles, logged", Quantity::temperature, style.units), Align::right},
-        {"model", Align::right},
-        {"warm after, logged", Align::right},
-        {"model", Align::right}};
-    for (const study::TracedFluid& f : r.fluids)
-        table.rows.push_back({{f.loop},
-                              {at(f.regulated_logged, style)},
-                              {at(f.regulated_model, style)},
-                              {results::clock(f.warm_logged)},
-                              {results::clock(f.warm_model)}});
-    return table;
-}
-
 }  // namespace
 
 int retrace(const Common& common, const RetraceRequest& request) {
+    require_target(request.page, "--page");
     const std::vector<scenario::Scenario> cars = read_all(common, {request.file}, {});
     const std::vector<scenario::Log> logs = read_logs({request.log}, request.map);
-    const study::Retrace traced =
-        study::retrace(cars.front(), logs.front(), retrace_options(request.ambient), common.units);
+    study::TraceBandOptions bands;
+    bands.draws = counted_draws(request.draws, "retracing");
+    bands.threads = request.threads;
+    Progress progress("retracing", 1000, common.quiet || common.json);
+    std::size_t shown = 0;
+    bands.progress = moves(progress, shown, 0, 1);
+    const study::Retrace traced = study::retrace(
+        cars.front(), logs.front(), retrace_options(request.ambient), common.units, bands);
+    if (!request.page.empty())
+        results::write_whole(request.page, study::retrace_page(traced, common.units));
     if (common.json) {
         print_retrace(traced);
         return all_well;
     }
     const Style style = style_of(common);
-    print(fmt::format("{}, {}, as logged in {}\n\n", traced.result.car, traced.result.placement,
-                      traced.log));
-    print(results::render(trace_table(traced, style), style.table) + '\n');
-    print(results::render(warm_table(traced, style), style.table));
+    print_wrapped(fmt::format("{}, {}, as logged in {}", traced.result.car, traced.result.placement,
+                              traced.log),
+                  style);
+    print("\n");
+    print_wrapped(study::retrace_headline(traced, style.units), style);
+    print("\n");
+    print(results::render(study::trace_table(traced, style.units), style.table) + '\n');
+    print(results::render(study::warm_table(traced, style.units), style.table));
     if (!traced.looks.empty()) {
         print("\nWhere it is off, and by what it looks (common practice, no source)\n");
         print_list(traced.looks, style);

@@ -126,8 +126,10 @@ struct LogRequest {
 int log(const Common& common, const LogRequest& request);
 
 struct RetraceRequest {
-    std::string file, log, ambient;
+    std::string file, log, ambient, page;
+    std::string draws = "32";
     std::vector<std::string> map;
+    int threads = 0;
 };
 int retrace(const Common& common, const RetraceRequest& request);
 

@@ -246,7 +246,10 @@ Json trace_json(const study::TracedFluid& f) {
             {"warm_model", f.warm_model},
             {"time", f.time},
             {"logged", f.logged},
-            {"model", f.model}};
+            {"model", f.model},
+            {"low", f.low},
+            {"high", f.high},
+            {"inside", f.low.empty() ? Json(nullptr) : Json(f.inside)}};
 }
 
 }  // namespace
@@ -258,6 +261,7 @@ void print_retrace(const study::Retrace& traced) {
                     {"log", traced.log},
                     {"car", traced.result.car},
                     {"placement", traced.result.placement},
+                    {"drawn", traced.drawn},
                     {"fluids", std::move(fluids)},
                     {"looks", traced.looks},
                     {"notes", traced.notes}});

@@ -113,17 +113,20 @@ std::optional<std::size_t> draws_of(const std::string& text) {
     return n;
 }
 
+std::size_t counted_draws(const std::string& text, const char* what) {
+    const auto draws = draws_of(text);
+    if (draws && *draws == 0)
+        throw Error(fmt::format("{} has no end that is enough", what),
+                    "a number of draws, such as 100", {}, "--draws");
+    return draws.value_or(0);
+}
+
 void take(const HoldingRequest& request, const char* what, study::HoldingOptions& options) {
     if (!request.target.empty())
         options.target =
             option_value(request.target, units::Quantity::temperature_difference, "--margin");
     options.fluids = request.fluids;
-    if (const auto draws = draws_of(request.draws)) {
-        if (*draws == 0)
-            throw Error(fmt::format("{} has no end that is enough", what),
-                        "a number of draws, such as 100", {}, "--draws");
-        options.draws = *draws;
-    }
+    if (const std::size_t draws = counted_draws(request.draws, what)) options.draws = draws;
     options.series = static_cast<std::uint64_t>(request.series);
     options.threads = request.threads;
     options.cancel = &interrupted();

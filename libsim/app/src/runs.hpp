@@ -44,8 +44,12 @@ inline constexpr const char* draws_file = "draws.h5";
 /// What --draws asks for: nothing for none, 0 for enough. Throws Error.
 [[nodiscard]] std::optional<std::size_t> draws_of(const std::string& text);
 
-/// What is asked of something that must hold, as options; interrupted() ends it. `what` ("a size")
-/// is named where draws without end are asked for. Throws Error.
+/// The same of what has no end that is enough; 0 for none. `what` ("a size") is named where such is
+/// asked for. Throws Error.
+[[nodiscard]] std::size_t counted_draws(const std::string& text, const char* what);
+
+/// What is asked of something that must hold, as options; interrupted() ends it. `what`: as in
+/// counted_draws(). Throws Error.
 void take(const HoldingRequest& request, const char* what, study::HoldingOptions& options);
 
 /// The draws of an earlier call in this folder; nullptr if there are none of this comparison.

@@ -258,10 +258,14 @@ constexpr const char* ambient_help = "air temperature of the drive, if the log h
 
 Verb retrace_verb(Requests& r) {
     RetraceRequest& q = r.retrace;
-    Options options = {{"FILE", &q.file, "placement file", "", true},
-                       {"--log", &q.log, "what a logger wrote", "LOG", true},
-                       {"--map", &q.map, map_help, "SIGNAL=COLUMN"},
-                       {"--ambient", &q.ambient, ambient_help, "TEMPERATURE"}};
+    Options options = {
+        {"FILE", &q.file, "placement file", "", true},
+        {"--log", &q.log, "what a logger wrote", "LOG", true},
+        {"--map", &q.map, map_help, "SIGNAL=COLUMN"},
+        {"--ambient", &q.ambient, ambient_help, "TEMPERATURE"},
+        {"--draws", &q.draws, "cars of the file's doubts for the bands; 0: none", "N"},
+        {"--page", &q.page, "also write the answer as a web page", "FILE"},
+        {"--threads", &q.threads, threads_help, "N"}};
     return {.name = "retrace",
             .help = "Drives the car as a logger saw it driven, beside what was measured.",
             .options = with_common(std::move(options), r.common, false),

@@ -20,7 +20,7 @@ constexpr Key weather_keys[] = {
         .optional("of the cycle, else 0 W/m2"),
     key::quantity("wind", Q::speed, between(-40, 40), "from ahead")
         .optional("of the cycle, else 0 km/h"),
-    key::quantity("altitude", Q::length, between(-500, 6000), "over the sea")
+    key::quantity("altitude", Q::distance, between(-500, 6000), "over the sea")
         .optional("of the cycle, else 0 m")};
 constexpr Key compressor_keys[] = {
     key::quantity("air_conditioning", Q::ratio, fraction, "demand; 100 % on a very hot day")

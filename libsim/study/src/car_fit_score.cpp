@@ -3,46 +3,15 @@
 
 #include <algorithm>
 #include <cmath>
-#include <limits>
 #include <numeric>
 
+#include "bands.hpp"
 #include "car_fitting.hpp"
 #include "lapheat/solve/draws.hpp"
 #include "lapheat/solve/given_data.hpp"
 
 namespace lapheat::study {
 namespace {
-
-/// Share of points inside [5 %, 95 %] of draws with noise, and the mean width; fills low and high.
-struct Coverage {
-    double inside = 0, width = 0;
-};
-Coverage band_of(const std::vector<Values>& draws, const Values& logged, double deviation,
-                 Values& low, Values& high) {
-    Coverage out;
-    std::size_t points = 0;
-    low.assign(logged.size(), std::numeric_limits<double>::quiet_NaN());
-    high = low;
-    // Each draw stands for nine, by the middles of nine equal shares of the noise.
-    Values noise;
-    for (int k = 0; k < 9; ++k) noise.push_back(deviation * solve::normal_quantile((k + 0.5) / 9));
-    Values all;
-    for (std::size_t i = 0; i < logged.size(); ++i) {
-        all.clear();
-        for (const Values& d : draws)
-            if (i < d.size())
-                for (const double e : noise) all.push_back(d[i] + e);
-        if (all.empty()) continue;
-        low[i] = solve::quantile(all, 0.05), high[i] = solve::quantile(all, 0.95);
-        if (!std::isfinite(logged[i])) continue;
-        ++points;
-        out.inside += logged[i] >= low[i] && logged[i] <= high[i] ? 1 : 0;
-        out.width += high[i] - low[i];
-    }
-    if (points > 0)
-        out.inside /= static_cast<double>(points), out.width /= static_cast<double>(points);
-    return out;
-}
 
 /// A number at a standard score.
 double value_at(const DoubtedNumber& n, double z) {
@@ -250,14 +219,13 @@ void Fitting::score_one(std::size_t log, std::size_t fluid,
         early.push_back(shifted(2 + d));
         late.push_back(shifted(2 + options_.band_draws + d));
     }
-    const double white = std::hypot(s.before.step / std::sqrt(12.0), other_white);
+    const double white = deviation_of_reading(s.before.step);
     // Before the fit the model's own error is what models usually are off by.
-    const Coverage then =
-        band_of(early, s.before.logged, std::hypot(white, usual_deviation), s.low, s.high);
-    const Coverage now =
-        band_of(late, s.after.logged, std::hypot(white, noise_[place].deviation), s.low, s.high);
+    const TraceBand then = band_of(early, s.before.logged, std::hypot(white, usual_deviation));
+    TraceBand now = band_of(late, s.after.logged, std::hypot(white, noise_[place].deviation));
     s.inside_before = then.inside, s.width_before = then.width;
     s.inside_after = now.inside, s.width_after = now.width;
+    s.low = std::move(now.low), s.high = std::move(now.high);
     out.scores.push_back(std::move(s));
 }
 

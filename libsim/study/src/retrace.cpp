@@ -6,8 +6,14 @@
 #include <cmath>
 #include <limits>
 
+#include "bands.hpp"
+#include "fit_noise.hpp"
+#include "internal.hpp"
+#include "lapheat/solve/distribution.hpp"
+#include "lapheat/solve/draws.hpp"
 #include "lapheat/solve/given_data.hpp"
 #include "lapheat/solve/interpolate.hpp"
+#include "lapheat/study/doubts.hpp"
 #include "lapheat/units/error.hpp"
 #include "log_gears.hpp"
 #include "words.hpp"
@@ -47,33 +53,66 @@ double reaches(const std::vector<double>& t, const std::vector<double>& x, doubl
     return none;
 }
 
+/// In what a model may differ from a log.
+struct Differences {
+    double regulated = none;          ///< K, once warm, model less log
+    double warming = none;            ///< time to warm, of that logged
+    double slow = none, fast = none;  ///< K beside the mean of all
+};
+Differences differences_of(const TracedFluid& f) {
+    return {.regulated = f.regulated_model - f.regulated_logged,
+            .warming = f.warm_model / f.warm_logged,
+            .slow = f.bias_slow - f.bias,
+            .fast = f.bias_fast - f.bias};
+}
+
+/// ", which …": whether nine of ten drawn cars leave room for a car that does as the log has it.
+std::string covered(const std::vector<Differences>& drawn, double Differences::*which,
+                    double as_logged) {
+    std::vector<double> all;
+    for (const Differences& d : drawn)
+        if (std::isfinite(d.*which)) all.push_back(d.*which);
+    constexpr std::size_t fewest = 10;
+    if (all.size() < fewest) return "";
+    const bool in =
+        solve::quantile(all, 0.05) <= as_logged && as_logged <= solve::quantile(all, 0.95);
+    return in ? " (the doubts of the file cover it)" : " (beyond what the file doubts)";
+}
+
 /// What a difference of this sort most often comes from. Common practice, no source.
-void add_looks(const TracedFluid& f, units::System system, std::vector<std::string>& looks) {
+void add_looks(const TracedFluid& f, const std::vector<Differences>& drawn, units::System system,
+               std::vector<std::string>& looks) {
     const auto say = [&](const std::string& text) { looks.push_back(f.loop + ": " + text); };
     const auto side = [](double bias) { return bias > 0 ? "hotter" : "cooler"; };
-    const double regulated = f.regulated_model - f.regulated_logged;
-    if (std::abs(regulated) > 2)
+    const Differences d = differences_of(f);
+    if (std::abs(d.regulated) > 2)
+        say(fmt::format(
+            "once warm the model runs {} {} than the log{}: look at {} first, then at "
+            "the sensor",
+            format_kelvins(std::abs(d.regulated), system), side(d.regulated),
+            covered(drawn, &Differences::regulated, 0),
+            f.signal == Signal::coolant ? "the thermostat's opening temperature"
+                                        : "the flow through its cooler and the air there"));
+    if (d.warming > 1.25 || d.warming < 0.8)
+        say(fmt::format("it warms up in {:.1f} of the time logged{}: {}", d.warming,
+                        covered(drawn, &Differences::warming, 1),
+                        d.warming < 1
+                            ? "the engine gives less heat to the coolant, the cabin heater "
+                              "took it, or there is more metal and coolant than the file says"
+                            : "the engine gives more heat than the file says, or the cabin "
+                              "heater was off"));
+    if (std::abs(d.slow) > 3 && !(std::abs(d.regulated) > 2 && f.signal == Signal::coolant))
         say(
-            fmt::format("once warm the model runs {} {} than the log: look at the thermostat's "
-                        "opening temperature first, then at the sensor",
-                        format_kelvins(std::abs(regulated), system), side(regulated)));
-    if (const double ratio = f.warm_model / f.warm_logged; ratio > 1.25 || ratio < 0.8)
-        say(fmt::format("it warms up in {:.1f} of the time logged: {}", ratio,
-                        ratio < 1 ? "the engine gives less heat to the coolant, the cabin heater "
-                                    "took it, or there is more metal and coolant than the file says"
-                                  : "the engine gives more heat than the file says, or the cabin "
-                                    "heater was off"));
-    const double slow = f.bias_slow - f.bias, fast = f.bias_fast - f.bias;
-    if (std::abs(slow) > 3 && !(std::abs(regulated) > 2 && f.signal == Signal::coolant))
-        say(
-            fmt::format("standing and creeping it is {} {} than elsewhere: look at the fan, its "
+            fmt::format("standing and creeping it is {} {} than elsewhere{}: look at the fan, its "
                         "switch and the air that comes back from the bay",
-                        format_kelvins(std::abs(slow), system), side(slow)));
-    if (std::abs(fast) > 3)
+                        format_kelvins(std::abs(d.slow), system), side(d.slow),
+                        covered(drawn, &Differences::slow, 0)));
+    if (std::abs(d.fast) > 3)
         say(
-            fmt::format("at speed it is {} {} than elsewhere: look at the core, the grille and the "
-                        "ram air",
-                        format_kelvins(std::abs(fast), system), side(fast)));
+            fmt::format("at speed it is {} {} than elsewhere{}: look at the core, the grille and "
+                        "the ram air",
+                        format_kelvins(std::abs(d.fast), system), side(d.fast),
+                        covered(drawn, &Differences::fast, 0)));
 }
 
 }  // namespace
@@ -213,8 +252,86 @@ void compare_traces(TracedFluid& f, const std::vector<double>& speed) {
     f.warm_model = stays ? reaches(f.time, f.model, f.regulated_logged - 5) : none;
 }
 
+namespace {
+
+/// Cars of the file's doubts driven as the log has it: each one's fluids with its thermometers'
+/// offsets.
+class DrawnTraces {
+  public:
+    DrawnTraces(const scenario::Scenario& scenario, const LoggedDrive& drive,
+                const TraceBandOptions& options, const std::atomic<bool>* cancel)
+        : traces_(options.draws) {
+        const std::vector<scenario::Scenario> scenarios{scenario};
+        const DoubtedCars cars(scenarios, 1);
+        std::vector<std::uint64_t> keys;
+        for (const TracedFluid& f : drive.fluids())
+            keys.push_back(
+                solve::mixed(1, fmt::format("thermometer {}", scenario::entry(f.signal).name)));
+        const solve::ScrambledPoints offsets(keys);
+        std::vector<std::string> failed(options.draws);
+        for_all(
+            options.draws, options.threads, cancel,
+            [&](std::size_t n, const Watch& watch) {
+                const auto index = static_cast<std::uint32_t>(n);
+                std::vector<double> u(keys.size());
+                offsets.point(index, u);
+                try {
+                    traces_[n] = drive.drive(cars.car(0, cars.draw(index)), &watch.stop);
+                } catch (const Error& e) {
+                    if (watch.stop) throw;
+                    failed[n] = e.what();
+                    return;
+                }
+                for (std::size_t k = 0; k < keys.size(); ++k)
+                    for (double& x : traces_[n][k])
+                        x += options.sensor_error * solve::normal_quantile(u[k]);
+            },
+            options.progress);
+        for (const std::string& why : failed)
+            if (!why.empty()) ++failures_, why_ = why;
+    }
+
+    [[nodiscard]] std::size_t driven() const { return traces_.size() - failures_; }
+    /// Empty where all could be driven.
+    [[nodiscard]] std::string trouble() const {
+        return failures_ == 0 ? ""
+                              : fmt::format(
+                                    "{} of {} cars of the file's doubts could not be "
+                                    "driven as logged, and are not in the bands: {}",
+                                    failures_, traces_.size(), why_);
+    }
+
+    /// Sets the band of the k-th fluid; what each car differs from the log by.
+    std::vector<Differences> lay(std::size_t k, const std::vector<double>& speed,
+                                 TracedFluid& f) const {
+        std::vector<Differences> out;
+        std::vector<std::vector<double>> of;
+        for (const auto& trace : traces_) {
+            if (trace.empty()) continue;
+            of.push_back(trace[k]);
+            TracedFluid one = f;
+            one.model = trace[k];
+            compare_traces(one, speed);
+            out.push_back(differences_of(one));
+        }
+        if (of.empty()) return out;
+        TraceBand band =
+            band_of(of, f.logged, std::hypot(deviation_of_reading(f.step), usual_deviation));
+        f.low = std::move(band.low), f.high = std::move(band.high), f.inside = band.inside;
+        return out;
+    }
+
+  private:
+    std::vector<std::vector<std::vector<double>>> traces_;  ///< K, by car, fluid, time
+    std::size_t failures_ = 0;
+    std::string why_;
+};
+
+}  // namespace
+
 Retrace retrace(const scenario::Scenario& scenario, const scenario::Log& log,
-                const RetraceOptions& options, units::System system) {
+                const RetraceOptions& options, units::System system,
+                const TraceBandOptions& bands) {
     const LoggedDrive drive(scenario.car, log, options);
     Retrace out;
     out.log = log.file;
@@ -222,6 +339,9 @@ Retrace retrace(const scenario::Scenario& scenario, const scenario::Log& log,
     out.notes = drive.notes();
     out.fluids = drive.fluids();
     const auto driven = drive.drive(scenario.car, options.run.cancel, &out.result);
+    const DrawnTraces drawn(scenario, drive, bands, options.run.cancel);
+    out.drawn = drawn.driven();
+    if (const std::string trouble = drawn.trouble(); !trouble.empty()) out.notes.push_back(trouble);
     for (std::size_t k = 0; k < out.fluids.size(); ++k) {
         TracedFluid& f = out.fluids[k];
         f.model = driven[k];
@@ -229,7 +349,7 @@ Retrace retrace(const scenario::Scenario& scenario, const scenario::Log& log,
         for (const double t : f.time)
             speed.push_back(solve::between(out.cycle.time, out.cycle.speed, t));
         compare_traces(f, speed);
-        add_looks(f, system, out.looks);
+        add_looks(f, drawn.lay(k, speed, f), system, out.looks);
     }
     return out;
 }

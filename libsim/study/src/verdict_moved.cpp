@@ -40,9 +40,10 @@ std::string how_it_moved(const Comparison& before, const Comparison& after,
                              *drawn_now = certain(after, placement);
     if (drawn && drawn_now)
         out += fmt::format(
-            "{}it holds in {:.0f} of 100 cars like yours where it was {:.0f}, and the middle nine "
-            "tenths of its margin are {} wide where they were {}",
-            out.empty() ? "" : "; ", 100 * drawn_now->holds, 100 * drawn->holds,
+            "{}it holds in {} cars like yours where it was {}, and the middle nine tenths of its "
+            "margin are {} wide where they were {}",
+            out.empty() ? "" : "; ", of_hundred(drawn_now->holds, after.certainty->draws),
+            of_hundred(drawn->holds, before.certainty->draws),
             kelvin(drawn_now->margin_95 - drawn_now->margin_5, system),
             kelvin(drawn->margin_95 - drawn->margin_5, system));
     return out;

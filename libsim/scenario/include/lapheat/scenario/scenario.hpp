@@ -17,8 +17,8 @@
 
 namespace lapheat::scenario {
 
-/// A number that was fitted to logs (it stands in the car already, as stated, with its doubt), and
-/// how it goes together with those before it in the list.
+/// A number of [fitted]. Its value and doubt stand in the car already; what is left is how it goes
+/// together with others: `correlation` of the standard scores.
 struct FittedTogether {
     std::string of, name;             ///< as model::CarAssumption has them
     std::vector<double> correlation;  ///< with each before it; missing ones are 0

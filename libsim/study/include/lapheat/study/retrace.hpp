@@ -2,6 +2,8 @@
 #pragma once
 
 #include <atomic>
+#include <cstddef>
+#include <functional>
 #include <string>
 #include <utility>
 #include <vector>
@@ -16,10 +18,20 @@ namespace lapheat::study {
 struct RetraceOptions {
     model::Options run;
     scenario::LogCycleOptions cycle;
-    double grid = 5;        ///< s between the points that are compared
-    double sensor_lag = 6;  ///< s, time constant of a thermometer in the flow; common practice, 3
-                            ///< to 15 s; the model is held back by it before it is compared
+    double grid = 5;          ///< s between the points that are compared
+    double sensor_lag = 6;    ///< s, time constant of a thermometer in the flow; common practice, 3
+                              ///< to 15 s; the model is held back by it before it is compared
     double longest_gap = 30;  ///< s without a sample over which nothing is compared
+};
+
+/// Cars drawn from the doubts of the file (doubts.hpp) and driven as the log has it, so that what
+/// the model is off by can be held against what it may be off by.
+struct TraceBandOptions {
+    std::size_t draws = 32;  ///< 0: no bands
+    double sensor_error =
+        1;            ///< K, deviation of a thermometer's offset; common practice, no source
+    int threads = 0;  ///< 0: as many as the machine has
+    std::function<void(double)> progress;  ///< fraction of the cars driven
 };
 
 /// One fluid, logged and by the model, on a common grid of times (s). Temperatures in K.
@@ -38,6 +50,10 @@ struct TracedFluid {
     double warm_logged = 0, warm_model = 0;
     /// K, mean difference by how the car goes, warm; NaN with under a minute of it.
     double bias_warming = 0, bias_slow = 0, bias_fast = 0;
+    /// K, between which nine of ten cars of the file's doubts read, with their thermometers'
+    /// offset, what a model is usually off by (1 K) and the log's step; empty without draws.
+    std::vector<double> low, high;
+    double inside = 0;  ///< share of the compared points between them
 };
 
 struct Retrace {
@@ -45,7 +61,9 @@ struct Retrace {
     drive::Cycle cycle;
     std::vector<TracedFluid> fluids;
     std::vector<std::string> notes;  ///< what was assumed of the drive
-    std::vector<std::string> looks;  ///< where the model is off, and by what it looks
+    /// Where the model is off, by what it looks, and whether the file's doubts cover it.
+    std::vector<std::string> looks;
+    std::size_t drawn = 0;  ///< cars that the bands are made of
     model::Result result;
 };
 
@@ -82,9 +100,11 @@ class LoggedDrive {
 /// Fills samples, bias and all below it from time, logged and model; `speed` (m/s) at those times.
 void compare_traces(TracedFluid& fluid, const std::vector<double>& speed);
 
-/// Drives and compares. Throws Error as the above.
+/// Drives and compares. A drawn car that cannot be driven is told of in the notes. The same bits
+/// for any number of threads. Throws Error as the above.
 [[nodiscard]] Retrace retrace(const scenario::Scenario& scenario, const scenario::Log& log,
                               const RetraceOptions& options = {},
-                              units::System system = units::System::si);
+                              units::System system = units::System::si,
+                              const TraceBandOptions& bands = {});
 
 }  // namespace lapheat::study
