@@ -10,7 +10,6 @@ from typing import (
     TYPE_CHECKING,
     Any,
     Callable,
-    Dict,
     Iterable,
     List,
     Mapping,
@@ -18,6 +17,7 @@ from typing import (
     Sequence,
     Tuple,
     Type,
+    TypedDict,
     TypeVar,
     Union,
 )
@@ -36,6 +36,86 @@ Progress = Optional[Callable[[float], object]]
 _BATCH_SECONDS = 2.0
 # Batches in flight for each thread of the cluster.
 _AHEAD = 3
+
+
+class Tried(TypedDict):
+    """One value that size() looked at."""
+
+    value: float
+    """SI; see Size.unit."""
+    margin: float
+    """K, least; with draws what the asked share reaches."""
+    margin_low: float
+    """K, low end of its 95 % interval."""
+    margin_high: float
+    """K, high end of it."""
+    holds: float
+    """Share of the draws that reach the target (1)."""
+    loop: str
+    """The fluid that has the margin."""
+    cycle: str
+    """The cycle that has it."""
+    failed: str
+    """Why there is none; "" there is."""
+    unfinished: float
+    """Draws without an answer, share (1)."""
+
+
+class Choice(TypedDict):
+    """One set of parts that search() found worth its price."""
+
+    placement: str
+    """The scenario that it is for."""
+    offers: List[Optional[int]]
+    """Of each list the row that is bought, from 0; None: nothing of it."""
+    choice: str
+    """The offers in words."""
+    price: float
+    """Of all parts, in Search.currency."""
+    margin: float
+    """K, least; with draws what the asked share reaches."""
+    margin_low: float
+    """K, low end of its 95 % interval."""
+    margin_high: float
+    """K, high end of it."""
+    holds: float
+    """Share of the draws that reach the target (1)."""
+    current: float
+    """A of its fans together."""
+    loop: str
+    """The fluid that has the margin."""
+    cycle: str
+    """The cycle that has it."""
+    failed: str
+    """Why there is none; "" there is."""
+
+
+class Bought(TypedDict):
+    """A line of what to buy."""
+
+    part: str
+    """What it is for, as the lists were given."""
+    what: str
+    """The offer, as its list calls it."""
+    price: float
+    """Of one, or of a metre."""
+    amount: float
+    """How many, or m."""
+    per_metre: bool
+    """The price is of a metre."""
+    sum: float
+    """Price times amount."""
+    notes: str
+    """What its list says beside."""
+
+
+class Caution(TypedDict):
+    """What to be careful with."""
+
+    about: str
+    """What it is about."""
+    text: str
+    """The sentence."""
 
 
 @dataclasses.dataclass(frozen=True)
@@ -66,7 +146,7 @@ class Size:
     """False: a larger one held less well somewhere."""
     holds: List[List[float]]
     """Ranges that hold, [low, high] in SI each."""
-    tried: List[Dict[str, Any]]
+    tried: List[Tried]
     """What was run: value, margin (K) and so on of each."""
     unit: str
     """UDUNITS text of value."""
@@ -83,12 +163,12 @@ class Size:
 class Search:
     """The answer of search(). ``print(search)`` says it in words."""
 
-    front: List[Dict[str, Any]]
+    front: List[Choice]
     """Choices that none beats for less: choice, placement, price, margin (K), holds, …"""
     answer: Optional[int]
     """Which of the front is the cheapest that reaches the margin."""
-    shopping: List[Dict[str, Any]]
-    """What to buy for the answer: part, offer, price."""
+    shopping: List[Bought]
+    """What to buy for the answer: part, what, price and so on of each."""
     currency: str
     """Of all prices, as the lists have it."""
     choices: int
@@ -97,7 +177,7 @@ class Search:
     """How many runs it took."""
     runs_of_all: int
     """How many it would take to run all of them."""
-    cautions: List[Dict[str, str]]
+    cautions: List[Caution]
     """What to be careful with: about, text."""
     words: List[str]
     """The answer in sentences."""

@@ -56,7 +56,26 @@ class Cycle:
     def selector(self) -> NDArray[np.uint8]: ...
     @property
     def gear(self) -> NDArray[np.int8]: ...
-    def replace(self, name: Optional[str] = ..., **columns: Union[ArrayLike, str]) -> Cycle: ...
+    def replace(
+        self,
+        name: Optional[str] = ...,
+        *,
+        ac_demand: Optional[ArrayLike] = ...,
+        altitude: Optional[ArrayLike] = ...,
+        ambient: Optional[ArrayLike] = ...,
+        engine_on: Optional[ArrayLike] = ...,
+        gear: Optional[ArrayLike] = ...,
+        grade: Optional[ArrayLike] = ...,
+        held_throttle: Optional[ArrayLike] = ...,
+        humidity: Optional[ArrayLike] = ...,
+        lateral_acceleration: Optional[ArrayLike] = ...,
+        selector: Union[ArrayLike, str, None] = ...,
+        speed: Optional[ArrayLike] = ...,
+        steering_angle: Optional[ArrayLike] = ...,
+        sun: Optional[ArrayLike] = ...,
+        trailer_mass: Optional[ArrayLike] = ...,
+        wind: Optional[ArrayLike] = ...,
+    ) -> Cycle: ...
     @property
     def duration(self) -> float: ...
     @property
@@ -74,7 +93,17 @@ def cycle(
     humidity: ArrayLike = ...,
     altitude: ArrayLike = ...,
     step: float = ...,
-    **columns: Union[ArrayLike, str],
+    ac_demand: Optional[ArrayLike] = ...,
+    engine_on: Optional[ArrayLike] = ...,
+    gear: Optional[ArrayLike] = ...,
+    grade: Optional[ArrayLike] = ...,
+    held_throttle: Optional[ArrayLike] = ...,
+    lateral_acceleration: Optional[ArrayLike] = ...,
+    selector: Union[ArrayLike, str, None] = ...,
+    steering_angle: Optional[ArrayLike] = ...,
+    sun: Optional[ArrayLike] = ...,
+    trailer_mass: Optional[ArrayLike] = ...,
+    wind: Optional[ArrayLike] = ...,
 ) -> Cycle: ...
 
 class Course:
@@ -786,6 +815,31 @@ class Certainty:
     def values(self) -> Dict[str, Floats]: ...
     def bands(self, result: Result) -> Dict[str, Tuple[Floats, Floats]]: ...
 
+class Lever:
+    @property
+    def placement(self) -> str: ...
+    @property
+    def loop(self) -> str: ...
+    @property
+    def cycle(self) -> str: ...
+    @property
+    def missing(self) -> float: ...
+    @property
+    def cored(self) -> bool: ...
+    @property
+    def what(self) -> str: ...
+    @property
+    def quantity(self) -> str: ...
+    @property
+    def stands(self) -> float: ...
+    @property
+    def to(self) -> float: ...
+    @property
+    def holds(self) -> bool: ...
+    @property
+    def gained(self) -> float: ...
+    def words(self, units: str = ...) -> str: ...
+
 class Comparison:
     @property
     def placements(self) -> List[str]: ...
@@ -795,6 +849,8 @@ class Comparison:
     def outcomes(self) -> List[Outcome]: ...
     @property
     def ranking(self) -> List[Ranked]: ...
+    @property
+    def levers(self) -> List[Lever]: ...
     @property
     def verdict(self) -> str: ...
     @property
@@ -828,6 +884,7 @@ def compare(
     keep_series: bool = ...,
     threads: int = ...,
     hottest_ambient: bool = ...,
+    levers: bool = ...,
     draws: Union[int, str, None] = ...,
     series: int = ...,
     units: str = ...,

@@ -42,7 +42,7 @@ struct Asked {
     std::vector<std::shared_ptr<Scenario>> placements;
     std::vector<std::string> labels;
     double tolerance = 2e-3, sample_interval = 1;
-    bool keep_series = true, hottest_ambient = false;
+    bool keep_series = true, hottest_ambient = false, levers = false;
     std::optional<std::size_t> draws;  ///< 0: until the shares stand
     int series = 1;
     std::string units = "si";
@@ -82,6 +82,7 @@ std::shared_ptr<Comparison> compare(Asked asked, std::shared_ptr<const study::Dr
     options.threads = threads;
     options.run = run_options(asked.tolerance, asked.sample_interval, asked.keep_series);
     options.hottest_ambient = asked.hottest_ambient;
+    options.levers = asked.levers;
     options.draws = asked.draws;
     options.earlier = std::move(earlier);
     options.series = static_cast<std::uint64_t>(asked.series);
@@ -101,14 +102,22 @@ std::shared_ptr<Comparison> compare(Asked asked, std::shared_ptr<const study::Dr
 std::shared_ptr<Comparison> compare_all(std::vector<std::shared_ptr<Scenario>> placements,
                                         std::vector<std::string> labels, double tolerance,
                                         double sample_interval, bool keep_series, int threads,
-                                        bool hottest_ambient, const py::object& draws, int series,
-                                        std::string units, const py::object& progress) {
+                                        bool hottest_ambient, bool levers, const py::object& draws,
+                                        int series, std::string units, const py::object& progress) {
     for (std::size_t i = 0; i < placements.size(); ++i)
         if (!placements[i])
             throw Error("item " + std::to_string(i) + " of the scenarios is None", "a Scenario", {},
                         "scenarios");
-    Asked asked{std::move(placements), std::move(labels), tolerance, sample_interval, keep_series,
-                hottest_ambient,       std::nullopt,      series,    std::move(units)};
+    Asked asked{std::move(placements),
+                std::move(labels),
+                tolerance,
+                sample_interval,
+                keep_series,
+                hottest_ambient,
+                levers,
+                std::nullopt,
+                series,
+                std::move(units)};
     if (!draws.is_none()) asked.draws = number_of_draws(draws);
     return compare(std::move(asked), nullptr, threads, progress);
 }
@@ -141,7 +150,7 @@ py::tuple recipe_of(const Comparison& c) {
     }
     return py::make_tuple(py::tuple(py::cast(a.placements)), py::tuple(py::cast(a.labels)),
                           a.tolerance, a.sample_interval, a.keep_series, a.hottest_ambient, draws,
-                          a.series, a.units, table);
+                          a.series, a.units, table, a.levers);
 }
 
 std::shared_ptr<Comparison> made_of(const py::tuple& t) {
@@ -151,6 +160,7 @@ std::shared_ptr<Comparison> made_of(const py::tuple& t) {
                 t[3].cast<double>(),
                 t[4].cast<bool>(),
                 t[5].cast<bool>(),
+                t[10].cast<bool>(),
                 t[6].cast<std::optional<std::size_t>>(),
                 t[7].cast<int>(),
                 t[8].cast<std::string>()};
@@ -286,6 +296,16 @@ void bind_compare(py::module_& m) {
     bind_rows(m);
     bind_certainty(m);
     bind_row<study::GaugeReading>(m, "GaugeReading", "What a gauge should show in a cycle.");
+    bind_row<study::Lever>(m, "Lever", "One number moved towards what would make a placement hold.")
+        .def(
+            "words",
+            [](const study::Lever& l, const std::string& units) {
+                return study::lever_words(l, system_of(units));
+            },
+            "units"_a = "si", "It in one sentence; units: \"si\" or \"us\".")
+        .def("__repr__", [](const study::Lever& l) {
+            return '<' + l.placement + ": " + study::lever_words(l, units::System::si) + '>';
+        });
     py::class_<Comparison, std::shared_ptr<Comparison>>(
         m, "Comparison",
         R"(Placements through cycles, ranked. ``comparison[placement, cycle]`` is an Outcome.
@@ -311,6 +331,10 @@ texts they were made from. load() gives them back. Raises Error when it cannot b
         .def_readonly("outcomes", &Comparison::outcomes,
                       "placement by placement, its cycles in order")
         .def_readonly("ranking", &Comparison::ranking, "best first")
+        .def_readonly(
+            "levers", &Comparison::levers,
+            "what would make those hold that do not, of the best three of them: list of Lever; "
+            "empty unless asked for, or where all hold")
         .def_readonly("verdict", &Comparison::verdict, "why the winner wins")
         .def_property_readonly(
             "certainty", [](const Comparison& c) { return c.certainty ? &*c.certainty : nullptr; },
@@ -357,13 +381,14 @@ texts they were made from. load() gives them back. Raises Error when it cannot b
             "units"_a = "si", "The comparison as one HTML page that needs nothing else.");
     m.def("compare", &compare_all, "scenarios"_a, py::kw_only(),
           "labels"_a = std::vector<std::string>{}, "tolerance"_a = 2e-3, "sample_interval"_a = 1.0,
-          "keep_series"_a = true, "threads"_a = 0, "hottest_ambient"_a = false,
+          "keep_series"_a = true, "threads"_a = 0, "hottest_ambient"_a = false, "levers"_a = false,
           "draws"_a = py::none(), "series"_a = 1, "units"_a = "si", "progress"_a = py::none(),
           R"(Runs every scenario through every one of its cycles, ranks and explains.
 
 scenarios: sequence of Scenario with the same cycles. labels: a name for each; left out, its
 placement, and where two share one what was changed in it by with_values(). threads: 0 for all of the machine; the bits
-are the same for any number. tolerance, sample_interval, keep_series: as in run(). hottest_ambient: four to six more runs for each outcome. draws: how
+are the same for any number. tolerance, sample_interval, keep_series: as in run(). hottest_ambient: four to six more runs for each outcome. levers: what
+would make those hold that do not, some hundred runs for each of at most three. draws: how
 often all that is in doubt is drawn anew, 20 or more, or "enough" for until the shares stand; series:
 other draws. units: "si" or "us", of the sentences. progress as in run(), like Ctrl-C.
 Raises Error for cycles that differ.)");

@@ -48,6 +48,7 @@ void add_columns(Columns& all, const py::dict& given, std::size_t rows) {
     static const std::map<std::string, double> selectors{
         {"park", 0}, {"reverse", 1}, {"neutral", 2}, {"drive", 3}};
     for (const auto& [key, value] : given) {
+        if (value.is_none()) continue;
         const auto name = key.cast<std::string>();
         if (name == "selector" && py::isinstance<py::str>(value)) {
             const auto word = selectors.find(value.cast<std::string>());
@@ -189,7 +190,7 @@ void bind_cycle_maker(py::module_& m) {
         },
         "name"_a, "time"_a, "speed"_a, py::kw_only(), "ambient"_a = 298.15, "humidity"_a = 0.4,
         "altitude"_a = 0.0, "step"_a = 1.0,
-        R"(A drive cycle from columns. ``kwargs`` are columns by name.
+        R"(A drive cycle from columns.
 
 time: (n,) s, ascending. speed: (n,) m/s, not negative. Lists, arrays, pandas Series: whatever
 numpy.asarray() takes, by order and never by index.

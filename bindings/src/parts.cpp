@@ -110,10 +110,16 @@ py::dict rate(const RatedCore& core, const Numbers& first_flow, const Numbers& f
     return all;
 }
 
-/// What is asked of no number is none.
+/// A missing reading has no property: an error, not a number that goes on in silence.
+double stated(double asked, const char* key) {
+    if (std::isnan(asked))
+        throw Error(std::string("the ") + key + " is not a number", "no missing values", {}, key);
+    return asked;
+}
+
 template <class Answer>
 double known(double asked, Answer answer) {
-    return std::isnan(asked) ? asked : answer(kelvin(asked, "temperature"));
+    return answer(kelvin(stated(asked, "temperature"), "temperature"));
 }
 
 void bind_fluid(py::module_& m) {
@@ -122,7 +128,7 @@ void bind_fluid(py::module_& m) {
 
 Every property function takes K, a number or an array of any shape, and gives the same shape.
 Outside the table (−60 to 220 °C) the value at its edge; see in_range(). Raises Error for a
-temperature that looks like degrees.)")
+temperature that looks like degrees, and for one that is not a number.)")
         .def_property_readonly("name", &Liquid::name, "with its share of glycol")
         .def_property_readonly(
             "minimum_temperature", [](const Liquid& l) { return l.minimum_temperature(); },
@@ -176,7 +182,7 @@ temperature that looks like degrees.)")
              }),
              "temperature"_a, "Pa at a temperature in K; 0 for oils")
         .def("boiling_temperature", py::vectorize([](Liquid& l, double p) {
-                 return std::isnan(p) ? p : l.boiling_temperature(pascal(p, "pressure", 200));
+                 return l.boiling_temperature(pascal(stated(p, "pressure"), "pressure", 200));
              }),
              "pressure"_a, "K at an absolute pressure in Pa; inf for oils")
         .def("in_range", py::vectorize([](Liquid& l, double t) { return l.in_range(t); }),
@@ -236,6 +242,21 @@ void bind_parts(py::module_& m) {
                 return find_core(state[0].cast<std::shared_ptr<Scenario>>(),
                                  state[1].cast<std::string>());
             }))
+        .def("__copy__", [](const std::shared_ptr<RatedCore>& c) { return c; })
+        .def("__deepcopy__", [](const std::shared_ptr<RatedCore>& c, const py::dict&) { return c; })
+        // Of the same name in an equal scenario; one of no scenario equals itself alone.
+        .def("__eq__",
+             [](const RatedCore& a, const py::object& other) {
+                 if (!py::isinstance<RatedCore>(other)) return false;
+                 const auto& b = other.cast<const RatedCore&>();
+                 if (!a.from || !b.from) return &a == &b;
+                 return a.core.name == b.core.name && py::cast(a.from).equal(py::cast(b.from));
+             })
+        .def("__hash__",
+             [](const RatedCore& c) {
+                 return c.from ? py::hash(py::make_tuple(c.from, c.core.name))
+                               : static_cast<py::ssize_t>(std::hash<const void*>()(&c));
+             })
         .def("__repr__", [](const RatedCore& c) {
             return py::str("<lapheat.Core '{}': {:.0f} x {:.0f} x {:.0f} mm, {}>")
                 .format(c.core.name, c.core.width * 1e3, c.core.height * 1e3, c.core.depth * 1e3,

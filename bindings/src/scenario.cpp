@@ -1,5 +1,7 @@
 #include "scenario.hpp"
 
+#include <fmt/core.h>
+
 #include "module.hpp"
 #include "rows.hpp"
 
@@ -72,8 +74,22 @@ std::shared_ptr<Scenario> changed(const Scenario& s,
     return made;
 }
 
-/// Python's str() is what TOML reads, but for booleans.
-std::string toml_text(const py::handle& given) {
+/// The number of that path, whose part may be called by its name: `parts."upper hose".length`.
+const scenario::Number* number_of(const scenario::Scenario& s, std::string path) {
+    std::erase(path, '"');
+    for (const scenario::Number& n : s.numbers) {
+        const std::size_t point = n.path.rfind('.'), item = n.path.rfind('[');
+        if (n.path == path ||
+            (!n.part.empty() && item < point &&
+             n.path.substr(0, item) + '.' + n.part + n.path.substr(point) == path))
+            return &n;
+    }
+    return nullptr;
+}
+
+/// Python's str() is what TOML reads, but for booleans; a number where the scenario has a quantity
+/// is in SI.
+std::string toml_text(const Scenario& s, const std::string& path, const py::handle& given) {
     py::object value = py::reinterpret_borrow<py::object>(given);
     // A scalar of NumPy is what it holds; a quantity of pint is its size and its unit.
     if (py::hasattr(value, "magnitude") && py::hasattr(value, "units"))
@@ -83,6 +99,11 @@ std::string toml_text(const py::handle& given) {
         py::hasattr(value, "dtype") && value.attr("ndim").cast<int>() == 0)
         value = value.attr("item")();
     if (py::isinstance<py::bool_>(value)) return value.cast<bool>() ? "true" : "false";
+    if (py::isinstance<py::float_>(value) || py::isinstance<py::int_>(value))
+        if (const scenario::Number* number = number_of(s.parsed, path);
+            number != nullptr && number->quantity != units::Quantity::ratio)
+            return fmt::format("{:.17g} {}", value.cast<double>(),
+                               units::si_unit(number->quantity));
     return py::str(value);
 }
 
@@ -138,8 +159,8 @@ void bind_scenario_class(py::module_& m) {
         .def_readonly("cycles", &Scenario::driven, "list of Cycle")
         .def_property_readonly("limits", &limits,
                                "loop → caution, limit (K), boiling_reserve (K), part, note")
-        .def_property_readonly("loops", &loops,
-                               "loop → its runs: run, the nodes where it begins and ends, its parts")
+        .def_property_readonly(
+            "loops", &loops, "loop → its runs: run, the nodes where it begins and ends, its parts")
         .def_property_readonly("assumptions", &assumptions,
                                "list of (key, value, why): defaults that were used")
         .def_property_readonly(
@@ -164,7 +185,7 @@ void bind_scenario_class(py::module_& m) {
         .def(
             "with_value",
             [](const Scenario& s, const std::string& path, const py::object& value) {
-                const std::string text = toml_text(value);
+                const std::string text = toml_text(s, path, value);
                 const py::gil_scoped_release release;
                 return changed(s, {{path, text}});
             },
@@ -173,14 +194,16 @@ void bind_scenario_class(py::module_& m) {
 
 path: keys joined by dots; items of arrays count from 1, "stack[2].core". What was read stays as it
 was read: files that have changed since, or moved, make no difference.
-value: text with its unit, a number, a bool, or TOML text for arrays and tables.
+value: text with its unit, a number (SI where it is a quantity), a bool, or TOML text for arrays and tables.
 Raises Error for a path that leads nowhere, ScenarioError for a value that does not fit.)")
         .def(
             "with_values",
             [](const Scenario& s, const py::dict& values) {
                 std::vector<std::pair<std::string, std::string>> texts;
-                for (const auto& [path, value] : values)
-                    texts.emplace_back(path.cast<std::string>(), toml_text(value));
+                for (const auto& [key, value] : values) {
+                    const auto path = key.cast<std::string>();
+                    texts.emplace_back(path, toml_text(s, path, value));
+                }
                 const py::gil_scoped_release release;
                 return changed(s, texts);
             },

@@ -1,12 +1,14 @@
 // pybind11 writes a function's signature, types and all, into the first line of its docstring;
 // Python's inspect, and with it completion and documentation, wants "name(a, *, b=1)\n--\n\n" at
 // its beginning (CPython, Objects/typeobject.c, find_signature). The types stand in the stubs.
+#include <algorithm>
 #include <cstdlib>
 #include <cstring>
 #include <string>
 #include <string_view>
 #include <vector>
 
+#include "lapheat/drive/columns.hpp"
 #include "module.hpp"
 
 namespace lapheat::python {
@@ -63,6 +65,17 @@ std::string argument(const std::string& stated) {
     return out;
 }
 
+/// What takes keywords takes the columns of a cycle, each by its name; None leaves one out.
+void add_columns(std::vector<std::string>& arguments) {
+    const auto there = [&](const std::string& name) {
+        return std::any_of(arguments.begin(), arguments.end(),
+                           [&](const std::string& a) { return a.substr(0, a.find('=')) == name; });
+    };
+    if (!there("*")) arguments.emplace_back("*");
+    for (const auto& [name, values] : drive::columns_of({}))
+        if (name != "time" && !there(name)) arguments.push_back(name + "=None");
+}
+
 void give_signature(PyObject* object) {
     if (!PyCFunction_Check(object)) return;
     PyMethodDef* method = reinterpret_cast<PyCFunctionObject*>(object)->m_ml;
@@ -72,10 +85,14 @@ void give_signature(PyObject* object) {
     const std::size_t line = std::min(doc.find('\n'), doc.size());
     const std::size_t arrow = doc.substr(0, line).rfind(") -> ");
     if (!doc.starts_with(name + "(") || arrow == std::string_view::npos) return;
-    std::string signature;
+    std::vector<std::string> arguments;
     for (const std::string& one : split(doc.substr(name.size() + 1, arrow - name.size() - 1), ','))
-        if (const std::string text = argument(one); !text.empty())
-            signature += (signature.empty() ? "" : ", ") + text;
+        if (const std::string text = argument(one); text.starts_with("**"))
+            add_columns(arguments);
+        else if (!text.empty())
+            arguments.push_back(text);
+    std::string signature;
+    for (const std::string& text : arguments) signature += (signature.empty() ? "" : ", ") + text;
     const std::size_t rest = std::min(doc.find_first_not_of('\n', line), doc.size());
     std::string words(doc.substr(rest));
     while (words.ends_with('\n')) words.pop_back();

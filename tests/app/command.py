@@ -92,6 +92,93 @@ def test_new_by_answers():
     assert not (WORK / "other").exists()
 
 
+def test_new_by_who_does_not_know():
+    answers = WORK / "unknown.toml"
+    answers.write_text(ANSWERS.replace("cylinders = 4", 'cylinders = 4\nera = "?"')
+                       + '[radiator_fans]\ncount = 1\ndiameter = "16 inch"\nflow = "?"\n')
+    lapheat("new", "salvage", "--answers", answers)
+    assert "# flow: not known, by its diameter" in (WORK / "salvage/car.toml").read_text()
+    placement = WORK / "salvage/placements/front.toml"
+    lapheat("check", placement)
+    numbers = {n["path"]: n for n in json.loads(lapheat("car", placement, "--json").stdout)["numbers"]}
+    flow = numbers["fans.radiator_1.free_flow"]
+    # 8.8 m/s through 0.85 of the disc of 16 inch
+    assert flow["origin"] == "derived" and abs(flow["value"] - 8.8 * 0.85 * 0.12972) < 1e-3, flow
+    answers.write_text(ANSWERS.replace('"2.0 L"', '"?"'))
+    assert "nothing else tells this one" in lapheat("new", "vague", "--answers", answers, code=2).stderr
+
+
+def test_new_without_a_condenser():
+    answers = WORK / "no_condenser.toml"
+    answers.write_text(ANSWERS + "[radiator]\ncondenser = false\n")
+    lapheat("new", "plain", "--answers", answers)
+    assert "condenser = false" in (WORK / "plain/car.toml").read_text()
+    # Nothing that was written turns the air conditioning on, which such a car does not have.
+    for written in sorted((WORK / "plain").rglob("*.toml")):
+        assert "air_conditioning" not in written.read_text(), written
+    placements = sorted((WORK / "plain/placements").glob("*.toml"))
+    for placement in placements:
+        lapheat("check", placement)
+    (run,) = json.loads(lapheat("run", placements[0], "--cycle", WORK / "plain/cycles/traffic.toml",
+                                "--dry", "--json").stdout)["runs"]  # fmt: skip
+    assert not [s for s in run["sources"] if "air conditioning" in str(s)], run["sources"]
+
+
+def test_what_is_assumed_is_listed_once_and_can_be_written():
+    placement = SCENARIOS / "short/placements/pickup_front.toml"
+    for system in ("si", "us"):
+        listed = lapheat("check", "--all", placement, "--units", system).stdout
+        table, words = listed.split("Besides, in words\n")
+        keys = {(section, line.split()[0]) for section, line in sections(table)}
+        for line in words.splitlines():
+            if line.startswith("  - ") and " = " in line:
+                section, _, key = line[4:].split(" = ")[0].rpartition(".")
+                assert (section, key) not in keys, line
+        assert "parts[" not in listed and "[1]" not in listed.replace("segments[1]", "")
+        assert not any(line.endswith("=") for line in words.splitlines())
+    count = int(listed.split(" numbers assumed")[0].split()[-1])
+    assert f"not say: {count} numbers" in listed
+    assert f"{count} numbers were assumed" in lapheat("run", placement, "--cycle", SHORT, "--dry").stdout
+    for system in ("si", "us"):
+        mine = WORK / f"mine_{system}.toml"
+        said = lapheat("car", placement, "--write", mine, "--units", system).stdout
+        assert f"{count} assumed numbers are in" in said and mine.name in said
+        assert "pickup_front.toml" in mine.read_text().splitlines()[0]
+        # All of them are now numbers of the file, and the car is the same.
+        assert lapheat("check", mine).stdout.count(" 0 numbers assumed") == 1
+        before, after = (json.loads(lapheat("run", f, "--cycle", SHORT, "--dry", "--json").stdout)["runs"][0]
+                         for f in (placement, mine))  # fmt: skip
+        for a, b in zip(before["verdicts"], after["verdicts"]):
+            assert abs(a["margin"] - b["margin"]) < 0.02, (a, b)
+    lapheat("car", placement, "--write", WORK / "missing folder/mine.toml", code=2)
+
+
+def sections(table):
+    """Each line of a table of what is assumed, with the last [heading] above it."""
+    section = ""
+    for line in table.splitlines():
+        if line.startswith("[") and line.rstrip().endswith("]"):
+            section = line.strip()[1:-1]
+        elif line and not line.startswith(" "):
+            yield section, line
+
+
+def test_a_car_is_told_number_by_number():
+    placement = SCENARIOS / "short/placements/pickup_front.toml"
+    us = lapheat("car", placement, "--units", "us").stdout
+    assert "219.7 in³" in us and '[loops.coolant.runs.engine.parts."water pump"]' in us
+    assert "delta_degF" not in us and "parts[" not in us
+    numbers = {n["path"]: n for n in json.loads(lapheat("car", placement, "--json").stdout)["numbers"]}
+    # What goes with a derived part is none of the builder's numbers.
+    for path in ("cores.cooler.circuits.transmission.share", "shift.lockup_gear", "cores.radiator.rows"):
+        assert numbers[path]["origin"] == "derived", path
+    assert numbers["cores.radiator.width"]["origin"] == "yours"
+    short = (SCENARIOS / "short/pickup.toml").read_text()
+    keys = {path.rsplit(".", 1)[-1] for path, n in numbers.items() if n["origin"] == "yours"}
+    # Two by other names: the claimed flow, and the bore of the lines as sold.
+    assert keys - {"free_flow", "inner_diameter"} <= set(short.replace(",", " ").split()), keys
+
+
 def test_size():
     placement = SCENARIOS / "placements/under_floor.toml"
     common = (placement, "--cycle", SHORT, "--fluid", "transmission")

@@ -1,6 +1,7 @@
-import threading
 import os
+import pickle
 import signal
+import threading
 import unittest
 
 import matplotlib
@@ -45,6 +46,24 @@ class Comparing(unittest.TestCase):
         series = lapheat.compare(self.cars[:1]).outcomes[0].result["car/speed"]
         self.assertEqual(series[0], self.found.outcomes[0].result["car/speed"][0])
         self.assertGreater(series.max(), 5.0)
+
+    def test_levers_say_what_would_make_a_failed_place_hold(self):
+        self.assertEqual(self.found.levers, [])
+        hot = [c.with_value("cores.cooler.width", "40 mm") for c in self.cars]
+        found = lapheat.compare(hot, levers=True, keep_series=False)
+        failed = {r.placement for r in found.ranking if not r.holds}
+        self.assertTrue(failed)
+        self.assertEqual({lever.placement for lever in found.levers}, failed)
+        holding = [lever for lever in found.levers if lever.holds and lever.what == "cooler width"]
+        self.assertTrue(holding)
+        for lever in holding:
+            self.assertIn("makes it hold", lever.words())
+            self.assertIn("inch", lever.words(units="us"))
+            car = next(c for c in hot if c.placement == lever.placement)
+            self.assertAlmostEqual(lever.stands, 0.04)
+            margins = {v.loop: v.margin for v in lapheat.run(car.with_value("cores.cooler.width", lever.to)).verdicts}
+            self.assertGreaterEqual(min(margins[loop] for loop in found.served), -0.05)
+        self.assertEqual(pickle.loads(pickle.dumps(found)).levers[0].words(), found.levers[0].words())
 
     def test_ctrl_c_stops_a_comparison(self):
         threading.Timer(0.3, os.kill, (os.getpid(), signal.SIGINT)).start()

@@ -102,6 +102,30 @@ class Values(unittest.TestCase):
             car().with_values({"shift.lockup": False, "shift.lockup_gear": 3}),
         )
 
+    def test_numbers_are_si_where_the_scenario_has_a_quantity(self):
+        for number in (0.6, np.float64(0.6), 6e-1):
+            wide = car().with_value("cores.radiator.width", number)
+            self.assertEqual(lapheat.core(wide, "radiator").width, 0.6)
+        both = car().with_values({"cores.radiator.width": np.float32(0.5), "vehicle.drag_coefficient": 0.5,
+                                  'loops.transmission.runs.cooler.parts."supply hose".length': 2})
+        self.assertAlmostEqual(lapheat.core(both, "radiator").width, 0.5)
+        hose = 'loops.transmission.runs.cooler.parts."supply hose".length'
+        self.assertEqual(least_margin(both, short()), least_margin(car().with_values(
+            {"cores.radiator.width": "500 mm", "vehicle.drag_coefficient": 0.5, hose: "2 m"}), short()))  # fmt: skip
+        self.assertAlmostEqual(car().with_value("cores.radiator.width", 0.6).with_value("vehicle.mass", 1700.0)
+                               .limits["steering"]["limit"], car().limits["steering"]["limit"])  # fmt: skip
+        with self.assertRaises(lapheat.ScenarioError):
+            car().with_value("cores.radiator.width", -0.6)
+
+    def test_cores_are_equal_by_content(self):
+        radiator = lapheat.core(car(), "radiator")
+        back = there_and_back(radiator)
+        self.assertEqual(back, radiator)
+        self.assertEqual(hash(back), hash(radiator))
+        self.assertEqual(copy.deepcopy(radiator), radiator)
+        self.assertNotEqual(radiator, lapheat.core(car().with_value("cores.radiator.width", 0.6), "radiator"))
+        self.assertNotEqual(radiator, lapheat.core(car(), "cooler.transmission"))
+
     def test_quantities_of_pint(self):
         try:
             import pint

@@ -67,7 +67,7 @@ def cheapest(scenario: lapheat.Scenario) -> List[str]:
     found = lapheat.search([scenario], {"cooler": "coolers.csv"}, budget=300.0)
     if found.answer is None:
         return []
-    return [f"{bought['part']}: {bought['offer']}, {bought['price']} {found.currency}" for bought in found.shopping]
+    return [f"{bought['part']}: {bought['what']}, {bought['price']} {found.currency}" for bought in found.shopping]
 
 
 def hottest_day(scenario: lapheat.Scenario, client: "Optional[distributed.Client]" = None) -> "xarray.Dataset":

@@ -78,3 +78,23 @@ TEST_CASE("Parts are called by their names, and ranges told in the units that we
     REQUIRE(bore.size() == 1);
     CHECK_THAT(bore[0], Catch::Contains("inch and 11.81 inch"));
 }
+
+TEST_CASE("A value is set in a part by its name, and in an item of a list by its number") {
+    const Document car = parse(
+        "[[parts]]\nname = \"upper hose\"\nlength = \"1 m\"\n[[parts]]\nname = \"lower hose\"\n"
+        "length = \"2 m\"\n[[switches]]\non = \"90 degC\"\n",
+        "car.toml");
+    const auto length = [](const Document& d, std::size_t i) {
+        return d.root.find("parts")->items.at(i).find("length")->text;
+    };
+    const Document changed = car.with("parts.\"lower hose\".length", "3 m").with("parts.1.length", "4 m");
+    CHECK(length(changed, 0) == "4 m");
+    CHECK(length(changed, 1) == "3 m");
+    CHECK(length(car, 1) == "2 m");
+    CHECK(changed.with("switches.1.on", "91 degC").root.find("switches")->items.at(0).find("on")->text ==
+          "91 degC");
+    CHECK_THROWS_WITH(car.with("parts.\"middle hose\".length", "3 m"),
+                      Catch::Contains("middle hose"));
+    CHECK_THROWS_AS(car.with("parts.3.length", "3 m"), lapheat::Error);
+    CHECK_THROWS_AS(car.with("parts.0.length", "3 m"), lapheat::Error);
+}

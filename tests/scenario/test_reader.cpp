@@ -3,6 +3,8 @@
 #include <catch2/catch.hpp>
 #include <cmath>
 
+#include "lapheat/units/spellings.hpp"
+
 #include "car.hpp"
 
 using namespace lapheat::scenario;
@@ -45,6 +47,28 @@ TEST_CASE("A car comes out in SI units, its parts in the order of the file") {
     CHECK(c.lines[0].insulated);
     CHECK_FALSE(c.lines[1].insulated);
     CHECK(c.lines[1].bores == std::vector<double>{0.010});
+}
+
+// The list that `lapheat help units` shows; tests/units/test_spellings.cpp holds the values by hand.
+TEST_CASE("A file takes every spelling of the list, and refuses what could mean two things with what to write") {
+    for (const lapheat::units::Spelling& s : lapheat::units::spellings()) {
+        std::string quoted;
+        for (const char c : s.written) quoted += (c == '"' ? "\\\"" : std::string(1, c));
+        Text t("a = \"" + quoted + "\"\n");
+        const bool share = s.quantity == Quantity::ratio;
+        const Key key = share ? key::number("a") : key::quantity("a", s.quantity);
+        const double value = share ? t.reader.number(key) : t.reader.quantity(key);
+        INFO(s.written << ": " << t.only());
+        if (s.means.empty()) {
+            REQUIRE(t.problems.errors() == 1);
+            const Problem problem = t.problems.sorted().front();
+            CHECK(problem.place.line == 1);
+            CHECK((problem.expected + problem.hint).size() > 3);
+        } else {
+            CHECK(t.problems.errors() == 0);
+            CHECK(value == Approx(lapheat::units::parse(s.means, s.quantity)).epsilon(1e-12));
+        }
+    }
 }
 
 TEST_CASE("A default that was used is an assumption with its reason; one that was not is none") {

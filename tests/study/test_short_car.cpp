@@ -103,3 +103,34 @@ TEST_CASE(
     // What does not follow stays.
     CHECK(faster.vehicle.engine.idle_speed == as_is.vehicle.engine.idle_speed);
 }
+
+// SAE J189 (2003), scope: return hose on clamps works to 0.69 MPa.
+TEST_CASE("A hot steering return stands far below what its hose bears; a cold start at the rear is told") {
+    const auto file = std::filesystem::path(LAPHEAT_SOURCE_DIR) /
+                      "scenarios/short/placements/pickup_behind_rear_axle.toml";
+    const auto steering = [](const model::Result& r) {
+        return *std::find_if(r.verdicts.begin(), r.verdicts.end(),
+                             [](const model::Verdict& v) { return v.loop == "steering"; });
+    };
+    const auto warned = [](const model::Result& r) {
+        return std::any_of(r.warnings.begin(), r.warnings.end(), [](const Diagnostic& d) {
+            return d.code == Code::return_over_pressure && d.subject == "steering";
+        });
+    };
+    const scenario::Scenario s = scenario::read(file);
+    model::Options options;
+    options.keep_series = false;
+    model::Car cold = s.car;
+    cold.start_warm = false;
+    cold.start_temperature = 273.15;
+    for (const drive::Cycle& cycle : s.cycles) {
+        const model::Result r = model::simulate(*model::compile(s.car), cycle, options);
+        INFO(cycle.name << ": " << steering(r).return_pressure << " Pa");
+        CHECK(steering(r).return_pressure > 0.5e5);
+        CHECK(steering(r).return_pressure < 0.5 * 0.69e6);
+        CHECK_FALSE(warned(r));
+    }
+    const model::Result r = model::simulate(*model::compile(cold), s.cycles[1], options);
+    CHECK(steering(r).return_pressure > 0.69e6);
+    CHECK(warned(r));
+}

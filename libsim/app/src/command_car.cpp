@@ -24,14 +24,31 @@ std::string group_of(const std::string& path) {
     return last == std::string::npos ? std::string() : path.substr(0, last);
 }
 
+/// The table as a file that lies over this one calls it: parts by their names, items of a list by
+/// their numbers.
+std::string title_of(const std::string& group, const std::string& part) {
+    std::string out = group;
+    if (const std::size_t item = out.rfind('['); !part.empty() && item != std::string::npos)
+        out = out.substr(0, item) + ".\"" + part + '"';
+    for (std::size_t at = out.find('['); at != std::string::npos; at = out.find('[')) {
+        out[at] = '.';
+        out.erase(out.find(']', at), 1);
+    }
+    return out;
+}
+
 std::string shown(const Number& n, units::System system) {
-    std::string out = units::format(n.value, n.quantity, system);
+    using units::Quantity;
+    constexpr double cubic_inch = 1.6387064e-5;  // m3, in which the trade gives displacement
+    std::string out = n.path == "engine.displacement" && system == units::System::us
+                          ? fmt::format("{:.4g} in³", n.value / cubic_inch)
+                          : results::figure(n.value, n.quantity, system, 4);
     if (n.half > 0) {
-        const bool kelvin = n.quantity == units::Quantity::temperature;
-        out += " +- " +
-               (kelvin ? units::format(n.half, units::Quantity::temperature_difference, system, 2)
-                : n.value != 0 ? fmt::format("{:.2g} %", 100 * n.half / std::abs(n.value))
-                               : units::format(n.half, n.quantity, system, 2));
+        const bool kelvin = n.quantity == Quantity::temperature;
+        out +=
+            " +- " + (kelvin ? results::figure(n.half, Quantity::temperature_difference, system, 2)
+                      : n.value != 0 ? fmt::format("{:.2g} %", 100 * n.half / std::abs(n.value))
+                                     : results::figure(n.half, n.quantity, system, 2));
     }
     return out;
 }
@@ -93,18 +110,22 @@ int car(const Common& common, const CarRequest& request) {
     print(fmt::format("{}, {}\n{} numbers: {} yours, {} derived, {} assumed\n", s.car.name,
                       s.car.placement, s.numbers.size(), count[Origin::yours],
                       count[Origin::derived], count[Origin::assumed]));
+    if (s.car.assumed.size() > count[Origin::assumed])
+        print(fmt::format("and {} factors on relations, which `lapheat check --all` lists\n",
+                          s.car.assumed.size() - count[Origin::assumed]));
     for (const std::string& group : groups) {
         results::TextTable table;
-        table.title = group.empty() ? "the file" : group;
         table.columns = {{"number"}, {"value"}, {"is"}, {"by", results::Align::left, true}};
         for (const Number& n : s.numbers)
-            if (group_of(n.path) == group && (n.origin != Origin::assumed || !request.stated))
+            if (group_of(n.path) == group && (n.origin != Origin::assumed || !request.stated)) {
+                table.title = group.empty() ? "the file" : '[' + title_of(group, n.part) + ']';
                 table.rows.push_back(
                     {{n.path.substr(group.empty() ? 0 : group.size() + 1)},
                      {shown(n, common.units)},
                      {scenario::name(n.origin),
                       n.origin == Origin::yours ? results::Tone::strong : results::Tone::plain},
                      {units::restated(reason(n), common.units)}});
+            }
         if (!table.rows.empty()) print("\n" + results::render(table, style));
     }
     if (count[Origin::derived] > 0)

@@ -50,14 +50,14 @@ std::string read_one(const std::string& file, CheckedFile& out) {
                                                        std::filesystem::path(file).parent_path())
                                       : scenario::read(file);
     out.problems = s.warnings;
-    out.assumptions = s.assumptions.size();
     out.cycles = s.cycles.size();
     out.assumed = s.car.assumed;
     model::Result told;  // of what the reports of a run have
     told.assumed = s.car.assumed;
     told.assumptions = s.car.assumptions;
     out.besides = results::other_assumptions(told);
-    return fmt::format("{}, {} cycles, {} assumptions",
+    out.assumptions = out.assumed.size();
+    return fmt::format("{}, {} cycles, {} numbers assumed",
                        base ? "a car for placements to extend" : "'" + s.car.placement + "'",
                        out.cycles, out.assumptions);
 }
@@ -93,7 +93,7 @@ int check(const Common& common, const std::vector<std::string>& files, bool all)
                 '\n' +
                 results::render(results::assumed_table(found.assumed, common.units), style.table) +
                 '\n');
-            print("Besides\n");
+            print("Besides, in words\n");
             std::vector<std::string> shown;
             for (const std::string& text : found.besides)
                 shown.push_back(units::restated(text, common.units));

@@ -21,8 +21,8 @@ int make_new(const Common& common, const NewRequest& request) {
     if (questioned) {
         if (request.answers.empty())
             print(
-                "A few questions; enter takes what stands in brackets. Quantities with their "
-                "unit, as you say them.\n");
+                "A few questions; enter takes what stands in brackets, ? leaves it out where it\n"
+                "can be derived. Quantities with their unit, as you say them.\n");
         files = questioned_car(request.answers, request.answers.empty());
     } else {
         for (const Example& example : examples())

@@ -110,9 +110,8 @@ void print_reports(const std::vector<DrivenCycle>& runs, const scenario::Scenari
         print("Wiring of the fans\n");
         print_list(feeds, style);
     }
-    if (!s.assumptions.empty() && !all)
-        print(
-            fmt::format("{} assumptions were made; --all lists them.\n", s.car.assumptions.size()));
+    if (!s.car.assumed.empty() && !all)
+        print(fmt::format("{} numbers were assumed; --all lists them.\n", s.car.assumed.size()));
     print(results::estimate_notice());
 }
 

@@ -17,7 +17,7 @@ constexpr QuestionPage pages[] = {
 [gearbox]        gears, kind = "automatic" or "manual"
 [vehicle]        mass, wheelbase, tyre = "225/50R16"
 [radiator]       width, height, depth of the finned face; rows, fins, condenser if you know
-[radiator_fans]  count, diameter, flow as the seller claims; on, off of the switch
+[radiator_fans]  count, diameter; flow if a seller claims one; on, off of the switch
 [cooler]         place, width, height, depth, kind, line = "-6"; line_length if you measured
 
 A file with any of the last three tables is a short one. All else is derived, each number by one
@@ -74,7 +74,10 @@ pump can give, speed of the fluid, and what more length or a bend more does to t
 
  - A transmission's cooler flow is given by the gearbox until the lines take more pressure than it
    has; past that each foot costs flow. Warnings name a line that does so, cold mornings included.
- - A steering return must stay under what the gear's seals bear (345 kPa, common practice).
+ - A steering return hose on clamps bears 690 kPa, on crimped or screwed ends 1720 kPa (SAE J189);
+   `return_limit` under [loops.steering] says which is yours. Hot, it stands under 10 to 200 kPa,
+   the most with a cooler at the rear; in a cold start under several times as much, which a warning
+   tells: hold the engine low until the oil has warmed, or take a wider return.
  - Bends cost as much as feet do: a tight elbow is worth some 0.3 m of -6 hose.
 
 Try  line = "-8"  under [cooler] (short) or size = "-8" at a hose (full) and compare. `lapheat plumb

@@ -22,6 +22,7 @@ using scenario::Key;
 struct Question {
     const char *table, *topic, *key, *asked, *otherwise;
     bool quoted = true;
+    bool can_lack = false;  ///< a relation or a default gives it to who does not know
 };
 constexpr Question questions[] = {
     {"", "car", "car", "A name for the car", "my car"},
@@ -29,7 +30,7 @@ constexpr Question questions[] = {
     {"engine", "engine", "cylinders", "Cylinders", "8", false},
     {"engine", "engine", "peak_power", "Peak power", "300 hp"},
     {"engine", "engine", "era", "Designed since about 1995 (modern) or until 1980 (classic)",
-     "modern"},
+     "modern", true, true},
     {"gearbox", "gearbox", "kind", "Gearbox, automatic or manual", "automatic"},
     {"gearbox", "gearbox", "gears", "Forward gears", "4", false},
     {"vehicle", "vehicle", "mass", "Mass with driver and fuel", "3300 lb"},
@@ -44,7 +45,7 @@ constexpr Question questions[] = {
     {"radiator_fans", "radiator-fans", "count", "How many radiator fans", "2", false},
     {"radiator_fans", "radiator-fans", "diameter", "Diameter of a fan", "12 inch"},
     {"radiator_fans", "radiator-fans", "flow", "Air of one fan as its seller claims",
-     "1250 ft3/min"},
+     "1250 ft3/min", true, true},
     {"cooler", "cooler", "kind",
      "Cooler: bar_plate, louvred (stacked plates) or plate_fin (a tube)", "bar_plate"},
     {"cooler", "cooler", "width", "Cooler: width of the finned face", "11 inch"},
@@ -52,9 +53,13 @@ constexpr Question questions[] = {
     {"cooler", "cooler", "depth", "Cooler: depth", "1.5 inch"},
     {"cooler", "cooler", "line", "Cooler: size of its lines as sold", "-6"}};
 
+constexpr std::string_view unknown = "?";
+
 /// Why the answer is none of the key; empty if it is.
 std::string wrong(const Question& q, const std::string& answer) {
     const Key& key = table_of_topic(q.topic)->at(q.key);
+    if (answer == unknown)
+        return q.can_lack ? "" : "nothing else tells this one: " + scenario::described(key);
     try {
         if (key.type == Key::Type::quantity) {
             if (!key.range.holds(units::parse_doubted(answer, key.quantity).value))
@@ -89,7 +94,8 @@ std::string in_quotes(const std::string& answer) {
 
 std::string asked(const Question& q) {
     for (;;) {
-        print(std::string(q.asked) + " [" + q.otherwise + "]: ");
+        print(std::string(q.asked) + " [" + q.otherwise +
+              (q.can_lack ? "; ? if you do not know" : "") + "]: ");
         std::string answer;
         if (!std::getline(std::cin, answer)) return q.otherwise;
         answer = units::trimmed(answer);
@@ -178,6 +184,11 @@ std::vector<NewFile> questioned_car(const std::string& answers, bool ask) {
         if (std::string_view(q.table) == "cooler" && table != q.table)
             text += "place = \"front\"                # a placement says where else\n";
         table = q.table;
+        if (answer == unknown) {
+            text += std::string("# ") + q.key + ": not known, " +
+                    scenario::default_words(table_of_topic(q.topic)->at(q.key)) + "\n";
+            continue;
+        }
         std::string line = std::string(q.key) + " = " + (q.quoted ? in_quotes(answer) : answer);
         line.resize(std::max<std::size_t>(line.size() + 2, 32), ' ');
         text += line + "# " + q.asked + "\n";

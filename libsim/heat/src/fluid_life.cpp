@@ -91,29 +91,31 @@ Limit coolant_limit() {
                 "cooler heads, which is advice and not a number (common practice, no source)"};
 }
 Limit transmission_limit() {
-    return {.caution = 388.15,
-            .limit = 408.15,
-            .peak = 422.15,
-            .boiling_reserve = 0,
-            .note =
-                "sump: 80 to 95 degC normal, above 115 fluid life is short, above 135 seals and "
-                "clutches suffer, 149 ruins in minutes (common practice, no source)"};
+    return {
+        .caution = 388.15,
+        .limit = 408.15,
+        .peak = 422.15,
+        .boiling_reserve = 0,
+        .note =
+            "sump: 80 to 95 degC normal, above 115 degC fluid life is short, above 135 degC seals "
+            "and clutches suffer, 149 degC ruins in minutes (common practice, no source)"};
 }
 Limit steering_limit() {
-    return {.caution = 373.15,
-            .limit = 383.15,
-            .peak = 408.15,
-            .boiling_reserve = 0,
-            .note =
-                "110 degC continuous, 135 for short peaks, by seals and hoses (common practice, "
-                "no source)"};
+    return {
+        .caution = 373.15,
+        .limit = 383.15,
+        .peak = 408.15,
+        .boiling_reserve = 0,
+        .note =
+            "110 degC continuous, 135 degC for short peaks, by seals and hoses (common practice, "
+            "no source)"};
 }
 Limit engine_oil_limit() {
     return {.caution = 403.15,
             .limit = 418.15,
             .peak = 423.15,
             .boiling_reserve = 0,
-            .note = "sump: 130 degC caution, 145 limit (common practice, no source)"};
+            .note = "sump: 130 degC caution, 145 degC limit (common practice, no source)"};
 }
 Limit hose_limit(bool oil_hose) {
     return {.caution = 0,

@@ -208,10 +208,10 @@ std::shared_ptr<const Start> settle(const Model& model, const drive::Cycle& cycl
     out->cost = solve::integrate(system, y, run, limits, look);
     if (out->cost.finish == solve::Finish::cancelled) throw Error("the simulation was cancelled");
     if (!settled)
-        throw Error("the car does not settle at its cruise of " + fmt::format("{:.6g}", speed) +
-                        " m/s before the cycle within three hours",
-                    "another settled_at, a temperature, or warm_start of the loops", {},
-                    "settled_at");
+        throw Error(
+            "the car does not settle at its cruise of " + fmt::format("{:.3g}", speed * 3.6) +
+                " km/h before the cycle within three hours",
+            "another settled_at, a temperature, or warm_start of the loops", {}, "settled_at");
     for (const StateKind sum : {StateKind::ledger, StateKind::fan_energy, StateKind::lost}) {
         const Block& block = model.layout[sum];
         std::fill(y.begin() + block.first, y.begin() + block.end(), 0.0);

@@ -12,31 +12,10 @@ namespace {
 
 using model::AssumedNumber, units::Quantity, units::System;
 
-/// Without zeros after the point: 0.150 is "0.15".
-std::string trimmed(std::string number) {
-    if (number.find_first_of("e.") == std::string::npos || number.find('e') != std::string::npos)
-        return number;
-    number.erase(number.find_last_not_of('0') + 1);
-    if (number.back() == '.') number.pop_back();
-    return number;
-}
-
-/// As many digits as say something, with the unit as people write it.
-std::string value_words(double si, Quantity quantity, System system) {
-    constexpr double small = 0.02;  // m², below which a square foot is no measure
-    if (quantity == Quantity::area && std::abs(si) < small)
-        return system == System::us ? fmt::format("{:.3g} in²", si / 0.00064516)
-                                    : fmt::format("{:.3g} cm²", si * 1e4);
-    const std::string text = units::format(si, quantity, system, 3);
-    const std::string number = trimmed(text.substr(0, text.find(' ')));
-    const std::string unit = units::display_unit(quantity, system);
-    return unit.empty() ? number : number + " " + unit_word(quantity, system);
-}
-
 std::string range_words(const AssumedNumber& a, System system) {
     if (!(a.high > a.low)) return {};
-    const std::string low = value_words(a.low, a.quantity, system);
-    return low.substr(0, low.find(' ')) + " to " + value_words(a.high, a.quantity, system);
+    const std::string low = figure(a.low, a.quantity, system);
+    return low.substr(0, low.find(' ')) + " to " + figure(a.high, a.quantity, system);
 }
 
 /// "wall_thickness" of "loops.coolant.runs.radiator.parts.\"upper hose\".wall_thickness".
@@ -134,7 +113,7 @@ TextTable assumed_table(std::span<const AssumedNumber> assumed, System system) {
             if (n.more > 0)
                 why += fmt::format("{}the same of {} more", why.empty() ? "" : "; ", n.more);
             table.rows.push_back({{std::string(last_word(n.number->key)), Tone::code},
-                                  {value_words(n.number->value, n.number->quantity, system)},
+                                  {figure(n.number->value, n.number->quantity, system)},
                                   {range_words(*n.number, system)},
                                   {why}});
         }

@@ -201,6 +201,23 @@ std::string_view common_part(std::string_view text) {
                                                                                : text.substr(point);
 }
 
+/// "air.front.shrouds[1].pusher = false" with items of a list as a file over it writes them,
+/// "shrouds.1"; what is said of a core or of a cycle ("traffic: …") stays.
+std::string pasteable(const std::string& text) {
+    const std::size_t equals = text.find(" = ");
+    if (equals == std::string::npos || text.find(": ") < equals) return text;
+    std::string out;
+    bool quoted = false;
+    for (const char c : text.substr(0, equals)) {
+        quoted = quoted != (c == '"');
+        if (quoted || (c != '[' && c != ']'))
+            out += c;
+        else if (c == '[')
+            out += '.';
+    }
+    return out + text.substr(equals);
+}
+
 }  // namespace
 
 std::vector<std::string> other_assumptions(const model::Result& result) {
@@ -211,7 +228,7 @@ std::vector<std::string> other_assumptions(const model::Result& result) {
             result.assumed.begin(), result.assumed.end(), [&](const model::AssumedNumber& a) {
                 return text.starts_with(a.key) && text.substr(a.key.size()).starts_with(" = ");
             });
-        if (number) continue;
+        if (number || text.ends_with(" = ")) continue;
         const auto like = std::find_if(out.begin(), out.end(), [&](const std::string& other) {
             return !common_part(text).empty() && common_part(text) == common_part(other);
         });
@@ -219,7 +236,7 @@ std::vector<std::string> other_assumptions(const model::Result& result) {
             ++more[static_cast<std::size_t>(like - out.begin())];
             continue;
         }
-        out.push_back(text);
+        out.push_back(pasteable(text));
         more.push_back(0);
     }
     for (std::size_t i = 0; i < out.size(); ++i)
@@ -233,7 +250,7 @@ std::string assumption_lines(const model::Result& result, const Style& style) {
     if (!result.assumed.empty())
         out = render(assumed_table(result.assumed, style.units), style.table) + '\n';
     const std::vector<std::string> others = other_assumptions(result);
-    if (!others.empty()) out += "Assumed besides\n";
+    if (!others.empty()) out += "Besides, in words\n";
     for (const std::string& text : others)
         out += detail::paragraph(units::restated(text, style.units), style, "  - ", "    ");
     return out;

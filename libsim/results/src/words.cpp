@@ -57,6 +57,27 @@ std::string say(double x, units::Quantity quantity, units::System system) {
     return unit.empty() || !std::isfinite(x) ? number : number + " " + unit;
 }
 
+std::string figure(double x, units::Quantity quantity, units::System system, int digits) {
+    constexpr double small = 0.02;  // m², below which a square foot is no measure
+    const bool little = quantity == units::Quantity::area && std::abs(x) < small;
+    std::string number;
+    if (little) {
+        number =
+            fmt::format("{:.{}g}", system == units::System::us ? x / 0.00064516 : x * 1e4, digits);
+    } else {
+        const std::string text = units::format(x, quantity, system, digits);
+        number = text.substr(0, text.find(' '));
+        if (number.find('.') != std::string::npos && number.find('e') == std::string::npos) {
+            number.erase(number.find_last_not_of('0') + 1);
+            if (number.back() == '.') number.pop_back();
+        }
+    }
+    const std::string unit = !little                       ? unit_word(quantity, system)
+                             : system == units::System::us ? "in²"
+                                                           : "cm²";
+    return unit.empty() ? number : number + ' ' + unit;
+}
+
 double far_unit(units::System system) noexcept {
     return system == units::System::us ? 0.3048 : 1.0;
 }

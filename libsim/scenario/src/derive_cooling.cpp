@@ -46,6 +46,8 @@ const PlaceSketch& sketch_of(P place) {
 double face(const Short& s) { return s.cooler_width * s.cooler_height; }
 /// Of the ring that blades sweep, less the hub.
 double ring(double diameter) { return 0.85 * std::numbers::pi / 4 * diameter * diameter; }
+/// m3/s against nothing of a fan of which nobody claims any.
+double usual_flow(double diameter) { return 8.8 * ring(diameter); }
 double shut_off(double flow, double diameter) {
     return 3.3 * 0.6 * std::pow(flow / ring(diameter), 2);
 }
@@ -142,10 +144,14 @@ void derive_fans(const Short& s, const PlaceSketch& place, Item& root) {
     Item fans(s.fans_at);
     for (int i = 1; i <= s.fans; ++i) {
         Item f(s.fans_at), sensor = switch_item(s.fans_at, "coolant", "radiator");
-        f.own("free_flow", s.radiator_fans, "flow");
+        double flow = s.fan_flow;
+        if (!f.own("free_flow", s.radiator_fans, "flow")) {
+            flow = usual_flow(s.fan_diameter);
+            f.quantity("free_flow", Q::air_flow, flow, "fan flow");
+        }
         f.own("diameter", s.radiator_fans, "diameter");
         f.own("current", s.radiator_fans, "current");
-        derive_fan(f, s.fan_flow, s.fan_diameter);
+        derive_fan(f, flow, s.fan_diameter);
         if (!sensor.own("on", s.radiator_fans, "on"))
             sensor.quantity("on", Q::temperature, 366.15, "fan on");
         if (!sensor.own("off", s.radiator_fans, "off"))
@@ -158,7 +164,7 @@ void derive_fans(const Short& s, const PlaceSketch& place, Item& root) {
         Item f(s.cooler_at);
         if (!f.own("diameter", s.cooler_table, "fan_diameter"))
             f.text("diameter", units::format(diameter, Q::length, units::System::si));
-        double flow = 8.8 * ring(diameter);
+        double flow = usual_flow(diameter);
         if (const DocumentNode* own = s.cooler_table->find("fan_flow")) {
             flow = units::parse_doubted(own->text, Q::air_flow).value;
             f.own("free_flow", s.cooler_table, "fan_flow");

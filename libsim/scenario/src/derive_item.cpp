@@ -8,6 +8,10 @@
 namespace lapheat::scenario {
 namespace {
 
+/// What goes with a derived part and nobody doubts, or no draw moves: so it is no number of the
+/// builder's either.
+constexpr Relation as_built{"as built", "as cars of that kind are built", "nothing"};
+
 const Relation& relation_named(std::string_view name) {
     for (const Relation& r : relations())
         if (r.name == name) return r;
@@ -31,6 +35,7 @@ Item& Item::put(std::string_view key, DocumentNode value) {
 Item& Item::text(std::string_view key, std::string value) {
     DocumentNode node = leaf(DocumentNode::Kind::text);
     node.text = std::move(value);
+    node.relation = &as_built;
     return put(key, std::move(node));
 }
 
@@ -44,12 +49,14 @@ Item& Item::whole(std::string_view key, std::int64_t value) {
     DocumentNode node = leaf(DocumentNode::Kind::integer);
     node.integer = value;
     node.real = static_cast<double>(value);
+    node.relation = &as_built;
     return put(key, std::move(node));
 }
 
 Item& Item::plain(std::string_view key, double value) {
     DocumentNode node = leaf(DocumentNode::Kind::real);
     node.real = value;
+    node.relation = &as_built;
     return put(key, std::move(node));
 }
 

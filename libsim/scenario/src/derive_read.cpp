@@ -29,6 +29,7 @@ constexpr Key fans_keys[] = {
     key::integer("count", 1, 4, "alike, side by side on one shroud"),
     key::quantity("diameter", Q::length, between(0.03, 1.5), "of the blades").usually(0.15, 0.65),
     key::quantity("flow", Q::air_flow, positive, "of each, as its seller claims: against nothing")
+        .nothing("by its diameter")
         .usually(0.1, 2.5),
     key::quantity("current", Q::electric_current, positive, "of each at full speed")
         .nothing("by flow and diameter"),
@@ -145,7 +146,7 @@ void read_radiator(Reader& root, Short& s) {
     s.fans_at = f.place();
     s.fans = static_cast<int>(f.integer(fans_table["count"]));
     s.fan_diameter = f.quantity(fans_table["diameter"]);
-    s.fan_flow = f.quantity(fans_table["flow"]);
+    s.fan_flow = f.optional_quantity(fans_table["flow"]).value_or(0);
     for (const char* key : {"current", "on", "off"}) (void)f.optional_quantity(fans_table.at(key));
     f.finish();
 }

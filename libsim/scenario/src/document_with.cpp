@@ -109,10 +109,27 @@ DocumentNode& item_at(DocumentNode& node, std::size_t index, std::string_view pa
     return node.items[index - 1];
 }
 
+/// Of a list the item of that name, parts."upper hose", or of that number, as a file that lies over
+/// another calls it; nullptr if there is none, or no list.
+DocumentNode* item_called(DocumentNode& node, const std::string& key) {
+    if (node.kind != DocumentNode::Kind::array) return nullptr;
+    for (DocumentNode& item : node.items)
+        if (const DocumentNode* name = item.find("name");
+            name != nullptr && name->kind == DocumentNode::Kind::text && name->text == key)
+            return &item;
+    std::size_t index = 0;
+    const auto read = std::from_chars(key.data(), key.data() + key.size(), index);
+    const bool number = read.ec == std::errc{} && read.ptr == key.data() + key.size();
+    return number && index >= 1 && index <= node.items.size() ? &node.items[index - 1] : nullptr;
+}
+
 DocumentNode& entry_of(DocumentNode& node, const std::string& key, bool last, std::string_view path,
                        const DocumentNode& value) {
+    if (DocumentNode* item = item_called(node, key)) return *item;
     if (node.kind != DocumentNode::Kind::table) {
-        refuse(path, "'" + key + "' is looked for in " + to_string(node), "a table");
+        refuse(path, "'" + key + "' is looked for in " + to_string(node),
+               node.kind == DocumentNode::Kind::array ? "the name or the number of one of them"
+                                                      : "a table");
     }
     if (DocumentNode* there = node.find(key)) return *there;
     if (!last) {

@@ -313,7 +313,7 @@ Scenario read(const Document& document, const std::filesystem::path& folder,
     add_left_out(Access::session(root).left_out, out);
     out.doubts.insert(out.doubts.begin(), root.doubts().begin(), root.doubts().end());
     for (const Assumption& a : out.assumptions)
-        car.assumptions.push_back(a.key + " = " + a.value +
+        car.assumptions.push_back(by_names(tree->document.root, a.key) + " = " + a.value +
                                   (a.why.empty() ? "" : " (" + a.why + ")"));
     note_core_assumptions(car);
     note_assumed(out, *tree, car);

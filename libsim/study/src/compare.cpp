@@ -129,8 +129,12 @@ std::vector<std::string> drive_without(Comparison& comparison, const Prepared& p
     return out;
 }
 
-void find_hottest(Comparison& comparison, const Prepared& prepared, const CompareOptions& options) {
+/// A place whose cruise does not settle on some other day keeps its margins; said in what comes
+/// back.
+std::vector<std::string> find_hottest(Comparison& comparison, const Prepared& prepared,
+                                      const CompareOptions& options) {
     const std::size_t cycles = comparison.cycles.size();
+    std::vector<std::string> wrong(comparison.outcomes.size());
     for_all(
         comparison.outcomes.size(), options.threads, options.cancel,
         [&](std::size_t i, const Watch& watch) {
@@ -138,13 +142,22 @@ void find_hottest(Comparison& comparison, const Prepared& prepared, const Compar
             run.progress = nullptr;
             run.cancel = &watch.stop;
             CycleOutcome& outcome = comparison.outcomes[i];
-            const HottestAmbient found = hottest_ambient(
-                *prepared.models[i / cycles], *prepared.cycles[i / cycles][i % cycles], run,
-                prepared.left_out, outcome.worst_margin);
-            outcome.hottest_ambient = found.ambient;
-            outcome.hottest_beyond = found.beyond_range;
+            try {
+                const HottestAmbient found = hottest_ambient(
+                    *prepared.models[i / cycles], *prepared.cycles[i / cycles][i % cycles], run,
+                    prepared.left_out, outcome.worst_margin);
+                outcome.hottest_ambient = found.ambient;
+                outcome.hottest_beyond = found.beyond_range;
+            } catch (const Error& e) {
+                if (watch.stop) throw;
+                wrong[i] = "The hottest day that " + outcome.placement + " holds in " +
+                           outcome.cycle + " was not found: on one that was tried " + e.what() +
+                           ".";
+            }
         },
         options.progress);
+    std::erase(wrong, std::string());
+    return wrong;
 }
 
 // A draw keeps no series and starts near where the car had settled; what most comparisons take
@@ -242,12 +255,13 @@ Comparison run_and_rank(const Prepared& prepared, const std::vector<scenario::Sc
     }
     ParallelOptions aside{options.threads, options.run, nullptr, options.cancel};
     aside.run.keep_series = false;
-    const std::vector<std::string> not_driven = drive_without(out, prepared, aside);
+    std::vector<std::string> not_driven = drive_without(out, prepared, aside);
     count_coolant(out);
     CompareOptions later = options;
     if (options.hottest_ambient) {
         later.progress = stage(1, 5);
-        find_hottest(out, prepared, later);
+        for (std::string& text : find_hottest(out, prepared, later))
+            not_driven.push_back(std::move(text));
     }
     rank(out, options.system);
     if (options.line_costs)

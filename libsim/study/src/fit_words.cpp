@@ -23,10 +23,6 @@ double shown(double kelvin, System system) {
     return units::to_display(kelvin, Quantity::temperature_difference, system);
 }
 
-std::string kelvins(double x, System system) {
-    return units::format(x, Quantity::temperature_difference, system, 2);
-}
-
 bool tells(const FittedNumber& f) { return f.fitted && f.told >= told_of; }
 
 }  // namespace
@@ -57,8 +53,8 @@ std::string headline_words(const CarFit& fit, System system) {
     return fmt::format(
         "On the logs {}: {} rms before, {} after; {:.0f} % of the readings lie in the band that "
         "should hold 90.{}",
-        h.held_back ? "held back" : "that were fitted", kelvins(h.rms_before, system),
-        kelvins(h.rms_after, system), 100 * h.inside,
+        h.held_back ? "held back" : "that were fitted", format_kelvins(h.rms_before, system),
+        format_kelvins(h.rms_after, system), 100 * h.inside,
         h.held_back ? ""
                     : " That is no test: give two logs or more, and some are held back for one.");
 }
@@ -126,13 +122,13 @@ std::vector<std::string> fit_words(const CarFit& fit, System system) {
     for (const FittedSignal& f : fit.signals) {
         const std::string name(scenario::entry(f.signal).name);
         out.push_back(fmt::format("the thermometer of {} reads {} {} than the model, +- {}", name,
-                                  kelvins(std::abs(f.offset), system),
+                                  format_kelvins(std::abs(f.offset), system),
                                   f.offset > 0 ? "higher" : "lower",
-                                  kelvins(2 * f.offset_deviation, system)));
+                                  format_kelvins(2 * f.offset_deviation, system)));
         out.push_back(fmt::format(
             "the model's own error of {} is {} (one standard deviation) and lasts {}: an hour of "
             "log counts as {:.0f} readings",
-            name, kelvins(f.deviation, system), results::clock(f.memory),
+            name, format_kelvins(f.deviation, system), results::clock(f.memory),
             std::max(1.0, 1800 / f.memory)));
     }
     if (const std::size_t silent = untold_numbers(fit).size(); silent > 0)

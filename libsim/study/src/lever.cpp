@@ -133,9 +133,13 @@ std::optional<Lever> cooler_day(const Comparison& c, std::size_t p, std::size_t 
     found.ambient = o.hottest_ambient;
     found.beyond_range = o.hottest_beyond;
     const drive::Cycle& cycle = *prepared.cycles[p][k];
-    if (std::isnan(o.hottest_ambient))
-        found =
-            hottest_ambient(*prepared.models[p], cycle, options.run, c.left_out, o.worst_margin);
+    if (std::isnan(o.hottest_ambient)) try {
+            found = hottest_ambient(*prepared.models[p], cycle, options.run, c.left_out,
+                                    o.worst_margin);
+        } catch (const Error& e) {
+            if (e.code() == Code::cancelled) throw;
+            return std::nullopt;  // a day on which the car cannot be driven tells nothing
+        }
     out.what = "ambient";
     out.quantity = Quantity::temperature;
     out.stands = *std::max_element(cycle.ambient.begin(), cycle.ambient.end());
@@ -199,8 +203,8 @@ std::string lever_words(const Lever& l, System system) {
         return fmt::format("A day no hotter than {} in place of {} makes {} hold",
                            say(l.to, Quantity::temperature, system),
                            say(l.stands, Quantity::temperature, system), l.cycle);
-    const std::string from = units::format(l.stands, l.quantity, system, 3),
-                      to = units::format(l.to, l.quantity, system, 3);
+    const std::string from = results::figure(l.stands, l.quantity, system),
+                      to = results::figure(l.to, l.quantity, system);
     return l.holds
                ? fmt::format("{} {} in place of {} makes it hold", sentence_case(l.what), to, from)
                : fmt::format("{} {} in place of {} gains {} of the {} that are missing",

@@ -231,7 +231,7 @@ Html outcome_table(const Comparison& c, std::size_t k, System system) {
     });
     return tag("h3", title) +
            element("div",
-                   {{"class", "scroll"},
+                   {{"class", "scroll cycle"},
                     {"role", "region"},
                     {"tabindex", "0"},
                     {"aria-label", title + ": results"}},

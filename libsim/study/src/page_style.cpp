@@ -83,13 +83,15 @@ footer{margin:3rem auto 2rem;color:var(--soft);font-size:.9rem}
 .scroll td:empty{display:none}}
 @media print{main>label,main>input{display:none}@page{margin:11mm}html{font-size:7.6pt}body{line-height:1.25}nav,.skip,.read,details:not([open]),.about-assumptions:not(:has(details[open])){display:none}
 .scroll{overflow:visible}header,main,footer{max-width:none;padding:0}p,.verdict p,ul.cautions li{max-width:none}
-h2{margin:.8rem 0 .2rem;padding-top:.2rem;border-top-width:1px;font-size:1.2rem}h3{margin:.5rem 0 .1rem}h4{margin:.3rem 0 .1rem}
+h2{margin:.5rem 0 .15rem;padding-top:.2rem;border-top-width:1px;font-size:1.2rem}h3{margin:.5rem 0 .1rem}h4{margin:.3rem 0 .1rem}
 h2,h3,caption,summary,thead{break-after:avoid}.side .scroll,thead{break-inside:avoid}.pair .number{white-space:normal}tr,li{break-inside:avoid}th,td{padding:.1rem .5rem}
 .verdict{font-size:1.1rem;padding:.4rem .6rem}ol.rank{grid-template-columns:repeat(auto-fit,minmax(13.5rem,1fr));gap:.4rem}ol.rank>li{padding:.3rem .4rem}
-ol.rank p,ul.cautions li,.pair figure,section p{margin:.1rem 0}.pair{display:grid;grid-template-columns:minmax(0,1fr) minmax(0,2fr);gap:1rem;align-items:start}.bars th{width:5.4rem}.bars td:last-child{width:2.6rem}
-.scroll td small{font-size:.95em}section.about-cautions{columns:2;column-gap:2rem}section.about-cautions h2{column-span:all}ul{margin:.1rem 0}
+ol.rank p,ul.cautions li,.pair figure,section p{margin:.1rem 0}.pair{display:grid;grid-template-columns:minmax(0,2fr) minmax(0,5fr);gap:1rem;align-items:start}.side .number{white-space:nowrap}.bars th{width:5.4rem}.bars td:last-child{width:2.6rem}
+.scroll td small{font-size:.95em}section.about-cautions{font-size:.95em;columns:3;column-gap:1.2rem}section.about-cautions ul{padding-left:1.1rem}section.about-cautions h2{column-span:all}ul{margin:.1rem 0}
 td small{white-space:normal}td small span{display:inline}td small span+span::before{content:"; "}
-.plots{grid-template-columns:1fr 1fr 1fr;gap:.4rem}figure.sure{max-width:none}details{padding:.1rem 0}.side{columns:2}}
+.plots{grid-template-columns:1fr 1fr 1fr;gap:.4rem}figure.sure{max-width:none}details{padding:.1rem 0}.side{columns:2}
+html:has(ol.rank>li:nth-child(6)){font-size:7.1pt}ol.rank>li:nth-child(n+6) .bars,ol.rank>li:nth-child(n+6)>p:has(small),.binds tbody tr:nth-child(n+5),.cycle tbody tr:nth-child(n+5) td small{display:none}
+.binds:has(tr:nth-child(5))::after{content:"Of the first four; of the others on a screen.";font-size:.9em;color:var(--soft)}.cycle th[scope=row]{white-space:nowrap}}
 )css");
 }
 

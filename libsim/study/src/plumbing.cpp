@@ -54,10 +54,16 @@ Class class_of(const model::Car& car, const model::Loop& loop, hydraulics::LineU
         out.pressure = std::max(car.transmission.cooler_pressure, oil_return_pressure);
         out.standard = "transmission cooler hose (SAE J1532)";
     } else {
-        out.pressure = std::max(loop.return_limit, oil_return_pressure);
+        out.pressure = loop.return_limit > 0 ? loop.return_limit : oil_return_pressure;
         out.standard = "oil return hose (SAE J189)";
     }
     return out;
+}
+
+/// "5/16 inch", "7.94 mm": a bore without the number that hose of it has.
+std::string size_alone(double bore, units::System system) {
+    const std::string sold = units::size_as_sold(bore, system);
+    return sold.substr(0, sold.find(" ("));
 }
 
 /// "-6" hose is sold with two bores: by its bore in sixteenths, or to fit tube of that size (wire
@@ -72,7 +78,7 @@ std::string other_bore(double bore, units::System system) {
     for (const Sold& s : tube_sized)
         if (std::abs(s.dash * constants::inch / 16 - bore) < 0.0004)
             return fmt::format("ask for the bore: -{} sized to fit tube (100R5) has only {}",
-                               s.dash, say(s.bore, Quantity::length, system));
+                               s.dash, size_alone(s.bore, system));
     return {};
 }
 

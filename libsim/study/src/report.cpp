@@ -194,6 +194,7 @@ TextTable cost_table(const Comparison& c, System system) {
 }
 
 std::string hottest_words(const CycleOutcome& o, System system) {
+    if (std::isnan(o.hottest_ambient)) return "-";
     const std::string said = say(o.hottest_ambient, Quantity::temperature, system);
     if (!o.hottest_beyond) return said;
     return (o.worst_margin >= 0 ? "above " : "below ") + said + " (the search ends there)";

@@ -40,7 +40,7 @@ double round_step(double x) {
 
 std::string amount(const Size& s, double x, System system) {
     return s.handle.whole ? fmt::format("{:.0f}", x)
-                          : units::format(x, s.handle.quantity, system, 3);
+                          : results::figure(x, s.handle.quantity, system);
 }
 
 std::string of_ten(double share) {

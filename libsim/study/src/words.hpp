@@ -13,9 +13,9 @@ using results::in_units, results::listed, results::percent, results::plain_name,
 inline std::string say_kelvins(double x, units::System system) {
     return say(x, units::Quantity::temperature_difference, system);
 }
-/// The same to two digits, in the unit as files write it: "4.1 K", "7.4 delta_degF".
+/// The same to two digits and no more: "4.1 K", "7.4 °F".
 inline std::string format_kelvins(double x, units::System system) {
-    return units::format(x, units::Quantity::temperature_difference, system, 2);
+    return results::figure(x, units::Quantity::temperature_difference, system, 2);
 }
 
 }  // namespace lapheat::study

@@ -143,7 +143,7 @@ constexpr std::array<CodeRow, code_count> code_rows = {{
      "moment and needs {2:.1f m|.1f ft}; the flow there is less than said"},
     {Code::return_over_pressure, "return_over_pressure", About::loop,
      "the return stands under {0:.0f kPa|.0f psi} at the most, above the {1:.0f kPa|.0f psi} that "
-     "its seals bear"},
+     "its hose and seals bear"},
 }};
 // clang-format on
 #undef LINE_FAST

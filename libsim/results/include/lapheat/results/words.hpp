@@ -14,6 +14,10 @@ namespace lapheat::results {
 [[nodiscard]] std::string say(double x, units::Quantity quantity, units::System system);
 /// The number alone, so rounded; "not known", "unlimited".
 [[nodiscard]] std::string say_number(double x);
+/// To `digits` digits, without zeros after the point, the unit behind: "0.15", "1.26 inch",
+/// "12.4 °F"; of an area below 0.02 m2 in cm² or in².
+[[nodiscard]] std::string figure(double x, units::Quantity quantity, units::System system,
+                                 int digits = 3);
 /// Of lines: "6.6 m", "22 ft"; "450 mm", "18 inch" below a metre or a yard.
 [[nodiscard]] std::string say_length(double metres, units::System system);
 /// "40 s", "12 min", "1 h 5 min".
