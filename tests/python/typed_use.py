@@ -47,8 +47,11 @@ def conductance_over(flows: "np.ndarray[object, np.dtype[np.float64]]", core: la
 
 
 def best(files: List[str]) -> str:
-    compared = lapheat.compare([lapheat.read(f) for f in files], labels=[f"car {i}" for i, _ in enumerate(files)])
+    labels = [f"car {i}" for i, _ in enumerate(files)]
+    compared = lapheat.compare([lapheat.read(f) for f in files], labels=labels, levers=True)
     compared.write("all.h5")
+    hotter = [lapheat.read(files[0]).cycles[0].replace(ambient=311.15, selector="park")]
+    print([lever.words("us") for lever in compared.levers if lever.holds], hotter[0].sun.max())
     first: lapheat.Ranked = compared.ranking[0]
     sure = compared.certainty
     if sure is not None:
