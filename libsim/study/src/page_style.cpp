@@ -6,8 +6,9 @@
 
 namespace lapheat::study::page {
 
-Html style() {
-    return html::style(R"css(
+namespace {
+
+constexpr char css[] = R"css(
 :root{--ink:#1b1f23;--soft:#4d555d;--rule:#c9ced3;--wash:#f4f5f2;--paper:#fff;
 --coolant:#0072b2;--transmission:#b04d00;--steering:#007a5a;--oil:#8a5a2b;--other:#5d5a00;--air:#27719d}
 *{box-sizing:border-box}
@@ -90,11 +91,9 @@ ol.rank p,ul.cautions li,.pair figure,section p{margin:.1rem 0}.pair{display:gri
 .scroll td small{font-size:.95em}section.about-cautions{columns:2;column-gap:2rem}section.about-cautions h2{column-span:all}ul{margin:.1rem 0}
 td small{white-space:normal}td small span{display:inline}td small span+span::before{content:"; "}
 .plots{grid-template-columns:1fr 1fr 1fr;gap:.4rem}figure.sure{max-width:none}details{padding:.1rem 0}.side{columns:2}}
-)css");
-}
+)css";
 
-Html script() {
-    return html::script(R"js(
+constexpr char javascript[] = R"js(
 (function(){
 document.querySelectorAll('figure[data-x0]').forEach(function(f,n){
 var d=f.dataset,svg=f.querySelector('svg'),X0=+d.x0,X1=+d.x1,T=+d.t,Y0=+d.y0,Y1=+d.y1;
@@ -120,7 +119,12 @@ input.addEventListener('input',function(){show(+input.value)});
 svg.addEventListener('pointermove',function(e){var r=svg.getBoundingClientRect(),w=svg.viewBox.baseVal.width;
 var t=((e.clientX-r.left)*w/r.width-X0)/(X1-X0)*T;input.value=t;show(t)})})
 })();
-)js");
-}
+)js";
+
+}  // namespace
+
+Html style() { return html::style(css); }
+
+Html script() { return html::script(javascript); }
 
 }  // namespace lapheat::study::page
