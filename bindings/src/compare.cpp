@@ -106,7 +106,7 @@ std::shared_ptr<Comparison> compare_all(std::vector<std::shared_ptr<Scenario>> p
                                         int series, std::string units, const py::object& progress) {
     for (std::size_t i = 0; i < placements.size(); ++i)
         if (!placements[i])
-            throw Error("item " + std::to_string(i) + " of the scenarios is None", "a Scenario", {},
+            throw Error(fmt::format("item {} of the scenarios is None", i), "a Scenario", {},
                         "scenarios");
     Asked asked{std::move(placements),
                 std::move(labels),
@@ -291,21 +291,10 @@ void bind_certainty(py::module_& m) {
 
 }  // namespace
 
-void bind_compare(py::module_& m) {
+namespace {
+
+void bind_comparison_class(py::module_& m) {
     using namespace py::literals;
-    bind_rows(m);
-    bind_certainty(m);
-    bind_row<study::GaugeReading>(m, "GaugeReading", "What a gauge should show in a cycle.");
-    bind_row<study::Lever>(m, "Lever", "One number moved towards what would make a placement hold.")
-        .def(
-            "words",
-            [](const study::Lever& l, const std::string& units) {
-                return study::lever_words(l, system_of(units));
-            },
-            "units"_a = "si", "It in one sentence; units: \"si\" or \"us\".")
-        .def("__repr__", [](const study::Lever& l) {
-            return '<' + l.placement + ": " + study::lever_words(l, units::System::si) + '>';
-        });
     py::class_<Comparison, std::shared_ptr<Comparison>>(
         m, "Comparison",
         R"(Placements through cycles, ranked. ``comparison[placement, cycle]`` is an Outcome.
@@ -379,6 +368,26 @@ texts they were made from. load() gives them back. Raises Error when it cannot b
                 return study::comparison_page(c, system_of(units));
             },
             "units"_a = "si", "The comparison as one HTML page that needs nothing else.");
+}
+
+}  // namespace
+
+void bind_compare(py::module_& m) {
+    using namespace py::literals;
+    bind_rows(m);
+    bind_certainty(m);
+    bind_row<study::GaugeReading>(m, "GaugeReading", "What a gauge should show in a cycle.");
+    bind_row<study::Lever>(m, "Lever", "One number moved towards what would make a placement hold.")
+        .def(
+            "words",
+            [](const study::Lever& l, const std::string& units) {
+                return study::lever_words(l, system_of(units));
+            },
+            "units"_a = "si", "It in one sentence; units: \"si\" or \"us\".")
+        .def("__repr__", [](const study::Lever& l) {
+            return '<' + l.placement + ": " + study::lever_words(l, units::System::si) + '>';
+        });
+    bind_comparison_class(m);
     m.def("compare", &compare_all, "scenarios"_a, py::kw_only(),
           "labels"_a = std::vector<std::string>{}, "tolerance"_a = 2e-3, "sample_interval"_a = 1.0,
           "keep_series"_a = true, "threads"_a = 0, "hottest_ambient"_a = false, "levers"_a = false,

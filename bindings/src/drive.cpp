@@ -69,7 +69,8 @@ py::tuple cycle_state(const drive::Cycle& c) {
         columns[py::str(name)] =
             py::bytes(reinterpret_cast<const char*>(values.data()), values.size() * sizeof(double));
     py::list phases;
-    for (const drive::Phase& p : c.phases) phases.append(py::make_tuple(p.name, p.begin, p.end));
+    for (const drive::Phase& p : c.phases)
+        phases.append(py::make_tuple(p.name, p.begin, p.end, p.waiting));
     return py::make_tuple(c.name, columns, phases);
 }
 
@@ -84,8 +85,9 @@ std::shared_ptr<drive::Cycle> cycle_of(const py::tuple& state) {
     auto made =
         std::make_shared<drive::Cycle>(drive::from_columns(state[0].cast<std::string>(), columns));
     for (const auto& phase : state[2].cast<py::list>()) {
-        const auto [name, begin, end] = phase.cast<std::tuple<std::string, double, double>>();
-        made->phases.push_back({name, begin, end});
+        const auto [name, begin, end, waiting] =
+            phase.cast<std::tuple<std::string, double, double, bool>>();
+        made->phases.push_back({name, begin, end, waiting});
     }
     return made;
 }

@@ -185,7 +185,7 @@ void bind_retrace(py::module_& m) {
         .def_readonly("result", &Retrace::result, "of the run");
 }
 
-void bind_car_fit(py::module_& m) {
+void bind_fit_rows(py::module_& m) {
     py::class_<FittedNumber>(m, "FittedNumber", "A doubtful number before and after the logs, SI.")
         .def_property_readonly(
             "name", [](const FittedNumber& f) { return f.number.words(); },
@@ -236,6 +236,10 @@ void bind_car_fit(py::module_& m) {
             return fmt::format("<{}, {}{}: {:.1f} K rms, was {:.1f}>", s.log, name_of(s.signal),
                                s.held_back ? ", held back" : "", s.rms_after, s.rms_before);
         });
+}
+
+void bind_car_fit(py::module_& m) {
+    bind_fit_rows(m);
     py::class_<CarFit, std::shared_ptr<CarFit>>(
         m, "CarFit", "A car's doubtful numbers fitted to logs: fit(). An estimate.")
         .def_readonly("numbers", &CarFit::numbers, "list of FittedNumber, told best first")

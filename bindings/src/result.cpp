@@ -136,11 +136,8 @@ void bind_small(py::module_& m) {
         });
 }
 
-}  // namespace
-
-void bind_result(py::module_& m) {
+void bind_series(py::module_& m) {
     using namespace py::literals;
-    bind_small(m);
     py::class_<Series>(m, "Series",
                        "One quantity against time. numpy.asarray(series) does not copy.")
         .def_property_readonly("path", &path_of, "group/name: the key in Result")
@@ -162,6 +159,14 @@ void bind_result(py::module_& m) {
         .def("__repr__", [](const Series& s) {
             return py::str("<{} [{}], {} values>").format(path_of(s), s.units, s.values.size());
         });
+}
+
+}  // namespace
+
+void bind_result(py::module_& m) {
+    using namespace py::literals;
+    bind_small(m);
+    bind_series(m);
     py::class_<Result, std::shared_ptr<Result>> result(m, "Result",
                                                        R"(A car taken through one cycle.
 
@@ -199,7 +204,14 @@ in SI units; it keeps the result alive. Temperatures are in K.)",
                 return all;
             },
             "list of sentences: what to be careful with")
-        .def_readonly("assumptions", &Result::assumptions, "list of sentences: what was assumed")
+        .def_property_readonly(
+            "assumptions",
+            [](const Result& r) {
+                std::vector<std::string> out;
+                for (const model::AssumedText& a : r.assumptions) out.push_back(a.words());
+                return out;
+            },
+            "list of sentences: what was assumed")
         .def_readonly("phases", &Result::phases, "list of (start in s, name)")
         .def("__getitem__", &item, "path"_a)
         .def("__contains__",

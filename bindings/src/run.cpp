@@ -1,4 +1,6 @@
 // Running scenarios without the GIL.
+#include <fmt/core.h>
+
 #include <memory>
 
 #include "lapheat/model/simulate.hpp"
@@ -41,7 +43,7 @@ std::shared_ptr<const drive::Cycle> by_name(const Scenario& s, const std::string
 std::shared_ptr<const drive::Cycle> by_number(const Scenario& s, py::ssize_t index) {
     const auto count = static_cast<py::ssize_t>(s.driven.size());
     if (index < -count || index >= count)
-        throw py::index_error("the scenario has " + std::to_string(count) + " cycles");
+        throw py::index_error(fmt::format("the scenario has {} cycles", count));
     return s.driven[static_cast<std::size_t>(index < 0 ? index + count : index)];
 }
 

@@ -146,12 +146,34 @@ py::list assumptions(const Scenario& s) {
     return all;
 }
 
+using ScenarioClass = py::class_<Scenario, std::shared_ptr<Scenario>>;
+
+/// Copies, comparisons, pickles, and how it shows itself.
+void add_protocols(ScenarioClass& made) {
+    made.def(py::pickle(&recipe_of, &made_of))
+        .def("__copy__", [](const std::shared_ptr<Scenario>& s) { return s; })
+        .def("__deepcopy__", [](const std::shared_ptr<Scenario>& s, const py::dict&) { return s; })
+        .def("__eq__",
+             [](const Scenario& a, const py::object& b) {
+                 return py::isinstance<Scenario>(b) &&
+                        recipe_of(a).equal(recipe_of(b.cast<const Scenario&>()));
+             })
+        .def("__hash__", [](const Scenario& s) { return py::hash(py::repr(recipe_of(s))); })
+        .def("__repr__", [](const Scenario& s) {
+            const py::str format("<lapheat.Scenario '{}', {}: {} loops, {} cores, {} cycles>");
+            const model::Car& c = s.parsed.car;
+            return format.format(c.name,
+                                 c.placement.empty() ? "as the car file has it" : c.placement,
+                                 c.loops.size(), c.cores.size(), s.driven.size());
+        });
+}
+
 void bind_scenario_class(py::module_& m) {
     using namespace py::literals;
-    py::class_<Scenario, std::shared_ptr<Scenario>>(m, "Scenario",
-                                                    "One car with its placement, and the cycles to "
-                                                    "drive. Immutable; made by read() or parse().")
-        .def_property_readonly(
+    ScenarioClass made(m, "Scenario",
+                       "One car with its placement, and the cycles to drive. Immutable; made by "
+                       "read() or parse().");
+    made.def_property_readonly(
             "car", [](const Scenario& s) { return s.parsed.car.name; }, "its name")
         .def_property_readonly(
             "placement", [](const Scenario& s) { return s.parsed.car.placement; },
@@ -211,23 +233,8 @@ Raises Error for a path that leads nowhere, ScenarioError for a value that does 
             R"(A copy with several values changed at once: ``with_values({path: value, …})``.
 
 All or none: a car that only holds together with all of them is no error on the way. Values as in
-with_value(); NumPy scalars and pint quantities as well.)")
-        .def(py::pickle(&recipe_of, &made_of))
-        .def("__copy__", [](const std::shared_ptr<Scenario>& s) { return s; })
-        .def("__deepcopy__", [](const std::shared_ptr<Scenario>& s, const py::dict&) { return s; })
-        .def("__eq__",
-             [](const Scenario& a, const py::object& b) {
-                 return py::isinstance<Scenario>(b) &&
-                        recipe_of(a).equal(recipe_of(b.cast<const Scenario&>()));
-             })
-        .def("__hash__", [](const Scenario& s) { return py::hash(py::repr(recipe_of(s))); })
-        .def("__repr__", [](const Scenario& s) {
-            const py::str format("<lapheat.Scenario '{}', {}: {} loops, {} cores, {} cycles>");
-            const model::Car& c = s.parsed.car;
-            return format.format(c.name,
-                                 c.placement.empty() ? "as the car file has it" : c.placement,
-                                 c.loops.size(), c.cores.size(), s.driven.size());
-        });
+with_value(); NumPy scalars and pint quantities as well.)");
+    add_protocols(made);
 }
 
 void bind_scenario_makers(py::module_& m) {

@@ -256,6 +256,7 @@ TEST_CASE("a session waits, laps, cools and stops, each in a phase of its name")
     CHECK(c.phases[0].name == "wait 1");
     CHECK(c.phases[1].name == "lap 1.1");
     CHECK(c.phases[4].name == "cool-down 1");
+    for (const Phase& p : c.phases) CHECK(p.waiting == p.name.starts_with("wait"));
     CHECK(c.speed.back() == Approx(0).margin(1e-9));
     // The first lap starts from rest and takes longer than a flying one.
     const double first = c.phases[1].end - c.phases[1].begin;

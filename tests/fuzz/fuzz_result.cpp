@@ -34,7 +34,7 @@ model::Result full() {
     r.fans.resize(1);
     r.fans[0].fan = "left";
     r.warnings.push_back({Code::run_failed, "coolant", {"name"}, {}});
-    r.assumptions = {"key = value"};
+    r.assumptions = {{"key", "value"}};
     r.assumed.push_back({"key", units::Quantity::length, 1, 0.5, 2, "why"});
     r.phases = {{0, "first"}, {1, "second"}};
     return r;

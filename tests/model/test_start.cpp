@@ -60,8 +60,8 @@ TEST_CASE("a warm start that a file states takes the place of the settled one, a
     CHECK(verdict(result, "steering").start == Approx(330).margin(0.01));
     CHECK(verdict(result, "coolant").start > 340);
     bool said = false;
-    for (const std::string& text : result.assumptions)
-        said = said || text.find("steering: starts at its warm_start") != std::string::npos;
+    for (const AssumedText& assumed : result.assumptions)
+        said = said || assumed.text.find("steering: starts at its warm_start") != std::string::npos;
     CHECK(said);
 }
 

@@ -91,7 +91,7 @@ model::Result sample(const std::string& placement = "at the rear",
                    "coolant",
                    {"upper hose"},
                    {{2.5e5, units::Quantity::pressure}, {2e5, units::Quantity::pressure}}}};
-    r.assumptions = {"material = aluminium", "sun = 0 W/m2 (shade)"};
+    r.assumptions = {{"material", "aluminium"}, {"sun", "0 W/m2 (shade)"}};
     r.phases = {{0, "grid"}, {120, "lap 1"}};
     return r;
 }

@@ -377,9 +377,9 @@ TEST_CASE("a queue is waited in park, and what drive would cost stands among the
                             "course = \"cone_course\"\n");
     const auto told = scenario::read(scenarios / "placements" / "under_floor.toml", {file});
     bool found = false;
-    for (const std::string& text : told.car.assumptions)
-        found = found || (text.find("queue.selector = park") != std::string::npos &&
-                          text.find("kJ in a wait in drive") != std::string::npos);
+    for (const model::AssumedText& a : told.car.assumptions)
+        found = found || (a.key.ends_with("queue.selector") && a.text.starts_with("park") &&
+                          a.text.find("kJ in a wait in drive") != std::string::npos);
     CHECK(found);
 }
 
@@ -408,9 +408,9 @@ TEST_CASE(
     "a fan of two numbers has a straight curve, and its spread stands among the assumptions") {
     const auto car = demo("").car;
     bool told = false;
-    for (const std::string& text : car.assumptions)
-        told = told || (text.find("radiator_left.curve_shape = 0") != std::string::npos &&
-                        text.find("six measured fans") != std::string::npos);
+    for (const model::AssumedText& a : car.assumptions)
+        told = told || (a.key.ends_with("radiator_left.curve_shape") && a.text.starts_with("0") &&
+                        a.text.find("six measured fans") != std::string::npos);
     CHECK(told);
     for (const model::FanEntry& fan : car.fans) {
         if (fan.name.rfind("radiator", 0) != 0) continue;

@@ -105,7 +105,6 @@ TEST_CASE("What is optional and absent makes no assumption and no problem") {
     CHECK(t.reader.optional_quantity(key::quantity("there", Quantity::length)).value() ==
           Approx(0.005));
     CHECK_FALSE(t.reader.optional_quantity(key::quantity("width", Quantity::length)).has_value());
-    CHECK_FALSE(t.reader.optional_number(key::number("n")).has_value());
     CHECK_FALSE(t.reader.optional_text(key::text("s")).has_value());
     CHECK_FALSE(t.reader.optional_reference(key::reference("r"), {"a"}).has_value());
     CHECK(t.reader.named(key::named("parts", nullptr)).empty());

@@ -27,7 +27,7 @@ scenario::Scenario shipped_placement(const std::string& name) {
 study::DoubtedNumber number(const std::string& name) {
     study::DoubtedNumber n;
     n.name = name;
-    n.origin = "assumed";
+    n.origin = scenario::Origin::assumed;
     n.distribution = solve::normal(0, 1);
     return n;
 }
@@ -331,7 +331,7 @@ TEST_CASE("a doubt that a file states is drawn, once for all parts of one claim"
     std::size_t flow = 0, depth = 0, drag = 0;
     const auto& numbers = doubted.numbers();
     for (std::size_t k = 0; k < numbers.size(); ++k)
-        if (numbers[k].origin == "yours" && numbers[k].why.starts_with("normal")) {
+        if (numbers[k].origin == scenario::Origin::yours && numbers[k].why.starts_with("normal")) {
             yours.push_back(numbers[k].name);
             if (numbers[k].name == "free_flow") flow = k;
             if (numbers[k].name == "depth") depth = k;

@@ -38,7 +38,7 @@ study::Comparison hostile() {
     for (auto& car : c.cars) {
         car.name = evil;
         car.summary = evil;
-        car.assumptions = {evil};
+        car.assumptions = {{{}, evil}};
     }
     c.cycles[0] = evil;
     for (auto& o : c.outcomes) o.binding = evil;

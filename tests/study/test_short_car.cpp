@@ -75,7 +75,7 @@ TEST_CASE(
     std::set<std::string> words;
     std::size_t speed = numbers.size(), flow = speed, derived = 0;
     for (std::size_t k = 0; k < numbers.size(); ++k) {
-        if (numbers[k].origin != "derived") continue;
+        if (numbers[k].origin != scenario::Origin::derived) continue;
         ++derived;
         CHECK(words.insert(numbers[k].words()).second);
         CHECK(!numbers[k].relation.empty());

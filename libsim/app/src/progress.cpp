@@ -1,5 +1,7 @@
 #include "progress.hpp"
 
+#include <fmt/core.h>
+
 #include <sys/ioctl.h>
 #include <unistd.h>
 
@@ -27,8 +29,8 @@ void to_stderr(const std::string& text) {
 
 std::string time_text(double seconds) {
     const long whole = std::lround(std::ceil(seconds));
-    if (whole < 120) return std::to_string(whole) + " s left";
-    return std::to_string((whole + 59) / 60) + " min left";
+    if (whole < 120) return fmt::format("{} s left", whole);
+    return fmt::format("{} min left", (whole + 59) / 60);
 }
 
 }  // namespace
@@ -38,7 +40,7 @@ std::string progress_line(std::string_view what, double fraction, double seconds
     constexpr std::size_t longest_bar = 40;
     constexpr std::size_t shortest_bar = 5;
     fraction = std::clamp(fraction, 0.0, 1.0);
-    const std::string percent = std::to_string(static_cast<int>(fraction * 100.0));
+    const std::string percent = fmt::format("{}", static_cast<int>(fraction * 100.0));
     std::string words = "] " + std::string(3 - percent.size(), ' ') + percent + " %";
     if (seconds_left >= 0.0 && std::isfinite(seconds_left)) words += "  " + time_text(seconds_left);
     if (words.size() + 1 + shortest_bar > width) return (percent + " %").substr(0, width);

@@ -97,7 +97,7 @@ std::filesystem::path result_path(const std::filesystem::path& folder, const mod
         results::path_word(result.placement) + "-" + results::path_word(result.cycle);
     std::string name = stem;
     for (int i = 2; another_run(folder / (name + ".h5"), result) || !taken.insert(name).second; ++i)
-        name = stem + "-" + std::to_string(i);
+        name = fmt::format("{}-{}", stem, i);
     return folder / (name + ".h5");
 }
 

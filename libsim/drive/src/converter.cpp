@@ -71,7 +71,7 @@ Converter converter_from_table(const std::vector<double>& speed_ratio,
     for (std::size_t k = 0; k < n; ++k) {
         if (speed_ratio[k] >= 1) break;
         if (!(capacity_factor[k] > 0))
-            throw Error("row " + std::to_string(k + 1) + ": the capacity factor must be positive",
+            throw Error(fmt::format("row {}: the capacity factor must be positive", k + 1),
                         "rad/s per sqrt(N m)", {}, "table");
         out.speed_ratio.push_back(speed_ratio[k]);
         out.torque_ratio.push_back(torque_ratio[k]);
@@ -113,7 +113,7 @@ void validate(const Converter& c) {
         throw Error("the converter's overrun capacity must be positive", "N m s^2 above 0", {},
                     "overrun_capacity");
     for (std::size_t k = 0; k + 1 < n; ++k) {
-        const std::string row = "row " + std::to_string(k + 1) + ": ";
+        const std::string row = fmt::format("row {}: ", k + 1);
         if (!(c.speed_ratio[k + 1] > c.speed_ratio[k]))
             throw Error(row + "the converter's speed ratio does not ascend",
                         "ascending from 0 to 1", {}, "table");

@@ -50,8 +50,7 @@ Piece slalom_piece(const Segment& g) {
 Piece piece_of(const Segment& g, std::size_t number) {
     auto need = [&](bool good, const char* key, double value, const char* expected) {
         if (!good)
-            throw Error("segment " + std::to_string(number) + ": " + key + ' ' +
-                            fmt::format("{:.6g}", value) + " is out of range",
+            throw Error(fmt::format("segment {}: {} {:.6g} is out of range", number, key, value),
                         expected, {}, key);
     };
     need(std::abs(g.grade) <= 0.5, "grade", g.grade, "-0.5 to 0.5");
@@ -265,8 +264,7 @@ Course course_from_points(std::string name, const std::vector<double>& x_in,
                     {}, "x");
     if (!(step > 0)) throw Error("the course's step must be positive", "m above 0", {}, "step");
     if (x_in.size() > most_course_points)
-        throw Error("a course of " + std::to_string(x_in.size()) + " points", "50 000 at most", {},
-                    "x");
+        throw Error(fmt::format("a course of {} points", x_in.size()), "50 000 at most", {}, "x");
     std::vector<double> x = x_in, y = y_in;
     if (closed && std::hypot(x.back() - x.front(), y.back() - y.front()) > 1e-9) {
         x.push_back(x.front());
@@ -276,9 +274,8 @@ Course course_from_points(std::string name, const std::vector<double>& x_in,
     for (std::size_t k = 1; k < x.size(); ++k) {
         const double chord = std::hypot(x[k] - x[k - 1], y[k] - y[k - 1]);
         if (!(chord > 1e-9))
-            throw Error(
-                "row " + std::to_string(k + 1) + ": the point is the same as the one before",
-                "points apart from each other", {}, "x");
+            throw Error(fmt::format("row {}: the point is the same as the one before", k + 1),
+                        "points apart from each other", {}, "x");
         t.push_back(t.back() + chord);
     }
     const std::vector<double> mx = spline_bends(t, x, closed), my = spline_bends(t, y, closed);

@@ -17,7 +17,7 @@ std::string number(double x) { return fmt::format("{:.9g}", x); }
 
 [[noreturn]] void bad_row(std::size_t k, const std::string& column, const std::string& what,
                           const std::string& expected) {
-    throw Error("row " + std::to_string(k + 1) + ": " + column + ' ' + what, expected, {}, column);
+    throw Error(fmt::format("row {}: {} {}", k + 1, column, what), expected, {}, column);
 }
 
 /// Copies row k of one cycle to the end of another, with another time.
@@ -74,12 +74,11 @@ Cycle make_cycle(std::string name, std::vector<double> time, std::vector<double>
 void validate(const Cycle& c) {
     const std::size_t n = c.size();
     if (n < 2)
-        throw Error("a cycle needs at least two rows, this one has " + std::to_string(n),
+        throw Error(fmt::format("a cycle needs at least two rows, this one has {}", n),
                     "two or more knots of time", {}, "time");
     auto length = [n](std::size_t m, const char* name) {
         if (m != n)
-            throw Error("column " + std::string(name) + " has " + std::to_string(m) +
-                            " rows, time has " + std::to_string(n),
+            throw Error(fmt::format("column {} has {} rows, time has {}", name, m, n),
                         "columns of equal length", {}, name);
     };
     for (std::size_t k = 0; k < n; ++k) {
@@ -99,7 +98,7 @@ void validate(const Cycle& c) {
     length(c.gear.size(), "gear");
     for (std::size_t k = 0; k < n; ++k)
         if (c.gear[k] < 0 || c.gear[k] > 12)
-            bad_row(k, "gear", std::to_string(c.gear[k]) + " is out of range", "0 (by rule) to 12");
+            bad_row(k, "gear", fmt::format("{} is out of range", c.gear[k]), "0 (by rule) to 12");
 }
 
 Cycle from_columns(std::string name, const std::map<std::string, std::vector<double>>& columns,
@@ -117,8 +116,7 @@ Cycle from_columns(std::string name, const std::map<std::string, std::vector<dou
     for (const auto& [key, values] : columns) {
         if (key == "time") continue;
         if (values.size() != n)
-            throw Error("column " + key + " has " + std::to_string(values.size()) +
-                            " rows, time has " + std::to_string(n),
+            throw Error(fmt::format("column {} has {} rows, time has {}", key, values.size(), n),
                         "columns of equal length", {}, key);
         const auto column =
             std::find_if(cycle_columns.begin(), cycle_columns.end(),
@@ -180,8 +178,8 @@ Cycle chain(const std::vector<Cycle>& parts, std::string name, double ramp) {
     std::size_t knots = 0;
     for (const Cycle& part : parts) knots += part.size();
     if (knots > most_knots)
-        throw Error("a cycle of " + std::to_string(knots) + " knots is too long",
-                    "2 000 000 at most", {}, "segments");
+        throw Error(fmt::format("a cycle of {} knots is too long", knots), "2 000 000 at most", {},
+                    "segments");
     Cycle out;
     out.name = std::move(name);
     double now = 0;
@@ -203,8 +201,10 @@ Cycle chain(const std::vector<Cycle>& parts, std::string name, double ramp) {
         const double shift = now - part.time.front();
         for (std::size_t k = 0; k < part.size(); ++k) push_row(out, part, k, part.time[k] + shift);
         if (part.phases.empty()) out.phases.push_back({part.name, now, part.time.back() + shift});
-        for (const Phase& p : part.phases)
-            out.phases.push_back({p.name, p.begin + shift, p.end + shift});
+        for (Phase p : part.phases) {
+            p.begin += shift, p.end += shift;
+            out.phases.push_back(std::move(p));
+        }
         now = out.time.back();
     }
     return out;
@@ -212,12 +212,12 @@ Cycle chain(const std::vector<Cycle>& parts, std::string name, double ramp) {
 
 Cycle repeat(const Cycle& cycle, int times, double ramp) {
     if (times < 1)
-        throw Error("a cycle can be repeated once or more, not " + std::to_string(times),
-                    "1 or more", {}, "times");
+        throw Error(fmt::format("a cycle can be repeated once or more, not {}", times), "1 or more",
+                    {}, "times");
     if (cycle.size() > most_knots / static_cast<std::size_t>(times))
-        throw Error("a cycle of " + std::to_string(cycle.size()) + " knots, repeated " +
-                        std::to_string(times) + " times, is too long",
-                    "2 000 000 knots at most", {}, "repeat");
+        throw Error(
+            fmt::format("a cycle of {} knots, repeated {} times, is too long", cycle.size(), times),
+            "2 000 000 knots at most", {}, "repeat");
     Cycle out = chain(std::vector<Cycle>(static_cast<std::size_t>(times), cycle), cycle.name, ramp);
     return out;
 }

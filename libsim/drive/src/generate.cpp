@@ -150,7 +150,7 @@ Cycle queue(double duration, const Queue& how, const Surroundings& s, double ste
             c.selector[k] = Selector::drive;
             c.engine_on[k] = 1;
         }
-    c.phases = {{"queue", 0, duration}};
+    c.phases = {{"queue", 0, duration, true}};
     validate(c);
     return c;
 }

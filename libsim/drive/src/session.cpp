@@ -1,3 +1,5 @@
+#include <fmt/core.h>
+
 #include <algorithm>
 #include <cmath>
 #include <lapheat/drive/generate.hpp>
@@ -68,14 +70,12 @@ void validate(const Course& c) {
     const double step = c.length() / static_cast<double>(n - 1);
     for (std::size_t k = 1; k < n; ++k)
         if (std::abs(c.distance[k] - c.distance[k - 1] - step) > 1e-6 * step + 1e-9)
-            throw Error(
-                "row " + std::to_string(k + 1) + ": the course's knots are not evenly spaced",
-                "equal steps of distance", {}, "distance");
+            throw Error(fmt::format("row {}: the course's knots are not evenly spaced", k + 1),
+                        "equal steps of distance", {}, "distance");
     for (std::size_t k = 0; k < n; ++k)
         if (!(c.grip[k] > 0 && c.speed_limit[k] > 0 && std::isfinite(c.curvature[k])))
-            throw Error(
-                "row " + std::to_string(k + 1) + ": grip, limit or curvature is out of range",
-                "grip and speed limit above 0", {}, "grip");
+            throw Error(fmt::format("row {}: grip, limit or curvature is out of range", k + 1),
+                        "grip and speed limit above 0", {}, "grip");
 }
 
 Cycle lap_cycle(const Lap& lap, const std::string& name, const Surroundings& s, double step) {
@@ -137,18 +137,19 @@ Cycle session(const Vehicle& vehicle, const Course& course, const SessionPlan& p
     std::vector<Cycle> parts;
     auto named = [](Cycle c, const std::string& name) {
         c.name = name;
-        c.phases = {{name, 0, c.time.back()}};
+        if (c.phases.empty()) c.phases = {{"", 0, c.time.back()}};
+        c.phases.front().name = name;
         return c;
     };
     for (int run = 1; run <= plan.runs; ++run) {
-        const std::string number = std::to_string(run);
+        const std::string number = fmt::format("{}", run);
         if (plan.wait > 0)
             parts.push_back(named(queue(plan.wait, plan.queue, s), "wait " + number));
         for (int lap = 1; lap <= plan.laps; ++lap)
-            parts.push_back(lap_cycle(
-                lap == 1 ? first : flying,
-                course.closed ? "lap " + number + '.' + std::to_string(lap) : "run " + number, s,
-                plan.step));
+            parts.push_back(
+                lap_cycle(lap == 1 ? first : flying,
+                          course.closed ? fmt::format("lap {}.{}", number, lap) : "run " + number,
+                          s, plan.step));
         if (plan.cool_lap_speed > 0) {
             const Lap cool = cool_lap(vehicle, course, style, s, flying, plan.cool_lap_speed);
             Cycle c = lap_cycle(cool, "cool-down " + number, s, plan.step);

@@ -70,8 +70,7 @@ Engine engine_from_peaks(double peak_torque, double peak_torque_speed, double pe
     if (!(idle_speed > 0 && idle_speed < peak_torque_speed &&
           peak_torque_speed < peak_power_speed && peak_power_speed <= redline))
         throw Error("the engine's speeds are out of order",
-                    "0 < idle < torque peak < power peak <= redline", {},
-                    "peak_power_speed");
+                    "0 < idle < torque peak < power peak <= redline", {}, "peak_power_speed");
     const double at_power = peak_power_value / peak_power_speed;
     if (!(peak_torque > 0 && at_power > 0 && at_power <= peak_torque))
         throw Error("peak power at its speed needs " + fmt::format("{:.6g}", at_power) +
@@ -149,9 +148,9 @@ void validate(const Vehicle& v) {
                     "at least 2 rows of speed and torque", {}, "engine.full_load");
     for (std::size_t k = 0; k < e.speed.size(); ++k) {
         need(e.speed[k] > (k ? e.speed[k - 1] : 0), "engine.full_load", e.speed[k],
-             "engine speeds in rad/s, ascending, row " + std::to_string(k + 1));
+             fmt::format("engine speeds in rad/s, ascending, row {}", k + 1));
         need(e.full_torque[k] >= 0, "engine.full_load", e.full_torque[k],
-             "torques in N m, not negative, row " + std::to_string(k + 1));
+             fmt::format("torques in N m, not negative, row {}", k + 1));
     }
     need(e.idle_speed > 0 && e.idle_speed < e.redline, "engine.idle_speed", e.idle_speed,
          "rad/s, above 0 and below the redline");

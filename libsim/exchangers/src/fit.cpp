@@ -31,7 +31,7 @@ void check_points(const std::vector<FitPoint>& points) {
     for (std::size_t i = 0; i < points.size(); ++i) {
         const FitPoint& p = points[i];
         const double span = p.duty.first_inlet - p.duty.second_inlet;
-        const std::string where = "point " + std::to_string(i + 1);
+        const std::string where = fmt::format("point {}", i + 1);
         if (!(p.duty.first_flow > 0 && p.duty.second_flow > 0)) {
             throw Error(where + " lacks a flow", "both flows above 0 kg/s");
         }
@@ -61,10 +61,9 @@ void check_second_law(const std::vector<FitPoint>& points, const Medium& first,
                                       d.second_flow * second.at(mean).specific_heat) *
                              std::abs(d.first_inlet - d.second_inlet);
         if (std::abs(points[i].heat) - 3 * error_of(points[i]) > bound) {
-            throw Error("point " + std::to_string(i + 1) + ": heat of " +
-                            fmt::format("{:.6g}", points[i].heat) +
-                            " W is more than the flows can carry: the second law allows " +
-                            fmt::format("{:.6g}", bound) + " W",
+            throw Error(fmt::format("point {}: heat of {:.6g} W is more than the flows can carry: "
+                                    "the second law allows {:.6g} W",
+                                    i + 1, points[i].heat, bound),
                         "less heat, more flow or a greater inlet temperature difference");
         }
     }

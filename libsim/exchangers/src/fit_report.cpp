@@ -1,3 +1,5 @@
+#include <fmt/core.h>
+
 #include <algorithm>
 #include <cmath>
 #include <utility>
@@ -90,8 +92,9 @@ std::string inseparable(const FitResult& result, const std::string& first,
                         const std::string& second, const std::vector<FitPoint>& points) {
     const std::size_t asked = result.parameters.size() - 1;
     if (points.size() < asked)
-        return std::to_string(points.size()) + " point(s) cannot fix " + std::to_string(asked) +
-               " unknowns; the data give the total conductance only.";
+        return fmt::format(
+            "{} point(s) cannot fix {} unknowns; the data give the total conductance only.",
+            points.size(), asked);
     SeenRange flow1, flow2;
     for (const FitPoint& p : points) {
         flow1.add(p.duty.first_flow);
@@ -159,16 +162,17 @@ void explain(FitResult& result, bool second_is_air, const std::vector<FitPoint>&
     const double rest =
         std::sqrt((n * result.rms * result.rms - result.worst * result.worst) / (n - 1));
     if (n >= 5 && result.worst > 0.05 && !(result.worst < 4 * rest)) {
-        say.push_back("Point " + std::to_string(worst - result.residual.begin() + 1) +
-                      " is off by " + text(100 * *worst) + " %, far more than the rest: check it.");
+        say.push_back(fmt::format("Point {} is off by {} %, far more than the rest: check it.",
+                                  worst - result.residual.begin() + 1, text(100 * *worst)));
     }
 }
 
 std::vector<std::string> describe_fit(const FitResult& fit, double confidence) {
     std::vector<std::string> out;
-    out.push_back("Fitted to " + std::to_string(fit.residual.size()) +
-                  (fit.residual.size() == 1 ? " point" : " points") + ": largest misfit " +
-                  text(100 * fit.worst) + " %, mean " + text(100 * fit.rms) + " %.");
+    out.push_back(fmt::format("Fitted to {}{}: largest misfit {} %, mean {} %.",
+                              fit.residual.size(),
+                              (fit.residual.size() == 1 ? " point" : " points"),
+                              text(100 * fit.worst), text(100 * fit.rms)));
     for (const FitParameter& p : fit.parameters) {
         const std::string unit = p.unit == "-" ? "" : " " + p.unit;
         const std::string value =

@@ -1,5 +1,7 @@
 #include "geometry_detail.hpp"
 
+#include <fmt/core.h>
+
 #include <algorithm>
 
 namespace lapheat::exchangers {
@@ -75,10 +77,9 @@ void use_surface(SideDescription& air, Core& core, const std::vector<SurfacePoin
     air.loss = [surface, area_ratio, ends](double re) { return surface(re).f * area_ratio + ends; };
     air.reynolds_minimum = surface.least();
     air.reynolds_maximum = surface.most();
-    core.assumptions.push_back("air side from " + std::to_string(points.size()) +
-                               " measured points, Re " +
-                               std::to_string(std::lround(surface.least())) + " to " +
-                               std::to_string(std::lround(surface.most())));
+    core.assumptions.push_back(fmt::format("air side from {} measured points, Re {} to {}",
+                                           points.size(), std::lround(surface.least()),
+                                           std::lround(surface.most())));
 }
 
 void open_levels(Core& core, const Assumed& inside, const Assumed& film, const Assumed& loss,

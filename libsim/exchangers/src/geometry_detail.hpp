@@ -42,7 +42,7 @@ inline void need_not_negative(const char* field, double value) {
 
 inline void need_count(const char* field, int value, int least = 1, int most = 100000) {
     if (value < least || value > most)
-        refuse(field, std::to_string(value), std::to_string(least) + " to " + std::to_string(most));
+        refuse(field, fmt::format("{}", value), fmt::format("{} to {}", least, most));
 }
 
 /// `value` must be below `limit`, which belongs to the thing named.

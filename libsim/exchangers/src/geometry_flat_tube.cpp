@@ -1,4 +1,6 @@
 // Flat tubes through continuous fins.
+#include <fmt/core.h>
+
 #include <algorithm>
 #include <numbers>
 
@@ -43,8 +45,8 @@ Bank measure(const FlatTubeCore& c, Core& core) {
     need_below("tube_height", c.tube_height, b.pitch, "the tube pitch");
     if (b.tubes < 1 || b.tubes * b.pitch > b.across * 1.02)
         refuse("tubes",
-               std::to_string(b.tubes) + " tubes at " + millimetres(b.pitch) +
-                   " pitch do not fit a face of " + millimetres(b.across),
+               fmt::format("{} tubes at {} pitch do not fit a face of {}", b.tubes,
+                           millimetres(b.pitch), millimetres(b.across)),
                "fewer tubes or a smaller pitch");
     if (c.rows > 1 && !c.staggered && b.row_pitch < c.tube_depth)
         refuse("row_pitch", millimetres(b.row_pitch),

@@ -70,8 +70,8 @@ Stack measure(const LouvredCore& c, Core& core) {
     if (!(s.fin_height > 2 * c.fin_thickness) ||
         s.tubes * c.tube_height + (s.tubes - 1) * s.fin_height > s.stack_height * 1.02)
         refuse("tubes",
-               std::to_string(s.tubes) + " tubes of " + millimetres(c.tube_height) +
-                   " with fins do not fit a face of " + millimetres(s.stack_height),
+               fmt::format("{} tubes of {} with fins do not fit a face of {}", s.tubes,
+                           millimetres(c.tube_height), millimetres(s.stack_height)),
                "fewer or thinner tubes, or a smaller pitch");
     if (c.louvre_length >= s.fin_height)
         refuse("louvre_length", millimetres(c.louvre_length),

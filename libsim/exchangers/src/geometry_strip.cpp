@@ -1,4 +1,6 @@
 // Strip fins in gaps: plate and bar, and the two coolers that sit in a radiator's tank.
+#include <fmt/core.h>
+
 #include <algorithm>
 #include <numbers>
 
@@ -44,8 +46,8 @@ Layers measure(const BarPlateCore& c, Core& core) {
     if (l.passages < 1 || !(l.air_height > 0) ||
         l.passages * tube + (l.passages - 1) * l.air_height > c.height * 1.02)
         refuse("passages",
-               std::to_string(l.passages) + " passages with air fins do not fit " +
-                   millimetres(c.height),
+               fmt::format("{} passages with air fins do not fit {}", l.passages,
+                           millimetres(c.height)),
                "fewer passages or lower fins");
     need_count("passes", c.passes, 1, l.passages);
     return l;

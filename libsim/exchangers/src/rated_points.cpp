@@ -1,3 +1,5 @@
+#include <fmt/core.h>
+
 #include <algorithm>
 #include <cmath>
 #include <lapheat/units/error.hpp>
@@ -42,9 +44,9 @@ Core rated_core(const RatedShape& shape, const Medium& first, const Medium& seco
 Core rated_core(const RatedShape& shape, const Medium& first, const Medium& second,
                 const RatingMap& map) {
     if (map.heat.size() != map.first_flow.size() * map.second_flow.size()) {
-        throw Error(who(shape) + ": the map has " + std::to_string(map.heat.size()) + " heats",
-                    std::to_string(map.first_flow.size() * map.second_flow.size()) +
-                        ", one for each pair of flows");
+        throw Error(fmt::format("{}: the map has {} heats", who(shape), map.heat.size()),
+                    fmt::format("{}, one for each pair of flows",
+                                map.first_flow.size() * map.second_flow.size()));
     }
     std::vector<Rating> points;
     points.reserve(map.heat.size());

@@ -188,8 +188,7 @@ Liquid mix(const Glycol& glycol, double fraction) {
                              share * std::exp(log_water_vapour_pressure(t)) + (1 - share) * own));
     };
     Info info;
-    info.name = std::string(glycol.name) + " " + std::to_string(std::lround(100 * fraction)) +
-                " % by volume in water";
+    info.name = fmt::format("{} {} % by volume in water", glycol.name, std::lround(100 * fraction));
     info.glycol_fraction = fraction;
     const double low = std::max(238.15, freezing), high = 403.15;
     const std::string source =

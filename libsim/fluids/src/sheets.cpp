@@ -87,8 +87,7 @@ Liquid from_sheet(const OilSheet& s) {
     const double relative = rho(288.71) / 999.0;
     const auto limited = [&](const std::vector<SheetPoint>& p, const Bounds& b) {
         if (p.size() > 2)
-            throw Error("the " + std::string(b.what) + " of '" + s.name + "' has " +
-                            std::to_string(p.size()) + " points",
+            throw Error(fmt::format("the {} of '{}' has {} points", b.what, s.name, p.size()),
                         "one point (a constant) or two (a line)");
         return sorted(s.name, p, b);
     };
@@ -149,9 +148,9 @@ Liquid from_sheet(const CoolantSheet& s) {
          {Entry{&s.density, density_bounds}, Entry{&s.specific_heat, heat_bounds},
           Entry{&s.conductivity, conductivity_bounds}, Entry{&s.viscosity, viscosity_bounds}}) {
         if (points->size() < 2)
-            throw Error("the " + std::string(bounds.what) + " of '" + s.name + "' has " +
-                            std::to_string(points->size()) + " points",
-                        "at least two");
+            throw Error(
+                fmt::format("the {} of '{}' has {} points", bounds.what, s.name, points->size()),
+                "at least two");
         const auto p = sorted(s.name, *points, bounds);
         low = std::max(low, p.front().kelvin);
         high = std::min(high, p.back().kelvin);

@@ -1,5 +1,7 @@
 #include "lapheat/hydraulics/parts.hpp"
 
+#include <fmt/core.h>
+
 #include <algorithm>
 #include <array>
 #include <cmath>
@@ -29,9 +31,9 @@ constexpr std::array<FittingEntry, 16> fittings{{
     {"elbow_90_long", 800, 0.20, true, hooper},  // radius 1.5 diameters
     {"elbow_45", 500, 0.20, true, hooper},
     {"elbow_180", 1000, 0.35, true, hooper},
-    {"tee_run", 200, 0.10, true, hooper},
-    {"tee_branch", 500, 0.70, true, hooper},  // used as an elbow, screwed
-    {"ball_valve", 300, 0.10, true, hooper},  // full bore
+    {"tee_run", 200, 0.10, true, hooper, true},
+    {"tee_branch", 500, 0.70, true, hooper, true},  // used as an elbow, screwed
+    {"ball_valve", 300, 0.10, true, hooper},        // full bore
     {"gate_valve", 300, 0.10, true, hooper},
     {"globe_valve", 1500, 4.0, true, hooper},
     {"swing_check", 1500, 1.5, true, hooper},
@@ -53,13 +55,9 @@ double require_positive(double value, const char* what) {
 
 double dash_diameter(int dash) {
     if (dash < 1 || dash > 64)
-        throw Error("there is no dash size " + std::to_string(dash),
+        throw Error(fmt::format("there is no dash size {}", dash),
                     "a dash number from 1 to 64, sixteenths of an inch");
     return dash * inch / 16;
-}
-
-int nearest_dash(double inner_diameter) {
-    return std::clamp(static_cast<int>(std::lround(inner_diameter * 16 / inch)), 1, 64);
 }
 
 MinorLoss bend(double inner_diameter, double radius_ratio, double angle, double roughness) {

@@ -44,10 +44,10 @@ void add_losses(Loop& loop, List& list) {
     if (any_part(loop, [&](const Part& p) { return line(p) && line(p)->bends > 0; }))
         list.add(loop.name, "losses of bends", loop.bend_level, M::level);
     if (any_part(loop, [&](const Part& p) {
-            return (line(p) && line(p)->end_bore > 0) || (fitting(p) && !is_tee(*fitting(p)));
+            return (line(p) && line(p)->end_bore > 0) || (fitting(p) && !fitting(p)->tee);
         }))
         list.add(loop.name, "losses of fittings and hose ends", loop.fitting_level, M::level);
-    if (any_part(loop, [&](const Part& p) { return fitting(p) && is_tee(*fitting(p)); }))
+    if (any_part(loop, [&](const Part& p) { return fitting(p) && fitting(p)->tee; }))
         list.add(loop.name, "losses of tees", loop.tee_level, M::level);
 }
 

@@ -41,9 +41,9 @@ std::vector<int> cells_of(const Model& model, const std::string& loop, const std
         }
         if (!out.empty()) return out;
         throw Error("no part '" + part + "' that holds fluid in the loop '" + loop + "'",
-                    known(parts), place, key);
+                    known(parts), place, key, part);
     }
-    throw Error("no loop '" + loop + "'", known(loops), place, key);
+    throw Error("no loop '" + loop + "'", known(loops), place, key, loop);
 }
 
 int sensor_cell(const Model& model, const std::string& loop, const std::string& part,
@@ -154,7 +154,7 @@ void compile_links(Model& model) {
             sensor_cell(model, link.second_loop, link.second_part, link.place, "second_part");
         if (first == second)
             throw Error("a link from '" + link.first_part + "' to itself", "two different parts",
-                        link.place, "second_part");
+                        link.place, "second_part", link.first_part);
         model.links.push_back(
             {first, second, {link.conductance.value, link.standing_share, link.speed_exponent}});
     }
@@ -344,8 +344,10 @@ std::shared_ptr<const Model> compile(const Car& car) {
 bool has_condenser(const Car& car) {
     return std::any_of(car.air.begin(), car.air.end(), [](const AirPath& path) {
         return path.condenser_cover > 0 ||
-               std::any_of(path.stack.begin(), path.stack.end(),
-                           [](const StackItem& item) { return item.heat == "condenser"; });
+               std::any_of(path.stack.begin(), path.stack.end(), [](const StackItem& item) {
+                   const StreamEntry* heat = find_stream(item.heat);
+                   return heat && heat->stream == Stream::condenser;
+               });
     });
 }
 

@@ -47,7 +47,7 @@ int core_number(const Model& model, const std::string& name, const FilePlace& pl
         if (model.cores[i].name == name) return static_cast<int>(i);
         names.push_back(model.cores[i].name);
     }
-    throw Error("no core '" + name + "'", known(names), place, "core");
+    throw Error("no core '" + name + "'", known(names), place, "core", name);
 }
 
 int fan_number(const Model& model, const std::string& name, const FilePlace& place) {
@@ -56,7 +56,7 @@ int fan_number(const Model& model, const std::string& name, const FilePlace& pla
         if (model.fans[i].name == name) return static_cast<int>(i);
         names.push_back(model.fans[i].name);
     }
-    throw Error("no fan '" + name + "'", known(names), place, "fans");
+    throw Error("no fan '" + name + "'", known(names), place, "fans", name);
 }
 
 FlatPath flat_path(Model& model, const AirPath& path) {
@@ -123,7 +123,7 @@ void add_shroud(Model& model, const AirPath& path, const Shroud& shroud, FlatPat
         FlatFan& fan = model.fans[static_cast<std::size_t>(f)];
         if (fan.path != none)
             throw Error("the fan '" + name + "' stands in two places", "each fan in one shroud",
-                        path.place, "fans");
+                        path.place, "fans", name);
         fan.path = static_cast<int>(model.paths.size());
         fan.local = static_cast<int>(d.fans.size());
         flat.fans.push_back(f);
@@ -163,7 +163,7 @@ void add_passages(Model& model, const AirPath& path, const std::vector<int>& ite
             const StreamEntry* entry = find_stream(item.heat);
             if (!entry)
                 throw Error("no heat '" + item.heat + "'", known(stream_names()), path.place,
-                            "heat");
+                            "heat", item.heat);
             out.heat = entry->stream;
         }
         model.passages.push_back(std::move(out));
@@ -178,7 +178,8 @@ void add_path(Model& model, const AirPath& path) {
     try {
         flat.path = airflow::make_path(std::move(d));
     } catch (const Error& e) {
-        throw Error("air path '" + path.name + "': " + e.what(), e.expected(), path.place, e.key());
+        throw Error("air path '" + path.name + "': " + e.what(), e.expected(), path.place, e.key(),
+                    e.found());
     }
     add_passages(model, path, item_core, flat);
     model.paths.push_back(std::move(flat));

@@ -87,7 +87,7 @@ void LoopBuilder::add_run(const Run& run) {
             std::visit([&](const auto& body) { add(at, body); }, part.body);
         } catch (const Error& e) {
             if (e.place().line > 0) throw;
-            throw Error(part.name + ": " + e.what(), e.expected(), part.place, e.key());
+            throw Error(part.name + ": " + e.what(), e.expected(), part.place, e.key(), e.found());
         }
         flat_.element_part.resize(flat_.element_part.size() + branch.elements.size() - before,
                                   at.index);
@@ -142,7 +142,7 @@ FlatLoop LoopBuilder::build() {
             std::vector<std::string> names;
             for (const auto& [name, number] : nodes_) names.push_back(name);
             throw Error("no node '" + loop_.cap_at + "' in the loop '" + loop_.name + "'",
-                        known(names), loop_.cap_at_place, "cap_at");
+                        known(names), loop_.cap_at_place, "cap_at", loop_.cap_at);
         }
         flat_.cap_node = at->second;
     }

@@ -41,7 +41,7 @@ Loop& loop_of(Car& car, const Fault& fault) {
     std::vector<std::string> names;
     for (const Loop& loop : car.loops) names.push_back(loop.name);
     throw Error(fault.loop.empty() ? "no loop of coolant" : "no loop '" + fault.loop + "'",
-                known(names), fault.place, "loop");
+                known(names), fault.place, "loop", fault.loop);
 }
 
 /// Calls `change(body)` for every part of the kind in the loop, of the fault's name if it has one.
@@ -83,7 +83,7 @@ void slip(Car& car, const Fault& fault) {
         }
     if (!found)
         throw Error("the loop '" + loop.name + "' has no pump on the belt",
-                    "a loop with a pump that the engine turns", fault.place, "loop");
+                    "a loop with a pump that the engine turns", fault.place, "loop", loop.name);
     if (loop.role == LoopRole::steering) car.steering.speed_ratio *= left;
     if (loop.role != LoopRole::coolant) return;
     for (FanEntry& fan : car.fans)

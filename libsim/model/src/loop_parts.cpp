@@ -1,4 +1,6 @@
 // Each kind of part as cells and hydraulic elements.
+#include <fmt/core.h>
+
 #include <algorithm>
 #include <cmath>
 #include <numbers>
@@ -40,8 +42,7 @@ void LoopBuilder::add(const At& at, const Line& line) {
     for (int i = 0; i < cells; ++i) {
         const int cell = add_cell(
             area * length, wall_area * length * line.wall_heat_capacity, at,
-            cells > 1 ? at.part.name + " " + std::to_string(i + 1) + "/" + std::to_string(cells)
-                      : at.part.name);
+            cells > 1 ? fmt::format("{} {}/{}", at.part.name, i + 1, cells) : at.part.name);
         surface_loss(cell, line.surroundings, ua.at_rest, ua.speed_gain);
         if (line.exhaust_view > 0)
             model_.radiations.push_back({cell, std::numbers::pi * outer * length, line.exhaust_view,
@@ -74,7 +75,7 @@ void LoopBuilder::add(const At& at, const Line& line) {
 }
 
 void LoopBuilder::add(const At& at, const Fitting& fitting) {
-    const Assumed& level = is_tee(fitting) ? loop_.tee_level : loop_.fitting_level;
+    const Assumed& level = fitting.tee ? loop_.tee_level : loop_.fitting_level;
     const double count = fitting.count * level.value;
     at.branch.elements.push_back(
         {at.part.name,
@@ -125,7 +126,7 @@ void LoopBuilder::add(const At& at, const Volume& v) {
         const StreamEntry* entry = find_stream(stream);
         if (!entry || !entry->warms_liquid)
             throw Error("no heat '" + stream + "' for a fluid", known(stream_names()),
-                        at.part.place, "heat");
+                        at.part.place, "heat", stream);
         model_.heats.push_back({entry->stream, wall == none ? cell : none, wall,
                                 model_.stream_ledger[entry->stream], 1});
     }
@@ -138,13 +139,13 @@ void LoopBuilder::add(const At& at, const CorePass& pass) {
     if (entry == cores.end()) {
         std::vector<std::string> names;
         for (const CoreEntry& c : cores) names.push_back(c.name);
-        throw Error("no core '" + pass.core + "'", known(names), at.part.place, "core");
+        throw Error("no core '" + pass.core + "'", known(names), at.part.place, "core", pass.core);
     }
     FlatCore& core = model_.cores[static_cast<std::size_t>(entry - cores.begin())];
     int& used = pass.second_side ? core.second_cell : core.first_cell;
     if (used != none)
         throw Error("the core '" + pass.core + "' already has a liquid on this side",
-                    "one run for each side of a core", at.part.place, "core");
+                    "one run for each side of a core", at.part.place, "core", pass.core);
     const exchangers::Side& side = pass.second_side ? entry->core.second : entry->core.first;
     const double volume = pass.second_side ? entry->core.second_volume : entry->core.first_volume;
     // The metal counts with the first side: its conductance is the higher one for a liquid.

@@ -241,9 +241,9 @@ void begin_settled(const Model& model, const drive::Cycle& cycle, const Options&
     for (const Loop& loop : model.car.loops)
         if (loop.warm_start > 0)
             result.assumptions.push_back(
-                loop.name +
-                ": starts at its warm_start, a number of the file in place of what "
-                "the car settles at");
+                {{},
+                 loop.name + ": starts at its warm_start, a number of the file in place of what "
+                             "the car settles at"});
     dynamics.take_over(standing, y.data());
 }
 

@@ -1,3 +1,5 @@
+#include <fmt/core.h>
+
 #include <hdf5_hl.h>
 
 #include <algorithm>
@@ -124,9 +126,8 @@ struct Hdf5Reader::State {
                    "a result written by lapheat");
         }
         if (*version < 1 || *version > layout_version) {
-            refuse(
-                "'" + name + "' has layout " + std::to_string(*version),
-                "layout 1 to " + std::to_string(layout_version) + "; a newer lapheat may read it");
+            refuse(fmt::format("'{}' has layout {}", name, *version),
+                   fmt::format("layout 1 to {}; a newer lapheat may read it", layout_version));
         }
     }
 
@@ -186,8 +187,7 @@ struct Hdf5Reader::State {
         const Handle space(H5Dget_space(open.get()), H5Sclose);
         const hssize_t count = H5Sget_simple_extent_npoints(space.get());
         if (count < 0 || count > most_values)
-            refuse("'" + path + "' states " + std::to_string(count) + " values",
-                   "100 million at most", path);
+            refuse(fmt::format("'{}' states {} values", path, count), "100 million at most", path);
         std::vector<T> out(static_cast<std::size_t>(count));
         if (!out.empty() &&
             H5Dread(open.get(), memory, H5S_ALL, H5S_ALL, H5P_DEFAULT, out.data()) < 0) {
@@ -333,9 +333,7 @@ std::vector<std::string> Hdf5Reader::strings(std::string_view path) const {
 double Hdf5Reader::number(std::string_view path) const {
     const std::vector<double> all = numbers(path);
     if (all.size() != 1) {
-        state_->refuse(
-            "'" + std::string(path) + "' holds " + std::to_string(all.size()) + " values", "one",
-            path);
+        state_->refuse(fmt::format("'{}' holds {} values", path, all.size()), "one", path);
     }
     return all.front();
 }
@@ -343,8 +341,7 @@ double Hdf5Reader::number(std::string_view path) const {
 std::string Hdf5Reader::text(std::string_view path) const {
     std::vector<std::string> all = strings(path);
     if (all.size() != 1) {
-        state_->refuse("'" + std::string(path) + "' holds " + std::to_string(all.size()) + " texts",
-                       "one", path);
+        state_->refuse(fmt::format("'{}' holds {} texts", path, all.size()), "one", path);
     }
     return std::move(all.front());
 }

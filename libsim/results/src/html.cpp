@@ -1,5 +1,7 @@
 #include "lapheat/results/html.hpp"
 
+#include <fmt/core.h>
+
 #include <algorithm>
 #include <stdexcept>
 
@@ -74,7 +76,7 @@ Html row(const TextTable& table, const std::vector<TableCell>& cells) {
     if (cells.size() == 1 && table.columns.size() > 1)
         return tag("tr", element("th",
                                  {{"scope", "rowgroup"},
-                                  {"colspan", std::to_string(table.columns.size())}},
+                                  {"colspan", fmt::format("{}", table.columns.size())}},
                                  head));
     Html out = element("th", {{"scope", "row"}}, head);
     for (std::size_t i = 1; i < table.columns.size(); ++i)

@@ -27,7 +27,9 @@ Json to_json(const model::Result& result) {
     out["warnings"] = Json::array();
     for (const Diagnostic& d : result.warnings)
         out["warnings"].push_back(words(d, units::System::si));
-    out["assumptions"] = result.assumptions;
+    Json assumed = Json::array();
+    for (const model::AssumedText& a : result.assumptions) assumed.push_back(a.words());
+    out["assumptions"] = std::move(assumed);
     out["assumed"] = json_rows(result.assumed);
     return out;
 }

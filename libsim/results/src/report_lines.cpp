@@ -1,4 +1,6 @@
 // Where the pressure of each loop goes, and how its pumps are fed.
+#include <fmt/core.h>
+
 #include <cmath>
 
 #include "lapheat/results/binding.hpp"
@@ -31,7 +33,7 @@ std::string line_state_table(const model::Result& result, const Style& style) {
         }
         const bool sized = l.inner_diameter > 0;
         table.rows.push_back(
-            {{l.part + (l.kind == "hose" || l.kind == "tube" ? "" : " (" + l.kind + ")")},
+            {{l.length > 0 ? l.part : fmt::format("{} ({})", l.part, l.kind)},
              {sized ? fixed(l.inner_diameter / (us ? constants::inch : 1e-3), us ? 2 : 1) : "-"},
              {sized ? fixed(std::abs(l.velocity) / far_unit(style.units), 2) : "-"},
              {sized ? fixed(l.reynolds, 0) : "-"},

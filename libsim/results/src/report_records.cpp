@@ -193,54 +193,47 @@ std::string warning_lines(const model::Result& result, const Style& style) {
 
 namespace {
 
-/// "…upper hose".end_bore = as wide as the line": what like parts have in common.
-std::string_view common_part(std::string_view text) {
-    const std::size_t equals = text.find(" = ");
-    const std::size_t point = text.substr(0, equals).rfind('.');
-    return equals == std::string_view::npos || point == std::string_view::npos ? std::string_view()
-                                                                               : text.substr(point);
+/// "upper hose.end_bore" and "lower hose.end_bore" as wide as their lines: like parts say the same.
+bool alike(const model::AssumedText& a, const model::AssumedText& b) {
+    const auto last = [](const std::string& key) { return key.substr(key.rfind('.') + 1); };
+    return a.text == b.text && a.key.find('.') != std::string::npos &&
+           b.key.find('.') != std::string::npos && last(a.key) == last(b.key);
 }
 
-/// "air.front.shrouds[1].pusher = false" with items of a list as a file over it writes them,
-/// "shrouds.1"; what is said of a core or of a cycle ("traffic: …") stays.
-std::string pasteable(const std::string& text) {
-    const std::size_t equals = text.find(" = ");
-    if (equals == std::string::npos || text.find(": ") < equals) return text;
+/// "air.front.shrouds[1].pusher" as a file over it writes it, items of a list as "shrouds.1".
+std::string pasteable(const std::string& key) {
     std::string out;
     bool quoted = false;
-    for (const char c : text.substr(0, equals)) {
+    for (const char c : key) {
         quoted = quoted != (c == '"');
         if (quoted || (c != '[' && c != ']'))
             out += c;
         else if (c == '[')
             out += '.';
     }
-    return out + text.substr(equals);
+    return out;
 }
 
 }  // namespace
 
 std::vector<std::string> other_assumptions(const model::Result& result) {
-    std::vector<std::string> out;
-    std::vector<std::size_t> more;
-    for (const std::string& text : result.assumptions) {
-        const bool number = std::any_of(
-            result.assumed.begin(), result.assumed.end(), [&](const model::AssumedNumber& a) {
-                return text.starts_with(a.key) && text.substr(a.key.size()).starts_with(" = ");
-            });
-        if (number || text.ends_with(" = ")) continue;
-        const auto like = std::find_if(out.begin(), out.end(), [&](const std::string& other) {
-            return !common_part(text).empty() && common_part(text) == common_part(other);
-        });
-        if (like != out.end()) {
-            ++more[static_cast<std::size_t>(like - out.begin())];
+    std::vector<std::pair<const model::AssumedText*, std::size_t>> told;  // and how many like it
+    for (const model::AssumedText& text : result.assumptions) {
+        const auto of_key = [&](const model::AssumedNumber& a) { return a.key == text.key; };
+        if (!text.key.empty() && std::any_of(result.assumed.begin(), result.assumed.end(), of_key))
             continue;
-        }
-        out.push_back(pasteable(text));
-        more.push_back(0);
+        if (!text.key.empty() && text.text.empty()) continue;
+        const auto like = std::find_if(told.begin(), told.end(),
+                                       [&](const auto& t) { return alike(*t.first, text); });
+        if (like == told.end())
+            told.emplace_back(&text, 0);
+        else
+            ++like->second;
     }
-    for (std::size_t i = 0; i < out.size(); ++i)
-        if (more[i] > 0) out[i] += fmt::format(" (and {} like it)", more[i]);
+    std::vector<std::string> out;
+    for (const auto& [text, more] : told)
+        out.push_back(model::AssumedText{pasteable(text->key), text->text}.words() +
+                      (more > 0 ? fmt::format(" (and {} like it)", more) : ""));
     return out;
 }
 

@@ -195,6 +195,26 @@ void read_streams(const Hdf5Reader& reader, const std::string& at, model::Result
     }
 }
 
+/// Files of before say the key within the text alone.
+void read_assumptions(const Hdf5Reader& reader, const std::string& at,
+                      std::vector<model::AssumedText>& out) {
+    const std::vector<std::string> told = reader.strings(at + "/assumption");
+    const bool keyed = reader.has(at + "/assumption_key");
+    const std::vector<std::string> keys =
+        keyed ? reader.strings(at + "/assumption_key") : std::vector<std::string>{};
+    constexpr std::string_view is = " = ";
+    for (std::size_t i = 0; i < told.size(); ++i) {
+        const std::size_t end = told[i].find(is);
+        std::string key = keyed && i < keys.size()             ? keys[i]
+                          : !keyed && end != std::string::npos ? told[i].substr(0, end)
+                                                               : std::string();
+        if (key.empty() || !told[i].starts_with(key + std::string(is)))
+            out.push_back({{}, told[i]});
+        else
+            out.push_back({key, told[i].substr(key.size() + is.size())});
+    }
+}
+
 std::optional<units::Quantity> quantity_named(const std::string& name) {
     for (const units::Quantity q : units::all_quantities())
         if (name == units::name(q)) return q;
@@ -273,7 +293,7 @@ model::Result get_result(const Hdf5Reader& reader, const std::string& root) {
     read_members(reader, root + "/totals", top, out);
     read_members(reader, root + "/cost", top, out.cost);
     out.warnings = read_warnings(reader, root + "/notes");
-    out.assumptions = reader.strings(root + "/notes/assumption");
+    read_assumptions(reader, root + "/notes", out.assumptions);
     const std::vector<double> starts = reader.numbers(root + "/phases/start");
     const std::vector<std::string> names = reader.strings(root + "/phases/name");
     need_rows(names.size(), starts.size(), root + "/phases/name");

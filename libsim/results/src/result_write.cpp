@@ -154,7 +154,11 @@ void put_notes(Hdf5Writer& w, const std::string& root, const model::Result& resu
     w.strings(root + "/phases/name", column(result.phases, [](const auto& p) { return p.second; }),
               {root + "/phases/phase"});
     put_warnings(w, root + "/notes", result.warnings);
-    w.scale(root + "/notes/assumption", result.assumptions);
+    const auto told = column(result.assumptions, [](const auto& a) { return a.words(); });
+    w.scale(root + "/notes/assumption", std::span<const std::string>(told));
+    w.strings(root + "/notes/assumption_key",
+              column(result.assumptions, [](const auto& a) { return a.key; }),
+              {root + "/notes/assumption"});
 }
 
 }  // namespace

@@ -157,8 +157,7 @@ void ColumnsBuild::row(const std::vector<TextCell>& row) {
     if (row.size() != sources_.size()) {
         const bool many = row.size() > sources_.size();
         error(many ? row[sources_.size()].place : row.back().place,
-              "a row of " + std::to_string(row.size()),
-              std::to_string(sources_.size()) + " values");
+              fmt::format("a row of {}", row.size()), fmt::format("{} values", sources_.size()));
         return;
     }
     for (std::size_t i = 0; i < row.size(); ++i) cell(row[i], sources_[i]);
@@ -197,8 +196,8 @@ void ColumnsBuild::cell(const TextCell& cell, const Source& source) {
 
 Columns ColumnsBuild::finish(std::size_t min_rows) {
     if (problems_.errors() == errors_before_ && columns_.rows() < min_rows) {
-        error(place_, "a table of " + std::to_string(columns_.rows()) + " rows",
-              "at least " + std::to_string(min_rows));
+        error(place_, fmt::format("a table of {} rows", columns_.rows()),
+              fmt::format("at least {}", min_rows));
     }
     return problems_.errors() == errors_before_ ? columns_ : empty_columns(columns_.asked);
 }

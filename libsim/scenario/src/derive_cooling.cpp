@@ -1,4 +1,6 @@
 // The derived car: what the cooler's place decides.
+#include <fmt/core.h>
+
 #include <algorithm>
 #include <cmath>
 #include <numbers>
@@ -157,7 +159,7 @@ void derive_fans(const Short& s, const PlaceSketch& place, Item& root) {
         if (!sensor.own("off", s.radiator_fans, "off"))
             sensor.quantity("off", Q::temperature, 360.15, "fan off");
         f.list("switches", {std::move(sensor)}).flag("with_air_conditioning", s.condenser);
-        fans.table("radiator_" + std::to_string(i), std::move(f));
+        fans.table(fmt::format("radiator_{}", i), std::move(f));
     }
     if (place.own_fan) {
         const double diameter = cooler_fan_diameter(s);
@@ -219,7 +221,7 @@ Item derived_front(const Short& s, const PlaceSketch& place) {
     stack.push_back(std::move(radiator));
     if (s.place == P::behind) stack.push_back(std::move(cooler));
     std::vector<std::string> fans;
-    for (int i = 1; i <= s.fans; ++i) fans.push_back("radiator_" + std::to_string(i));
+    for (int i = 1; i <= s.fans; ++i) fans.push_back(fmt::format("radiator_{}", i));
     shroud.texts("fans", fans)
         .number("cover", 0.9, "shroud cover")
         .quantity("gap_area", Q::area, 0.013 * area, "leaks");

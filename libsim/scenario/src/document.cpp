@@ -1,5 +1,7 @@
 #include "lapheat/scenario/document.hpp"
 
+#include <fmt/core.h>
+
 #include <algorithm>
 #include <charconv>
 #include <sstream>
@@ -158,13 +160,13 @@ std::string to_string(const DocumentNode& node) {
         case DocumentNode::Kind::table:
             return "a table";
         case DocumentNode::Kind::array:
-            return "an array of " + std::to_string(node.items.size());
+            return fmt::format("an array of {}", node.items.size());
         case DocumentNode::Kind::text:
             return "\"" +
                    (node.text.size() > longest ? node.text.substr(0, longest) + "..." : node.text) +
                    "\"";
         case DocumentNode::Kind::integer:
-            return std::to_string(node.integer);
+            return fmt::format("{}", node.integer);
         case DocumentNode::Kind::real:
             return number_text(node.real);
         case DocumentNode::Kind::boolean:

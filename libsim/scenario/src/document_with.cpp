@@ -102,9 +102,9 @@ DocumentNode value_of(std::string_view path, const std::string& value, const std
 
 DocumentNode& item_at(DocumentNode& node, std::size_t index, std::string_view path) {
     if (node.kind != DocumentNode::Kind::array)
-        refuse(path, "[" + std::to_string(index) + "] of " + to_string(node), "an array");
+        refuse(path, fmt::format("[{}] of {}", index, to_string(node)), "an array");
     if (index > node.items.size()) {
-        refuse(path, "item " + std::to_string(index) + " of " + to_string(node));
+        refuse(path, fmt::format("item {} of {}", index, to_string(node)));
     }
     return node.items[index - 1];
 }

@@ -52,6 +52,7 @@ std::string core_of(const std::string& name) { return name.substr(0, name.find('
 /// A part of a run with its path.
 struct PlacedPart {
     std::string loop, role, path, name, kind, core;
+    bool coolant = false;      ///< of a loop in the role of coolant
     bool cooler_line = false;  ///< between a core and what is no line
 };
 
@@ -62,9 +63,9 @@ class Plan {
         for (const auto* loop : tables_in(root.find("loops")))
             for (const auto* run : tables_in(loop->value.find("runs"))) add_run(*loop, *run);
         for (const PlacedPart& p : parts)
-            if (!p.core.empty() && p.role != "coolant") add_once(coolers, core_of(p.core));
+            if (!p.core.empty() && !p.coolant) add_once(coolers, core_of(p.core));
         for (const PlacedPart& p : parts)
-            if (!p.core.empty() && p.role == "coolant" &&
+            if (!p.core.empty() && p.coolant &&
                 std::find(coolers.begin(), coolers.end(), core_of(p.core)) == coolers.end())
                 add_once(radiators, core_of(p.core));
     }
@@ -106,6 +107,7 @@ class Plan {
             PlacedPart& p = parts.emplace_back();
             p.loop = loop.key;
             p.role = role.empty() ? loop.key : role;
+            p.coolant = model::role_named(p.role) == model::LoopRole::coolant;
             p.path = fmt::format("loops.{}.runs.{}.parts[{}]", loop.key, run.key, ++n);
             p.name = text_at(item, "name");
             p.kind = text_at(item, "kind");
@@ -189,9 +191,9 @@ Names lines_meant(const Plan& plan, const std::string& whose) {
     for (const PlacedPart& p : plan.parts)
         if (p.cooler_line && (p.kind == "hose" || p.kind == "tube") &&
             (whose.empty() || whose == "cooler" || whose == "core"
-                 ? p.role != "coolant"
+                 ? !p.coolant
                  : asked_as(p.loop) == whose || asked_as(p.role) == whose ||
-                       (whose == "radiator" && p.role == "coolant")))
+                       (whose == "radiator" && p.coolant)))
             out.push_back(p.path);
     return out;
 }
@@ -213,7 +215,7 @@ Names tables_meant(const Plan& plan, const std::string& part, const std::string&
             (whose.empty() || asked_as(p.loop) == whose || asked_as(p.name) == whose))
             out.push_back(p.path);
         if (part == "part" && !p.name.empty() && asked_as(p.name) == whose) out.push_back(p.path);
-        if (part == "cap" && (p.role == "coolant" || asked_as(p.loop) == whose))
+        if (part == "cap" && (p.coolant || asked_as(p.loop) == whose))
             add_once(out, "loops." + p.loop);
     }
     return out;
@@ -323,15 +325,6 @@ Handle handle(const Scenario& s, std::string_view asked) {
                                 no_part->name, no_part->help),
                     {}, std::string(asked));
     refuse(s, asked);
-}
-
-const std::vector<std::pair<std::string, std::string>>& handle_words() {
-    static const auto all = [] {
-        std::vector<std::pair<std::string, std::string>> out;
-        for (const Phrase& w : phrases()) out.emplace_back(w.name, w.help);
-        return out;
-    }();
-    return all;
 }
 
 std::vector<std::string> tables_of_part(const Scenario& s, std::string_view part) {

@@ -1,5 +1,7 @@
 #include "merge.hpp"
 
+#include <fmt/core.h>
+
 #include <algorithm>
 #include <charconv>
 #include <unordered_map>
@@ -45,9 +47,9 @@ void lay_by_number(DocumentNode& array, const std::string& number, DocumentNode&
     const char* end = number.data() + number.size();
     const auto [read_to, failed] = std::from_chars(number.data(), end, index);
     if (failed != std::errc{} || read_to != end || index == 0 || index > array.items.size())
-        problems.error(value.key_place, number, "there is no item " + number,
-                       "a number from 1 to " + std::to_string(array.items.size()) +
-                           ", or the whole list anew");
+        problems.error(
+            value.key_place, number, "there is no item " + number,
+            fmt::format("a number from 1 to {}, or the whole list anew", array.items.size()));
     else if (value.kind != DocumentNode::Kind::table)
         problems.error(value.place, number, "found " + to_string(value), "a table of what differs");
     else

@@ -1,3 +1,5 @@
+#include <fmt/core.h>
+
 #include <algorithm>
 #include <cctype>
 #include <cstddef>
@@ -78,7 +80,7 @@ std::string suggest(std::string_view word, const std::vector<std::string>& candi
         out += (i > 0 ? ", " : "") + candidates[i];
     }
     if (candidates.size() > shown) {
-        out += " and " + std::to_string(candidates.size() - shown) + " more";
+        out += fmt::format(" and {} more", candidates.size() - shown);
     }
     return out;
 }

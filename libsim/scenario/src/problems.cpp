@@ -1,5 +1,7 @@
 #include "lapheat/scenario/problems.hpp"
 
+#include <fmt/core.h>
+
 #include <algorithm>
 #include <tuple>
 #include <utility>
@@ -10,8 +12,8 @@ namespace {
 std::string where(const FilePlace& place) {
     std::string out = place.file;
     if (place.line > 0) {
-        out += ":" + std::to_string(place.line);
-        if (place.column > 0) out += ":" + std::to_string(place.column);
+        out += fmt::format(":{}", place.line);
+        if (place.column > 0) out += fmt::format(":{}", place.column);
     }
     return out;
 }
@@ -95,7 +97,7 @@ std::string to_string(const Problem& problem, const std::vector<SourceFile>& fil
     });
     if (file == files.end() || problem.place.line == 0) return out;
     const Excerpt at = excerpt(file->text, problem.place);
-    const std::string number = std::to_string(problem.place.line);
+    const std::string number = fmt::format("{}", problem.place.line);
     out += "\n  " + number + " | " + at.line;
     if (problem.place.column > 0) {
         out += "\n  " + std::string(number.size(), ' ') + " | " + at.padding + mark + "^" + plain;

@@ -140,12 +140,12 @@ void validate_for_errors(const model::Car& car, const Document& document, const 
     tell("steering", [&] { heat::validate(car.steering); });
 }
 
-/// Where the name stands that an error of the model quotes; its table may be of another file.
+/// Where the name stands that the model refuses; its table may be of another file.
 FilePlace place_of_name(const DocumentNode& node, const Error& e) {
+    if (e.found().empty()) return {};
     const auto quoted = [&](const DocumentNode::Entry& entry) {
         return entry.key == e.key() && entry.value.kind == DocumentNode::Kind::text &&
-               std::string_view(e.what()).find("'" + entry.value.text + "'") !=
-                   std::string_view::npos;
+               entry.value.text == e.found();
     };
     for (const DocumentNode::Entry& entry : node.entries) {
         if (quoted(entry)) return entry.value.place;
@@ -277,7 +277,7 @@ void add_left_out(const std::vector<Assumption>& left_out, Scenario& out) {
 void note_core_assumptions(model::Car& car) {
     for (const model::CoreEntry& core : car.cores)
         for (const std::string& text : core.core.assumptions)
-            car.assumptions.push_back(core.name + ": " + text);
+            car.assumptions.push_back({{}, core.name + ": " + text});
 }
 
 }  // namespace
@@ -313,8 +313,8 @@ Scenario read(const Document& document, const std::filesystem::path& folder,
     add_left_out(Access::session(root).left_out, out);
     out.doubts.insert(out.doubts.begin(), root.doubts().begin(), root.doubts().end());
     for (const Assumption& a : out.assumptions)
-        car.assumptions.push_back(by_names(tree->document.root, a.key) + " = " + a.value +
-                                  (a.why.empty() ? "" : " (" + a.why + ")"));
+        car.assumptions.push_back({by_names(tree->document.root, a.key),
+                                   a.value + (a.why.empty() ? "" : " (" + a.why + ")")});
     note_core_assumptions(car);
     note_assumed(out, *tree, car);
     for (const Problem& p : problems.sorted())

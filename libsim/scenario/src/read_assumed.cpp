@@ -44,6 +44,7 @@ void read_assumed(Reader& r, const Key& key, Assumed& number, std::string_view w
     // A value alone that lies beyond the usual range says that the range is not this car's.
     number.low = std::min(number.low, number.value);
     number.high = std::max(number.high, number.value);
+    number.given = true;
     number.source = "given in the scenario";
 }
 

@@ -1,5 +1,7 @@
 // Cores from what a seller states, a weight class, or somebody's measurements.
 #include "lapheat/exchangers/rated.hpp"
+
+#include <fmt/core.h>
 #include "read_core_kinds.hpp"
 
 namespace lapheat::scenario {
@@ -349,8 +351,8 @@ std::optional<Core> read_map(Reader& r, const Medium& first, const Medium& secon
             read_flow(row, row_table["liquid_flow"], first.at(map.first_inlet).density));
         const std::vector<double> heat = row.quantities(row_table["heat"]);
         if (heat.size() != map.second_flow.size() && !heat.empty())
-            row.error(row_table["heat"], "as many heats as " + word + "_flow has flows (" +
-                                             std::to_string(map.second_flow.size()) + ")");
+            row.error(row_table["heat"], fmt::format("as many heats as {}_flow has flows ({})",
+                                                     word, map.second_flow.size()));
         map.heat.insert(map.heat.end(), heat.begin(), heat.end());
     }
     return in_condition(

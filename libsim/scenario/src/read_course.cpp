@@ -1,6 +1,8 @@
 // Segments of laps, and the courses they are driven on.
 #include "lapheat/drive/course.hpp"
 
+#include <fmt/core.h>
+
 #include <algorithm>
 #include <cmath>
 
@@ -187,7 +189,7 @@ std::string queue_heat(const drive::Vehicle& vehicle, const drive::Surroundings&
     how.engine = true;
     const auto trace = drive::backward(vehicle, drive::queue(wait, how, s));
     const double joules = drive::summarize(trace, vehicle).converter_loss;
-    return std::to_string(std::lround(joules / 1e3)) + " kJ";
+    return fmt::format("{} kJ", std::lround(joules / 1e3));
 }
 
 /// How the wait before each run is spent. The default is what people do; what the other choices

@@ -322,6 +322,7 @@ drive::Cycle read_nested(const Document& document, const Nest& nest) {
     if (nest.doubts != nullptr)
         for (StatedDoubt d : root.doubts()) {
             d.path = name + ": " + d.path;
+            d.of_cycle = true;
             nest.doubts->push_back(std::move(d));
         }
     drive::Cycle out = drive::steady(10, 10);

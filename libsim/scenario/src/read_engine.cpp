@@ -1,4 +1,6 @@
 // [engine]: what drives the car, and the heat it makes.
+#include <fmt/core.h>
+
 #include <algorithm>
 #include <numbers>
 
@@ -131,9 +133,10 @@ void read_heat_map(Reader& r, heat::EngineModel& engine) {
         axis->erase(std::unique(axis->begin(), axis->end()), axis->end());
     }
     if (t.rows() != speeds.size() * torques.size()) {
-        r.error(engine_table["heat_map"], "a full grid: a row for each torque at each speed, " +
-                                              std::to_string(speeds.size()) + " speeds by " +
-                                              std::to_string(torques.size()) + " torques");
+        r.error(
+            engine_table["heat_map"],
+            fmt::format("a full grid: a row for each torque at each speed, {} speeds by {} torques",
+                        speeds.size(), torques.size()));
         return;
     }
     // Mean effective pressure of a four-stroke from torque: 4 pi T / V (Heywood, eq. 2.20).

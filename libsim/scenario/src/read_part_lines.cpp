@@ -199,6 +199,8 @@ PartBody read_fitting(Reader& r, const PartContext&) {
             out.loss_coefficient = loss->loss_coefficient;
             out.laminar_coefficient = loss->laminar_coefficient;
         }
+        for (const auto& entry : hydraulics::fitting_table())
+            if (entry.name == out.what) out.tee = entry.tee;
     } else {
         out.loss_coefficient = r.number(fitting_table["loss_coefficient"]);
         out.laminar_coefficient = r.number(fitting_table["laminar_coefficient"]);

@@ -125,11 +125,6 @@ std::optional<double> Reader::optional_quantity(const Key& key) {
     return quantity(key);
 }
 
-std::optional<double> Reader::optional_number(const Key& key) {
-    if (Access::value(*this, key) == nullptr) return std::nullopt;
-    return number(key);
-}
-
 std::optional<std::string> Reader::optional_text(const Key& key) {
     if (Access::value(*this, key) == nullptr) return std::nullopt;
     return text(key);

@@ -1,4 +1,6 @@
 // The steps that reading is made of: finding a key, noting that it was asked for, reporting.
+#include <fmt/core.h>
+
 #include <algorithm>
 #include <cmath>
 #include <limits>
@@ -292,7 +294,7 @@ void Access::finish(Reader& r, const DocumentNode& node, const std::string& path
         } else if (value.kind == DocumentNode::Kind::array) {
             for (std::size_t i = 0; i < value.items.size(); ++i) {
                 std::string item = full;
-                item.append("[").append(std::to_string(i + 1)).append("]");
+                item.append("[").append(fmt::format("{}", i + 1)).append("]");
                 finish(r, value.items[i], item);
             }
         }

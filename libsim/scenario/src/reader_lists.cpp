@@ -1,4 +1,6 @@
 // Arrays, tables of numbers and tables within a table.
+#include <fmt/core.h>
+
 #include <algorithm>
 
 #include "columns_build.hpp"
@@ -9,7 +11,7 @@ namespace lapheat::scenario {
 namespace {
 
 std::string numbered(const std::string& path, std::size_t index) {
-    return path + "[" + std::to_string(index + 1) + "]";
+    return fmt::format("{}[{}]", path, index + 1);
 }
 
 /// The items of an array; a single value is an array of one.

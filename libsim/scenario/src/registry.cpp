@@ -1,6 +1,8 @@
 // What the registry says of itself: for readers' messages and for `lapheat help`.
 #include "lapheat/scenario/registry.hpp"
 
+#include <fmt/core.h>
+
 #include <algorithm>
 #include <functional>
 #include <limits>
@@ -109,9 +111,9 @@ std::string described(const Key& key) {
         case Type::numbers:
             return "an array of numbers";
         case Type::integer:
-            return "a whole number from " +
-                   std::to_string(static_cast<std::int64_t>(key.range.low)) + " to " +
-                   std::to_string(static_cast<std::int64_t>(key.range.high));
+            return fmt::format("a whole number from {} to {}",
+                               static_cast<std::int64_t>(key.range.low),
+                               static_cast<std::int64_t>(key.range.high));
         case Type::boolean:
             return "true or false";
         case Type::text:
@@ -152,7 +154,7 @@ std::string default_words(const Key& key, units::System system) {
     if (key.type == Type::text) return {};
     const double value = default_value(key);
     if (key.type == Type::boolean) return value > 0 ? "true" : "false";
-    if (key.type == Type::integer) return std::to_string(static_cast<std::int64_t>(value));
+    if (key.type == Type::integer) return fmt::format("{}", static_cast<std::int64_t>(value));
     if (key.type == Type::quantity) return units::format(value, key.quantity, system);
     return as_text(value);
 }

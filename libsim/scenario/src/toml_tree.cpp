@@ -1,5 +1,7 @@
 #include "toml_tree.hpp"
 
+#include <fmt/core.h>
+
 #include <toml++/toml.h>
 
 #include <algorithm>
@@ -174,7 +176,7 @@ std::size_t depth_of(std::string_view line) {
 bool too_much(std::string_view text, const std::string& file, Problems& problems) {
     if (text.size() > largest) {
         problems.cause({file, 1, 1},
-                       "the file is too large: " + std::to_string(text.size() >> 20U) + " MB",
+                       fmt::format("the file is too large: {} MB", text.size() >> 20U),
                        "32 MB at most");
         return true;
     }

@@ -54,8 +54,8 @@ std::vector<double> checked_absolute(const IntegrationPlan& run, const Tolerance
 void require_finite(const std::vector<double>& dydt, double t) {
     for (std::size_t i = 0; i < dydt.size(); ++i) {
         if (!std::isfinite(dydt[i])) {
-            throw Error("the rate of change of state " + std::to_string(i) +
-                            " is not finite at t = " + seconds(t),
+            throw Error(fmt::format("the rate of change of state {} is not finite at t = {}", i,
+                                    seconds(t)),
                         "finite rates");
         }
     }
@@ -68,15 +68,15 @@ void throw_underflow(double t, double step) {
 }
 
 void throw_too_many(double t, double step, std::size_t state, const IntegrationPlan& run) {
-    const std::string name = run.name_of ? run.name_of(state) : "state " + std::to_string(state);
-    throw Error(std::to_string(run.most_steps) + " steps were not enough: at t = " + seconds(t) +
-                    " they are " + seconds(step) + " long, set by " + name,
+    const std::string name = run.name_of ? run.name_of(state) : fmt::format("state {}", state);
+    throw Error(fmt::format("{} steps were not enough: at t = {} they are {} long, set by {}",
+                            run.most_steps, seconds(t), seconds(step), name),
                 "a part there that answers in more than thousandths of a second");
 }
 
 void throw_chatter(double t, const IntegrationPlan& run) {
-    throw Error("events chatter at t = " + seconds(t) + ": " + std::to_string(run.chatter_count) +
-                    " restarts within " + seconds(run.chatter_window),
+    throw Error(fmt::format("events chatter at t = {}: {} restarts within {}", seconds(t),
+                            run.chatter_count, seconds(run.chatter_window)),
                 "a switch with some hysteresis or delay");
 }
 

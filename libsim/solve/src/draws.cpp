@@ -1,5 +1,7 @@
 #include "lapheat/solve/draws.hpp"
 
+#include <fmt/core.h>
+
 #include <boost/random/sobol.hpp>
 #include <utility>
 
@@ -40,7 +42,7 @@ std::uint64_t mixed(std::uint64_t first, std::string_view name) noexcept {
 ScrambledPoints::ScrambledPoints(std::vector<std::uint64_t> keys) : keys_(std::move(keys)) {
     if (keys_.size() > most_dimensions)
         throw Error("too many uncertain numbers to draw",
-                    "at most " + std::to_string(most_dimensions));
+                    fmt::format("at most {}", most_dimensions));
     if (keys_.empty()) return;
     using Engine = boost::random::sobol_engine<std::uint32_t, bits>;
     // Boost counts points in Gray code from the one after the origin: its point 2^(b+1) - 2 is the

@@ -1,3 +1,5 @@
+#include <fmt/core.h>
+
 #include <cmath>
 #include <lapheat/solve/interpolate.hpp>
 #include <lapheat/units/error.hpp>
@@ -9,21 +11,19 @@ namespace {
 void require_rising(const std::vector<double>& x, std::size_t at_least, const char* what) {
     if (x.size() < at_least) {
         throw Error(std::string(what) + " has too few points",
-                    "at least " + std::to_string(at_least));
+                    fmt::format("at least {}", at_least));
     }
     for (std::size_t i = 0; i < x.size(); ++i) {
         if (!std::isfinite(x[i]) || (i > 0 && x[i] <= x[i - 1])) {
-            throw Error(
-                std::string(what) + " does not rise strictly at point " + std::to_string(i + 1),
-                "finite, strictly rising numbers");
+            throw Error(fmt::format("{} does not rise strictly at point {}", what, i + 1),
+                        "finite, strictly rising numbers");
         }
     }
 }
 
 void require_values(const std::vector<double>& y, std::size_t count) {
     if (y.size() != count) {
-        throw Error("a table has " + std::to_string(y.size()) + " values for " +
-                        std::to_string(count) + " points",
+        throw Error(fmt::format("a table has {} values for {} points", y.size(), count),
                     "one value for each point");
     }
     for (const double v : y) {

@@ -1,5 +1,7 @@
 #include "lapheat/solve/matrix.hpp"
 
+#include <fmt/core.h>
+
 #include <Eigen/Cholesky>
 #include <Eigen/LU>
 #include <Eigen/QR>
@@ -30,9 +32,7 @@ std::vector<double> vector(const VectorXd& from) {
 }
 
 void need_alike(std::size_t a, std::size_t b) {
-    if (a != b)
-        throw Error("matrices of shapes that do not fit: " + std::to_string(a) + " against " +
-                    std::to_string(b));
+    if (a != b) throw Error(fmt::format("matrices of shapes that do not fit: {} against {}", a, b));
 }
 
 }  // namespace

@@ -308,7 +308,7 @@ void explain(Certainty& out, const std::string& first, std::size_t served) {
         Driver d;
         const DoubtedNumber& number = t.numbers[k];
         d.number = number.words();
-        d.origin = number.origin;
+        d.origin = scenario::name(number.origin);
         d.source = number.source;
         d.value = number.value;
         d.low = number.distribution.quantile(0.05);

@@ -1,5 +1,7 @@
 #include "lapheat/study/compare.hpp"
 
+#include <fmt/core.h>
+
 #include <algorithm>
 #include <cmath>
 #include <set>
@@ -40,7 +42,7 @@ Prepared prepare(const std::vector<scenario::Scenario>& placements) {
     for (const drive::Cycle& cycle : first) {
         std::string name = cycle.name;
         for (int n = 2; !names.insert(name).second; ++n)
-            name = cycle.name + " (" + std::to_string(n) + ")";
+            name = fmt::format("{} ({})", cycle.name, n);
         out.cycle_names.push_back(name);
     }
     names.clear();
@@ -48,8 +50,7 @@ Prepared prepare(const std::vector<scenario::Scenario>& placements) {
     for (const scenario::Scenario& s : placements) {
         std::string name = s.car.placement.empty() ? s.car.name : s.car.placement;
         const std::string plain = name;
-        for (int n = 2; !names.insert(name).second; ++n)
-            name = plain + " (" + std::to_string(n) + ")";
+        for (int n = 2; !names.insert(name).second; ++n) name = fmt::format("{} ({})", plain, n);
         bool same = s.cycles.size() == first.size();
         for (std::size_t c = 0; same && c < first.size(); ++c)
             same = s.cycles[c].name == first[c].name;
@@ -203,9 +204,40 @@ void draw(Comparison& out, const std::vector<scenario::Scenario>& placements,
     explain(*out.certainty, out.ranking.front().placement, served);
 }
 
-}  // namespace
+/// The runs as outcomes, placement by placement.
+void take_results(Comparison& out, std::vector<model::Result> results,
+                  const CompareOptions& options) {
+    for (std::size_t i = 0; i < results.size(); ++i) {
+        const std::size_t p = i / out.cycles.size(), c = i % out.cycles.size();
+        CycleOutcome outcome;
+        outcome.placement = out.placements[p];
+        outcome.cycle = out.cycles[c];
+        outcome.result = std::move(results[i]);
+        if (const auto* v = results::tightest(outcome.result, out.left_out)) {
+            outcome.worst_margin = v->margin;
+            outcome.worst_loop = v->loop;
+            outcome.ambient = v->ambient;
+            outcome.binding = results::fluid_and_what_binds(v, options.system);
+        }
+        out.outcomes.push_back(std::move(outcome));
+    }
+}
 
-namespace {
+/// What each placement's lines cost in its worst cycle. `progress`: of placement p.
+void cost_lines(Comparison& out, const Prepared& prepared, const CompareOptions& options,
+                const std::function<std::function<void(double)>(std::size_t)>& progress) {
+    for (std::size_t p = 0; p < out.placements.size(); ++p) {
+        std::size_t worst = 0;
+        for (std::size_t c = 1; c < out.cycles.size(); ++c)
+            if (out.at(p, c).worst_margin < out.at(p, worst).worst_margin) worst = c;
+        LineCostOptions cost;
+        cost.threads = options.threads;
+        cost.run = options.run;
+        cost.cancel = options.cancel;
+        cost.progress = progress(p);
+        out.line_costs.push_back(line_costs(out.cars[p], *prepared.cycles[p][worst], cost));
+    }
+}
 
 Comparison run_and_rank(const Prepared& prepared, const std::vector<scenario::Scenario>& placements,
                         const CompareOptions& options) {
@@ -237,22 +269,7 @@ Comparison run_and_rank(const Prepared& prepared, const std::vector<scenario::Sc
         };
     };
     ParallelOptions parallel{options.threads, options.run, stage(0, 1), options.cancel};
-    std::vector<model::Result> results = run_all(jobs, parallel);
-
-    for (std::size_t i = 0; i < results.size(); ++i) {
-        const std::size_t p = i / out.cycles.size(), c = i % out.cycles.size();
-        CycleOutcome outcome;
-        outcome.placement = out.placements[p];
-        outcome.cycle = out.cycles[c];
-        outcome.result = std::move(results[i]);
-        if (const auto* v = results::tightest(outcome.result, prepared.left_out)) {
-            outcome.worst_margin = v->margin;
-            outcome.worst_loop = v->loop;
-            outcome.ambient = v->ambient;
-            outcome.binding = results::fluid_and_what_binds(v, options.system);
-        }
-        out.outcomes.push_back(std::move(outcome));
-    }
+    take_results(out, run_all(jobs, parallel), options);
     ParallelOptions aside{options.threads, options.run, nullptr, options.cancel};
     aside.run.keep_series = false;
     std::vector<std::string> not_driven = drive_without(out, prepared, aside);
@@ -264,19 +281,11 @@ Comparison run_and_rank(const Prepared& prepared, const std::vector<scenario::Sc
             not_driven.push_back(std::move(text));
     }
     rank(out, options.system);
+    const double each = 6.0 / static_cast<double>(placements.size());
     if (options.line_costs)
-        for (std::size_t p = 0; p < placements.size(); ++p) {
-            std::size_t worst = 0;
-            for (std::size_t c = 1; c < out.cycles.size(); ++c)
-                if (out.at(p, c).worst_margin < out.at(p, worst).worst_margin) worst = c;
-            LineCostOptions cost;
-            cost.threads = options.threads;
-            cost.run = options.run;
-            cost.cancel = options.cancel;
-            const double each = 6.0 / static_cast<double>(placements.size());
-            cost.progress = stage(total - drawing - 6 + each * static_cast<double>(p), each);
-            out.line_costs.push_back(line_costs(out.cars[p], *prepared.cycles[p][worst], cost));
-        }
+        cost_lines(out, prepared, options, [&](std::size_t p) {
+            return stage(total - drawing - 6 + each * static_cast<double>(p), each);
+        });
     if (options.levers) out.levers = levers(out, prepared, placements, aside);
     // Last, for an interrupted study of draws is still an answer.
     if (options.draws) {

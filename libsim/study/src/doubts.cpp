@@ -1,6 +1,6 @@
 #include "lapheat/study/doubts.hpp"
 
-#include <fmt/core.h>
+#include <fmt/format.h>
 
 #include <algorithm>
 #include <cmath>
@@ -9,6 +9,7 @@
 #include <string_view>
 #include <utility>
 
+#include "internal.hpp"
 #include "lapheat/model/assumptions.hpp"
 #include "words.hpp"
 
@@ -47,10 +48,6 @@ Drawn distribution_of(const model::CarAssumption& a) {
                 "triangular in its logarithm over its range, likeliest at the value"};
     return {solve::triangular(n.low, n.value, n.high),
             "triangular over its range, likeliest at the value"};
-}
-
-bool is_given(const Assumed& number) {
-    return std::string_view(number.source) == "given in the scenario";
 }
 
 std::string assumption_key(const model::CarAssumption& a) { return a.of + "/" + a.name; }
@@ -96,8 +93,8 @@ std::string whose(std::string_view table, const std::string& part) {
     return out;
 }
 
-/// What a builder calls it.
-std::string said(const scenario::Number& n) {
+/// What a builder calls it, and whose it is.
+void say(const scenario::Number& n, DoubtedNumber& out) {
     const auto point = n.path.rfind('.');
     const std::string table = point == std::string::npos ? "" : n.path.substr(0, point);
     std::string key = n.path.substr(point == std::string::npos ? 0 : point + 1), item;
@@ -105,34 +102,27 @@ std::string said(const scenario::Number& n) {
         item = " " + key.substr(bracket + 1, key.size() - bracket - 2);
         key.resize(bracket);
     }
-    const std::string what =
-        (n.relation != nullptr ? std::string(n.relation->name) : plain_name(key)) + item;
-    return table.empty() ? what : what + " (" + whose(table, n.part) + ")";
+    out.what = (n.relation != nullptr ? std::string(n.relation->name) : plain_name(key)) + item;
+    if (!table.empty()) out.whose = {whose(table, n.part)};
 }
 
-/// "free flow (left)" becomes "free flow (left, right)".
-void add_part(std::string& said, const std::string& part) {
-    if (said.ends_with(')') && said.find(part) == std::string::npos)
-        said.insert(said.size() - 1, ", " + part);
+void add_once(std::vector<std::string>& list, const std::vector<std::string>& more) {
+    for (const std::string& one : more)
+        if (!is_in(list, one)) list.push_back(one);
 }
-
-/// Cycles are read once: what they state is driven as it stands.
-bool of_a_cycle(const scenario::StatedDoubt& d) { return d.path.find(": ") != std::string::npos; }
 
 }  // namespace
 
 std::string DoubtedNumber::words() const {
-    if (!said.empty()) return said;
-    return of.empty() ? name : name + " (" + of + ")";
+    if (what.empty()) return of.empty() ? name : fmt::format("{} ({})", name, of);
+    return whose.empty() ? what : fmt::format("{} ({})", what, fmt::join(whose, ", "));
 }
 
 bool DoubtedNumber::stated_by(std::string_view path) const {
     const auto point = path.rfind('.');
     const bool bare = point == std::string_view::npos;
-    // Of several parts with one claim the owners are listed.
-    const std::string owner(bare ? std::string_view{} : path.substr(0, point));
     return path.substr(bare ? 0 : point + 1) == name &&
-           (", " + of + ", ").find(", " + owner + ", ") != std::string::npos;
+           is_in(tables, std::string(bare ? std::string_view{} : path.substr(0, point)));
 }
 
 std::size_t DoubtedCars::entry(const std::string& key, std::size_t p,
@@ -164,7 +154,7 @@ void DoubtedCars::add_assumptions(std::size_t p) {
         DoubtedNumber n;
         n.of = a.of;
         n.name = a.name;
-        n.origin = is_given(*a.number) ? "yours" : "assumed";
+        n.origin = a.number->given ? scenario::Origin::yours : scenario::Origin::assumed;
         n.value = a.number->value;
         n.why = drawn.why;
         n.source = a.number->source;
@@ -175,7 +165,7 @@ void DoubtedCars::add_assumptions(std::size_t p) {
 void DoubtedCars::add_stated(std::size_t p) {
     for (const scenario::StatedDoubt& d : scenarios_[p].doubts) {
         const solve::Distribution what = distribution_of(d);
-        if (of_a_cycle(d) || what.sharp()) {
+        if (d.of_cycle || what.sharp()) {  // cycles are read once: driven as they stand
             if (std::find(not_drawn_.begin(), not_drawn_.end(), d.path) == not_drawn_.end())
                 not_drawn_.push_back(d.path);
             continue;
@@ -183,8 +173,9 @@ void DoubtedCars::add_stated(std::size_t p) {
         DoubtedNumber n;
         const auto point = d.path.rfind('.');
         n.of = point == std::string::npos ? "" : d.path.substr(0, point);
+        n.tables = {n.of};
         n.name = d.path.substr(point == std::string::npos ? 0 : point + 1);
-        n.origin = "yours";
+        n.origin = scenario::Origin::yours;
         n.value = d.value;
         n.quantity = d.quantity;
         n.why = "normal, +- two standard deviations, as the file says";
@@ -192,9 +183,9 @@ void DoubtedCars::add_stated(std::size_t p) {
         const auto& all = scenarios_[p].numbers;
         const auto known = std::find_if(
             all.begin(), all.end(), [&](const scenario::Number& x) { return x.path == d.path; });
-        if (known != all.end()) n.said = said(*known);
+        if (known != all.end()) say(*known, n);
         if (known != all.end() && known->relation != nullptr) {
-            n.origin = scenario::name(known->origin);
+            n.origin = known->origin;
             n.relation = known->relation->name;
             n.why = "normal, two standard deviations as the relation is off in 95 of 100 cars";
             n.source = fmt::format("{}: {}", known->relation->words, known->relation->source);
@@ -202,10 +193,10 @@ void DoubtedCars::add_stated(std::size_t p) {
         const std::size_t k = entry(stated_key(d), p, what, n);
         entries_[k].paths[p].push_back(d.path);
         // Of several parts: the seller's claim is one number.
-        if (numbers_[k].of != n.of && numbers_[k].of.find(n.of) == std::string::npos) {
-            numbers_[k].of += ", " + n.of;
-            if (const auto part = n.said.find(" ("); part != std::string::npos)
-                add_part(numbers_[k].said, n.said.substr(part + 2, n.said.size() - part - 3));
+        if (DoubtedNumber& one = numbers_[k]; !is_in(one.tables, n.of)) {
+            one.tables.push_back(n.of);
+            one.of += ", " + n.of;
+            add_once(one.whose, n.whose);
         }
     }
 }
@@ -228,10 +219,12 @@ void DoubtedCars::tell_apart() {
     const auto among = [&](auto&& what) {
         std::map<std::string, std::size_t> times;
         for (const DoubtedNumber& n : numbers_) ++times[n.words()];
-        for (std::size_t k = 0; k < numbers_.size(); ++k)
-            if (std::string& said = numbers_[k].said;
-                !said.empty() && times[said] > 1 && said.find(what(k)) == std::string::npos)
-                said.insert(std::min(said.find(" ("), said.size()), ", " + what(k));
+        for (std::size_t k = 0; k < numbers_.size(); ++k) {
+            DoubtedNumber& n = numbers_[k];
+            const std::string said = n.words(), more = what(k);
+            if (!n.what.empty() && times[said] > 1 && said.find(more) == std::string::npos)
+                n.what += ", " + more;
+        }
     };
     among([&](std::size_t k) {
         return plain_name(numbers_[k].name.substr(0, numbers_[k].name.find('[')));

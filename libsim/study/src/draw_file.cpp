@@ -41,7 +41,9 @@ void write_numbers(results::Hdf5Writer& w, const DrawTable& t) {
     const std::vector<std::string> over{"/number"};
     w.scale("/number", column_of(t.numbers, [](const auto& n) { return n.name; }));
     w.strings("/of", column_of(t.numbers, [](const auto& n) { return n.of; }), over);
-    w.strings("/origin", column_of(t.numbers, [](const auto& n) { return n.origin; }), over);
+    w.strings("/origin",
+              column_of(t.numbers, [](const auto& n) { return std::string(name(n.origin)); }),
+              over);
     w.strings("/why", column_of(t.numbers, [](const auto& n) { return n.why; }), over);
     w.strings("/source", column_of(t.numbers, [](const auto& n) { return n.source; }), over);
     w.numbers("/stated", column_of(t.numbers, [](const auto& n) { return n.value; }), over);
@@ -150,7 +152,9 @@ DrawTable read_draws(const std::filesystem::path& file) {
         DoubtedNumber n;
         n.name = names[k];
         n.of = of[k];
-        n.origin = origin[k];
+        for (const auto known :
+             {scenario::Origin::yours, scenario::Origin::derived, scenario::Origin::assumed})
+            if (origin[k] == name(known)) n.origin = known;
         n.value = value[k];
         n.low = low[k];
         n.high = high[k];

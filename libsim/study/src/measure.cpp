@@ -2,7 +2,7 @@
 // practice, no source; an error given is two standard deviations.
 #include "measure.hpp"
 
-#include <fmt/core.h>
+#include <fmt/format.h>
 
 #include <algorithm>
 #include <cmath>
@@ -225,9 +225,7 @@ void add_core_readings(const Certainty& c, std::size_t p, std::size_t served,
 }
 
 std::string whose(const DoubtedNumber& n) {
-    const auto part = n.said.find(" (");
-    return part == std::string::npos ? plain_name(n.of)
-                                     : n.said.substr(part + 2, n.said.size() - part - 3);
+    return n.whose.empty() ? plain_name(n.of) : fmt::format("{}", fmt::join(n.whose, ", "));
 }
 
 void add_number_readings(const Certainty& c, const std::vector<std::size_t>& draws,
@@ -253,7 +251,7 @@ void add_number_readings(const Certainty& c, const std::vector<std::size_t>& dra
             i.how_well = known->absolute > 0 ? fmt::format("to {:g} K", known->absolute)
                                              : fmt::format("to {:g} %", known->percent);
             deviation = 0.5 * (known->absolute + 0.01 * known->percent * std::abs(number.value));
-        } else if (number.origin == "yours" && number.distribution.spread > 0) {
+        } else if (number.origin == scenario::Origin::yours && number.distribution.spread > 0) {
             i.what = number.words();
             i.how = "measure it again, with what is four times as fine";
             i.how_well = "to a quarter of the doubt stated";

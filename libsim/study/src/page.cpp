@@ -251,7 +251,7 @@ Html binding_table(const Comparison& c) {
             std::size_t wide = 1;
             while (k + wide < c.cycles.size() && c.at(p, k + wide).binding == said)
                 names += ", " + c.cycles[k + wide++];
-            row += element("td", {{"data-label", names}, {"colspan", std::to_string(wide)}},
+            row += element("td", {{"data-label", names}, {"colspan", fmt::format("{}", wide)}},
                            said + ".");
             k += wide;
         }

@@ -6,8 +6,9 @@
 
 namespace lapheat::study::page {
 
-Html style() {
-    return html::style(R"css(
+namespace {
+
+constexpr char css[] = R"css(
 :root{--ink:#1b1f23;--soft:#4d555d;--rule:#c9ced3;--wash:#f4f5f2;--paper:#fff;
 --coolant:#0072b2;--transmission:#b04d00;--steering:#007a5a;--oil:#8a5a2b;--other:#5d5a00;--air:#27719d}
 *{box-sizing:border-box}
@@ -92,11 +93,9 @@ td small{white-space:normal}td small span{display:inline}td small span+span::bef
 .plots{grid-template-columns:1fr 1fr 1fr;gap:.4rem}figure.sure{max-width:none}details{padding:.1rem 0}.side{columns:2}
 html:has(ol.rank>li:nth-child(6)){font-size:7.1pt}ol.rank>li:nth-child(n+6) .bars,ol.rank>li:nth-child(n+6)>p:has(small),.binds tbody tr:nth-child(n+5),.cycle tbody tr:nth-child(n+5) td small{display:none}
 .binds:has(tr:nth-child(5))::after{content:"Of the first four; of the others on a screen.";font-size:.9em;color:var(--soft)}.cycle th[scope=row]{white-space:nowrap}}
-)css");
-}
+)css";
 
-Html script() {
-    return html::script(R"js(
+constexpr char javascript[] = R"js(
 (function(){
 document.querySelectorAll('figure[data-x0]').forEach(function(f,n){
 var d=f.dataset,svg=f.querySelector('svg'),X0=+d.x0,X1=+d.x1,T=+d.t,Y0=+d.y0,Y1=+d.y1;
@@ -122,7 +121,12 @@ input.addEventListener('input',function(){show(+input.value)});
 svg.addEventListener('pointermove',function(e){var r=svg.getBoundingClientRect(),w=svg.viewBox.baseVal.width;
 var t=((e.clientX-r.left)*w/r.width-X0)/(X1-X0)*T;input.value=t;show(t)})})
 })();
-)js");
-}
+)js";
+
+}  // namespace
+
+Html style() { return html::style(css); }
+
+Html script() { return html::script(javascript); }
 
 }  // namespace lapheat::study::page

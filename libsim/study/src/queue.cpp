@@ -21,7 +21,7 @@ constexpr Way ways[] = {{drive::Selector::park, true, "in park"},
 std::vector<char> standing(const drive::Cycle& c) {
     std::vector<char> out(c.size(), 0);
     for (const drive::Phase& p : c.phases) {
-        if (p.name.find("wait") == std::string::npos) continue;  // "session, wait 2"
+        if (!p.waiting) continue;
         for (std::size_t i = 0; i < c.size(); ++i)
             if (c.time[i] >= p.begin && c.time[i] < p.end && c.speed[i] == 0) out[i] = 1;
     }

@@ -43,7 +43,7 @@ Json certainty_json(const Certainty& c) {
     Json numbers = Json::array();
     for (const DoubtedNumber& n : c.table.numbers)
         numbers.push_back({{"number", n.words()},
-                           {"origin", n.origin},
+                           {"origin", scenario::name(n.origin)},
                            {"value", n.value},
                            {"low", n.distribution.quantile(0.05)},
                            {"high", n.distribution.quantile(0.95)},

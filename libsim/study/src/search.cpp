@@ -3,7 +3,6 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <boost/math/distributions/binomial.hpp>
 #include <chrono>
 #include <cmath>
 #include <map>
@@ -11,6 +10,7 @@
 
 #include "drives.hpp"
 #include "lapheat/scenario/handle.hpp"
+#include "lapheat/solve/order_statistics.hpp"
 #include "lapheat/study/wiring.hpp"
 
 namespace lapheat::study {
@@ -47,10 +47,7 @@ class Searcher {
           run_(options.draws > 0 ? drawn(without_series(options.run))
                                  : without_series(options.run)),
           draws_(std::max<std::size_t>(options.draws, 1)),
-          may_fail_(options.draws == 0
-                        ? 0
-                        : static_cast<std::size_t>(std::floor(
-                              static_cast<double>(draws_) * (1 - options.share) + 1e-9))) {
+          ranks_(solve::quantile_ranks(draws_, 1 - options.share)) {
         if (options.draws > 0) cars_.emplace(placements_, options.series);
         for (const scenario::Scenario& s : placements) check_fluids(s.car, options.fluids);
         order_.resize(draws_);
@@ -251,9 +248,9 @@ class Searcher {
     /// What the margin can still be: more draws and cycles only lower it.
     [[nodiscard]] double bound(const Candidate& of) const {
         std::vector<double> sorted = of.margins;
-        std::nth_element(sorted.begin(), sorted.begin() + static_cast<std::ptrdiff_t>(may_fail_),
+        std::nth_element(sorted.begin(), sorted.begin() + static_cast<std::ptrdiff_t>(ranks_.at),
                          sorted.end());
-        return sorted[may_fail_];
+        return sorted[ranks_.at];
     }
 
     /// Given up is what front_of() would leave out whatever is still to be run of it: a front's
@@ -284,7 +281,7 @@ class Searcher {
     void run_batch(std::size_t first, std::size_t last) {
         std::vector<Candidate*> of;
         for (std::size_t i = first; i < last; ++i) of.push_back(&candidates_[i]);
-        const std::size_t hard = std::min(draws_, order_known_ ? may_fail_ + 1 : 0);
+        const std::size_t hard = std::min(draws_, order_known_ ? ranks_.at + 1 : 0);
         if (hard > 0) run_draws(of, 0, hard);
         while (!of.empty()) {
             std::vector<Candidate*> one = {of.front()};
@@ -323,19 +320,9 @@ class Searcher {
         Choice& c = of.choice;
         std::vector<double> sorted = of.margins;
         std::sort(sorted.begin(), sorted.end());
-        c.margin = c.margin_low = c.margin_high = sorted[may_fail_];
-        if (draws_ > 1) {
-            using Policy = boost::math::policies::policy<boost::math::policies::discrete_quantile<
-                boost::math::policies::integer_round_outwards>>;
-            const boost::math::binomial_distribution<double, Policy> many(
-                static_cast<double>(draws_), 1 - options_.share);
-            const auto at = [&](double rank) {
-                return sorted[static_cast<std::size_t>(
-                    std::clamp(rank, 0.0, static_cast<double>(draws_ - 1)))];
-            };
-            c.margin_low = at(boost::math::quantile(many, 0.025) - 1);
-            c.margin_high = at(boost::math::quantile(many, 0.975));
-        }
+        c.margin = sorted[ranks_.at];
+        c.margin_low = sorted[ranks_.low];
+        c.margin_high = sorted[ranks_.high];
         std::map<std::pair<std::size_t, std::size_t>, std::size_t> times;
         std::size_t most = 0;
         for (std::size_t n = 0; n < draws_; ++n) {
@@ -373,7 +360,8 @@ class Searcher {
     Search& out_;
     Prepared prepared_;
     model::Options run_;
-    std::size_t draws_, may_fail_;
+    std::size_t draws_;
+    solve::QuantileRanks ranks_;  ///< of the margin asked for; as many may fail as lie below it
     std::optional<DoubtedCars> cars_;
     std::vector<StartPtr> starts_;
     std::vector<Candidate> candidates_;  ///< by rising price

@@ -142,7 +142,7 @@ class Figure {
                               {"x", number(px - 6)},
                               {"y", number(py - 6)},
                               {"text-anchor", "end"}},
-                             std::to_string(i + 1));
+                             fmt::format("{}", i + 1));
             before_x = px;
             before_y = py;
         }
@@ -160,7 +160,7 @@ class Figure {
 results::TextTable numbered(results::TextTable table) {
     table.columns.insert(table.columns.begin(), {"no.", results::Align::right});
     for (std::size_t i = 0; i < table.rows.size(); ++i)
-        table.rows[i].insert(table.rows[i].begin(), {std::to_string(i + 1)});
+        table.rows[i].insert(table.rows[i].begin(), {fmt::format("{}", i + 1)});
     return table;
 }
 

@@ -3,13 +3,13 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <boost/math/distributions/binomial.hpp>
 #include <chrono>
 #include <cmath>
 #include <map>
 #include <mutex>
 
 #include "drives.hpp"
+#include "lapheat/solve/order_statistics.hpp"
 #include "lapheat/solve/roots.hpp"
 
 namespace lapheat::study {
@@ -125,22 +125,10 @@ class Tries {
         std::sort(good.begin(), good.end(),
                   [](const Job* a, const Job* b) { return a->margin < b->margin; });
         const std::size_t n = good.size();
-        // So many may fall short, as the share allows, and at 95 % this many to that many.
-        const auto rank = [&](double p) {
-            return static_cast<std::size_t>(std::clamp(p, 0.0, static_cast<double>(n - 1)));
-        };
-        const double fails = 1 - options_.share;
-        out.margin =
-            good[n > 1 ? rank(std::floor(static_cast<double>(n) * fails + 1e-9)) : 0]->margin;
-        out.margin_low = out.margin_high = out.margin;
-        if (n > 1) {
-            using Policy = boost::math::policies::policy<boost::math::policies::discrete_quantile<
-                boost::math::policies::integer_round_outwards>>;
-            const boost::math::binomial_distribution<double, Policy> many(static_cast<double>(n),
-                                                                          fails);
-            out.margin_low = good[rank(boost::math::quantile(many, 0.025) - 1)]->margin;
-            out.margin_high = good[rank(boost::math::quantile(many, 0.975))]->margin;
-        }
+        const solve::QuantileRanks ranks = solve::quantile_ranks(n, 1 - options_.share);
+        out.margin = good[ranks.at]->margin;
+        out.margin_low = good[ranks.low]->margin;
+        out.margin_high = good[ranks.high]->margin;
         std::map<std::pair<std::string, std::string>, std::size_t> bound;
         std::size_t most = 0;
         for (const Job* job : good) {

@@ -67,7 +67,7 @@ TextTable moved_table(const Comparison& before, const Comparison& after, System 
     }
     const auto place_of = [](const Comparison& c, const std::string& placement) {
         const auto at = std::ranges::find(c.ranking, placement, &Ranked::placement);
-        return at != c.ranking.end() ? std::to_string(at - c.ranking.begin() + 1)
+        return at != c.ranking.end() ? fmt::format("{}", at - c.ranking.begin() + 1)
                                      : std::string("-");
     };
     const auto margin = [&](const Ranked* r) {

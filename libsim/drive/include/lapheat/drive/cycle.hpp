@@ -19,6 +19,7 @@ struct Phase {
     std::string name;
     double begin = 0;
     double end = 0;
+    bool waiting = false;  ///< for one's turn, in a way that the driver chooses: see Queue
 };
 
 struct Cycle {

@@ -18,9 +18,6 @@ namespace lapheat::hydraulics {
 /// 9.525 mm. Range 1 to 64; throws lapheat::Error outside.
 double dash_diameter(int dash);
 
-/// The dash number next to an inner diameter (m): what to ask for in a shop.
-int nearest_dash(double inner_diameter);
-
 /// Roughness (m) of what lines are made of. Rubber and smooth plastic hose 1e-6 to 1e-5;
 /// drawn tube 1.5e-6 (Moody 1944); commercial steel 4.57e-5 (same).
 inline constexpr double rubber_hose_roughness = 5e-6, drawn_tube_roughness = 1.5e-6,
@@ -41,6 +38,7 @@ struct FittingEntry {
     double laminar_coefficient, loss_coefficient;
     bool scaled;  ///< multiply by 1 + 1/D[in]
     std::string_view source;
+    bool tee = false;
 };
 std::span<const FittingEntry> fitting_table();
 

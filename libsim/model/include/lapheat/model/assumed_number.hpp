@@ -1,4 +1,5 @@
-// A number of a car that its files leave out: a default, with what cars have.
+// What a car's files leave out: numbers, each with its default and what cars have, and the rest in
+// words.
 #pragma once
 
 #include <string>
@@ -14,6 +15,13 @@ struct AssumedNumber {
     units::Quantity quantity = units::Quantity::ratio;
     double value = 0, low = 0, high = 0;
     std::string why;  ///< of the default, or the source of the range
+};
+
+/// Anything that was taken for granted, as it is told.
+struct AssumedText {
+    std::string key;   ///< as a file would spell it; empty: `text` says it all
+    std::string text;  ///< what was taken, and why
+    [[nodiscard]] std::string words() const { return key.empty() ? text : key + " = " + text; }
 };
 
 }  // namespace lapheat::model

@@ -171,7 +171,7 @@ struct Car {
     Assumed road_rise_level{1, 0.7, 1.3, "age, wind, water; common practice, no source"};
     double settled_speed = 0;              ///< m/s of the cruise at which it had settled; 0: none
     std::vector<Fault> faults;             ///< what breaks, and when
-    std::vector<std::string> assumptions;  ///< defaults and choices worth showing
+    std::vector<AssumedText> assumptions;  ///< defaults and choices worth showing
     std::vector<AssumedNumber> assumed;    ///< every number that the files leave out
 };
 

@@ -47,10 +47,8 @@ struct Fitting {
     double diameter = 0;             ///< m
     double count = 1;
     std::string what = "fitting";  ///< for the plumbing list: "elbow_90", "barb", "orifice"
+    bool tee = false;  ///< its losses are another relation's than those of elbows and ends
 };
-
-/// Its losses are another relation's than those of elbows and ends.
-[[nodiscard]] inline bool is_tee(const Fitting& fitting) { return fitting.what.starts_with("tee"); }
 
 /// A loss by one measured point: a filter, a rack's return passages. Part of it laminar.
 struct Restriction {

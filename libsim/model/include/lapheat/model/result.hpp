@@ -8,6 +8,7 @@
 #include <vector>
 
 #include "lapheat/model/assumed_number.hpp"
+#include "lapheat/model/energy.hpp"
 #include "lapheat/model/event.hpp"
 #include "lapheat/model/loop_role.hpp"
 #include "lapheat/units/diagnostic.hpp"
@@ -21,46 +22,6 @@ struct Series {
     std::string units;      ///< UDUNITS text of the SI unit, e.g. "K", "kg s-1"
     std::string long_name;  ///< words for a plot's axis
     std::vector<double> values;
-};
-
-/// One path of energy over the whole run. `joules` is positive as the direction says. The car is
-/// all fluids, their metal, the exhaust's metal and the engine bay, with the air that goes through
-/// them; air counts by its heat above ambient. What goes from one part to another within the car (a
-/// core's heat to its air, a hose's to the bay) is shown and enters no sum.
-struct LedgerEntry {
-    enum class Direction { in, out, stored, within };
-    std::string name;
-    Direction direction = Direction::in;
-    double joules = 0;
-};
-
-/// "in", "out", "stored" or "within".
-constexpr const char* direction_name(LedgerEntry::Direction direction) noexcept {
-    using Direction = LedgerEntry::Direction;
-    return direction == Direction::in       ? "in"
-           : direction == Direction::out    ? "out"
-           : direction == Direction::stored ? "stored"
-                                            : "within";
-}
-
-struct Ledger {
-    std::vector<LedgerEntry> entries;
-    double moved = 0;    ///< J, all heat and work that came in, plus what was given from store
-    double closure = 0;  ///< |in − out − stored| / moved
-
-    [[nodiscard]] double total(LedgerEntry::Direction direction) const noexcept {
-        double sum = 0;
-        for (const LedgerEntry& entry : entries)
-            sum += entry.direction == direction ? entry.joules : 0;
-        return sum;
-    }
-};
-
-/// Where heat was made, or what it was made of: J of one path of a source over the run, e.g.
-/// "steering", "relief dwell". From the drive alone: warm engine, before any cooling.
-struct HeatSource {
-    std::string source, path;
-    double joules = 0;
 };
 
 /// How one fluid came through the cycle.
@@ -191,7 +152,7 @@ struct Result {
     double battery_charge = 0;     ///< A s that the battery gave for that
     RunCost cost;
     std::vector<Diagnostic> warnings;      ///< physically possible but unwise; out of range
-    std::vector<std::string> assumptions;  ///< defaults that carried weight
+    std::vector<AssumedText> assumptions;  ///< defaults that carried weight
     std::vector<AssumedNumber> assumed;    ///< every number that nobody stated, see there
     std::vector<std::pair<double, std::string>> phases;  ///< start time and name of each phase
 

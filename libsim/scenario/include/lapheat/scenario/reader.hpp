@@ -32,33 +32,10 @@
 #include "lapheat/scenario/columns.hpp"
 #include "lapheat/scenario/document.hpp"
 #include "lapheat/scenario/number.hpp"
+#include "lapheat/scenario/reader_notes.hpp"
 #include "lapheat/scenario/registry.hpp"
 
 namespace lapheat::scenario {
-
-/// What is taken when a key is absent, written as a file would write it, and why.
-struct Default {
-    std::string value;
-    std::string why = {};
-};
-
-/// A default that was used, for the list of assumptions in the result.
-struct Assumption {
-    FilePlace place;  ///< of the table that lacks the key
-    std::string key;
-    std::string value;
-    std::string why;
-};
-
-/// A number of a file that says how far it may be off: "28 mm +- 1 mm".
-struct StatedDoubt {
-    FilePlace place;
-    std::string path;  ///< "fans.left.free_flow"; of an item of an array "…[2]"
-    Quantity quantity = Quantity::ratio;
-    double value = 0;  ///< SI
-    double half = 0;   ///< SI; no more than that off in 95 of 100 cases
-    Range range;       ///< that the key allows
-};
 
 class Reader {
   public:
@@ -83,7 +60,6 @@ class Reader {
 
     // One value that may be absent, without an assumption being made.
     std::optional<double> optional_quantity(const Key& key);
-    std::optional<double> optional_number(const Key& key);
     std::optional<std::string> optional_text(const Key& key);
     std::optional<std::string> optional_reference(const Key& key,
                                                   const std::vector<std::string>& known);

@@ -21,6 +21,7 @@
 #include <vector>
 
 #include "lapheat/scenario/key.hpp"
+#include "lapheat/scenario/make_key.hpp"
 
 namespace lapheat::scenario {
 

@@ -37,13 +37,15 @@
 namespace lapheat::study {
 
 struct DoubtedNumber {
-    std::string of;      ///< "under the floor on a crossmember", "engine"; of a file's key its path
-    std::string name;    ///< "ram recovery", "free_flow"
-    std::string origin;  ///< "yours", "derived" or "assumed"
-    std::string said;    ///< in a builder's words, if they are not name and of
-    std::string relation;      ///< of a derived one its name: "idle speed"
-    double value = 0;          ///< as it stands, SI
-    double low = 0, high = 0;  ///< 5 and 95 % of its draws lie below, SI
+    std::string of;    ///< "under the floor on a crossmember", "engine"; of a file's key its table
+    std::string name;  ///< "ram recovery", "free_flow"
+    scenario::Origin origin = scenario::Origin::assumed;
+    std::vector<std::string> tables;  ///< of a file's key: every table with this one claim
+    std::string what;                 ///< in a builder's words, if they are not name and of
+    std::vector<std::string> whose;   ///< the parts in these words: "left", "right"
+    std::string relation;             ///< of a derived one its name: "idle speed"
+    double value = 0;                 ///< as it stands, SI
+    double low = 0, high = 0;         ///< 5 and 95 % of its draws lie below, SI
     units::Quantity quantity = units::Quantity::ratio;
     solve::Distribution distribution;  ///< of the first placement that has it
     std::string why;                   ///< how the distribution was chosen

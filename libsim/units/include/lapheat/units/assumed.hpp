@@ -12,6 +12,7 @@ struct Assumed {
     /// a relation's scatter and of what a file states by "+-": 95 of 100 cases, not the whole
     /// range.
     bool two_deviations = false;
+    bool given = false;  ///< a file states it
 };
 
 /// A factor that is 1 and not open.

@@ -26,17 +26,20 @@ struct FilePlace {
 class Error : public std::runtime_error {
   public:
     explicit Error(const std::string& message, std::string expected = {}, FilePlace place = {},
-                   std::string key = {})
+                   std::string key = {}, std::string found = {})
         : std::runtime_error(message),
           expected_(std::move(expected)),
           place_(std::move(place)),
-          key_(std::move(key)) {}
+          key_(std::move(key)),
+          found_(std::move(found)) {}
     /// what() and expected() are its words in SI; words() gives them in other units.
     explicit Error(const Diagnostic& diagnostic, FilePlace place = {}, std::string key = {});
 
     [[nodiscard]] const std::string& expected() const noexcept { return expected_; }
     [[nodiscard]] const FilePlace& place() const noexcept { return place_; }
     [[nodiscard]] const std::string& key() const noexcept { return key_; }
+    /// The name that stands at the key and cannot be used; empty if it is not that.
+    [[nodiscard]] const std::string& found() const noexcept { return found_; }
     /// Code::bad_input if it carries no diagnostic.
     [[nodiscard]] Code code() const noexcept;
     /// nullptr if what() is all there is.
@@ -47,7 +50,7 @@ class Error : public std::runtime_error {
   private:
     std::string expected_;
     FilePlace place_;
-    std::string key_;
+    std::string key_, found_;
     std::shared_ptr<const Diagnostic> diagnostic_;
 };
 
