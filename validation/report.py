@@ -159,8 +159,8 @@ textbook, read in a public copy.
 - *Capacity of a car's own converter*: one printed table of a work machine's.
 - *A pump at several speeds as measured*: a reference library's affinity laws stand in for it.
 - *Pages* of the pipe networks manual, the road load equation and the strip fins' scatter: the first was read in
-  an open rewriting of its program, the other two are from memory. The steering example and the viscosity
-  index were read on copies of their pages.
+  an open rewriting of its program, the other two are from memory. The steering example was read on
+  a copy of its page.
 - *A second typing* of the wavy fins' relation (an open Python library, after Shah & Sekulić) agrees with ours
   but for one exponent, of the number of rows with large tubes: -0.134 there, -0.143 here; some 3 % of j at four rows.
   Which is the book's was not seen.

@@ -143,9 +143,6 @@ TEST_CASE("with a stall dip the point of highest flow is found and others are re
             if (roots.size() > 1) {
                 ++several;
                 CHECK(flow.possibly_multiple);
-                PathFlow other = make_flow(path);
-                CHECK(stalled_point(path, in, other));
-                CHECK_THAT(other.fans[0].flow, WithinAbs(roots.front(), 2e-4));
             }
         }
     CHECK(in_stall > 10);

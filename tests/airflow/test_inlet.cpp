@@ -64,10 +64,36 @@ TEST_CASE("a heat shield never raises the inlet temperature nor the radiation") 
         }
 }
 
+namespace {
+
+/// K of the inlet air above ambient on a sunny day of 30 degC: exhaust parts at 350 degC at rest
+/// and 450 at 25 m/s, engine bay 80 and 55, gearbox 100, core outlet 30 K over ambient.
+struct Rise {
+    double at_rest = 0, at_speed = 0;
+};
+Rise rise_of_hot_car(Place place) {
+    constexpr double celsius = 273.15;
+    const PlaceParameters p = parameters(defaults(place));
+    PlaceConditions rest{.ambient_temperature = 30 + celsius,
+                         .road_temperature = road_temperature(30 + celsius, 800, 0),
+                         .exhaust_temperature = 350 + celsius,
+                         .bay_temperature = 80 + celsius,
+                         .gearbox_temperature = 100 + celsius,
+                         .core_outlet_temperature = 60 + celsius};
+    PlaceConditions moving = rest;
+    moving.vehicle_speed = 25;
+    moving.exhaust_temperature = 450 + celsius;
+    moving.bay_temperature = 55 + celsius;
+    return {.at_rest = inlet(p, rest).temperature - rest.ambient_temperature,
+            .at_speed = inlet(p, moving).temperature - moving.ambient_temperature};
+}
+
+}  // namespace
+
 TEST_CASE("a car that moves breathes no hotter air than one that stands") {
     for (const Place place : all_places()) {
         if (place == Place::in_tank) continue;
-        const ReferenceRise rise = reference_rise(place);
+        const Rise rise = rise_of_hot_car(place);
         INFO(defaults(place).name);
         CHECK(rise.at_speed < rise.at_rest);
         CHECK(rise.at_rest < 60);
@@ -75,8 +101,8 @@ TEST_CASE("a car that moves breathes no hotter air than one that stands") {
 }
 
 TEST_CASE("under the floor it is hotter than at the front, at rest and at speed") {
-    const ReferenceRise front = reference_rise(Place::front);
-    const ReferenceRise floor = reference_rise(Place::under_floor);
+    const Rise front = rise_of_hot_car(Place::front);
+    const Rise floor = rise_of_hot_car(Place::under_floor);
     CHECK(floor.at_rest > front.at_rest);
     CHECK(floor.at_speed > front.at_speed);
 }

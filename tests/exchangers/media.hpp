@@ -6,7 +6,7 @@
 
 namespace lapheat::exchangers {
 
-inline const Medium oil = liquid_medium(fluids::transmission_fluid());
+inline const Medium oil = liquid_medium(fluids::by_name("transmission_fluid"));
 inline const Medium coolant = liquid_medium(fluids::ethylene_glycol(0.5));
 inline const Medium air = air_medium();
 

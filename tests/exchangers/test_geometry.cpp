@@ -87,7 +87,7 @@ std::vector<Core> all_cores() {
 }
 
 StreamInput oil_stream(double flow, double kelvin) {
-    static const lapheat::fluids::Liquid fluid = lapheat::fluids::transmission_fluid();
+    static const lapheat::fluids::Liquid fluid = lapheat::fluids::by_name("transmission_fluid");
     return {flow, kelvin, fluid.at(kelvin), 0};
 }
 

@@ -179,8 +179,8 @@ TEST_CASE("a stiffer cap raises the boiling point, altitude lowers it") {
 }
 
 TEST_CASE("oil does not boil in a car") {
-    CHECK(std::isinf(transmission_fluid().boiling_temperature(101325)));
-    CHECK(transmission_fluid().vapour_pressure(400) == 0);
+    CHECK(std::isinf(by_name("transmission_fluid").boiling_temperature(101325)));
+    CHECK(by_name("transmission_fluid").vapour_pressure(400) == 0);
 }
 
 TEST_CASE("an oil sheet gives back its own points") {
@@ -256,8 +256,8 @@ TEST_CASE("a mix outside 0 to 60 % is refused") {
 TEST_CASE("a misspelt fluid is answered with the nearest name") {
     CHECK_THROWS_WITH(by_name("ethylen_glycol"), Catch::Contains("did you mean 'ethylene_glycol'"));
     CHECK_THROWS_WITH(by_name("lemonade"), !Catch::Contains("did you mean"));
-    CHECK(by_name("ATF").name() == transmission_fluid().name());
-    CHECK(by_name("power-steering fluid").name() == steering_fluid().name());
+    CHECK(by_name("ATF").name() == transmission_fluid_sheet().name);
+    CHECK(by_name("power-steering fluid").name() == steering_fluid_sheet().name);
     CHECK(by_name("antifreeze", 0.4).info().glycol_fraction == 0.4);
     CHECK(by_name("ethylene_glycol", 0.3).info().glycol_fraction == 0.3);
     CHECK(Liquid().name() == "water");

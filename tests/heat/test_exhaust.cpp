@@ -24,7 +24,7 @@ TEST_CASE("what the gas loses and the converter burns is gained, carried off or 
     const Exhaust e = v8();
     for (const double flow : {0.002, 0.007, 0.05, 0.3})
         for (const double speed : {0.0, 30.0}) {
-            const ExhaustFilms f = exhaust_films(e, flow, 950, speed);
+            const ExhaustFilms f = ExhaustFilmLaw(e).at(flow, 950, speed);
             const double metal[exhaust_parts] = {600, 500, 700, 420, 380, 310};
             ExhaustMoment m;
             exhaust_moment(e, f, metal, 800, mild, m);
@@ -37,7 +37,7 @@ TEST_CASE("what the gas loses and the converter burns is gained, carried off or 
 TEST_CASE("gas nears the metal of a stretch as the exponential of its transfer units") {
     Exhaust e = v8();
     const double flow = 0.02;
-    const ExhaustFilms f = exhaust_films(e, flow, 900, 0);
+    const ExhaustFilms f = ExhaustFilmLaw(e).at(flow, 900, 0);
     const double metal[exhaust_parts] = {500, 500, 500, 500, 500, 500};
     ExhaustMoment m;
     exhaust_moment(e, f, metal, 0, mild, m);
@@ -49,7 +49,7 @@ TEST_CASE("gas nears the metal of a stretch as the exponential of its transfer u
     // Twice the area: the square of what is kept.
     Exhaust longer = e;
     longer.stretch[0].inner_area *= 2;
-    CHECK(exhaust_films(longer, flow, 900, 0).keeps[0] == Approx(f.keeps[0] * f.keeps[0]));
+    CHECK(ExhaustFilmLaw(longer).at(flow, 900, 0).keeps[0] == Approx(f.keeps[0] * f.keeps[0]));
     // Laminar flow in a converter's channels brings the gas to the brick.
     CHECK(f.keeps[of(ExhaustPart::catalyst)] < 1e-3);
 }
@@ -57,7 +57,7 @@ TEST_CASE("gas nears the metal of a stretch as the exponential of its transfer u
 TEST_CASE("skins cool down the pipe, and more gas or less car speed heats every one of them") {
     const Exhaust e = v8();
     const auto skins = [&](double flow, double speed) {
-        const ExhaustFilms f = exhaust_films(e, flow, 900, speed);
+        const ExhaustFilms f = ExhaustFilmLaw(e).at(flow, 900, speed);
         const auto metal = exhaust_steady(e, f, 0, mild);
         ExhaustMoment m;
         exhaust_moment(e, f, metal.data(), 0, mild, m);
@@ -80,7 +80,7 @@ TEST_CASE("a converter burns nothing cold, all hot, and heats its gas by what it
     CHECK(light_off_share(e, 350) < 1e-4);
     CHECK(light_off_share(e, e.light_off) == Approx(0.5));
     CHECK(light_off_share(e, 750) > 0.9999);
-    const ExhaustFilms f = exhaust_films(e, 0.05, 1050, 25);
+    const ExhaustFilms f = ExhaustFilmLaw(e).at(0.05, 1050, 25);
     const auto cold = exhaust_steady(e, f, 0, mild), hot = exhaust_steady(e, f, 2500, mild);
     const std::size_t c = of(ExhaustPart::catalyst);
     CHECK(hot[c] > cold[c] + 0.7 * 2500 / f.capacity);
@@ -90,7 +90,7 @@ TEST_CASE("a converter burns nothing cold, all hot, and heats its gas by what it
 
 TEST_CASE("with the engine off the metal only cools, the thin pipes first") {
     const Exhaust e = v8();
-    const ExhaustFilms f = exhaust_films(e, 0, 300, 0);
+    const ExhaustFilms f = ExhaustFilmLaw(e).at(0, 300, 0);
     double metal[exhaust_parts] = {650, 600, 750, 480, 440, 400};
     ExhaustMoment m;
     exhaust_moment(e, f, metal, 1000, mild, m);

@@ -120,7 +120,6 @@ TEST_CASE("limits rise from caution over limit to peak and say where they come f
     }
     CHECK(coolant_limit().boiling_reserve > 0);
     CHECK(coolant_limit().limit == 0);
-    CHECK(hose_limit(true).limit > hose_limit(false).limit);
 }
 
 TEST_CASE("a pump that draws air loses its flow gradually, then altogether") {

@@ -190,6 +190,6 @@ TEST_CASE("fans that run take power from the crank, and its heat reaches the coo
 
 TEST_CASE("an alternator of 105 A gives some 60 A at idle") {
     const Car car = demo_car("under_floor");
-    CHECK(airflow::alternator_capacity(car.electrics.alternator, 750 * 0.104719755) ==
+    CHECK(airflow::alternator_curve(car.electrics.alternator).at(750 * 0.104719755) ==
           Approx(60).margin(4));
 }

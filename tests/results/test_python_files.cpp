@@ -10,16 +10,12 @@ TEST_CASE("Results for Python are written where ctest's script looks for them") 
     fs::create_directories(folder);
     write_sample(folder / "sample.h5");
     lapheat::results::Hdf5Writer w(folder / "streamed.h5");
-    w.growing_scale("/run");
-    w.growing("/peaks/coolant", "/run", {{"units", "K"}});
-    std::vector<double> rows(4000);
-    for (int block = 0; block < 5; ++block) {
-        for (std::size_t i = 0; i < rows.size(); ++i) {
-            rows[i] = 0.5 * static_cast<double>(4000 * block + static_cast<int>(i));
-        }
-        w.append("/run", rows);
-        w.append("/peaks/coolant", rows);
-    }
+    std::vector<double> all(20000);
+    for (std::size_t i = 0; i < all.size(); ++i) all[i] = 0.5 * static_cast<double>(i);
+    w.scale("/run", std::span<const double>(all));
+    w.rows("/peaks/coolant", {"/run"}, {{"units", "K"}});
+    for (std::size_t first = 0; first < all.size(); first += 4000)
+        w.fill("/peaks/coolant", first, std::span<const double>(all).subspan(first, 4000));
     w.commit();
     CHECK(fs::exists(folder / "sample.h5"));
     CHECK(fs::exists(folder / "streamed.h5"));

@@ -27,17 +27,6 @@ std::vector<std::vector<double>> normals(std::size_t columns, std::uint32_t rows
     return out;
 }
 
-/// The same, each by itself.
-std::vector<std::vector<double>> plain_normals(std::size_t columns, std::uint32_t rows) {
-    std::vector<std::vector<double>> out(columns);
-    for (std::size_t d = 0; d < columns; ++d)
-        for (std::uint32_t n = 0; n < rows; ++n) {
-            const std::uint64_t bits = mixed(mixed(d) ^ mixed(n));
-            out[d].push_back(normal_quantile((static_cast<double>(bits >> 11) + 0.5) * 0x1p-53));
-        }
-    return out;
-}
-
 /// E[max(0, X)] of a normal X.
 double positive_part(double mean, double sd) {
     const double z = mean / sd;
@@ -175,16 +164,6 @@ TEST_CASE("a coarse instrument is worth less than a fine one") {
     // Normal prior 1, error e: what is left to learn of 3 x has deviation 3 / sqrt(1 + e²).
     CHECK(worth[0].value == Approx(positive_part(-0.5, 3 / std::sqrt(1.04))).margin(0.05));
     CHECK(worth[1].value == Approx(positive_part(-0.5, 3 / std::sqrt(2.0))).margin(0.08));
-}
-
-TEST_CASE("the order of ranks agrees with the index where the effect is steep or bent") {
-    const auto x = plain_normals(3, 2048);
-    std::vector<double> y;
-    for (std::size_t n = 0; n < 2048; ++n)
-        y.push_back(std::exp(0.5 * x[0][n]) + x[1][n] * x[1][n] + 0.1 * x[2][n]);
-    const auto s = first_order(x, y);
-    for (std::size_t d = 0; d < 3; ++d)
-        CHECK(rank_index(x[d], y) == Approx(s[d].value).margin(0.07));
 }
 
 TEST_CASE("two placements whose chances are known in closed form") {

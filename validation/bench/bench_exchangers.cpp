@@ -115,7 +115,7 @@ Core cooler() {
 }
 
 struct Streams {
-    lapheat::fluids::Liquid oil = lapheat::fluids::transmission_fluid();
+    lapheat::fluids::Liquid oil = lapheat::fluids::by_name("transmission_fluid");
     Medium air = air_medium();
     Walk w;
     StreamInput first, second;

@@ -73,7 +73,7 @@ void liquid_boiling(benchmark::State& state) {
 BENCHMARK(liquid_boiling);
 
 void oil_viscosity_table(benchmark::State& state) {
-    const fluids::Liquid l = fluids::transmission_fluid();
+    const fluids::Liquid l = fluids::by_name("transmission_fluid");
     each(state, [&](double t) { return l.viscosity(t); });
 }
 BENCHMARK(oil_viscosity_table);

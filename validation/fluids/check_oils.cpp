@@ -1,4 +1,4 @@
-// Oils: the viscosity line, the viscosity index, and the lines for heat against a handbook's oil.
+// Oils: the viscosity line, and the lines for heat against a handbook's oil.
 #include "../check.hpp"
 
 #include "lapheat/fluids/liquids.hpp"
@@ -6,18 +6,6 @@
 
 using namespace lapheat::fluids;
 using namespace lapheat::validation;
-
-TEST_CASE("viscosity index: the worked examples of ASTM D2270") {
-    Row row{.topic = "Oil",
-            .quantity = "viscosity index of two oils",
-            .source = "ASTM D2270, worked examples 5.1.4 and 6.1.4 (1)",
-            .read = "a public copy of the standard's sections 5 and 6",
-            .points = {{"73.30 and 8.86 mm2/s", 92.43, viscosity_index(73.30e-6, 8.86e-6)},
-                       {"22.83 and 5.05 mm2/s", 156.37, viscosity_index(22.83e-6, 5.05e-6)}}};
-    row.band = {0, 0.5, "an index is reported in whole numbers"};
-    row.note = "ours has quadratics in place of the standard's table";
-    published(row);
-}
 
 TEST_CASE("lines of an oil through what a sheet gives meet a handbook's oil") {
     Row row{

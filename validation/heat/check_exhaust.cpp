@@ -37,7 +37,7 @@ Exhaust close_converter() {
 /// Settled: gas in kg/s, port in degC, speed in m/s.
 Settled settled(const Exhaust& e, double gas, double port, double speed) {
     const ExhaustSurroundings around{celsius + 50, celsius + 50, celsius + 30};
-    const ExhaustFilms films = exhaust_films(e, gas, celsius + port, speed);
+    const ExhaustFilms films = ExhaustFilmLaw(e).at(gas, celsius + port, speed);
     const double reaction = e.reaction_share * fuel_energy * gas;
     const auto metal = exhaust_steady(e, films, reaction, around);
     ExhaustMoment m;

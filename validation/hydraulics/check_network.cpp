@@ -219,17 +219,3 @@ TEST_CASE("a laminar thermosiphon loop runs at the flow of its closed form") {
     row.band = {1e-9, 0, "the solver's tolerance"};
     closed_form(row);
 }
-
-TEST_CASE("a ramp at a line's inlet leaves it a transit time later, unchanged") {
-    const std::vector<double> times{0, 10, 20, 60}, flow{1e-4, 1e-4, 1e-4, 1e-4},
-        inlet{300, 300, 320, 320};
-    Row row{.topic = "Transport",
-            .quantity = "outlet of plug flow after a ramp, 16, 19 and 24.5 s",
-            .source = "characteristics, T(t - V/q)",
-            .unit = "K"};
-    row.band = {1e-12, 0, "rounding"};
-    for (const double t : {16.0, 19.0, 24.5})
-        row.points.push_back({number(t) + " s", 300 + 2 * std::clamp(t - 5 - 10, 0.0, 10.0),
-                              plug_flow_outlet(times, flow, inlet, 5e-4, 300, t)});
-    closed_form(row);
-}

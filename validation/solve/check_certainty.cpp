@@ -103,16 +103,6 @@ void index_row(Row row, const Table& u, const std::vector<double>& y,
     for (std::size_t d = 0; d < truth.size(); ++d)
         row.points.push_back({"x" + std::to_string(d + 1), truth[d], together[d].value});
     closed_form(row);
-    row.points.clear();
-    row.quantity = quantity + ", by the order of ranks";
-    row.note = "plain draws: the estimator is not for evenly spread points";
-    const Table other = plain(u.size(), rows, 5);
-    const std::vector<double> z = outcomes(other, truth.size() == 3 ? ishigami : g_function);
-    for (std::size_t d = 0; d < truth.size(); ++d)
-        row.points.push_back(
-            {"x" + std::to_string(d + 1), truth[d], solve::rank_index(other[d], z)});
-    row.band = {0, 0.1, "three standard errors of 1 024 plain draws"};
-    closed_form(row);
 }
 
 }  // namespace

@@ -146,17 +146,4 @@ double AlternatorCurve::at(double engine_speed) const {
     return above > 0 ? -end * std::expm1(-above / constant) : 0;
 }
 
-double alternator_capacity(const Alternator& alternator, double engine_speed) {
-    return alternator_curve(alternator).at(engine_speed);
-}
-
-ElectricBalance electric_balance(const Alternator& alternator, double engine_speed,
-                                 const std::vector<double>& fan_currents, double other_loads) {
-    ElectricBalance balance;
-    balance.demand = std::accumulate(fan_currents.begin(), fan_currents.end(), other_loads);
-    balance.capacity = alternator_capacity(alternator, engine_speed);
-    balance.shortfall = std::max(0.0, balance.demand - balance.capacity);
-    return balance;
-}
-
 }  // namespace lapheat::airflow

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <lapheat/airflow/path.hpp>
+#include <lapheat/solve/roots.hpp>
 #include <lapheat/units/constants.hpp>
 #include <lapheat/units/error.hpp>
 
@@ -211,24 +212,30 @@ void read_as(const Path& path, PathFlow& flow, std::size_t lead, CurveReading re
 }
 
 /// Looks for a pressure at which the network's flow finds the fan giving as much, from level
-/// `from` to `to` in steps, then by bisection. A pair of crossings closer than a step is
-/// overlooked, which loses nothing: such a point does not last.
+/// `from` to `to` in steps, then within one. A pair of crossings closer than a step is overlooked,
+/// which loses nothing: such a point does not last.
 bool find_level(const Path& path, PathFlow& flow, std::size_t fan, double from, double to) {
     constexpr int steps = 48;
     const Branch& b = flow.branches[path.fan_branch[fan]];
     const double scale = b.speed * b.speed * b.density / b.fan->curve.reference_density;
-    const auto gives_more = [&](double level) {
+    const auto read_at = [&](double level) {
         read_as(path, flow, fan, CurveReading::constant, level);
-        return true_rise(b, flow.branch_flow[path.fan_branch[fan]]) >= level * scale;
+    };
+    const auto surplus = [&](double level) {
+        read_at(level);
+        return true_rise(b, flow.branch_flow[path.fan_branch[fan]]) - level * scale;
     };
     const bool first = to > from;  // what the starting end gives, by the curve's shape
     for (int i = 1; i <= steps; ++i) {
-        double near = from + (to - from) * (i - 1) / steps, far = from + (to - from) * i / steps;
-        if (gives_more(far) == first) continue;
-        for (int j = 0; j < 60; ++j) {
-            const double middle = (near + far) / 2;
-            (gives_more(middle) == first ? near : far) = middle;
-        }
+        const double near = from + (to - from) * (i - 1) / steps;
+        const double far = from + (to - from) * i / steps;
+        if ((surplus(far) >= 0) == first) continue;
+        double root = near;  // at the very end it may be so already
+        if ((surplus(near) >= 0) == first)
+            root = solve::bracketed_root(surplus, std::min(near, far), std::max(near, far),
+                                         1e-14 * std::abs(from))
+                       .x;
+        read_at(root);
         return true;
     }
     return false;
@@ -244,9 +251,9 @@ bool leads(const Path& path, const PathFlow& flow, std::size_t fan) {
            flow.branches[path.fan_branch[twin]].speed != flow.branches[path.fan_branch[fan]].speed;
 }
 
-/// Moves fans whose answer lies on the bridge over a stall dip onto their true curve. `lowest`
-/// looks for the point of least flow, else of most.
-void settle_stall(const Path& path, PathFlow& flow, bool lowest) {
+/// Moves fans whose answer lies on the bridge over a stall dip onto their true curve, to the point
+/// of most flow.
+void settle_stall(const Path& path, PathFlow& flow) {
     for (int sweep = 0; sweep < 20; ++sweep) {
         bool settled = true;
         for (std::size_t fan = 0; fan < path.fan_twin.size(); ++fan) {
@@ -257,10 +264,8 @@ void settle_stall(const Path& path, PathFlow& flow, bool lowest) {
                 continue;
             settled = false;
             const double dip = curve.dip_pressure, peak = peak_pressure(curve);
-            if (lowest ? find_level(path, flow, fan, dip, peak)
-                       : find_level(path, flow, fan, peak, dip))
-                continue;
-            read_as(path, flow, fan, lowest ? CurveReading::upper : CurveReading::lower);
+            if (find_level(path, flow, fan, peak, dip)) continue;
+            read_as(path, flow, fan, CurveReading::lower);
         }
         if (settled) return;
     }
@@ -341,22 +346,10 @@ void operating_point(const Path& path, const PathInputs& inputs, PathFlow& flow)
     iterate(flow, inputs.tolerance);
     for (std::size_t fan = 0; fan < path.description.fans.size(); ++fan)
         if (!on_curve(path, flow, fan)) {
-            settle_stall(path, flow, false);
+            settle_stall(path, flow);
             break;
         }
     report(path, inputs, flow);
-}
-
-bool stalled_point(const Path& path, const PathInputs& inputs, PathFlow& stalled) {
-    operating_point(path, inputs, stalled);
-    const double healthy = stalled.inlet_flow;
-    prepare(path, inputs, stalled);
-    for (std::size_t fan = 0; fan < path.description.fans.size(); ++fan)
-        stalled.branches[path.fan_branch[fan]].reading = CurveReading::lower;
-    iterate(stalled);
-    settle_stall(path, stalled, true);
-    report(path, inputs, stalled);
-    return stalled.converged && std::abs(stalled.inlet_flow - healthy) > 1e-6 * std::abs(healthy);
 }
 
 }  // namespace lapheat::airflow

@@ -236,21 +236,4 @@ std::vector<NamedAssumption> assumptions(PlaceDefaults& d) {
             {"view of the exhaust", &d.exhaust_view}};
 }
 
-ReferenceRise reference_rise(Place place) {
-    const PlaceParameters p = parameters(defaults(place));
-    constexpr double celsius = constants::zero_celsius;
-    PlaceConditions rest{.ambient_temperature = 30 + celsius,
-                         .road_temperature = road_temperature(30 + celsius, 800, 0),
-                         .exhaust_temperature = 350 + celsius,
-                         .bay_temperature = 80 + celsius,
-                         .gearbox_temperature = 100 + celsius,
-                         .core_outlet_temperature = 60 + celsius};
-    PlaceConditions moving = rest;
-    moving.vehicle_speed = 25;
-    moving.exhaust_temperature = 450 + celsius;
-    moving.bay_temperature = 55 + celsius;
-    return {.at_rest = inlet(p, rest).temperature - rest.ambient_temperature,
-            .at_speed = inlet(p, moving).temperature - moving.ambient_temperature};
-}
-
 }  // namespace lapheat::airflow

@@ -11,7 +11,6 @@
 #include "counter_flow.hpp"
 #include "cross_unmixed.hpp"
 #include "dual.hpp"
-#include "lapheat/exchangers/transfer_units.hpp"
 #include "lapheat/solve/relation.hpp"
 #include "passes.hpp"
 
@@ -171,8 +170,8 @@ bool is_cross(Arrangement a) {
 void check(const ArrangementSpec& s) {
     const int most = s.kind == Arrangement::cross_rows ? 4 : 20;
     if (s.count < 1 || s.count > most) {
-        throw Error("a core of " + std::to_string(s.count) + " rows, shells or passes",
-                    "1 to " + std::to_string(most));
+        throw Error(fmt::format("a core of {} rows, shells or passes", s.count),
+                    fmt::format("1 to {}", most));
     }
     if (!is_multi_pass(s)) return;
     if (!is_cross(s.pass)) {
@@ -199,26 +198,6 @@ Effectiveness effectiveness_with_slopes(const ArrangementSpec& spec, double ntu,
     const Dual c(std::clamp(capacity_ratio, 0.0, 1.0), 0, 1);
     const Dual e = evaluate(spec, n, c, smaller);
     return {e.v, e.n, e.c};
-}
-
-bool is_monotone(const ArrangementSpec& s) {
-    switch (s.kind) {
-        case Arrangement::cross_mixed:
-            return false;
-        case Arrangement::cross_parallel:
-            return s.count == 1 && s.pass != Arrangement::cross_mixed;
-        case Arrangement::cross_counter:
-            return s.pass != Arrangement::cross_mixed;
-        case Arrangement::counter:
-        case Arrangement::parallel:
-        case Arrangement::cross_unmixed:
-        case Arrangement::cross_first_mixed:
-        case Arrangement::cross_second_mixed:
-        case Arrangement::cross_rows:
-        case Arrangement::shell_and_tube:
-            return true;
-    }
-    throw std::logic_error("no such arrangement");
 }
 
 double ntu(const ArrangementSpec& spec, double e, double capacity_ratio, Smaller smaller) {
@@ -252,13 +231,6 @@ double ntu(const ArrangementSpec& spec, double e, double capacity_ratio, Smaller
     throw Error("no NTU gives an effectiveness of " + fmt::format("{:.6g}", e) + " in " +
                     describe(spec.kind) + " at a capacity ratio of " + fmt::format("{:.6g}", c),
                 "a smaller effectiveness or an arrangement closer to counter-flow");
-}
-
-TransferUnits ntu_with_slopes(const ArrangementSpec& spec, double e, double capacity_ratio,
-                              Smaller smaller) {
-    const double n = ntu(spec, e, capacity_ratio, smaller);
-    const Effectiveness there = effectiveness_with_slopes(spec, n, capacity_ratio, smaller);
-    return {n, 1 / there.by_ntu, -there.by_capacity_ratio / there.by_ntu};
 }
 
 const char* describe(Arrangement a) {

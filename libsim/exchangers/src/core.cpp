@@ -101,19 +101,6 @@ CoreOperation idle(const Core& core, const StreamInput& first, const StreamInput
             .flags = flags};
 }
 
-template <bool drops>
-CoreOperation run(const Core& core, const StreamInput& first, const StreamInput& second) {
-    if (!usable(first) || !usable(second)) return idle(core, first, second, core_not_finite);
-    if (!core.first.table || !core.second.table) return idle(core, first, second, core_empty);
-    const SideFlow flow1 = side_flow(first), flow2 = side_flow(second);
-    double drop1 = 0, drop2 = 0;
-    const SideState a =
-        drops ? side_state(core.first, flow1, drop1) : side_state(core.first, flow1);
-    const SideState b =
-        drops ? side_state(core.second, flow2, drop2) : side_state(core.second, flow2);
-    return exchange(core, first, second, a, b, drop1, drop2);
-}
-
 void require(bool ok, const std::string& name, const std::string& message,
              const std::string& expected) {
     if (!ok)
@@ -122,11 +109,6 @@ void require(bool ok, const std::string& name, const std::string& message,
 }
 
 }  // namespace
-
-CoreOperation operate_thermal(const Core& core, const StreamInput& first,
-                              const StreamInput& second) noexcept {
-    return run<false>(core, first, second);
-}
 
 CoreOperation operate_with_wall(const Core& core, StreamInput first, StreamInput second,
                                 const fluids::Liquid* first_liquid,
@@ -151,18 +133,12 @@ CoreOperation operate_with_wall(const Core& core, StreamInput first, StreamInput
 
 CoreOperation operate(const Core& core, const StreamInput& first,
                       const StreamInput& second) noexcept {
-    return run<true>(core, first, second);
-}
-
-double exchanged_heat(const Core& core, double ua, double first_capacity, double second_capacity,
-                      double first_inlet, double second_inlet) noexcept {
-    const double least = std::min(first_capacity, second_capacity);
-    const double most = std::max(first_capacity, second_capacity);
-    if (!(least > 0)) return 0;
-    const double e =
-        core_effectiveness(core, ua / least, least / most,
-                           first_capacity <= second_capacity ? Smaller::first : Smaller::second);
-    return e * least * (first_inlet - second_inlet);
+    if (!usable(first) || !usable(second)) return idle(core, first, second, core_not_finite);
+    if (!core.first.table || !core.second.table) return idle(core, first, second, core_empty);
+    double drop1 = 0, drop2 = 0;
+    const SideState a = side_state(core.first, side_flow(first), drop1);
+    const SideState b = side_state(core.second, side_flow(second), drop2);
+    return exchange(core, first, second, a, b, drop1, drop2);
 }
 
 std::vector<Code> core_codes(unsigned flags) {

@@ -39,15 +39,6 @@ double laminar_nusselt_constant_temperature(const Duct& d) noexcept {
         7.541 * (1 + a * (-2.610 + a * (4.970 + a * (-5.119 + a * (2.702 - a * 0.548))))));
 }
 
-double laminar_nusselt_constant_flux(const Duct& d) noexcept {
-    if (d.shape == DuctShape::round)
-        return solve::perturbed(solve::Relation::duct_film_laminar, 4.364);
-    const double a = clamped_aspect(d);
-    return solve::perturbed(
-        solve::Relation::duct_film_laminar,
-        8.235 * (1 + a * (-2.0421 + a * (3.0853 + a * (-2.4765 + a * (1.0578 - a * 0.1861))))));
-}
-
 double laminar_nusselt(const Duct& d, double re, double pr) noexcept {
     const double developed = laminar_nusselt_constant_temperature(d);
     const double graetz = std::max(re, 0.0) * pr * d.hydraulic_diameter / d.length;
@@ -85,17 +76,6 @@ double apparent_friction_constant(const Duct& d, double re) noexcept {
 double friction_konakov(double re) noexcept {
     const double s = 1.8 * std::log10(re) - 1.5;
     return 1 / (s * s);
-}
-
-double friction_petukhov(double re) noexcept {
-    const double s = 0.79 * std::log(re) - 1.64;
-    return 1 / (s * s);
-}
-
-double nusselt_gnielinski_1976(double re, double pr, double diameter_over_length) noexcept {
-    const double f8 = friction_petukhov(re) / 8;
-    return f8 * (re - 1000) * pr / (1 + 12.7 * std::sqrt(f8) * (std::cbrt(pr * pr) - 1)) *
-           (1 + std::cbrt(diameter_over_length * diameter_over_length));
 }
 
 double nusselt_turbulent(double re, double pr, double diameter_over_length) noexcept {

@@ -1,4 +1,6 @@
 // Plate fins on round tubes, and the tube with round fins.
+#include <fmt/core.h>
+
 #include <algorithm>
 #include <numbers>
 
@@ -90,8 +92,8 @@ PlateFace measure(const PlateFinCore& c, Core& core) {
     f.longitudinal = c.longitudinal_pitch > 0 ? c.longitudinal_pitch : 0.866 * f.transverse;
     if (f.tubes < 1 || f.tubes * f.transverse > c.height * 1.02)
         refuse("tubes",
-               std::to_string(f.tubes) + " tubes at " + millimetres(f.transverse) +
-                   " pitch do not fit a face of " + millimetres(c.height),
+               fmt::format("{} tubes at {} pitch do not fit a face of {}", f.tubes,
+                           millimetres(f.transverse), millimetres(c.height)),
                "fewer tubes or a smaller pitch");
     const double collar = c.tube_diameter + 2 * c.fin_thickness;
     need_below("tube_diameter", collar, f.transverse, "the pitch across the air");
@@ -160,8 +162,7 @@ TubeFinSide air_side(const PlateFinCore& c, const PlateFace& face, Core& core) {
     const double tip = plate_fin_equivalent_radius(root, face.transverse, face.longitudinal,
                                                    c.staggered && c.rows > 1);
     out.fin_height = tip - root;
-    const double length = (tip - root) * (1 + 0.35 * std::log(tip / root));
-    air.fin_parameter = fin_parameter_of(length, c.fin, c.fin_thickness);
+    air.fin_parameter = fin_parameter_of(annular_fin_length(root, tip), c.fin, c.fin_thickness);
     air.nusselt = [fin, surface](double re, double pr) {
         return surface(fin, re).j * re * std::cbrt(pr);
     };
@@ -234,10 +235,9 @@ TubeFinSide air_side(const FinnedTubeCore& c, const TubePitch& pitch, Core& core
     air.hydraulic_diameter = c.tube_diameter;
     air.heat_area = fin_area + bare_area;
     air.fin_area_fraction = fin_area / air.heat_area;
-    const double ratio =
-        (c.fin_diameter + c.fin_thickness) / c.tube_diameter;  // tip's edge counted
-    air.fin_parameter = fin_parameter_of(
-        c.tube_diameter / 2 * (ratio - 1) * (1 + 0.35 * std::log(ratio)), c.fin, c.fin_thickness);
+    const double root = c.tube_diameter / 2;
+    const double tip = (c.fin_diameter + c.fin_thickness) / 2;  // its edge counted
+    air.fin_parameter = fin_parameter_of(annular_fin_length(root, tip), c.fin, c.fin_thickness);
     air.nusselt = [fin](double re, double pr) {
         return annular_fin(fin, re).j * re * std::cbrt(pr);
     };

@@ -8,7 +8,8 @@
 #include <lapheat/units/error.hpp>
 #include <limits>
 #include <string>
-#include "lapheat/solve/relation.hpp"
+
+#include "lapheat/exchangers/fin.hpp"
 
 namespace lapheat::exchangers {
 namespace {
@@ -235,20 +236,6 @@ LAPHEAT_HOT double log_prandtl(const Side& side, double prandtl) {
     if (std::abs(t) > 0.1 || side.prandtl_minimum != side.prandtl_maximum) return std::log(prandtl);
     const double t2 = t * t;
     return side.table->log_pr_start + 2 * t * (1 + t2 * (1. / 3 + t2 * (1. / 5)));
-}
-
-/// tanh(mL)/(mL) from (mL)². Up to 1, where good fins are, Lambert's continued fraction to its
-/// ninth term, within 1e-13: a third of the cost of root and exponential.
-LAPHEAT_HOT double fin_efficiency(double ml2) {
-    if (ml2 <= 1) {
-        const double y = ml2;
-        return solve::perturbed(
-            solve::Relation::fin_efficiency,
-            (34459425 + y * (4729725 + y * (135135 + y * (990 + y)))) /
-                (34459425 + y * (16216200 + y * (945945 + y * (13860 + y * 45)))));
-    }
-    const double ml = std::sqrt(ml2), e = std::exp(-2 * ml);
-    return solve::perturbed(solve::Relation::fin_efficiency, (1 - e) / ((1 + e) * ml));
 }
 
 LAPHEAT_HOT SideState state_at(const Side& side, const SideFlow& flow, const FoundFlow& at,

@@ -86,17 +86,6 @@ double if97_saturation_pressure(double kelvin) {
     return solve::perturbed(solve::Relation::water_boiling, 1e6 * root * root * root * root);
 }
 
-double if97_saturation_temperature(double pascal) {
-    const auto& n = saturation;
-    const double beta = std::pow(pascal * 1e-6, 0.25);
-    const double e = (beta + n[3]) * beta + n[6];
-    const double f = (n[1] * beta + n[4]) * beta + n[7];
-    const double g = (n[2] * beta + n[5]) * beta + n[8];
-    const double d = 2 * g / (-f - std::sqrt(f * f - 4 * e * g));
-    const double sum = n[10] + d;
-    return (sum - std::sqrt(sum * sum - 4 * (n[9] + n[10] * d))) / 2;
-}
-
 double iapws_viscosity(double kelvin, double density) {
     const double t = kelvin / critical_temperature, rho = density / critical_density;
     const double dilute =

@@ -48,12 +48,6 @@ OilSheet steering_fluid_sheet() { return generic("generic steering fluid", 36, 7
 
 OilSheet engine_oil_sheet() { return generic("generic engine oil", 62, 10.6, 855, -39); }
 
-Liquid transmission_fluid() { return from_sheet(transmission_fluid_sheet()); }
-
-Liquid steering_fluid() { return from_sheet(steering_fluid_sheet()); }
-
-Liquid engine_oil() { return from_sheet(engine_oil_sheet()); }
-
 namespace {
 
 constexpr const char* also_coolant[] = {"coolant", "antifreeze", "ethylene glycol", "eg"};

@@ -6,7 +6,7 @@
 namespace lapheat::heat {
 
 double friction_factor(const EngineModel& model, double oil_temperature) {
-    static const fluids::Liquid oil = fluids::engine_oil();
+    static const fluids::Liquid oil = fluids::by_name("engine_oil");
     const double ratio = oil.viscosity(oil_temperature) / oil.viscosity(model.oil_reference);
     return std::min(4.0, std::pow(ratio, model.oil_exponent));
 }

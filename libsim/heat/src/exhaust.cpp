@@ -176,10 +176,6 @@ ExhaustFilms ExhaustFilmLaw::at(double gas_flow, double port, double speed) cons
     return f;
 }
 
-ExhaustFilms exhaust_films(const Exhaust& e, double gas_flow, double port, double speed) {
-    return ExhaustFilmLaw(e).at(gas_flow, port, speed);
-}
-
 double light_off_share(const Exhaust& e, double t) {
     return 1 / (1 + std::exp(-std::clamp((t - e.light_off) / e.light_off_width, -40.0, 40.0)));
 }

@@ -117,13 +117,5 @@ Limit engine_oil_limit() {
             .boiling_reserve = 0,
             .note = "sump: 130 degC caution, 145 degC limit (common practice, no source)"};
 }
-Limit hose_limit(bool oil_hose) {
-    return {.caution = 0,
-            .limit = oil_hose ? 408.15 : 398.15,
-            .peak = oil_hose ? 423.15 : 408.15,
-            .boiling_reserve = 0,
-            .note = oil_hose ? "nitrile or chloroprene oil hose (common practice, no source)"
-                             : "EPDM coolant hose (common practice, no source)"};
-}
 
 }  // namespace lapheat::heat

@@ -1,6 +1,7 @@
 #include <algorithm>
 #include <cmath>
 #include <lapheat/heat/surroundings.hpp>
+#include <lapheat/solve/roots.hpp>
 #include <lapheat/units/constants.hpp>
 
 namespace lapheat::heat {
@@ -97,17 +98,14 @@ double bay_temperature(const EngineBay& bay, double ambient, double speed, doubl
     const double outer = bay.sheet_to_outside + bay.sheet_slope * std::sqrt(std::max(0.0, speed));
     const double sheet = bay.air_to_sheet * outer / (bay.air_to_sheet + outer);
     const double stack = std::max(0.0, stack_flow) * air_heat_capacity;
-    // What leaves rises with the temperature: halve a bracket.
-    double low = std::min(ambient, stack > 0 ? stack_temperature : ambient);
-    double high = std::max(ambient, stack > 0 ? stack_temperature : ambient) + 1000;
-    for (int i = 0; i < 100; ++i) {
-        const double t = 0.5 * (low + high);
+    const auto gained = [&](double t) {
         const double fresh = bay_fresh_air(bay, t - ambient, speed) * air_heat_capacity;
-        const double gained =
-            heat + stack * (stack_temperature - t) - (fresh + sheet) * (t - ambient);
-        (gained > 0 ? low : high) = t;
-    }
-    return 0.5 * (low + high);
+        return heat + stack * (stack_temperature - t) - (fresh + sheet) * (t - ambient);
+    };
+    // What leaves rises with the temperature.
+    const double low = std::min(ambient, stack > 0 ? stack_temperature : ambient);
+    const double high = std::max(ambient, stack > 0 ? stack_temperature : ambient) + 1000;
+    return solve::bracketed_root(gained, low, high, 1e-10).x;
 }
 
 }  // namespace lapheat::heat

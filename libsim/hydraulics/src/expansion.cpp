@@ -42,18 +42,6 @@ SystemPressure system_pressure(const ExpansionVolume& tank, const GasContent& ga
     return s;
 }
 
-double gas_volume_needed(double swelling, double fill_pressure, double fill_temperature,
-                         double cap_pressure_absolute, double hot_temperature,
-                         double vapour_pressure_hot) {
-    // p₀V/T₀ = (p_cap − p_vapour)(V − swelling)/T, solved for V.
-    const double ratio = fill_pressure * hot_temperature /
-                         (fill_temperature * (cap_pressure_absolute - vapour_pressure_hot));
-    if (!(ratio < 1 && ratio > 0))
-        throw Error("no expansion volume is large enough: heating the gas alone opens the cap",
-                    "a cap that opens above the hot gas and vapour");
-    return swelling / (1 - ratio);
-}
-
 void check_cap(double cap_pressure, double rating, std::string_view rated_part) {
     if (!(cap_pressure >= 0)) throw Error("a cap's pressure is negative", "zero or more, gauge");
     if (cap_pressure > rating) {

@@ -22,13 +22,6 @@ double colebrook(double reynolds, double relative_roughness) {
     return 1 / (x * x);
 }
 
-double churchill(double reynolds, double relative_roughness) {
-    const double a = std::pow(
-        2.457 * std::log(1 / (std::pow(7 / reynolds, 0.9) + 0.27 * relative_roughness)), 16);
-    const double b = std::pow(37530 / reynolds, 16);
-    return 8 * std::pow(std::pow(8 / reynolds, 12) + std::pow(a + b, -1.5), 1.0 / 12);
-}
-
 namespace {
 
 /// f·Re² and its slope for Re ≥ turbulent_start. With x = 1/√f: differentiating the Colebrook

@@ -1,7 +1,6 @@
 #include "lapheat/hydraulics/line.hpp"
 
 #include <algorithm>
-#include <boost/math/special_functions/gamma.hpp>
 #include <cmath>
 #include <limits>
 #include <numbers>
@@ -13,59 +12,6 @@
 #include "lapheat/units/error.hpp"
 
 namespace lapheat::hydraulics {
-
-double transit_time(double volume, double flow) {
-    return flow > 0 ? volume / flow : std::numeric_limits<double>::infinity();
-}
-
-double plug_flow_outlet(std::span<const double> times, std::span<const double> flow,
-                        std::span<const double> inlet, double volume, double initial, double time) {
-    if (times.size() < 2 || flow.size() != times.size() || inlet.size() != times.size())
-        throw Error(
-            "a plug-flow history needs two or more times with a flow and a temperature each",
-            "three lists of one length");
-    // Backwards from `time`, counting what has passed until it fills the line.
-    double left = volume;
-    for (std::size_t i = times.size() - 1; i-- > 0;) {
-        if (times[i] >= time) continue;
-        const double span = times[i + 1] - times[i];
-        const double slope = (flow[i + 1] - flow[i]) / span;
-        const double end = std::min(time, times[i + 1]) - times[i];
-        const double passed = end * (flow[i] + 0.5 * slope * end);
-        if (passed < left) {
-            left -= passed;
-            continue;
-        }
-        // The moment s after times[i] with flow·s + slope·s²/2 = passed − left.
-        const double target = passed - left;
-        const double root = std::sqrt(std::max(0.0, flow[i] * flow[i] + 2 * slope * target));
-        const double s = flow[i] + root > 0 ? 2 * target / (flow[i] + root) : 0;
-        return inlet[i] + (inlet[i + 1] - inlet[i]) * s / span;
-    }
-    return initial;
-}
-
-double cell_variance(double delay, int cells) { return delay * delay / cells; }
-
-double cell_dispersion(double velocity, double length, int cells) {
-    return velocity * length / (2 * cells);
-}
-
-double natural_dispersion(double velocity, double inner_diameter, double reynolds,
-                          double darcy_friction, double heat_diffusivity) {
-    const double a = inner_diameter / 2;
-    if (reynolds < 2300) return a * a * velocity * velocity / (48 * heat_diffusivity);
-    return 10.1 * a * velocity * std::sqrt(darcy_friction / 8);
-}
-
-int cells_for(double smear) {
-    if (!(smear > 0)) throw Error("the smear of a step must be above zero", "for example 0.2");
-    return std::max(1, static_cast<int>(std::ceil(1 / (smear * smear) - 1e-9)));
-}
-
-double cell_step_response(double time, double delay, int cells) {
-    return time <= 0 ? 0 : boost::math::gamma_p(cells, cells * time / delay);
-}
 
 LineAir line_air(double temperature, double radiant_temperature, double speed,
                  double film_temperature, double pressure) {
@@ -119,12 +65,6 @@ LineConductance line_conductance(const LineWall& wall, double length, double rey
     c.total = 1 / (1 / c.inside + 1 / c.wall + 1 / c.outside);
     c.stored = wall.heat_capacity * pi / 4 * (outer * outer - inner * inner);
     return c;
-}
-
-double steady_outlet(double inlet, double surroundings, double conductance, double mass_flow,
-                     double specific_heat) {
-    return surroundings +
-           (inlet - surroundings) * std::exp(-conductance / (mass_flow * specific_heat));
 }
 
 double line_loss(const LineWall& wall, double length, double reynolds, double prandtl,

@@ -83,22 +83,6 @@ double pressure_rise(const CentrifugalPump& pump, double density, double speed, 
                                        pump.quadratic * flow * std::abs(flow)));
 }
 
-double shaft_power(double rise, double flow, double efficiency) {
-    return rise * flow / std::clamp(efficiency, 0.05, 1.0);
-}
-
-double electric_speed(const ElectricPump& pump, double command) {
-    const double c = std::clamp(command, 0.0, 1.0);
-    return c < pump.least_command ? 0 : c * pump.rated_speed;
-}
-
-double electric_power(const ElectricPump& pump, double density, double command, double flow) {
-    const double speed = electric_speed(pump, command);
-    if (speed == 0) return 0;
-    return std::max(
-        0.0, shaft_power(pressure_rise(pump.pump, density, speed, flow), flow, pump.efficiency));
-}
-
 double npsh_required(const SuctionNeed& need, double speed, double flow) {
     const double fast = speed / need.speed, full = flow / need.flow;
     return need.still * fast * fast + (need.at_flow - need.still) * full * full;
@@ -108,54 +92,6 @@ double npsh_available(double inlet_pressure, double vapour_pressure, double dens
                       double inlet_velocity) {
     return (inlet_pressure - vapour_pressure) / (density * constants::gravity) +
            inlet_velocity * inlet_velocity / (2 * constants::gravity);
-}
-
-SuctionState npsh_margin(const SuctionNeed& need, double speed, double flow, double inlet_pressure,
-                         double vapour_pressure, double density, double inlet_diameter) {
-    const double area = std::numbers::pi / 4 * inlet_diameter * inlet_diameter;
-    return {.available = npsh_available(inlet_pressure, vapour_pressure, density, flow / area),
-            .required = npsh_required(need, speed, flow)};
-}
-
-namespace {
-
-/// m³/(s Pa) over the relief valve once it is open.
-double spill_of(const DisplacementPump& pump) {
-    double rated = pump.rated_flow;
-    if (rated == 0) rated = pump.controlled_flow;
-    if (rated == 0) rated = 100 * pump.displacement;
-    return rated / (pump.relief_override * pump.relief_pressure);
-}
-
-double controlled_flow(const DisplacementPump& pump, double speed) {
-    const double swept = pump.displacement * speed;
-    return pump.controlled_flow > 0 ? std::min(swept, pump.controlled_flow) : swept;
-}
-
-}  // namespace
-
-double delivery_pressure(const DisplacementPump& pump, double speed, double viscosity,
-                         double delivered) {
-    const double leak = pump.leakage / viscosity;
-    const double flow = controlled_flow(pump, speed);
-    const double pressure = (flow - delivered) / leak;
-    if (!(pump.relief_pressure > 0) || pressure <= pump.relief_pressure) return pressure;
-    const double at_relief = flow - leak * pump.relief_pressure;
-    return pump.relief_pressure + (at_relief - delivered) / (leak + spill_of(pump));
-}
-
-Delivery delivery_at(const DisplacementPump& pump, double speed, double viscosity,
-                     double delivered) {
-    Delivery d;
-    d.swept = pump.displacement * speed;
-    d.controlled = d.swept - controlled_flow(pump, speed);
-    d.pressure = delivery_pressure(pump, speed, viscosity, delivered);
-    d.leaked = pump.leakage / viscosity * d.pressure;
-    d.delivered = delivered;
-    d.relief_open = pump.relief_pressure > 0 && d.pressure > pump.relief_pressure;
-    d.spilled = d.relief_open ? spill_of(pump) * (d.pressure - pump.relief_pressure) : 0;
-    d.throttled_power = (d.swept - delivered) * d.pressure;
-    return d;
 }
 
 double leakage_from_efficiency(double displacement, double speed, double pressure, double viscosity,

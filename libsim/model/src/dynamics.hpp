@@ -74,7 +74,6 @@ class Dynamics {
     [[nodiscard]] const Outputs& out() const { return out_; }
     [[nodiscard]] const Balance& balance() const { return balance_; }
     [[nodiscard]] const std::vector<Event>& happened() const { return happened_; }
-    void forget_events() { happened_.clear(); }
     [[nodiscard]] const Model& model() const { return model_; }
     [[nodiscard]] const ForcingRow& row() const { return *row_; }
 

@@ -1,3 +1,5 @@
+#include <fmt/core.h>
+
 #include <hdf5_hl.h>
 
 #include <algorithm>
@@ -43,21 +45,11 @@ std::vector<const char*> pointers(std::span<const std::string> texts) {
 }  // namespace
 
 struct Hdf5Writer::State {
-    struct Scale {
-        hsize_t length = 0;
-        bool grows = false;
-    };
-    struct Growing {
-        std::string scale;
-        hsize_t length = 0;
-    };
-
     fs::path target;
     std::string name;  ///< of the target, for errors
     h5::Image image;
     Handle file;
-    std::map<std::string, Scale, std::less<>> scales;
-    std::map<std::string, Growing, std::less<>> columns;
+    std::map<std::string, hsize_t, std::less<>> scales;  ///< their lengths
 
     explicit State(fs::path to) : target(std::move(to)), name(target.string()) {}
     State(const State&) = delete;
@@ -87,7 +79,7 @@ struct Hdf5Writer::State {
         const Handle creation(H5Pcreate(H5P_FILE_CREATE), H5Pclose);
         as_group(creation);
         // No two files in memory may have one name; none of it is written.
-        const std::string own = std::to_string(reinterpret_cast<std::uintptr_t>(this));
+        const std::string own = fmt::format("{}", reinterpret_cast<std::uintptr_t>(this));
         file =
             Handle(H5Fcreate(own.c_str(), H5F_ACC_TRUNC, creation.get(), access.get()), H5Fclose);
         if (!file) fail("write '" + name + "'", "");
@@ -163,19 +155,17 @@ struct Hdf5Writer::State {
         for (const auto& [key, value] : list) attribute(object, path, key, value);
     }
 
-    Handle create(const std::string& path, hid_t type, const std::vector<hsize_t>& shape,
-                  bool grows) const {
+    Handle create(const std::string& path, hid_t type, const std::vector<hsize_t>& shape) const {
         if (exists(path)) refuse("'" + path + "' is there already", path);
         make_group(parent_of(path));
         const Handle creation(H5Pcreate(H5P_DATASET_CREATE), H5Pclose);
         H5Pset_obj_track_times(creation.get(), false);
         const hsize_t bytes =
             std::accumulate(shape.begin(), shape.end(), H5Tget_size(type), std::multiplies<>());
-        if (!grows && bytes <= most_compact_bytes) {
+        if (bytes <= most_compact_bytes) {
             H5Pset_layout(creation.get(), H5D_COMPACT);
         } else if (H5Tis_variable_str(type) <= 0) {  // a filter would see pointers, not the text
             std::vector<hsize_t> chunk = shape;
-            if (grows) chunk[0] = chunk_values;
             hsize_t rest = chunk_values;
             for (auto length = chunk.rbegin(); length != chunk.rend(); ++length) {
                 *length = std::min(*length, rest);
@@ -185,12 +175,10 @@ struct Hdf5Writer::State {
             H5Pset_shuffle(creation.get());
             H5Pset_deflate(creation.get(), deflate_level);
         }
-        const hsize_t unlimited = H5S_UNLIMITED;
-        const Handle space(shape.empty()
-                               ? H5Screate(H5S_SCALAR)
-                               : H5Screate_simple(static_cast<int>(shape.size()), shape.data(),
-                                                  grows ? &unlimited : nullptr),
-                           H5Sclose);
+        const Handle space(
+            shape.empty() ? H5Screate(H5S_SCALAR)
+                          : H5Screate_simple(static_cast<int>(shape.size()), shape.data(), nullptr),
+            H5Sclose);
         Handle made(H5Dcreate2(file.get(), path.c_str(), type, space.get(), H5P_DEFAULT,
                                creation.get(), H5P_DEFAULT),
                     H5Dclose);
@@ -205,17 +193,17 @@ struct Hdf5Writer::State {
         }
     }
 
-    void scale(std::string_view at, hid_t type, const void* data, hsize_t count, bool grows,
+    void scale(std::string_view at, hid_t type, const void* data, hsize_t count,
                const Attributes& list) {
         const std::string path = checked(at);
-        const Handle made = create(path, type, {count}, grows);
+        const Handle made = create(path, type, {count});
         write(made, type, data, count, path);
         if (H5DSset_scale(made.get(), name_of(path).c_str()) < 0) fail("make the scale", path);
         all_attributes(made.get(), path, list);
-        scales[path] = {count, grows};
+        scales[path] = count;
     }
 
-    const Scale& scale_at(const std::string& scale, const std::string& path) const {
+    hsize_t length_of(const std::string& scale, const std::string& path) const {
         const auto found = scales.find(scale);
         if (found == scales.end()) refuse("no scale '" + scale + "' was written", path);
         return found->second;
@@ -246,7 +234,7 @@ struct Hdf5Writer::State {
         if (axes.empty() || axes.size() > H5S_MAX_RANK)
             refuse("a dataset has one to 32 scales", path);
         std::vector<hsize_t> shape;
-        for (const std::string& axis : axes) shape.push_back(scale_at(axis, path).length);
+        for (const std::string& axis : axes) shape.push_back(length_of(axis, path));
         return shape;
     }
 
@@ -255,7 +243,7 @@ struct Hdf5Writer::State {
         const std::string path = checked(at);
         const std::vector<hsize_t> shape = shape_of(axes, path);
         for (const std::string& axis : axes) link_scale(path, axis);
-        const Handle made = create(path, H5T_NATIVE_DOUBLE, shape, false);
+        const Handle made = create(path, H5T_NATIVE_DOUBLE, shape);
         for (unsigned axis = 0; axis < axes.size(); ++axis) attach(made, path, axes[axis], axis);
         all_attributes(made.get(), path, list);
     }
@@ -293,11 +281,11 @@ struct Hdf5Writer::State {
         const hsize_t needed =
             std::accumulate(shape.begin(), shape.end(), hsize_t{1}, std::multiplies<>());
         if (count != needed) {
-            throw Error(std::to_string(count) + " values for '" + path + "'",
-                        std::to_string(needed) + ", as its scales have", {name, 0, 0}, path);
+            throw Error(fmt::format("{} values for '{}'", count, path),
+                        fmt::format("{}, as its scales have", needed), {name, 0, 0}, path);
         }
         for (const std::string& axis : axes) link_scale(path, axis);
-        const Handle made = create(path, type, shape, false);
+        const Handle made = create(path, type, shape);
         write(made, type, data, count, path);
         for (unsigned axis = 0; axis < axes.size(); ++axis) attach(made, path, axes[axis], axis);
         all_attributes(made.get(), path, list);
@@ -305,41 +293,12 @@ struct Hdf5Writer::State {
 
     void single(std::string_view at, hid_t type, const void* data, const Attributes& list) const {
         const std::string path = checked(at);
-        const Handle made = create(path, type, {}, false);
+        const Handle made = create(path, type, {});
         write(made, type, data, 1, path);
         all_attributes(made.get(), path, list);
     }
 
-    void append(std::string_view at, std::span<const double> values) {
-        const std::string path = checked(at);
-        const auto scale = scales.find(path);
-        const auto column = columns.find(path);
-        const bool is_scale = scale != scales.end() && scale->second.grows;
-        if (!is_scale && column == columns.end()) refuse("'" + path + "' does not grow", path);
-        hsize_t& length = is_scale ? scale->second.length : column->second.length;
-        const Handle open(H5Dopen2(file.get(), path.c_str(), H5P_DEFAULT), H5Dclose);
-        const hsize_t count = values.size();
-        const hsize_t total = length + count;
-        if (count == 0) return;
-        if (H5Dset_extent(open.get(), &total) < 0) fail("grow the dataset", path);
-        const Handle in_file(H5Dget_space(open.get()), H5Sclose);
-        const Handle in_memory(H5Screate_simple(1, &count, nullptr), H5Sclose);
-        H5Sselect_hyperslab(in_file.get(), H5S_SELECT_SET, &length, nullptr, &count, nullptr);
-        if (H5Dwrite(open.get(), H5T_NATIVE_DOUBLE, in_memory.get(), in_file.get(), H5P_DEFAULT,
-                     values.data()) < 0) {
-            fail("append to the dataset", path);
-        }
-        length = total;
-    }
-
     void commit() {
-        for (const auto& [path, column] : columns) {
-            const hsize_t length = scales.find(column.scale)->second.length;
-            if (column.length != length) {
-                throw Error("'" + path + "' has " + std::to_string(column.length) + " rows",
-                            std::to_string(length) + ", as its scale has", {name, 0, 0}, path);
-            }
-        }
         if (H5Fflush(file.get(), H5F_SCOPE_LOCAL) < 0 || file.reset() < 0) {
             fail("write '" + name + "'", "");
         }
@@ -383,19 +342,19 @@ void Hdf5Writer::attributes(std::string_view path, const Attributes& list) {
 void Hdf5Writer::scale(std::string_view path, std::span<const double> values,
                        const Attributes& list) {
     const h5::Session session;
-    state_->scale(path, H5T_NATIVE_DOUBLE, values.data(), values.size(), false, list);
+    state_->scale(path, H5T_NATIVE_DOUBLE, values.data(), values.size(), list);
 }
 
 void Hdf5Writer::scale(std::string_view path, std::span<const std::int64_t> values,
                        const Attributes& list) {
     const h5::Session session;
-    state_->scale(path, H5T_NATIVE_INT64, values.data(), values.size(), false, list);
+    state_->scale(path, H5T_NATIVE_INT64, values.data(), values.size(), list);
 }
 
 void Hdf5Writer::scale(std::string_view path, std::span<const std::string> values,
                        const Attributes& list) {
     const h5::Session session;
-    state_->scale(path, h5::text_type().get(), pointers(values).data(), values.size(), false, list);
+    state_->scale(path, h5::text_type().get(), pointers(values).data(), values.size(), list);
 }
 
 void Hdf5Writer::numbers(std::string_view path, std::span<const double> values,
@@ -434,28 +393,6 @@ void Hdf5Writer::text(std::string_view path, const std::string& value, const Att
     const h5::Session session;
     const char* data = value.c_str();
     state_->single(path, h5::text_type().get(), &data, list);
-}
-
-void Hdf5Writer::growing_scale(std::string_view path, const Attributes& list) {
-    const h5::Session session;
-    state_->scale(path, H5T_NATIVE_DOUBLE, nullptr, 0, true, list);
-}
-
-void Hdf5Writer::growing(std::string_view path, std::string_view scale, const Attributes& list) {
-    const h5::Session session;
-    const std::string at = state_->checked(path);
-    const std::string along(scale);
-    if (!state_->scale_at(along, at).grows) state_->refuse("'" + along + "' does not grow", at);
-    state_->link_scale(at, along);
-    const Handle made = state_->create(at, H5T_NATIVE_DOUBLE, {0}, true);
-    state_->attach(made, at, along, 0);
-    state_->all_attributes(made.get(), at, list);
-    state_->columns[at] = {along, 0};
-}
-
-void Hdf5Writer::append(std::string_view path, std::span<const double> values) {
-    const h5::Session session;
-    state_->append(path, values);
 }
 
 void Hdf5Writer::rows(std::string_view path, const std::vector<std::string>& scales,

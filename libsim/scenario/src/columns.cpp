@@ -154,21 +154,4 @@ Columns parse_csv(std::string_view text, const std::string& file,
     return build.finish(min_rows);
 }
 
-Columns read_csv(const std::filesystem::path& path, const std::vector<Column>& columns,
-                 Problems& problems, std::size_t min_rows, SourceFile* source,
-                 const FilePlace& asked_at) {
-    std::string text;
-    std::string reason = read_file(path, text, problems);
-    if (const NotText why = not_text(text); reason.empty() && !why.reason.empty())
-        reason = why.reason + "; " + why.hint;
-    if (!reason.empty()) {
-        problems.error(asked_at.file.empty() ? FilePlace{path.string()} : asked_at, {},
-                       "cannot read '" + path.string() + "': " + reason);
-        return empty_columns(columns);
-    }
-    Columns out = parse_csv(text, path.string(), columns, problems, min_rows);
-    if (source != nullptr) *source = {path.string(), std::move(text)};
-    return out;
-}
-
 }  // namespace lapheat::scenario

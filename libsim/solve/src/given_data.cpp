@@ -372,25 +372,6 @@ std::vector<Estimate> first_order_together(Columns x, std::span<const double> y,
     return out;
 }
 
-double rank_index(std::span<const double> x, std::span<const double> y) {
-    const std::size_t n = y.size();
-    if (x.size() != n || n < 3) throw Error("too few draws to say anything", "at least 3");
-    std::vector<std::size_t> order(n);
-    std::iota(order.begin(), order.end(), 0);
-    std::stable_sort(order.begin(), order.end(),
-                     [&](std::size_t a, std::size_t b) { return x[a] < x[b]; });
-    double sum = 0;
-    for (const double v : y) sum += v;
-    const double middle = sum / static_cast<double>(n);
-    double with_next = 0, with_self = 0;
-    for (std::size_t i = 0; i < n; ++i) {
-        const double here = y[order[i]] - middle, next = y[order[(i + 1) % n]] - middle;
-        with_next += here * next;
-        with_self += here * here;
-    }
-    return with_self > 0 ? with_next / with_self : 0;
-}
-
 Estimate regret(Columns u, std::size_t taken, const GivenData& options) {
     if (taken >= u.size()) throw Error("nothing to decide between", "at least one alternative");
     const std::size_t rows = checked(u, u[taken].size());

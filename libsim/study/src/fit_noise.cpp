@@ -166,11 +166,6 @@ void Whitening::apply(Eigen::Ref<Eigen::MatrixXd> rows) const {
     }
 }
 
-double log_evidence(const std::vector<FitSeries>& series, const std::vector<Noise>& noise,
-                    const Eigen::MatrixXd& a, const Eigen::VectorXd& b) {
-    return evidence(series, noise, joined(a, b));
-}
-
 std::vector<Noise> likeliest_noise(const std::vector<FitSeries>& series, std::vector<Noise> noise,
                                    const Eigen::MatrixXd& a, const Eigen::VectorXd& b) {
     const Eigen::MatrixXd rows = joined(fewest_columns(a), b);

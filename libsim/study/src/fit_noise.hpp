@@ -85,12 +85,6 @@ class Whitening {
     double log_determinant_ = 0;
 };
 
-/// ln of the probability of residuals b = A x + d + e over x ~ N(0, 1) and of the noise itself:
-/// how well a noise explains what the numbers cannot.
-[[nodiscard]] double log_evidence(const std::vector<FitSeries>& series,
-                                  const std::vector<Noise>& noise, const Eigen::MatrixXd& a,
-                                  const Eigen::VectorXd& b);
-
 /// The likeliest noise of each signal, begun from `noise`: over a grid of a tenth in the logarithm
 /// of the deviation, and of a quarter in the memory's.
 [[nodiscard]] std::vector<Noise> likeliest_noise(const std::vector<FitSeries>& series,

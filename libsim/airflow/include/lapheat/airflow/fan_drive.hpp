@@ -101,15 +101,4 @@ struct AlternatorCurve {
 /// Throws Error for numbers out of range.
 AlternatorCurve alternator_curve(const Alternator& alternator);
 
-/// A at engine speed rad/s: alternator_curve(alternator).at(engine_speed).
-double alternator_capacity(const Alternator& alternator, double engine_speed);
-
-struct ElectricBalance {
-    double demand = 0, capacity = 0;  ///< A
-    double shortfall = 0;             ///< A the battery has to give; 0 if none
-};
-
-ElectricBalance electric_balance(const Alternator& alternator, double engine_speed,
-                                 const std::vector<double>& fan_currents, double other_loads);
-
 }  // namespace lapheat::airflow

@@ -172,10 +172,6 @@ PathFlow make_flow(const Path& path);
 /// `possibly_multiple` says when another may exist.
 void operating_point(const Path& path, const PathInputs& inputs, PathFlow& flow);
 
-/// Looks for an operating point on the stalled side of the fans' curves. True, with `stalled`
-/// filled, if there is one that differs from operating_point()'s. Not for the hot path.
-bool stalled_point(const Path& path, const PathInputs& inputs, PathFlow& stalled);
-
 /// Temperature (K) of the air that enters every passage, given what leaves each passage: from the
 /// inlet, from the core ahead, mixed with what comes sideways through gaps, or, where the flow is
 /// reversed, from behind. Sizes as Path::passages.

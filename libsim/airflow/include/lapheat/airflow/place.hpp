@@ -57,12 +57,4 @@ void apply(const PlaceDefaults& defaults, PathDescription& path);
 /// Every number of `defaults`, to be read or changed in place.
 std::vector<NamedAssumption> assumptions(PlaceDefaults& defaults);
 
-/// Inlet air above ambient, K, for a hot car on a sunny 30 C day: 800 W/m^2, exhaust parts 350 C
-/// at rest and 450 C at 25 m/s, engine bay 80 and 55 C, gearbox 100 C, core outlet 30 K over
-/// ambient. Shows what the shares mean; not an input to anything.
-struct ReferenceRise {
-    double at_rest = 0, at_speed = 0;
-};
-ReferenceRise reference_rise(Place place);
-
 }  // namespace lapheat::airflow

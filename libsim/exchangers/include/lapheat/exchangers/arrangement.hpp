@@ -59,8 +59,8 @@ void check(const ArrangementSpec& spec);
 /// clamped, not-a-number gives not-a-number. Never throws on a checked spec, never allocates except
 /// for unmixed coupling. Error below 1e-12.
 ///
-/// Never exceeds counter-flow. Rises with NTU, save where is_monotone() says no: with both streams
-/// mixed, and with overall parallel passes, heat flows back once the temperatures have crossed.
+/// Never exceeds counter-flow. Rises with NTU, but for both streams mixed (in one pass or in each)
+/// and for overall parallel passes: there heat flows back once the temperatures have crossed.
 /// Unmixed coupling: NTU above 60 in each pass counts as 60.
 [[nodiscard]] double effectiveness(const ArrangementSpec& spec, double ntu, double capacity_ratio,
                                    Smaller smaller = Smaller::first);
@@ -74,9 +74,6 @@ void check(const ArrangementSpec& spec);
 /// the least one where two would do. Throws Error when no NTU reaches it.
 [[nodiscard]] double ntu(const ArrangementSpec& spec, double effectiveness, double capacity_ratio,
                          Smaller smaller = Smaller::first);
-
-/// Whether the effectiveness never falls with NTU for any C*.
-[[nodiscard]] bool is_monotone(const ArrangementSpec& spec);
 
 /// Name for people, e.g. "cross-flow, both streams unmixed".
 [[nodiscard]] const char* describe(Arrangement arrangement);

@@ -106,15 +106,6 @@ struct CoreOperation {
 [[nodiscard]] CoreOperation operate(const Core& core, const StreamInput& first,
                                     const StreamInput& second) noexcept;
 
-/// The same without the pressure drops.
-[[nodiscard]] CoreOperation operate_thermal(const Core& core, const StreamInput& first,
-                                            const StreamInput& second) noexcept;
-
-/// Heat alone from a UA already known: capacity rates W/K (>= 0), inlet temperatures K.
-[[nodiscard]] double exchanged_heat(const Core& core, double ua, double first_capacity,
-                                    double second_capacity, double first_inlet,
-                                    double second_inlet) noexcept;
-
 /// Pa at a mass flow (kg/s, any sign), density (kg/m³) and viscosity (Pa s).
 [[nodiscard]] inline double first_pressure_drop(const Core& core, double mass_flow, double density,
                                                 double viscosity,

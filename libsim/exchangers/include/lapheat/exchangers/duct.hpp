@@ -38,10 +38,6 @@ struct Correlated {
 /// polynomial in between, within 0.1 %.
 [[nodiscard]] double laminar_nusselt_constant_temperature(const Duct& duct) noexcept;
 
-/// Nusselt number at constant heat flux along the duct and constant temperature around it (H1):
-/// 4.364 in a tube, 8.235 between plates, polynomial in between, within 0.03 %.
-[[nodiscard]] double laminar_nusselt_constant_flux(const Duct& duct) noexcept;
-
 // --- entrance -------------------------------------------------------------------------------
 
 /// Mean Nusselt number of laminar flow that starts developing at the inlet, both temperature and
@@ -58,14 +54,6 @@ struct Correlated {
 
 /// Darcy friction factor of smooth tubes: Konakov 1946, as in VDI Heat Atlas G1; 1e4 < Re < 1e6.
 [[nodiscard]] double friction_konakov(double reynolds) noexcept;
-
-/// Darcy friction factor of smooth tubes: Petukhov 1970; 3000 < Re < 5e6.
-[[nodiscard]] double friction_petukhov(double reynolds) noexcept;
-
-/// Nusselt number of turbulent flow: Gnielinski 1976, (Re - 1000) form with Petukhov's friction;
-/// 2300 < Re < 5e6, 0.5 < Pr < 2000.
-[[nodiscard]] double nusselt_gnielinski_1976(double reynolds, double prandtl,
-                                             double diameter_over_length = 0) noexcept;
 
 /// Nusselt number of turbulent flow: Gnielinski as in VDI Heat Atlas G1, Konakov's friction;
 /// 1e4 < Re < 1e6, 0.1 < Pr < 1000, d/l < 1.

@@ -18,9 +18,6 @@ struct WaterState {
 /// Pa, IAPWS R7-97 (2012), region 4, eq. 30. 273.15–647.096 K.
 [[nodiscard]] double if97_saturation_pressure(double kelvin);
 
-/// K, IAPWS R7-97 (2012), region 4, eq. 31. 611 Pa – 22.064 MPa.
-[[nodiscard]] double if97_saturation_temperature(double pascal);
-
 /// Pa s, IAPWS R12-08, eq. 10–12 without the critical enhancement.
 [[nodiscard]] double iapws_viscosity(double kelvin, double density);
 

@@ -26,11 +26,6 @@ namespace lapheat::fluids {
 [[nodiscard]] Liquid ethylene_glycol(double volume_fraction);
 [[nodiscard]] Liquid propylene_glycol(double volume_fraction);
 
-/// Generic fluids (common practice, no source): 34/7.2, 36/7.3 and 62/10.6 mm²/s at 40/100 °C.
-[[nodiscard]] Liquid transmission_fluid();
-[[nodiscard]] Liquid steering_fluid();
-[[nodiscard]] Liquid engine_oil();
-
 /// A value at a temperature, as a data sheet states it.
 struct SheetPoint {
     double kelvin = 0;
@@ -68,7 +63,8 @@ struct CoolantSheet {
 [[nodiscard]] Liquid from_sheet(const OilSheet& sheet);
 [[nodiscard]] Liquid from_sheet(const CoolantSheet& sheet);
 
-/// The sheets of the generic oils, to start an override from.
+/// The sheets of the generic oils, to start an override from (common practice, no source): 34/7.2,
+/// 36/7.3 and 62/10.6 mm²/s at 40/100 °C.
 [[nodiscard]] OilSheet transmission_fluid_sheet();
 [[nodiscard]] OilSheet steering_fluid_sheet();
 [[nodiscard]] OilSheet engine_oil_sheet();

@@ -1,4 +1,4 @@
-// The viscosity of oils against temperature, and the viscosity index.
+// The viscosity of oils against temperature.
 #pragma once
 
 namespace lapheat::fluids {
@@ -17,9 +17,5 @@ struct WaltherLine {
 /// is outside 0.21 to 2e7 mm²/s, or it does not fall with temperature.
 [[nodiscard]] WaltherLine walther_line(double kelvin_1, double viscosity_1, double kelvin_2,
                                        double viscosity_2);
-
-/// The viscosity index by ASTM D2270 from kinematic viscosities (m²/s) at 40 and 100 °C: procedure
-/// A up to 100, B above. Throws Error below 2 mm²/s at 100 °C, where the index is not defined.
-[[nodiscard]] double viscosity_index(double at_40_celsius, double at_100_celsius);
 
 }  // namespace lapheat::fluids

@@ -89,8 +89,6 @@ class ExhaustFilmLaw {
     std::array<double, exhaust_parts> turbulent_{}, laminar_{};  ///< W/K at 1 kg/s and 1 K
     std::array<double, exhaust_parts> area_{}, root_share_{};    ///< m^2, -
 };
-ExhaustFilms exhaust_films(const Exhaust& exhaust, double gas_flow, double port_temperature,
-                           double speed);
 
 /// What surrounds the pipes: air and what they radiate to, K.
 struct ExhaustSurroundings {

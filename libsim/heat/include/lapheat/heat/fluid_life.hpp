@@ -57,10 +57,9 @@ struct Limit {
     double boiling_reserve = 0;  ///< K to stay below boiling; the limit then follows the pressure
     std::string note;
 };
-Limit coolant_limit();            ///< by its own boiling point at local pressure
-Limit transmission_limit();       ///< sump
-Limit steering_limit();           ///< reservoir
-Limit engine_oil_limit();         ///< sump
-Limit hose_limit(bool oil_hose);  ///< rubber hose, coolant or oil
+Limit coolant_limit();       ///< by its own boiling point at local pressure
+Limit transmission_limit();  ///< sump
+Limit steering_limit();      ///< reservoir
+Limit engine_oil_limit();    ///< sump
 
 }  // namespace lapheat::heat

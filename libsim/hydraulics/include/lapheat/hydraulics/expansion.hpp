@@ -44,11 +44,6 @@ SystemPressure system_pressure(const ExpansionVolume& tank, const GasContent& ga
                                double gas_temperature, double vapour_pressure,
                                double ambient_pressure);
 
-/// Gas space (m³) for a swelling (m³) that stays below the cap: from the two states' gas laws.
-double gas_volume_needed(double swelling, double fill_pressure, double fill_temperature,
-                         double cap_pressure_absolute, double hot_temperature,
-                         double vapour_pressure_hot);
-
 /// Throws lapheat::Error if the cap opens above what the weakest part bears (Pa gauge).
 void check_cap(double cap_pressure, double rating, std::string_view rated_part);
 

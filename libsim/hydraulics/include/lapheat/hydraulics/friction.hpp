@@ -24,10 +24,6 @@ inline constexpr double laminar_end = 2048, turbulent_start = 4096;
 /// `relative_roughness` ε/D from 0 to 0.05. Solved to rounding.
 double colebrook(double reynolds, double relative_roughness);
 
-/// Darcy friction factor over all regimes, Churchill, Chem. Eng. 84 (1977) no. 24, p. 91.
-/// Kept for comparison: in turbulent flow within about 3 % of Colebrook.
-double churchill(double reynolds, double relative_roughness);
-
 /// The law this library uses: 64/Re up to laminar_end, Colebrook from turbulent_start, between
 /// them a cubic in f·Re² that joins both with their slopes. `reynolds` > 0.
 double darcy_friction(double reynolds, double relative_roughness);

@@ -1,45 +1,7 @@
-// Long lines: how late and how smeared a temperature arrives, and what the air takes on the way.
-// Pure functions; the model's cells are built on them.
+// Long lines: what the air takes on the way. Pure functions; the model's cells are built on them.
 #pragma once
 
-#include <span>
-
 namespace lapheat::hydraulics {
-
-// --- Delay -----------------------------------------------------------------------------------
-
-/// s for a volume (m³) to be passed at a flow (m³/s).
-double transit_time(double volume, double flow);
-
-/// Outlet temperature (K) of plug flow at `time`: the inlet's at the moment when the fluid now
-/// leaving came in, found from the volume that has passed. `times` (s) rise; flow (m³/s, ≥ 0)
-/// and inlet temperature (K) go straight between them; before the first, `initial`. Exact.
-double plug_flow_outlet(std::span<const double> times, std::span<const double> flow,
-                        std::span<const double> inlet, double volume, double initial, double time);
-
-/// A chain of n well-mixed cells (first-order upwind) answers a step like an Erlang
-/// distribution: mean delay exact, variance delay²/n (s²). Levenspiel, Chemical Reaction
-/// Engineering, tanks in series, eq. 18.1.
-double cell_variance(double delay, int cells);
-
-/// m²/s of dispersion the cells put in beyond nature: velocity·length/(2·cells), from
-/// variance = 2·D·length/velocity³.
-double cell_dispersion(double velocity, double length, int cells);
-
-/// m²/s of axial dispersion in nature, Taylor, Proc. R. Soc. A 219 (1953) 186 (laminar,
-/// a²u²/(48·D_heat), valid once heat has spread over the section) and 223 (1954) 446
-/// (turbulent, 10.1·a·u·√(f/8)). `heat_diffusivity` in m²/s.
-double natural_dispersion(double velocity, double inner_diameter, double reynolds,
-                          double darcy_friction, double heat_diffusivity);
-
-/// Cells for which a step arrives with a standard deviation of at most `smear` of the delay
-/// (0–1): 1/smear², at least 1.
-int cells_for(double smear);
-
-/// Share of a step that has left a chain of n cells at a time (Erlang's distribution), 0–1.
-double cell_step_response(double time, double delay, int cells);
-
-// --- Heat ------------------------------------------------------------------------------------
 
 struct LineWall {
     double inner_diameter = 0;     ///< m
@@ -82,10 +44,6 @@ struct LineConductance {
 LineConductance line_conductance(const LineWall& wall, double length, double reynolds,
                                  double prandtl, double fluid_conductivity, const LineAir& air,
                                  double surface_temperature);
-
-/// Steady outlet temperature (K) of a line: air + (inlet − air)·exp(−UA/(m·c)).
-double steady_outlet(double inlet, double surroundings, double conductance, double mass_flow,
-                     double specific_heat);
 
 /// W/m lost by one metre of line at a fluid temperature, the outer face's temperature iterated
 /// to 1e-3 K; negative where the surroundings are hotter.

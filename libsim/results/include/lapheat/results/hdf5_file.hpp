@@ -87,13 +87,6 @@ class Hdf5Writer {
     void number(std::string_view path, double value, const Attributes& attributes = {});
     void text(std::string_view path, const std::string& value, const Attributes& attributes = {});
 
-    // A table that grows row by row, for results that are streamed: first growing_scale(), then
-    // growing() for each column, then append() to the scale and to every column, in blocks of any
-    // length. At commit() all must have the length of their scale.
-    void growing_scale(std::string_view path, const Attributes& attributes = {});
-    void growing(std::string_view path, std::string_view scale, const Attributes& attributes = {});
-    void append(std::string_view path, std::span<const double> values);
-
     // A dataset that is larger than memory should be: made over its scales first, then filled from
     // `first` on along the leading one, so many whole rows as the values are.
     void rows(std::string_view path, const std::vector<std::string>& scales,

@@ -47,13 +47,6 @@ struct Columns {
                                 const std::vector<Column>& columns, Problems& problems,
                                 std::size_t min_rows = 1);
 
-/// Reads a CSV file; its text is put in `source` if that is given. A file that cannot be opened
-/// is a problem at `asked_at`.
-[[nodiscard]] Columns read_csv(const std::filesystem::path& path,
-                               const std::vector<Column>& columns, Problems& problems,
-                               std::size_t min_rows = 1, SourceFile* source = nullptr,
-                               const FilePlace& asked_at = {});
-
 /// The name and unit of a header such as "speed [km/h]"; the unit is empty if there is none.
 struct Heading {
     std::string name;

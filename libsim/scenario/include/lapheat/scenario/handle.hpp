@@ -44,9 +44,6 @@ struct Handle {
 /// The number of that path, as `numbers` of the car has it; nullptr for none.
 [[nodiscard]] const Number* number_at(const Scenario& scenario, std::string_view path);
 
-/// The words that may end a name, each with what it is: for help and completion.
-[[nodiscard]] const std::vector<std::pair<std::string, std::string>>& handle_words();
-
 /// The handle of a number within a table, by its key there: of "cores.cooler" and "width" that of
 /// cores.cooler.width. Where nothing follows it is the number alone. Throws Error as handle().
 [[nodiscard]] Handle handle_within(const Scenario& scenario, const std::string& table,

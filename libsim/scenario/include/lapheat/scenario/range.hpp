@@ -25,7 +25,6 @@ inline constexpr Range fraction{.low = 0.0, .high = 1.0};
 inline constexpr Range efficiency{.low = 0.0, .high = 1.0, .low_allowed = false};
 
 constexpr Range at_least(double low) noexcept { return {.low = low}; }
-constexpr Range at_most(double high) noexcept { return {.high = high}; }
 constexpr Range above(double low) noexcept { return {.low = low, .low_allowed = false}; }
 constexpr Range between(double low, double high) noexcept { return {.low = low, .high = high}; }
 

@@ -53,12 +53,6 @@ using Columns = std::span<const std::vector<double>>;
 [[nodiscard]] std::vector<Estimate> first_order_together(Columns x, std::span<const double> y,
                                                          const GivenData& options = {});
 
-/// The same index by the order of ranks alone, without a model of the effect (Chatterjee 2021 as
-/// Gamboa, Gremaud, Klein & Lagnoux 2022 turn it into the index): noisier, a second opinion. For
-/// plain draws only: neighbours in one coordinate of evenly spread points shun each other in the
-/// rest, which biases it by a tenth and more. Throws Error for fewer than 3 rows.
-[[nodiscard]] double rank_index(std::span<const double> x, std::span<const double> y);
-
 /// One of several alternatives is taken; u[d][n] is what alternative d gives in draw n.
 struct Decision {
     std::size_t best = 0;  ///< alternative of the highest mean
