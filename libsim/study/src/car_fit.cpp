@@ -239,9 +239,11 @@ CarFit Fitting::run() {
         out.notes.emplace_back(
             "the fit stopped before it settled: its numbers are a start, not an answer");
     out.notes.emplace_back(
-        "in 32 cars drawn to try it, 90 % bands held 89 of 100 readings of logs held back, but "
-        "only "
-        "82 of 100 of the single numbers that logs tell of: a number is less sure than its band");
+        "in 12 cars drawn to try it, 90 % bands held 89 of 100 readings of logs held back, and 89 "
+        "of "
+        "100 of the single numbers that logs tell of; a real car differs from the model in more "
+        "than "
+        "numbers");
     out.runs = runs_;
     say(1, "done");
     return out;
