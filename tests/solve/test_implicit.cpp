@@ -3,6 +3,7 @@
 #include <cmath>
 #include <lapheat/solve/integrate.hpp>
 #include <random>
+#include <utility>
 #include <vector>
 
 using namespace lapheat::solve;
@@ -164,6 +165,46 @@ TEST_CASE("what slopes know nothing of does not run away in long steps: its own 
             [&](double, const double* at) { worst = std::max(worst, std::abs(at[0] - 1)); });
         CHECK(worst < 25 * tolerance);
     }
+}
+
+TEST_CASE("a system that turns for what is held over a long step is not turned at every moment") {
+    // It rises. Going, what it holds for the middle of a step of over a second makes it fall; at
+    // rest it rises: a step of ten seconds turns it at once, either way, and so for ever.
+    struct Held {
+        bool going = true;
+        double from = 0, rate = 0;
+        int turns = 0;
+        static std::size_t size() { return 1; }
+        void rhs(double, const double*, double* d) const { d[0] = rate; }
+        static void slopes(double, const double*, SparseMatrix&) {}
+        bool begin_step(double, double h, const double*, const double*) {
+            const double before = std::exchange(rate, going ? 1e-3 * (1 - h) : 1e-3);
+            return rate != before;
+        }
+        static std::size_t event_count() { return 2; }
+        void events(double, const double* y, double* g) const {
+            g[0] = going ? y[0] - from + 1e-5 : 1;
+            g[1] = going ? -1 : y[0] - from - 1e-5;
+        }
+        static Direction event_direction(std::size_t i) {
+            return i == 0 ? Direction::falling : Direction::rising;
+        }
+        EventAction handle(std::size_t, double, const double* y) {
+            ++turns;
+            going = !going;
+            from = y[0];
+            return EventAction::restart;
+        }
+        static AtKnot enter_interval(std::size_t) { return AtKnot::continuous; }
+    } held;
+    std::vector<double> y = {0.0};
+    const Cost cost = integrate(
+        held, y, IntegrationPlan{.end = 1000},
+        Tolerances{
+            .method = Method::linearly_implicit, .relative = 0, .absolute = 1e-2, .max_step = 10});
+    INFO(held.turns << " turns");
+    CHECK(cost.finish == Finish::reached_end);
+    CHECK(cost.steps < 20'000);  // 179 467 where every turn is followed by another long step
 }
 
 TEST_CASE("a stiff chain costs implicit steps no more than a slow one") {

@@ -2,6 +2,7 @@
 #pragma once
 
 #include <algorithm>
+#include <array>
 #include <boost/math/tools/toms748_solve.hpp>
 #include <chrono>
 #include <cmath>
@@ -366,7 +367,18 @@ class Integrator {
         double& oldest = recent_restarts_[cost_.restarts % recent_restarts_.size()];
         if (t_ - oldest < run_.chatter_window) throw_chatter(t_, run_);
         oldest = t_;
+        shorten_among_crowded();
         look_anew();
+    }
+
+    /// Restarts that crowd within a small part of a step come of the step itself: what is held over
+    /// it makes a system turn that would go on, and back again. Steps of their own length show
+    /// which way it goes.
+    void shorten_among_crowded() {
+        double& before = crowd_[cost_.restarts % crowd_.size()];
+        const double span = t_ - before;
+        before = t_;
+        if (span < 0.1 * wish_) wish_ = std::max(span, tolerances_.min_step);
     }
 
     /// After a restart a change of sign is not a crossing: the functions may be other ones now.
@@ -420,6 +432,7 @@ class Integrator {
     State y_, dydt_, y_new_, dydt_new_, y_mid_, slope_, g_, g_trial_;
     std::vector<Watch> watch_;
     State recent_restarts_;
+    std::array<double, 4> crowd_{-1e300, -1e300, -1e300, -1e300};  ///< s of the last restarts
     Cost cost_;
     double t_ = 0, t_new_ = 0, wish_ = 0, first_root_ = 0;
     std::size_t interval_ = 0, next_sample_ = 0;
