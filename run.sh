@@ -18,7 +18,7 @@ PACKAGES=(
   nlohmann-json3-dev libfmt-dev libcsv-dev libceres-dev libcli11-dev catch2 libbenchmark-dev libsundials-dev pybind11-dev
   python3-dev python3-numpy python3-scipy python3-h5py python3-matplotlib python3-pandas
   python3-xarray python3-h5netcdf python3-distributed python3-iapws python3-fluids netcdf-bin
-  jupyter-nbconvert python3-ipykernel mypy python3-setuptools python3-wheel
+  jupyter-nbconvert python3-ipykernel mypy python3-setuptools python3-wheel python3-pip python3-venv
 )
 FUZZ_PACKAGES=(clang libclang-rt-14-dev)
 BUILD=build/release

@@ -23,6 +23,12 @@ NEEDED = ("CMakeLists.txt", "LICENSE", "README.md", "libsim", "bindings", "scena
 LEAVE = shutil.ignore_patterns("build", "dist", "*.egg-info", "__pycache__", "tree", "*.h5", "lapheat-*", "LICENSE")
 
 
+def names_of(place: str) -> "list[str]":
+    """A place as the loader says it and as the package lists it: /lib is /usr/lib since the merge, and what stands
+    behind an alternative (LAPACK's) is owned where it really is."""
+    return [p for q in (place, os.path.realpath(place)) for p in (q, q.removeprefix("/usr"), "/usr" + q)] if place else []
+
+
 def libraries(*files: pathlib.Path) -> str:
     """Shared libraries that these ask for, one a line, with the Debian package that has it where dpkg knows."""
     wanted = {}
@@ -34,14 +40,13 @@ def libraries(*files: pathlib.Path) -> str:
             wanted[name] = places.get(name, "")
     owners = {}
     if shutil.which("dpkg"):
-        # A place as the loader says it and as the package lists it: /lib is /usr/lib since the merge.
-        asked = [p for place in wanted.values() if place for p in (place, place.removeprefix("/usr"), "/usr" + place)]
+        asked = [p for place in wanted.values() for p in names_of(place)]
         for line in subprocess.run(["dpkg", "-S", *asked], capture_output=True, text=True).stdout.splitlines():
             package, _, place = line.partition(": ")
             owners[place.strip()] = package.split(":")[0]
     lines = []
     for name, place in sorted(wanted.items()):
-        package = next((owners[p] for p in (place, place.removeprefix("/usr"), "/usr" + place) if p in owners), "")
+        package = next((owners[p] for p in names_of(place) if p in owners), "")
         lines.append(f"{name} {package}".rstrip())
     return "\n".join(lines) + "\n"
 

@@ -5,11 +5,14 @@ not documented ends it) and follows every link of the pages within them. Nothing
 """
 
 import html.parser
+import os
 import pathlib
 import shutil
 import subprocess
 import sys
 import urllib.parse
+
+import lapheat
 
 HERE = pathlib.Path(__file__).resolve().parent
 TREE = HERE.parent.parent
@@ -22,7 +25,10 @@ def gather(folder: pathlib.Path) -> pathlib.Path:
     shutil.copytree(HERE, source, ignore=shutil.ignore_patterns("build.py", "__pycache__"))
     ran = folder / "notebooks"
     for notebook in sorted((TREE / "notebooks").glob("*.ipynb")):
-        subprocess.run([sys.executable, TREE / "tests/python/run_notebook.py", notebook, ran], check=True)
+        # A notebook runs in its own folder: a path from here leads nowhere there.
+        package = pathlib.Path(lapheat.__file__).resolve().parent.parent
+        subprocess.run([sys.executable, TREE / "tests/python/run_notebook.py", notebook, ran], check=True,
+                       env={**os.environ, "PYTHONPATH": str(package)})  # fmt: skip
     shutil.copytree(ran, source / "notebooks", ignore=shutil.ignore_patterns("*.png"))
     gallery = source / "gallery.md"
     for notebook in sorted((source / "notebooks").glob("*.ipynb")):

@@ -89,6 +89,8 @@ SHORT.write_text('name = "short"\n[surroundings]\nambient = "95 degF"\n'
                  '[[segments]]\nkind = "steady"\nspeed = "65 mph"\nduration = "60 s"\n')
 PLACES = [SCENARIOS / "placements" / f"{name}.toml" for name in ("rear", "under_floor", "tank_only")]
 SHORTS = [SCENARIOS / "short" / "placements" / f"pickup_{name}.toml" for name in ("front", "tank")]
+COOLERS = WORK / "coolers.csv"
+COOLERS.write_text("what, width, height, depth, price\nsmall, 200 mm, 150 mm, 32 mm, 60\nlarge, 14 inch, 9 inch, 1.5 inch, 150\n")
 FAULTS = sorted((SCENARIOS / "faults").glob("*.toml"))
 
 
@@ -114,6 +116,9 @@ def outputs(system):
     yield "rate tank", lapheat("rate", PLACES[2], *u)
     for fluid in ("water", "atf", "psf", "oil", "antifreeze", "air"):
         yield "fluid " + fluid, lapheat("fluid", fluid, *u)
+    yield "size", lapheat("size", PLACES[1], "--cycle", SHORT, "--of", "core width", "--from", "100 mm", *u)
+    yield "size draws", lapheat("size", SHORTS[0], "--cycle", SHORT, "--of", "radiator fan flow", "--draws", "20", *u)
+    yield "search", lapheat("search", *PLACES[:2], SHORTS[0], "--cycle", SHORT, "--parts", f"cooler={COOLERS}", *u)
     yield "car", lapheat("car", SHORTS[0], *u)
     yield "car full", lapheat("car", PLACES[0], *u)
     topics = lapheat("--help").split("tells of:")[1].replace("\n", " ").strip(" .").split(", ")

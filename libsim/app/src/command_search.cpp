@@ -75,6 +75,7 @@ int search(const Common& common, const SearchRequest& request) {
     const auto placements = read_all(common, request.files, request.cycles);
     require_target(request.page, "--page");
     study::SearchOptions o;
+    o.system = common.units;
     scenario::Problems problems;
     for (const std::string& asked : request.parts)
         o.lists.push_back(list_of(asked, placements, problems));

@@ -27,7 +27,7 @@ TableCell time_over_cell(double seconds) {
 
 std::string heat_words(double watts, const Style& style) {
     const double shown = units::to_display(watts, Q::heat_flow, style.units);
-    if (style.units == units::System::si || std::abs(shown) < 1000) return fixed(shown, 2);
+    if (style.units == units::System::si || std::abs(shown) < 10) return fixed(shown, 2);
     const double step = std::pow(10.0, std::floor(std::log10(std::abs(shown))) - 2);
     return fixed(std::round(shown / step) * step, 0);
 }

@@ -132,7 +132,9 @@ std::string source_table(const model::Result& result, const Style& style) {
             if (s.source == name && s.path != "fuel")
                 ways += (ways.empty() ? "" : ", ") + s.path + " " +
                         (all != 0 ? percent(s.joules / all) : "-");
-        table.rows.push_back({{name, Tone::strong}, {energy.shown(all, 2)}, {ways}});
+        table.rows.push_back({{name, Tone::strong},
+                              {energy.shown(all, style.units == units::System::us ? 1 : 2)},
+                              {ways}});
     }
     return render(table, style.table);
 }

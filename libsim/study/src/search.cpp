@@ -457,6 +457,7 @@ Search search(const std::vector<scenario::Scenario>& placements, const SearchOpt
             compare_options.threads = o.threads;
             compare_options.run = without_series(o.run);
             compare_options.cancel = o.cancel;
+            compare_options.system = o.system;
             try {
                 out.cautions = compare(left, compare_options).cautions;
             } catch (const Error& e) {

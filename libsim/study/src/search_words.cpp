@@ -73,12 +73,13 @@ std::vector<std::string> search_words(const Search& s, System system) {
 
 TextTable front_table(const Search& s, System system) {
     TextTable table;
+    const std::string step = format_kelvins(0.5, system);
     table.title = s.draws == 0
-                      ? "Price against margin: none has half a kelvin more for less"
+                      ? "Price against margin: none has " + step + " more for less"
                       : fmt::format(
                             "Price against the margin that {:.0f} of 100 reach ({} draws): "
-                            "none has half a kelvin more for less",
-                            100 * s.share, s.draws);
+                            "none has {} more for less",
+                            100 * s.share, s.draws, step);
     table.columns = {{s.currency.empty() ? "price" : "price, " + s.currency, Align::right},
                      {with_unit("margin", Quantity::temperature_difference, system), Align::right}};
     if (s.draws > 0) {

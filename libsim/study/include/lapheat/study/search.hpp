@@ -37,6 +37,7 @@ struct SearchOptions : HoldingOptions {
     double budget = std::numeric_limits<double>::infinity();   ///< in that currency
     double current = std::numeric_limits<double>::infinity();  ///< A, all fans of the car at once
     std::vector<Room> rooms;
+    units::System system = units::System::si;  ///< of the cautions
     bool every_one = false;  ///< run all of them to the end, to check the front by
 };
 
