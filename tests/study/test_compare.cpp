@@ -5,10 +5,12 @@
 #include <filesystem>
 
 #include "../../libsim/study/src/without.hpp"
+#include "lapheat/drive/generate.hpp"
 #include "lapheat/model/assumptions.hpp"
 #include "lapheat/results/binding.hpp"
 #include "lapheat/study/compare.hpp"
 #include "lapheat/study/margin.hpp"
+#include "lapheat/study/page.hpp"
 #include "lapheat/study/parallel.hpp"
 
 using namespace lapheat;
@@ -101,6 +103,21 @@ TEST_CASE("the car without what is placed has no core, no path and no fan of it"
         CHECK(car->air.front().stack.size() == 2);
         CHECK_NOTHROW(model::compile(*car));
     }
+    // What was to befall a fan of its own goes with that fan.
+    const scenario::Scenario own = placement("under_floor");
+    model::Car struck = own.car;
+    for (const model::FanEntry& fan : struck.fans) {
+        model::Fault dies;
+        dies.kind = model::FaultKind::fan_dead;
+        dies.part = fan.name;
+        struck.faults.push_back(dies);
+    }
+    const auto left = study::without_cores(struck, cooler);
+    REQUIRE(left.has_value());
+    CHECK(left->faults.size() == left->fans.size());
+    CHECK(left->faults.size() < struck.faults.size());
+    CHECK_NOTHROW(model::compile(*left));
+
     // A cooler in the tank stands in two loops.
     const auto tank = study::without_cores(placement("tank_only").car, {"tank_cooler"});
     REQUIRE(tank.has_value());
@@ -110,6 +127,25 @@ TEST_CASE("the car without what is placed has no core, no path and no fan of it"
                 if (const auto* pass = std::get_if<model::CorePass>(&part.body))
                     CHECK(pass->core == "radiator");
     CHECK_FALSE(study::without_cores(placement("tank_only").car, cooler).has_value());
+}
+
+TEST_CASE("a place does not hold a car whose coolant boils with it and without", "[study]") {
+    scenario::Scenario s = placement("rear");
+    for (model::FanEntry& fan : s.car.fans) fan.dead = true;
+    // An hour at rest on a hot day, no fan turning.
+    const drive::Cycle jam =
+        drive::idle(3600, drive::Selector::drive,
+                    {.ambient = 313.15, .humidity = 0.25, .sun = 850, .wind = 0, .altitude = 300});
+    s.cycles = {jam};
+    const study::Comparison c = study::compare({s}, {});
+    const study::Ranked& r = c.ranking.front();
+    const model::Verdict* coolant = results::verdict_of(c.at(0, 0).result, "coolant");
+    REQUIRE(coolant != nullptr);
+    REQUIRE_FALSE(coolant->holds());
+    CHECK(r.over_anyway == "coolant");
+    CHECK_THAT(r.reason, Catch::Contains("coolant does not hold, with this place or without") &&
+                             !Catch::Contains("olds with at least"));
+    CHECK_THAT(study::comparison_page(c, units::System::si), !Catch::Contains(">Holds<"));
 }
 
 TEST_CASE("nine places serve transmission and steering, whichever of them are compared",

@@ -83,7 +83,7 @@ W, J, m, kg/s, m3/s, A); what is not finite is null. Keys may be added, not chan
   ranking[]    compare: placement, holds, worst_margin, worst_cycle, worst_loop, time_over,
                fan_energy, line_length, lines (m by loop), coolant_lost, peak_fan_current,
                peak_current, idle_capacity, current_shortfall, margins and effects (K by loop),
-               harmed, hot_line, exposed, reason; best first
+               harmed, over_anyway, hot_line, exposed, reason; best first
   rule, margins, served[]  compare: the rule of the ranking, the law of the margin, loops judged
   certainty    --draws, else null: draws, runs, series, interrupted, regret (K, of the best choice),
                explained, about (the placement that drivers and measure are about), and

@@ -55,11 +55,12 @@ std::string what_binds(const model::Verdict& v, units::System system) {
         const double smaller = v.core_heat / (v.effectiveness * difference);
         const bool by_air = smaller >= 0.9 * v.air_flow * air_heat;
         out += fmt::format(
-            "; it works at {} effectiveness, so more {} would help, a larger core little",
-            percent(v.effectiveness),
+            "; it works at {} effectiveness, so more {} would help, {}", percent(v.effectiveness),
             !air     ? "flow"
-            : by_air ? "air"
-                     : "fluid flow");
+            : by_air ? "air through it"
+                     : "fluid flow",
+            air && by_air ? "a deeper core little (one of larger face takes more air)"
+                          : "a larger core little");
     }
     if (air && v.air_inlet - v.ambient >= warm_air)
         out += fmt::format("; its air arrives {} above ambient",

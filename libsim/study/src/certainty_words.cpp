@@ -326,11 +326,15 @@ std::vector<std::string> certainty_notes(const Certainty& sure, System system) {
         "to\" is the share's own 95 % interval, as of plain draws; these are spread evenly and are "
         "better than that.",
         sure.table.numbers.size(), sure.draws, sure.runs, sure.table.series));
+    // Less than the first of them is no share that single numbers could carry.
     if (!sure.drivers.empty())
         out.push_back(
-            fmt::format("Single numbers carry {} of the doubt; the rest is what they do "
-                        "together, or less than can be told from so many draws.",
-                        percent(std::min(sure.explained, 1.0))));
+            sure.explained < sure.drivers.front().share
+                ? "How much of the doubt single numbers carry together is more than so few draws "
+                  "tell."
+                : fmt::format("Single numbers carry {} of the doubt; the rest is what they do "
+                              "together, or less than can be told from so many draws.",
+                              percent(std::min(sure.explained, 1.0))));
     if (sure.failed > 0)
         out.push_back(fmt::format("{} of {} runs could not be finished; the first: {}.",
                                   sure.failed, sure.runs,

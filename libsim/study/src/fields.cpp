@@ -95,6 +95,8 @@ constexpr Field<Ranked> ranks[] = {
     {"current_shortfall", &Ranked::current_shortfall,
      "most by which the loads outran the alternator", ampere},
     {"harmed", &Ranked::harmed, "a fluid it does not serve and drives over its limit; '' none"},
+    {"over_anyway", &Ranked::over_anyway,
+     "a fluid it does not serve, over its limit with it and without; '' none"},
     {"hot_line", &Ranked::hot_line, "oil line in sight of the exhaust", metre},
     {"exposed", &Ranked::exposed, "oil line under the floor, a core there as a metre", metre},
     {"reason", &Ranked::reason, "why it stands here"}};

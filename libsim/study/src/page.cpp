@@ -113,15 +113,20 @@ std::string costs_of(const Ranked& r, const char* less_than, System system) {
 
 /// "Holds in 98 of 100", by draws; else whether the car as written does.
 Html state_of(const Comparison& c, const Ranked& r, std::size_t p) {
+    // A place that does all it can in a car that fails all the same is no reason to be glad.
+    const bool all = r.over_anyway.empty();
+    const std::string but = all ? "" : "; " + plain_name(r.over_anyway) + " does not";
+    const char* holds = all ? "Holds" : "Its own fluids hold";
     if (!c.certainty || c.certainty->draws == 0)
-        return element("p", {{"class", r.holds ? "state yes" : "state no"}},
-                       r.holds ? "Holds" : "Does not hold");
+        return element("p", {{"class", r.holds && all ? "state yes" : "state no"}},
+                       r.holds ? holds + but : "Does not hold");
     const PlacementCertainty& sure = c.certainty->placements.at(p);
     return element("p",
-                   {{"class", sure.holds >= 0.95  ? "state yes"
-                              : sure.holds >= 0.5 ? "state close"
-                                                  : "state no"}},
-                   "Holds in " + of_hundred(sure.holds, c.certainty->draws) + " cars like yours");
+                   {{"class", sure.holds >= 0.95 && all ? "state yes"
+                              : sure.holds >= 0.5       ? "state close"
+                                                        : "state no"}},
+                   fmt::format("{} in {} cars like yours{}", holds,
+                               of_hundred(sure.holds, c.certainty->draws), but));
 }
 
 /// What its draws say; the car as written beside it.

@@ -102,7 +102,9 @@ void count_effect(const Comparison& c, std::size_t p, std::size_t k, const model
     const model::Verdict* without = without_it(c, p, k, v.loop);
     double& most = entry(r.effects, v.loop, 0.0);
     most = std::max(most, without->margin - v.margin);
-    if (without->holds() && !v.holds() && r.harmed.empty()) r.harmed = v.loop;
+    if (v.holds()) return;
+    std::string& name = without->holds() ? r.harmed : r.over_anyway;
+    if (name.empty()) name = v.loop;
 }
 
 /// Where oil could burn or be struck: its lines in sight of the exhaust, lines and cores under the
@@ -176,7 +178,9 @@ std::string margin_words(const Ranked& r, units::System system) {
         out = "goes " + say_kelvins(-r.worst_margin, system) + " over" + where + ", " +
               say_time(r.time_over) + " over limits in all";
     else if (r.holds)
-        out = "holds with at least " + say_kelvins(r.worst_margin, system) + where;
+        out = std::string(r.over_anyway.empty() ? "holds with at least " : "keeps ") +
+              say_kelvins(r.worst_margin, system) +
+              (r.over_anyway.empty() ? "" : " of what it serves") + where;
     else if (r.harmed.empty())
         out = "boils, though the margin is " + say_kelvins(r.worst_margin, system) + where;
     else
@@ -184,6 +188,8 @@ std::string margin_words(const Ranked& r, units::System system) {
     if (!r.harmed.empty())
         out += "; does not hold, for it drives " + plain_name(r.harmed) +
                ", which it does not serve, over its limit";
+    if (!r.over_anyway.empty())
+        out += "; " + plain_name(r.over_anyway) + " does not hold, with this place or without";
     for (const auto& [loop, lost] : r.effects)
         if (lost >= worth_a_word)
             out += "; costs " + plain_name(loop) + " " + say_kelvins(lost, system) + " at most";

@@ -33,10 +33,14 @@ bool clear_path(model::AirPath& path, const std::vector<std::string>& cores) {
     return path.stack.empty();
 }
 
+/// With what was to befall them.
 void drop_fans(model::Car& car, const model::AirPath& gone) {
-    for (const model::Shroud& shroud : gone.shrouds)
+    for (const model::Shroud& shroud : gone.shrouds) {
         std::erase_if(car.fans,
                       [&](const model::FanEntry& fan) { return is_in(shroud.fans, fan.name); });
+        std::erase_if(car.faults,
+                      [&](const model::Fault& fault) { return is_in(shroud.fans, fault.part); });
+    }
 }
 
 /// Names of the parts of a loop that the cores were, which no switch can feel any more.
