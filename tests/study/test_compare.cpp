@@ -130,14 +130,17 @@ TEST_CASE("the car without what is placed has no core, no path and no fan of it"
 }
 
 TEST_CASE("a place does not hold a car whose coolant boils with it and without", "[study]") {
-    scenario::Scenario s = placement("rear");
-    for (model::FanEntry& fan : s.car.fans) fan.dead = true;
+    std::vector<scenario::Scenario> places{placement("rear"), placement("under_floor")};
     // An hour at rest on a hot day, no fan turning.
     const drive::Cycle jam =
         drive::idle(3600, drive::Selector::drive,
                     {.ambient = 313.15, .humidity = 0.25, .sun = 850, .wind = 0, .altitude = 300});
-    s.cycles = {jam};
-    const study::Comparison c = study::compare({s}, {});
+    for (scenario::Scenario& s : places) {
+        for (model::FanEntry& fan : s.car.fans)
+            if (fan.name != "cooler_fan") fan.dead = true;
+        s.cycles = {jam};
+    }
+    const study::Comparison c = study::compare(places, {});
     const study::Ranked& r = c.ranking.front();
     const model::Verdict* coolant = results::verdict_of(c.at(0, 0).result, "coolant");
     REQUIRE(coolant != nullptr);

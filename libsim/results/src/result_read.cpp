@@ -195,23 +195,22 @@ void read_streams(const Hdf5Reader& reader, const std::string& at, model::Result
     }
 }
 
-/// Files of before say the key within the text alone.
+/// Files of before do not say how much of the text is a key.
 void read_assumptions(const Hdf5Reader& reader, const std::string& at,
                       std::vector<model::AssumedText>& out) {
     const std::vector<std::string> told = reader.strings(at + "/assumption");
-    const bool keyed = reader.has(at + "/assumption_key");
-    const std::vector<std::string> keys =
-        keyed ? reader.strings(at + "/assumption_key") : std::vector<std::string>{};
+    const bool keyed = reader.has(at + "/key_length");
+    const std::vector<std::int64_t> lengths =
+        keyed ? reader.integers(at + "/key_length") : std::vector<std::int64_t>{};
     constexpr std::string_view is = " = ";
     for (std::size_t i = 0; i < told.size(); ++i) {
-        const std::size_t end = told[i].find(is);
-        std::string key = keyed && i < keys.size()             ? keys[i]
-                          : !keyed && end != std::string::npos ? told[i].substr(0, end)
-                                                               : std::string();
-        if (key.empty() || !told[i].starts_with(key + std::string(is)))
+        std::size_t end = told[i].find(is);
+        if (keyed)
+            end = i < lengths.size() && lengths[i] > 0 ? static_cast<std::size_t>(lengths[i]) : 0;
+        if (end == 0 || end >= told[i].size() || told[i].compare(end, is.size(), is) != 0)
             out.push_back({{}, told[i]});
         else
-            out.push_back({key, told[i].substr(key.size() + is.size())});
+            out.push_back({told[i].substr(0, end), told[i].substr(end + is.size())});
     }
 }
 

@@ -156,9 +156,12 @@ void put_notes(Hdf5Writer& w, const std::string& root, const model::Result& resu
     put_warnings(w, root + "/notes", result.warnings);
     const auto told = column(result.assumptions, [](const auto& a) { return a.words(); });
     w.scale(root + "/notes/assumption", std::span<const std::string>(told));
-    w.strings(root + "/notes/assumption_key",
-              column(result.assumptions, [](const auto& a) { return a.key; }),
-              {root + "/notes/assumption"});
+    // How much of each is its key: once more as text would be a twentieth of the file.
+    w.integers(root + "/notes/key_length",
+               column(result.assumptions,
+                      [](const auto& a) { return static_cast<std::int64_t>(a.key.size()); }),
+               {root + "/notes/assumption"},
+               {{"long_name", "bytes of each that are the key of a file; 0: none"}});
 }
 
 }  // namespace
