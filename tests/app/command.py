@@ -282,6 +282,13 @@ def test_plumbing_and_what_lines_cost():
     assert "elbow" in lapheat("run", placement, "--cycle", SHORT, "--lines", "--dry").stdout
 
 
+def test_rate_takes_a_short_description():
+    short = SCENARIOS / "short/pickup.toml"
+    maps = {m["core"]: m for m in json.loads(lapheat("rate", short, "--json").stdout)["maps"]}
+    assert {"radiator", "cooler.transmission", "cooler.steering"} <= set(maps), maps.keys()
+    assert abs(maps["radiator"]["face_area"] - 24 * 17.5 * 0.0254**2) < 1e-6
+
+
 def test_rate_and_fluid():
     csv, h5 = WORK / "map.csv", WORK / "map.h5"
     placement = SCENARIOS / "placements/rear.toml"

@@ -1,6 +1,7 @@
 // [cores]: what the fluids flow through.
 #include <cmath>
 
+#include "derive.hpp"
 #include "read_core_kinds.hpp"
 
 namespace lapheat::scenario {
@@ -120,7 +121,11 @@ std::vector<RatingSheet> read_core_tables(Reader& root, const Fluids& fluids) {
 
 std::vector<RatingSheet> read_cores(const std::filesystem::path& file) {
     Problems problems;
-    const Document document = load(file, problems);
+    const Document read = load(file, problems);
+    const Document document =
+        whole_car(read, problems);  // of a short description its derived cores
+    if (document.root.find("cores") != nullptr && read.root.find("cores") == nullptr)
+        problems.throw_if_any();
     Reader root(document, problems, &car_file());
     const Fluids fluids = read_fluids(root);
     std::vector<RatingSheet> sheets = read_core_tables(root, fluids);

@@ -106,7 +106,7 @@ constexpr std::array<CodeRow, code_count> code_rows = {{
     {Code::core_first_beyond, "core_first_beyond", About::core,
      "The liquid side works outside the range of its correlation."},
     {Code::core_second_beyond, "core_second_beyond", About::core,
-     "The air side (or second liquid) works outside the range of its correlation."},
+     "The air side (in a tank, the coolant side) works outside the range of its correlation."},
     {Code::core_beyond_rating, "core_beyond_rating", About::core,
      "The core works outside the flows or temperature it was rated for."},
     {Code::core_stands_still, "core_stands_still", About::core, "A stream stands still."},
