@@ -123,14 +123,19 @@ void put_warnings(Hdf5Writer& w, const std::string& at, const std::vector<Diagno
               axis);
     w.strings(at + "/subject", column(warnings, [](const Diagnostic& d) { return d.subject; }),
               axis);
-    for (std::size_t i = 0; i < most_names; ++i)
+    std::size_t names = 0, values = 0;  // columns beyond these would hold nothing
+    for (const Diagnostic& d : warnings) {
+        names = std::max(names, std::min(d.names.size(), most_names));
+        values = std::max(values, std::min(d.values.size(), most_values));
+    }
+    for (std::size_t i = 0; i < names; ++i)
         w.strings(at + note_name(i),
                   column(warnings,
                          [&](const Diagnostic& d) {
                              return i < d.names.size() ? d.names[i] : std::string();
                          }),
                   axis);
-    for (std::size_t i = 0; i < most_values; ++i) {
+    for (std::size_t i = 0; i < values; ++i) {
         w.numbers(
             at + note_value(i),
             column(warnings,
