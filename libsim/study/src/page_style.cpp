@@ -91,7 +91,7 @@ ol.rank p,ul.cautions li,.pair figure,section p{margin:.1rem 0}.pair{display:gri
 .scroll td small{font-size:.95em}section.about-cautions{font-size:.95em;columns:3;column-gap:1.2rem}section.about-cautions ul{padding-left:1.1rem}section.about-cautions h2{column-span:all}ul{margin:.1rem 0}
 td small{white-space:normal}td small span{display:inline}td small span+span::before{content:"; "}
 .plots{grid-template-columns:1fr 1fr 1fr;gap:.4rem}figure.sure{max-width:none}details{padding:.1rem 0}.side{columns:2}
-html:has(ol.rank>li:nth-child(6)){font-size:7.1pt}ol.rank>li:nth-child(n+6) .bars,ol.rank>li:nth-child(n+6)>p:has(small),.binds tbody tr:nth-child(n+5),.cycle tbody tr:nth-child(n+5) td small{display:none}
+html:has(ol.rank>li:nth-child(6)){font-size:6.9pt}ol.rank>li:nth-child(n+6) .bars,ol.rank>li:nth-child(n+6)>p:has(small),.binds tbody tr:nth-child(n+5),.cycle tbody tr:nth-child(n+5) td small{display:none}
 .binds:has(tr:nth-child(5))::after{content:"Of the first four; of the others on a screen.";font-size:.9em;color:var(--soft)}.cycle th[scope=row]{white-space:nowrap}}
 )css";
 
