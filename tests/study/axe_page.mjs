@@ -1,5 +1,5 @@
 // The comparison page has no violation that axe-core finds, at the widths of a phone and a desk, and
-// nothing on it is wider than a phone: no column hides.
+// nothing on it is wider than a phone: no column hides. Printed it takes at most four sheets.
 // Usage: node axe_page.mjs page.html folder-of-node_modules. Exit 77: axe-core or Chromium missing.
 import { spawnSync } from 'node:child_process';
 import { existsSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
@@ -44,5 +44,10 @@ for (const width of [390, 1280]) {
   for (const v of violations) console.error(`${v.id}: ${v.help}\n  ${v.nodes.slice(0, 5).join('\n  ')}`);
   failed ||= violations.length > 0 || passes < 10;
 }
+const pdf = join(folder, 'page.pdf');
+spawnSync('chromium', ['--headless', '--no-sandbox', '--disable-gpu', `--print-to-pdf=${pdf}`, `file://${page}`]);
+const sheets = existsSync(pdf) ? (readFileSync(pdf, 'latin1').match(/\/Type \/Page\b(?!s)/g) ?? []).length : 0;
+console.log(`printed: ${sheets} sheets`);
+failed ||= sheets < 1 || sheets > 4;
 rmSync(folder, { recursive: true });
 process.exit(failed ? 1 : 0);
