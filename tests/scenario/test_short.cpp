@@ -110,6 +110,30 @@ TEST_CASE("What a file says wins over what would be derived, and keeps its origi
     CHECK(number(s, "cores.radiator.width").place.line == 5);
 }
 
+TEST_CASE("A speed of peak power or a redline that a file gives leads what is derived beside it") {
+    const auto engine = [](const std::string& more) {
+        return of(with_line("peak_power = \"285 hp\"", "peak_power = \"285 hp\", " + more));
+    };
+    constexpr double rounding = 5e-4;  // derived numbers are written with four digits
+    const Scenario plain = of(twenty_lines);
+    const double derived = number(plain, "engine.peak_power_speed").value;
+    const Scenario fast = engine("peak_power_speed = \"8000 rev/min\"");
+    const double speed = number(fast, "engine.peak_power_speed").value;
+    REQUIRE(speed > 1.1 * derived);  // faster than the redline that goes with the derived one
+    CHECK(number(fast, "engine.peak_power_speed").origin == Origin::yours);
+    CHECK(number(fast, "engine.redline").value == Approx(1.1 * speed));
+    CHECK(number(fast, "engine.peak_torque_speed").value == Approx(0.72 * speed));
+    CHECK(number(fast, "engine.peak_torque").value * speed ==
+          Approx(number(plain, "engine.peak_torque").value * derived).epsilon(rounding));
+    CHECK(number(fast, "shift.full_load_speed").value == Approx(0.93 * speed));
+    // A redline bounds it, and one that lies above changes nothing.
+    const Scenario slow = engine("redline = \"4000 rev/min\"");
+    CHECK(1.1 * number(slow, "engine.peak_power_speed").value ==
+          Approx(number(slow, "engine.redline").value).epsilon(rounding));
+    CHECK(number(engine("redline = \"9000 rev/min\""), "engine.peak_power_speed").value ==
+          Approx(derived));
+}
+
 TEST_CASE("Each relation is used by some short car, and has a spread and a source") {
     std::set<std::string_view> used;
     for (const char* place : {"under_floor", "front", "tank"})

@@ -2,6 +2,7 @@
 #include <fmt/core.h>
 
 #include <filesystem>
+#include <set>
 #include <stdexcept>
 
 #include "commands.hpp"
@@ -80,6 +81,7 @@ CheckedFile checked(const std::string& file, std::string& what) {
 int check(const Common& common, const std::vector<std::string>& files, bool all) {
     int code = all_well;
     std::vector<CheckedFile> report;
+    std::set<std::string> told;  // what placements share, a car or a cycle, is told once
     for (const std::string& file : files) {
         std::string what;
         const CheckedFile& found = report.emplace_back(checked(file, what));
@@ -99,7 +101,11 @@ int check(const Common& common, const std::vector<std::string>& files, bool all)
                 shown.push_back(units::restated(text, common.units));
             print_list(shown, style);
         }
-        complain(found.problems, common.units);
+        std::vector<scenario::Problem> fresh;
+        for (const scenario::Problem& problem : found.problems)
+            if (told.insert(scenario::to_string(problem)).second) fresh.push_back(problem);
+        complain(fresh, common.units);
+        if (fresh.empty() && !found.good) complain(file + ": bad: as told above\n");
     }
     if (common.json) print_check(report);
     return code;

@@ -9,6 +9,7 @@
 #include "help_questions.hpp"
 #include "help_tables.hpp"
 #include "lapheat/airflow/place.hpp"
+#include "lapheat/drive/course.hpp"
 #include "lapheat/scenario/problems.hpp"
 #include "lapheat/units/restate.hpp"
 #include "lapheat/units/spellings.hpp"
@@ -191,6 +192,23 @@ std::string places_text(units::System system) {
     return out;
 }
 
+/// Our courses, of which only the closed ones can be lapped.
+std::string courses_text(const Common& common) {
+    results::TextTable table;
+    table.title = "Courses of ours, invented; `lapheat help cycle-file` tells of one of your own";
+    table.columns = {
+        {"course"}, {"length", results::Align::right}, {"", results::Align::left, true}};
+    for (const drive::NamedCourse& ours : drive::our_courses()) {
+        const drive::Course course = ours.make();
+        table.rows.push_back(
+            {{std::string(ours.word)},
+             {units::format(course.length(), units::Quantity::distance, common.units)},
+             {course.closed ? "closed: any number of laps in a run, laps_for, a cool-down lap"
+                            : "open: one lap in each run, from a standing start to a stop"}});
+    }
+    return '\n' + results::render(table, style_of(common).table);
+}
+
 }  // namespace
 
 const std::vector<std::string>& help_topics() {
@@ -223,11 +241,22 @@ int help_topic(const std::string& topic, const Common& common) {
     if (topic == "json") return print(json_text), all_well;
     if (topic == "signals") return print(signals_text()), all_well;
     if (topic == "sensors") return print(units::restated(sensors_text(), common.units)), all_well;
-    if (const scenario::Table* table = table_of_topic(topic))
-        return print(table_text(*table, style_of(common).table.width, common.units)), all_well;
+    if (const scenario::Table* table = table_of_topic(topic)) {
+        print(table_text(*table, style_of(common).table.width, common.units));
+        if (topic == "laps") print(courses_text(common));
+        return all_well;
+    }
     if (const QuestionPage* page = page_for(topic)) {
         print(std::string(page->question) + "\n\n" + units::restated(page->text, common.units));
         return all_well;
+    }
+    if (is_question(topic)) {
+        std::string questions =
+            "lapheat: no page answers that. Those that there are, nearest first:\n";
+        for (const QuestionPage* page : nearest_pages(topic))
+            questions += fmt::format("  lapheat help {:<20}{}\n", page->topic, page->question);
+        complain(questions + "Tables of a file have a topic each: `lapheat help` lists them.\n");
+        return bad_usage;
     }
     complain("lapheat: no topic '" + topic + "'; " + scenario::suggest(topic, help_words()) + "\n");
     return bad_usage;

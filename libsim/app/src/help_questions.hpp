@@ -3,14 +3,21 @@
 
 #include <span>
 #include <string_view>
+#include <vector>
 
 namespace lapheat::app {
 
 struct QuestionPage {
-    std::string_view topic, question, text;
+    std::string_view topic, question;
+    std::string_view asks;  ///< further words of who asks it
+    std::string_view text;
 };
 [[nodiscard]] std::span<const QuestionPage> question_pages();
-/// The page of that topic, or of the question that shares most words; nullptr if none does.
+/// Words rather than the name of a topic.
+[[nodiscard]] bool is_question(std::string_view asked);
+/// The page of that topic, or the one that is about what is asked; nullptr if none is.
 [[nodiscard]] const QuestionPage* page_for(std::string_view asked);
+/// All of them, those that have most of what is asked first.
+[[nodiscard]] std::vector<const QuestionPage*> nearest_pages(std::string_view asked);
 
 }  // namespace lapheat::app

@@ -1,16 +1,16 @@
 #include "new_questions.hpp"
 
 #include <algorithm>
-#include <cctype>
-#include <charconv>
 #include <iostream>
 
 #include "console.hpp"
 #include "examples.hpp"
 #include "help_tables.hpp"
 #include "lapheat/scenario/document.hpp"
+#include "lapheat/scenario/number.hpp"
 #include "lapheat/units/doubt.hpp"
 #include "lapheat/units/text.hpp"
+#include "new_answers.hpp"
 
 namespace lapheat::app {
 namespace {
@@ -28,9 +28,12 @@ constexpr Question questions[] = {
     {"", "car", "car", "A name for the car", "my car"},
     {"engine", "engine", "displacement", "Displacement", "5.7 L"},
     {"engine", "engine", "cylinders", "Cylinders", "8", false},
-    {"engine", "engine", "peak_power", "Peak power", "300 hp"},
-    {"engine", "engine", "era", "Designed since about 1995 (modern) or until 1980 (classic)",
-     "modern", true, true},
+    {"engine", "engine", "peak_power",
+     "Peak power, with its speed if you know (... at 6000 rev/min)", "300 hp"},
+    {"engine", "engine", "redline", "Redline", "?", true, true},
+    {"engine", "engine", "era",
+     "Year of its design, or modern (since about 1995) or classic (until 1980)", "modern", true,
+     true},
     {"gearbox", "gearbox", "kind", "Gearbox, automatic or manual", "automatic"},
     {"gearbox", "gearbox", "gears", "Forward gears", "4", false},
     {"vehicle", "vehicle", "mass", "Mass with driver and fuel", "3300 lb"},
@@ -40,49 +43,53 @@ constexpr Question questions[] = {
      "26 inch"},
     {"radiator", "radiator", "height", "Radiator: height of the finned face", "17 inch"},
     {"radiator", "radiator", "depth", "Radiator: depth of the core", "2 inch"},
-    {"radiator", "radiator", "condenser", "An air-conditioning condenser ahead of it (true, false)",
-     "true", false},
+    {"radiator", "radiator", "rows", "Radiator: rows of tubes along the air", "?", false, true},
+    {"radiator", "radiator", "fins", "Radiator: fins, such as 14 fpi", "?", true, true},
+    {"radiator", "radiator", "condenser", "An air-conditioning condenser ahead of it (yes, no)",
+     "yes", false},
     {"radiator_fans", "radiator-fans", "count", "How many radiator fans", "2", false},
     {"radiator_fans", "radiator-fans", "diameter", "Diameter of a fan", "12 inch"},
     {"radiator_fans", "radiator-fans", "flow", "Air of one fan as its seller claims",
      "1250 ft3/min", true, true},
     {"cooler", "cooler", "kind",
-     "Cooler: bar_plate, louvred (stacked plates) or plate_fin (a tube)", "bar_plate"},
+     "Cooler: bar and plate, stacked plate, or tube (through plate fins)", "bar and plate"},
     {"cooler", "cooler", "width", "Cooler: width of the finned face", "11 inch"},
     {"cooler", "cooler", "height", "Cooler: height of the finned face", "8 inch"},
     {"cooler", "cooler", "depth", "Cooler: depth", "1.5 inch"},
-    {"cooler", "cooler", "line", "Cooler: size of its lines as sold", "-6"}};
+    {"cooler", "cooler", "line", "Cooler: size of its lines as sold", "-6"},
+    {"surroundings", "surroundings", "ambient", "Air of the hot day that the cycles are driven on",
+     "38 degC"}};
 
 constexpr std::string_view unknown = "?";
 
-/// Why the answer is none of the key; empty if it is.
-std::string wrong(const Question& q, const std::string& answer) {
-    const Key& key = table_of_topic(q.topic)->at(q.key);
-    if (answer == unknown)
+const Key& key_of(const Question& q) { return table_of_topic(q.topic)->at(q.key); }
+std::string path_of(const Question& q) {
+    return (*q.table == '\0' ? "" : std::string(q.table) + ".") + q.key;
+}
+
+/// What was said so far that later answers must fit.
+struct Said {
+    double power_speed = 0;  ///< rad/s, 0: not said
+};
+
+/// Why the answer is none to the question; empty if it is.
+std::string misfit(const Question& q, const Answer& answer, const Said& said) {
+    const Key& key = key_of(q);
+    if (answer.text == unknown)
         return q.can_lack ? "" : "nothing else tells this one: " + scenario::described(key);
-    try {
-        if (key.type == Key::Type::quantity) {
-            if (!key.range.holds(units::parse_doubted(answer, key.quantity).value))
-                return "not " + scenario::range_words(key);
-        } else if (key.type == Key::Type::integer) {
-            double n = 0;
-            const auto [end, error] =
-                std::from_chars(answer.data(), answer.data() + answer.size(), n);
-            if (error != std::errc{} || end != answer.data() + answer.size() ||
-                !key.range.holds(n) || n != static_cast<int>(n))
-                return "not " + scenario::described(key);
-        } else if (key.type == Key::Type::boolean) {
-            if (answer != "true" && answer != "false") return "not true or false";
-        } else if (key.type == Key::Type::choice) {
-            for (const scenario::Word& word : scenario::words_of(key))
-                if (word.name == answer) return {};
-            return "not " + scenario::described(key);
-        }
-    } catch (const Error& e) {
-        return std::string(e.what()) +
-               (e.expected().empty() ? "" : "; write " + std::string(e.expected()));
-    }
-    return answer.find_first_of("\\\n") == std::string::npos ? "" : "no backslashes";
+    std::string why = wrong(key, answer.text);
+    for (const auto& [beside, text] : answer.besides)
+        if (why.empty()) why = wrong(table_of_topic(q.topic)->at(beside), text);
+    if (why.empty() && key.name == "redline" &&
+        units::parse_doubted(answer.text, key.quantity).value < said.power_speed)
+        why = "below the speed of peak power";
+    return why;
+}
+
+void keep(const Answer& answer, Said& said) {
+    for (const auto& [key, text] : answer.besides)
+        if (key == "peak_power_speed")
+            said.power_speed = units::parse_doubted(text, units::Quantity::angular_speed).value;
 }
 
 /// The answer as TOML writes text: 24" has a mark of its own.
@@ -92,37 +99,44 @@ std::string in_quotes(const std::string& answer) {
     return out + '"';
 }
 
-std::string asked(const Question& q) {
+Answer asked(const Question& q, const Said& said) {
+    const Answer otherwise = understood(key_of(q), q.otherwise);
+    const std::string usual = q.otherwise == unknown ? "enter if you do not know"
+                              : q.can_lack ? std::string(q.otherwise) + "; ? if you do not know"
+                                           : q.otherwise;
     for (;;) {
-        print(std::string(q.asked) + " [" + q.otherwise +
-              (q.can_lack ? "; ? if you do not know" : "") + "]: ");
-        std::string answer;
-        if (!std::getline(std::cin, answer)) return q.otherwise;
-        answer = units::trimmed(answer);
-        if (answer.empty()) return q.otherwise;
-        const std::string why = wrong(q, answer);
+        print(std::string(q.asked) + " [" + usual + "]: ");
+        std::string line;
+        if (!std::getline(std::cin, line)) return otherwise;
+        line = units::trimmed(line);
+        if (line.empty()) return otherwise;
+        Answer answer = understood(key_of(q), line);
+        const std::string why = misfit(q, answer, said);
+        if (why.empty() && !answer.note.empty())
+            print("  taken as " + answer.text + ": " + answer.note + "\n");
         if (why.empty()) return answer;
         print("  " + why + "\n");
     }
 }
 
-/// What the answers' file says to the question, as text; empty without.
-std::string given(const DocumentNode& root, const Question& q, scenario::Problems& problems) {
+/// What the answers' file says to the question; no text without.
+Answer given(const DocumentNode& root, const Question& q, const Said& said,
+             scenario::Problems& problems) {
     const DocumentNode* table = *q.table == '\0' ? &root : root.find(q.table);
     const DocumentNode* value = table == nullptr ? nullptr : table->find(q.key);
     if (value == nullptr) return {};
-    const std::string answer =
-        value->kind == DocumentNode::Kind::text ? value->text : to_string(*value);
-    if (const std::string why = wrong(q, answer); !why.empty())
-        problems.error(value->place, (*q.table == '\0' ? "" : std::string(q.table) + ".") + q.key,
-                       why);
-    return answer;
+    Answer answer = understood(
+        key_of(q), value->kind == DocumentNode::Kind::text ? value->text : to_string(*value));
+    const std::string why = misfit(q, answer, said);
+    if (why.empty()) return answer;
+    problems.error(value->place, path_of(q), why);
+    return {std::string(unknown)};
 }
 
 void refuse_strays(const DocumentNode& root, scenario::Problems& problems) {
     std::vector<std::string> known, tables;
     for (const Question& q : questions) {
-        known.push_back((*q.table == '\0' ? "" : std::string(q.table) + ".") + q.key);
+        known.push_back(path_of(q));
         tables.emplace_back(q.table);
     }
     const auto check = [&](const std::string& path, const DocumentNode& node) {
@@ -139,24 +153,60 @@ void refuse_strays(const DocumentNode& root, scenario::Problems& problems) {
     }
 }
 
-/// The cycle of a car that has none: its lines that ask for it left out.
-std::string without_air_conditioning(std::string_view cycle) {
+/// An example's cycle on a day of that air; of a car without air conditioning, without its lines.
+std::string cycle_text(std::string_view cycle, const std::string& ambient, bool condenser) {
     std::string out;
     while (!cycle.empty()) {
         const std::size_t end = std::min(cycle.find('\n'), cycle.size() - 1) + 1;
         const std::string_view line = cycle.substr(0, end);
-        if (!line.starts_with("air_conditioning")) out += line;
+        const bool of_it =
+            line.starts_with("air_conditioning") || line.starts_with("# The air conditioning");
+        if (line.starts_with("ambient = "))
+            out += "ambient = " + in_quotes(ambient) + '\n';
+        else if (condenser || !of_it)
+            out += line;
         cycle.remove_prefix(end);
     }
     return out;
 }
 
-std::string placement_text(const std::string& place, const std::string& words) {
+std::string placement_text(const scenario::Word& place, bool condenser) {
+    // The one place whose words depend on what the car has.
+    std::string words(place.help);
+    const auto drop = [&](std::string_view part) {
+        if (const std::size_t at = words.find(part); at != std::string::npos)
+            words.erase(at, part.size());
+    };
+    drop(condenser ? " if there is one" : ", behind the condenser if there is one");
     return "# " + words +
            ". Its lines, its air and, where the place needs one, its fan are derived;\n"
            "# `lapheat car` with this file lists them. Every full key can be added here.\n"
            "extends = \"../car.toml\"\n\n[cooler]\nplace = \"" +
-           place + "\"\n";
+           std::string(place.name) + "\"\n";
+}
+
+/// What holds of a key that is not known: its default, or the relation that gives it.
+std::string derived_words(const Key& key) {
+    std::string words = scenario::default_words(key);
+    for (const scenario::Relation& relation : scenario::relations())
+        if (words.empty() && relation.name == key.name) words = relation.words;
+    return words;
+}
+
+/// The answer's lines of a car's file.
+std::string answer_lines(const Question& q, const Answer& answer) {
+    if (answer.text == unknown)
+        return std::string("# ") + q.key + ": not known, " + derived_words(key_of(q)) + "\n";
+    const auto with_comment = [](std::string line, const std::string& comment) {
+        line.resize(std::max<std::size_t>(line.size() + 2, 32), ' ');
+        return line + "# " + comment + "\n";
+    };
+    std::string out =
+        with_comment(std::string(q.key) + " = " + (q.quoted ? in_quotes(answer.text) : answer.text),
+                     answer.note.empty() ? q.asked : answer.note);
+    for (const auto& [key, text] : answer.besides)
+        out += with_comment(key + " = " + in_quotes(text), std::string("with ") + q.key);
+    return out;
 }
 
 }  // namespace
@@ -173,25 +223,24 @@ std::vector<NewFile> questioned_car(const std::string& answers, bool ask) {
         "# this file and `lapheat help short`. Any full key wins over what is derived.\n"
         "cycles = [\"cycles/highway_grade.toml\", \"cycles/traffic.toml\", "
         "\"cycles/lap_session.toml\"]\n";
-    std::string table;
+    std::string table, ambient;
     bool manual = false, condenser = true;
+    Said said;
     for (const Question& q : questions) {
-        std::string answer = given(root, q, problems);
-        if (answer.empty()) answer = ask ? asked(q) : q.otherwise;
-        if (answer == "manual") manual = true;
-        if (std::string_view(q.key) == "condenser") condenser = answer != "false";
+        Answer answer = given(root, q, said, problems);
+        if (answer.text.empty()) answer = ask ? asked(q, said) : understood(key_of(q), q.otherwise);
+        keep(answer, said);
+        if (std::string_view(q.table) == "gearbox" && answer.text == "manual") manual = true;
+        if (std::string_view(q.key) == "condenser") condenser = answer.text != "false";
+        if (std::string_view(q.key) == "ambient") {
+            ambient = answer.text;
+            continue;
+        }
         if (table != q.table) text += std::string("\n[") + q.table + "]\n";
         if (std::string_view(q.table) == "cooler" && table != q.table)
             text += "place = \"front\"                # a placement says where else\n";
         table = q.table;
-        if (answer == unknown) {
-            text += std::string("# ") + q.key + ": not known, " +
-                    scenario::default_words(table_of_topic(q.topic)->at(q.key)) + "\n";
-            continue;
-        }
-        std::string line = std::string(q.key) + " = " + (q.quoted ? in_quotes(answer) : answer);
-        line.resize(std::max<std::size_t>(line.size() + 2, 32), ' ');
-        text += line + "# " + q.asked + "\n";
+        text += answer_lines(q, answer);
     }
     problems.throw_if_any();
     std::vector<NewFile> out = {{"car.toml", text}};
@@ -199,13 +248,12 @@ std::vector<NewFile> questioned_car(const std::string& answers, bool ask) {
     for (const scenario::Word& word : scenario::words_of(place))
         if (!(manual && word.name == "tank"))
             out.push_back({"placements/" + std::string(word.name) + ".toml",
-                           placement_text(std::string(word.name), std::string(word.help))});
+                           placement_text(word, condenser)});
     for (const Example& example : examples())
         for (const char* cycle : {"highway_grade", "traffic", "lap_session"})
             if (example.path == "cycles/" + std::string(cycle) + ".toml")
-                out.push_back({std::string(example.path),
-                               condenser ? std::string(example.text)
-                                         : without_air_conditioning(example.text)});
+                out.push_back(
+                    {std::string(example.path), cycle_text(example.text, ambient, condenser)});
     return out;
 }
 

@@ -319,7 +319,7 @@ Course course_from_points(std::string name, const std::vector<double>& x_in,
 }
 
 Course cone_course() {
-    // Invented. About 750 m of start, slalom, box turns, sweeper, offsets and stop box.
+    // Invented. About 820 m of start, slalom, box turns, sweeper, offsets and stop box.
     constexpr double pi = std::numbers::pi;
     std::vector<Segment> s{straight(30),       slalom(5, 19, 1.6),     box_turn(13, pi / 2),
                            straight(45),       arc(38, -pi * 0.75, 8), straight(25),
@@ -345,6 +345,12 @@ Course road_circuit() {
         straight(70),           arc(38, pi * 0.4, 12),    straight(210),
         arc(75, pi * 0.6, 20)};
     return course_from_segments("road circuit", s, true, 1.0);
+}
+
+std::span<const NamedCourse> our_courses() {
+    static constexpr NamedCourse courses[] = {{"cone_course", cone_course},
+                                              {"road_circuit", road_circuit}};
+    return courses;
 }
 
 }  // namespace lapheat::drive

@@ -11,9 +11,14 @@ namespace lapheat::scenario {
 
 extern const Table short_tables;
 
+/// Fins of a core whose file does not count them: in words, and 1/m.
+constexpr std::string_view usual_fins_words = "13 to the inch";
+constexpr double usual_fins = 512;
+
 /// What a short description says, SI.
 struct Short {
-    double displacement = 0, power = 0, mass = 0, wheelbase = 0;
+    double displacement = 0, power = 0, power_speed = 0, redline = 0;  ///< speeds, 0: derived
+    double mass = 0, wheelbase = 0;
     int cylinders = 8, gears = 4;
     bool classic = false, automatic = true;
     double tyre_radius = 0;

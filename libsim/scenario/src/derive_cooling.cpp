@@ -66,7 +66,7 @@ void derive_radiator(const Short& s, Item& cores) {
     for (const char* key : {"width", "height", "depth"}) r.own(key, s.radiator, key);
     const int rows = s.rows > 0 ? s.rows : s.depth < 0.034 ? 1 : s.depth < 0.06 ? 2 : 3;
     if (!r.own("rows", s.radiator, "rows")) r.whole("rows", rows);
-    if (!r.own("fins", s.radiator, "fins")) r.quantity("fins", Q::per_length, 512, "fins");
+    if (!r.own("fins", s.radiator, "fins")) r.quantity("fins", Q::per_length, usual_fins, "fins");
     r.quantity("tube_pitch", Q::length, 10.5e-3, "tube pitch")
         .quantity("tube_height", Q::length, 2e-3, "tube height")
         .quantity("tube_depth", Q::length, s.depth / rows - (rows > 1 ? 2e-3 : 0.5e-3),
@@ -96,7 +96,7 @@ void derive_cooler(const Short& s, Item& cores) {
     const bool tubes = s.cooler == Short::Cooler::plate_fin;
     if (!tubes) c.own("depth", s.cooler_table, "depth");
     const char* fins = s.cooler == Short::Cooler::bar_plate ? "air_fins" : "fins";
-    if (!c.own(fins, s.cooler_table, "fins")) c.quantity(fins, Q::per_length, 512, "fins");
+    if (!c.own(fins, s.cooler_table, "fins")) c.quantity(fins, Q::per_length, usual_fins, "fins");
     switch (s.cooler) {
         case Short::Cooler::bar_plate:
             c.text("kind", "bar_plate")

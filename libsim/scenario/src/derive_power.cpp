@@ -1,4 +1,5 @@
 // The derived car: engine, gearbox, vehicle, and the loops that do not depend on the cooler.
+#include <algorithm>
 #include <cmath>
 #include <numbers>
 
@@ -9,13 +10,16 @@ namespace lapheat::scenario {
 
 namespace {
 constexpr double rpm = std::numbers::pi / 30, litre = 1e-3, per_minute = 1e-3 / 60;
+constexpr double redline_over_power_speed = 1.1;
 using constants::inch;
 }  // namespace
 
 double power_speed(const Short& s) {
+    if (s.power_speed > 0) return s.power_speed;
     const double cylinder = s.displacement / s.cylinders;
     const double stroke = std::cbrt(4 * cylinder / std::numbers::pi);
-    return (s.classic ? 14.5 : 18.0) / (2 * stroke) * 2 * std::numbers::pi;
+    const double speed = (s.classic ? 14.5 : 18.0) / (2 * stroke) * 2 * std::numbers::pi;
+    return s.redline > 0 ? std::min(speed, s.redline / redline_over_power_speed) : speed;
 }
 
 double peak_torque(const Short& s) { return 1.17 * s.power / power_speed(s); }
@@ -26,7 +30,7 @@ Item derived_engine(const Short& s) {
     e.quantity("peak_power_speed", Q::angular_speed, speed, "peak power speed")
         .quantity("peak_torque", Q::torque, peak_torque(s), "peak torque")
         .quantity("peak_torque_speed", Q::angular_speed, 0.72 * speed, "peak torque speed")
-        .quantity("redline", Q::angular_speed, 1.1 * speed, "redline")
+        .quantity("redline", Q::angular_speed, redline_over_power_speed * speed, "redline")
         .quantity("idle_speed", Q::angular_speed, 750 * rpm, "idle speed");
     return e;
 }

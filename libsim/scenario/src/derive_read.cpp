@@ -19,7 +19,7 @@ constexpr Key radiator_keys[] = {
     key::integer("rows", 1, 6, "of tubes along the air")
         .nothing("2 from 34 mm of depth, 3 from 60"),
     key::quantity("fins", Q::per_length, positive, "counted along a tube")
-        .nothing("14 to the inch")
+        .nothing(usual_fins_words)
         .usually(230, 1000),
     key::boolean("condenser", "one of the air conditioning stands ahead of it").otherwise(true)};
 constexpr Table radiator_table{"radiator", "[radiator]",
@@ -39,13 +39,14 @@ constexpr Key fans_keys[] = {
         .nothing("87 degC")};
 constexpr Table fans_table{"radiator-fans", "[radiator_fans]",
                            "The radiator's fans in a short description.", fans_keys};
-constexpr Word places[] = {{"front", Place::front, "ahead of the radiator, behind the condenser"},
-                           {"behind_radiator", Place::behind, "inside the fans' shroud"},
-                           {"side_duct", Place::duct, "beside the radiator in a duct"},
-                           {"under_floor", Place::floor, "on a crossmember, with a fan"},
-                           {"behind_rear_axle", Place::rear, "at the rear, with a fan"},
-                           {"side_scoop", Place::scoop, "in the trunk behind a scoop, with a fan"},
-                           {"tank", Place::tank, "in the radiator's tank; steering uncooled"}};
+constexpr Word places[] = {
+    {"front", Place::front, "ahead of the radiator, behind the condenser if there is one"},
+    {"behind_radiator", Place::behind, "inside the fans' shroud"},
+    {"side_duct", Place::duct, "beside the radiator in a duct"},
+    {"under_floor", Place::floor, "on a crossmember, with a fan"},
+    {"behind_rear_axle", Place::rear, "at the rear, with a fan"},
+    {"side_scoop", Place::scoop, "in the trunk behind a scoop, with a fan"},
+    {"tank", Place::tank, "in the radiator's tank; steering uncooled"}};
 constexpr Word coolers[] = {{"bar_plate", Cooler::bar_plate, "plates and bars"},
                             {"louvred", Cooler::louvred, "stacked plates with louvred fins"},
                             {"plate_fin", Cooler::plate_fin, "round tube through plate fins"}};
@@ -61,7 +62,7 @@ constexpr Key cooler_keys[] = {
         .usually(0.05, 0.5),
     key::quantity("depth", Q::length, positive, "along the air").only(in_air).usually(0.015, 0.1),
     key::quantity("fins", Q::per_length, positive, "in the air")
-        .nothing("13 to the inch")
+        .nothing(usual_fins_words)
         .only(in_air)
         .usually(230, 1000),
     key::text("line", "size of its lines as sold: \"-6\", \"AN-6\" or \"3/8 inch\"")
@@ -105,6 +106,8 @@ void read_power(Reader& root, Short& s) {
     s.engine_at = e.place();
     s.displacement = e.quantity(in_table(e, engine, "displacement"));
     s.power = e.quantity(in_table(e, engine, "peak_power"));
+    s.power_speed = e.optional_quantity(engine.at("peak_power_speed")).value_or(0);
+    s.redline = e.optional_quantity(engine.at("redline")).value_or(0);
     s.cylinders = static_cast<int>(e.integer(engine.at("cylinders")));
     const Key& era = engine.at("era");
     s.classic = e.has(era) && e.choice<heat::Era>(era) == heat::Era::classic;

@@ -1,6 +1,7 @@
 // By what relations a short description becomes a whole car, each once.
 #include <array>
 
+#include "derive.hpp"
 #include "lapheat/scenario/number.hpp"
 
 namespace lapheat::scenario {
@@ -13,7 +14,9 @@ constexpr std::string_view wong =
 constexpr std::string_view by_size = "as `of_engine` does, see the engine's lumps; no source";
 
 constexpr Relation table[] = {
-    {"peak power speed", "mean piston speed 18 m/s (classic 14.5 m/s), stroke as the bore",
+    {"peak power speed",
+     "mean piston speed 18 m/s (classic 14.5 m/s), stroke as the bore; where the "
+     "redline is given, no more than it over 1.1",
      "displacement, cylinders, era", 0.08},
     {"peak torque", "1.17 times the torque at peak power", "peak power and its speed", 0.06},
     {"peak torque speed", "0.72 of the speed of peak power", "speed of peak power", 0.08},
@@ -41,7 +44,7 @@ constexpr Relation table[] = {
     {"tube height", "2 mm", "nothing", 0.1},
     {"tube depth", "depth over rows, less 2 mm, of one row 0.5 mm", "radiator's depth and rows",
      0.0075},
-    {"fins", "13 to the inch", "nothing", 0.12},
+    {"fins", usual_fins_words, "nothing", 0.12},
     {"cooler liquid gap", "2.5 mm (stacked plates 4 mm)", "cooler's kind", 0.15},
     {"cooler air gap", "7 mm (stacked plates 11 mm from tube to tube)", "cooler's kind", 0.15},
     {"cooler inner fins", "14 to the inch", "cooler's kind", 0.2},
@@ -101,6 +104,9 @@ constexpr Relation table[] = {
 constexpr Follows follows[] = {{"peak torque", "peak power speed", -1},
                                {"peak torque speed", "peak power speed", 1},
                                {"redline", "peak power speed", 1},
+                               {"peak torque", "peak_power_speed", -1, true},
+                               {"peak torque speed", "peak_power_speed", 1, true},
+                               {"redline", "peak_power_speed", 1, true},
                                {"full-load shift", "peak power speed", 1},
                                {"stall torque", "peak torque", 1},
                                {"stall speed", "stall torque", 0.5},

@@ -98,9 +98,9 @@ constexpr Key course_file_keys[] = {
 
 // ---- laps
 
-constexpr std::string_view ours[] = {"cone_course", "road_circuit"};
 std::vector<std::string> course_names() {
-    std::vector<std::string> names(std::begin(ours), std::end(ours));
+    std::vector<std::string> names;
+    for (const drive::NamedCourse& ours : drive::our_courses()) names.emplace_back(ours.word);
     names.emplace_back("own");
     return names;
 }
@@ -121,16 +121,19 @@ constexpr Key queue_keys[] = {
 constexpr Table queue_table{"queue", "queue = { ... } in a segment of kind \"laps\"",
                             "How the wait before each run is spent.", queue_keys};
 
+constexpr std::string_view on_closed = "with a closed course";
 constexpr Key laps_keys[] = {
     key::reference("course", "ours, or the file's own", course_names),
     key::integer("runs", 1, 200, "one after the other").otherwise(1),
     key::integer("laps", 1, 500, "in each run").otherwise(1).only("without `laps_for`"),
     key::quantity("laps_for", Q::time, between(10, 86400), "as many laps as fit, in place of laps")
-        .optional("by laps"),
+        .optional("by laps")
+        .only(on_closed),
     key::quantity("wait", Q::time, not_negative, "standing").otherwise("120 s", "before each run"),
     key::table("queue", &queue_table, "how the wait is spent").optional("what most do"),
     key::quantity("cool_lap_speed", Q::speed, positive, "of one more lap after each run")
-        .nothing("no such lap"),
+        .nothing("no such lap")
+        .only(on_closed),
     key::number("effort", between(0.3, 1), "how hard the driver tries")
         .otherwise(0.9, "share of grip and engine used")};
 
@@ -172,8 +175,8 @@ drive::Course course_from_pieces(Reader& root, const std::string& name) {
 }
 
 drive::Course read_course(Reader& root, const std::string& name) {
-    if (name == "cone_course") return drive::cone_course();
-    if (name == "road_circuit") return drive::road_circuit();
+    for (const drive::NamedCourse& ours : drive::our_courses())
+        if (name == ours.word) return ours.make();
     return root.has(course_tables["course_points"]) ? course_from_points(root, name)
                                                     : course_from_pieces(root, name);
 }
@@ -221,6 +224,25 @@ void read_queue(Reader& laps, const SegmentContext& context, drive::SessionPlan&
                         "most stop it for waits of more than 3 min; common practice, no source");
 }
 
+/// An open course is driven once in each run: says so of the first key that asks for more.
+bool refuse_laps_of_open(Reader& r, const drive::Course& course, const drive::SessionPlan& plan) {
+    if (course.closed) return false;
+    const Key* asking = r.has(laps_segment["laps_for"]) ? &laps_segment["laps_for"]
+                        : plan.laps > 1                 ? &laps_segment["laps"]
+                        : plan.cool_lap_speed > 0       ? &laps_segment["cool_lap_speed"]
+                                                        : nullptr;
+    if (asking == nullptr) return false;
+    std::string closed;
+    for (const drive::NamedCourse& ours : drive::our_courses())
+        if (ours.make().closed) closed += "\"" + std::string(ours.word) + "\", ";
+    r.error(*asking,
+            "a closed course, for " + course.name +
+                " is open: a run is one lap from start to finish, and none to cool down. Write "
+                "runs = 8 (or how many you drive) in its place, with wait = \"120 s\" before each",
+            "closed are " + closed + "and one of your own with closed = true");
+    return true;
+}
+
 }  // namespace
 
 std::optional<drive::Cycle> make_laps(Reader& r, const SegmentContext& context) {
@@ -242,6 +264,9 @@ std::optional<drive::Cycle> make_laps(Reader& r, const SegmentContext& context) 
     const drive::Course course = read_course(root, name);
     // A car with errors of its own would only add errors that say nothing about the cycle.
     if (!context.nest.drivable) return std::nullopt;
+    // Of one that could not be made, the reason was told.
+    const bool made = name != "own" || course.name == name;
+    if (made && refuse_laps_of_open(r, course, plan)) return std::nullopt;
     const drive::Vehicle& vehicle = context.nest.vehicle;
     if (timed)
         if (const auto lap =

@@ -1,7 +1,9 @@
 // A course: the line the car follows, as curvature against distance.
 #pragma once
 
+#include <span>
 #include <string>
+#include <string_view>
 #include <vector>
 
 namespace lapheat::drive {
@@ -58,5 +60,12 @@ Course course_from_points(std::string name, const std::vector<double>& x,
 /// quick road car, and a road circuit of some 3 km.
 Course cone_course();
 Course road_circuit();
+
+/// One of them by the word that files have for it.
+struct NamedCourse {
+    std::string_view word;
+    Course (*make)();
+};
+[[nodiscard]] std::span<const NamedCourse> our_courses();
 
 }  // namespace lapheat::drive
