@@ -4,7 +4,6 @@ Run by ctest as: python3 command.py LAPHEAT SCENARIOS [instrumented]
 """
 
 import json
-import os
 import resource
 import subprocess
 import sys
@@ -12,7 +11,7 @@ import sys
 import h5py
 import xarray
 
-from driven import INSTRUMENTED, LAPHEAT, SCENARIOS, SHORT, WORK, files, lapheat, new_car, run_tests
+from driven import INSTRUMENTED, LAPHEAT, SCENARIOS, SHORT, WORK, files, lapheat, new_car, run_tests, typed
 
 RUN = new_car()
 
@@ -193,25 +192,8 @@ def test_size():
 
 
 def test_new_on_a_terminal():
-    import pty
-
-    child, terminal = pty.fork()
-    if child == 0:
-        os.chdir(WORK)
-        os.execv(LAPHEAT, [str(LAPHEAT), "new", "asked"])
-    os.write(terminal, b"a coupe\nfast\n5.0 L\n" + b"\n" * 40)
-    said = b""
-    while True:
-        try:
-            chunk = os.read(terminal, 4096)
-        except OSError:
-            break
-        if not chunk:
-            break
-        said += chunk
-    _, status = os.waitpid(child, 0)
-    assert os.waitstatus_to_exitcode(status) == 0, said
-    assert said.count(b"Displacement [") == 2, said
+    said = typed("asked", "a coupe", "fast", "5.0 L")
+    assert said.count("Displacement [") == 2, said
     assert 'displacement = "5.0 L"' in (WORK / "asked/car.toml").read_text()
     lapheat("check", WORK / "asked/placements/under_floor.toml")
 

@@ -7,6 +7,7 @@ import atexit
 import json
 import os
 import pathlib
+import pty
 import shutil
 import subprocess
 import sys
@@ -40,6 +41,27 @@ def new_car():
     report = json.loads(lapheat("run", "mycar/placements/rear.toml", "--cycle", SHORT, "--json").stdout)
     (run,) = report["runs"]
     return run
+
+
+def typed(name, *lines):
+    """What is said on a terminal to those who type these lines and enter from there on."""
+    child, terminal = pty.fork()
+    if child == 0:
+        os.chdir(WORK)
+        os.execv(LAPHEAT, [str(LAPHEAT), "new", name])
+    os.write(terminal, ("\n".join(lines) + "\n" * 40).encode())
+    said = b""
+    while True:
+        try:
+            chunk = os.read(terminal, 4096)
+        except OSError:
+            break
+        if not chunk:
+            break
+        said += chunk
+    _, status = os.waitpid(child, 0)
+    assert os.waitstatus_to_exitcode(status) == 0, said
+    return said.decode()
 
 
 def run_tests(module):

@@ -4,12 +4,10 @@ Run by ctest as: python3 first_minutes.py LAPHEAT SCENARIOS [instrumented]
 """
 
 import json
-import os
-import pty
 import re
 import tomllib
 
-from driven import LAPHEAT, SCENARIOS, SHORT, WORK, lapheat, run_tests
+from driven import SCENARIOS, SHORT, WORK, lapheat, run_tests, typed
 
 
 def answered(name, answers):
@@ -19,27 +17,6 @@ def answered(name, answers):
     lapheat("new", name, "--answers", sheet)
     text = (WORK / name / "car.toml").read_text()
     return tomllib.loads(text), text
-
-
-def typed(name, *lines):
-    """What is said on a terminal to those who type these lines and enter from there on."""
-    child, terminal = pty.fork()
-    if child == 0:
-        os.chdir(WORK)
-        os.execv(LAPHEAT, [str(LAPHEAT), "new", name])
-    os.write(terminal, ("\n".join(lines) + "\n" * 40).encode())
-    said = b""
-    while True:
-        try:
-            chunk = os.read(terminal, 4096)
-        except OSError:
-            break
-        if not chunk:
-            break
-        said += chunk
-    _, status = os.waitpid(child, 0)
-    assert os.waitstatus_to_exitcode(status) == 0, said
-    return said.decode()
 
 
 def numbers(file):

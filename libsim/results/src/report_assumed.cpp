@@ -6,6 +6,7 @@
 
 #include "lapheat/results/report.hpp"
 #include "lapheat/units/restate.hpp"
+#include "report_detail.hpp"
 
 namespace lapheat::results {
 namespace {
@@ -26,16 +27,7 @@ std::string_view last_word(std::string_view key) { return key.substr(key.rfind('
 std::string table_of(std::string_view key) {
     const std::size_t point = key.rfind('.');
     if (point == std::string_view::npos) return {};
-    std::string out;
-    bool quoted = false;
-    for (const char c : key.substr(0, point)) {
-        quoted = quoted != (c == '"');
-        if (quoted || (c != '[' && c != ']'))
-            out += c;
-        else if (c == '[')
-            out += '.';
-    }
-    return out;
+    return detail::key_over(key.substr(0, point));
 }
 
 /// The fewest digits in that unit that are this number to rounding; empty if none are.

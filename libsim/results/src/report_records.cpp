@@ -202,20 +202,6 @@ bool alike(const model::AssumedText& a, const model::AssumedText& b) {
            b.key.find('.') != std::string::npos && last(a.key) == last(b.key);
 }
 
-/// "air.front.shrouds[1].pusher" as a file over it writes it, items of a list as "shrouds.1".
-std::string pasteable(const std::string& key) {
-    std::string out;
-    bool quoted = false;
-    for (const char c : key) {
-        quoted = quoted != (c == '"');
-        if (quoted || (c != '[' && c != ']'))
-            out += c;
-        else if (c == '[')
-            out += '.';
-    }
-    return out;
-}
-
 }  // namespace
 
 std::vector<std::string> other_assumptions(const model::Result& result) {
@@ -234,7 +220,7 @@ std::vector<std::string> other_assumptions(const model::Result& result) {
     }
     std::vector<std::string> out;
     for (const auto& [text, more] : told)
-        out.push_back(model::AssumedText{pasteable(text->key), text->text}.words() +
+        out.push_back(model::AssumedText{detail::key_over(text->key), text->text}.words() +
                       (more > 0 ? fmt::format(" (and {} like it)", more) : ""));
     return out;
 }
