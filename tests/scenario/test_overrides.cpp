@@ -87,12 +87,16 @@ TEST_CASE("A value is set in a part by its name, and in an item of a list by its
     const auto length = [](const Document& d, std::size_t i) {
         return d.root.find("parts")->items.at(i).find("length")->text;
     };
-    const Document changed = car.with("parts.\"lower hose\".length", "3 m").with("parts.1.length", "4 m");
+    const Document changed =
+        car.with("parts.\"lower hose\".length", "3 m").with("parts.1.length", "4 m");
     CHECK(length(changed, 0) == "4 m");
     CHECK(length(changed, 1) == "3 m");
     CHECK(length(car, 1) == "2 m");
-    CHECK(changed.with("switches.1.on", "91 degC").root.find("switches")->items.at(0).find("on")->text ==
-          "91 degC");
+    CHECK(changed.with("switches.1.on", "91 degC")
+              .root.find("switches")
+              ->items.at(0)
+              .find("on")
+              ->text == "91 degC");
     CHECK_THROWS_WITH(car.with("parts.\"middle hose\".length", "3 m"),
                       Catch::Contains("middle hose"));
     CHECK_THROWS_AS(car.with("parts.3.length", "3 m"), lapheat::Error);

@@ -49,8 +49,11 @@ TEST_CASE("A car comes out in SI units, its parts in the order of the file") {
     CHECK(c.lines[1].bores == std::vector<double>{0.010});
 }
 
-// The list that `lapheat help units` shows; tests/units/test_spellings.cpp holds the values by hand.
-TEST_CASE("A file takes every spelling of the list, and refuses what could mean two things with what to write") {
+// The list that `lapheat help units` shows; tests/units/test_spellings.cpp holds the values by
+// hand.
+TEST_CASE(
+    "A file takes every spelling of the list, and refuses what could mean two things with what to "
+    "write") {
     for (const lapheat::units::Spelling& s : lapheat::units::spellings()) {
         std::string quoted;
         for (const char c : s.written) quoted += (c == '"' ? "\\\"" : std::string(1, c));

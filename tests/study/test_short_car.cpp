@@ -105,7 +105,9 @@ TEST_CASE(
 }
 
 // SAE J189 (2003), scope: return hose on clamps works to 0.69 MPa.
-TEST_CASE("A hot steering return stands far below what its hose bears; a cold start at the rear is told") {
+TEST_CASE(
+    "A hot steering return stands far below what its hose bears; a cold start at the rear is "
+    "told") {
     const auto file = std::filesystem::path(LAPHEAT_SOURCE_DIR) /
                       "scenarios/short/placements/pickup_behind_rear_axle.toml";
     const auto steering = [](const model::Result& r) {

@@ -80,7 +80,7 @@ struct Ranked {
     std::vector<std::pair<std::string, double>> margins;
     /// Margin that each other fluid gives up, K, most of any cycle.
     std::vector<std::pair<std::string, double>> effects;
-    std::string harmed;      ///< a fluid it does not serve and drives over its limit; empty: none
+    std::string harmed;  ///< a fluid it does not serve and drives over its limit; empty: none
     /// A fluid it does not serve and that goes over its limit with it and without; empty: none.
     std::string over_anyway;
     double time_over = 0;    ///< s over limits, fluids it serves and cycles summed
