@@ -71,7 +71,7 @@ constexpr Key thermostat_stuck_keys[] = {
     key::quantity("open", Q::ratio, fraction, "0 % shut to 100 %")};
 constexpr Table thermostat_stuck{"thermostat_stuck",
                                  "",
-                                 "Its valve stays fault_loop it is.",
+                                 "Its valve stays where it is.",
                                  thermostat_stuck_keys,
                                  {&fault_loop}};
 void read_thermostat(Reader& r, const model::Car& car, model::Fault& out) {
