@@ -29,8 +29,8 @@
 //   /cost               wall_seconds, rhs_calls, steps, …: how dear the run was
 //   /notes              `warning` and `assumption`: lists of sentences (scales); over the warnings
 //                       `code`, `subject`, name_1, value_1 with quantity_1 and so on: what each
-//                       is made of; over the assumptions `assumption_key`: what a file would call
-//                       it, empty for a remark
+//                       is made of; over the assumptions `key_length`: how many bytes of
+//                       each are what a file would call it, 0 for a remark
 //   /scenario           text over the scale `file`: every file that was read, as it was
 //
 // A file with several runs (studies, comparisons) has /runs/<placement>/<cycle>, and each of those
