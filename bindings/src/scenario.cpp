@@ -78,11 +78,9 @@ std::shared_ptr<Scenario> changed(const Scenario& s,
 const scenario::Number* number_of(const scenario::Scenario& s, std::string path) {
     std::erase(path, '"');
     for (const scenario::Number& n : s.numbers) {
-        const std::size_t point = n.path.rfind('.'), item = n.path.rfind('[');
-        if (n.path == path ||
-            (!n.part.empty() && item < point &&
-             n.path.substr(0, item) + '.' + n.part + n.path.substr(point) == path))
-            return &n;
+        std::string by_name = scenario::path_by_name(n);
+        std::erase(by_name, '"');
+        if (n.path == path || by_name == path) return &n;
     }
     return nullptr;
 }

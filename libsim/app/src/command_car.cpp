@@ -9,6 +9,7 @@
 #include "console.hpp"
 #include "json_reports.hpp"
 #include "lapheat/results/text_file.hpp"
+#include "lapheat/results/words.hpp"
 #include "lapheat/units/restate.hpp"
 #include "runs.hpp"
 
@@ -22,19 +23,6 @@ using scenario::Origin;
 std::string group_of(const std::string& path) {
     const std::size_t last = path.rfind('.');
     return last == std::string::npos ? std::string() : path.substr(0, last);
-}
-
-/// The table as a file that lies over this one calls it: parts by their names, items of a list by
-/// their numbers.
-std::string title_of(const std::string& group, const std::string& part) {
-    std::string out = group;
-    if (const std::size_t item = out.rfind('['); !part.empty() && item != std::string::npos)
-        out = out.substr(0, item) + ".\"" + part + '"';
-    for (std::size_t at = out.find('['); at != std::string::npos; at = out.find('[')) {
-        out[at] = '.';
-        out.erase(out.find(']', at), 1);
-    }
-    return out;
 }
 
 std::string shown(const Number& n, units::System system) {
@@ -118,7 +106,10 @@ int car(const Common& common, const CarRequest& request) {
         table.columns = {{"number"}, {"value"}, {"is"}, {"by", results::Align::left, true}};
         for (const Number& n : s.numbers)
             if (group_of(n.path) == group && (n.origin != Origin::assumed || !request.stated)) {
-                table.title = group.empty() ? "the file" : '[' + title_of(group, n.part) + ']';
+                table.title =
+                    group.empty()
+                        ? "the file"
+                        : '[' + results::key_over(group_of(scenario::path_by_name(n))) + ']';
                 table.rows.push_back(
                     {{n.path.substr(group.empty() ? 0 : group.size() + 1)},
                      {shown(n, common.units)},

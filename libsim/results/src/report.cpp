@@ -50,19 +50,6 @@ TextTable table_of_runs(std::string title, const std::vector<std::string>& loops
     return table;
 }
 
-std::string key_over(std::string_view key) {
-    std::string out;
-    bool quoted = false;
-    for (const char c : key) {
-        quoted = quoted != (c == '"');
-        if (quoted || (c != '[' && c != ']'))
-            out += c;
-        else if (c == '[')
-            out += '.';
-    }
-    return out;
-}
-
 }  // namespace detail
 
 std::string shown(double si, Q quantity, const Style& style, int decimals) {

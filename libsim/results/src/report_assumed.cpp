@@ -27,7 +27,7 @@ std::string_view last_word(std::string_view key) { return key.substr(key.rfind('
 std::string table_of(std::string_view key) {
     const std::size_t point = key.rfind('.');
     if (point == std::string_view::npos) return {};
-    return detail::key_over(key.substr(0, point));
+    return key_over(key.substr(0, point));
 }
 
 /// The fewest digits in that unit that are this number to rounding; empty if none are.

@@ -25,8 +25,4 @@ TextTable table_of_runs(std::string title, const std::vector<std::string>& loops
 /// A heat flow in its unit, to the three digits that it deserves: "50900", "12.3".
 std::string heat_words(double watts, const Style& style);
 
-/// A key as a file that lies over another writes it, items of a list by their number: "fans.1.on"
-/// of "fans[1].on"; what is quoted stays.
-std::string key_over(std::string_view key);
-
 }  // namespace lapheat::results::detail

@@ -220,7 +220,7 @@ std::vector<std::string> other_assumptions(const model::Result& result) {
     }
     std::vector<std::string> out;
     for (const auto& [text, more] : told)
-        out.push_back(model::AssumedText{detail::key_over(text->key), text->text}.words() +
+        out.push_back(model::AssumedText{key_over(text->key), text->text}.words() +
                       (more > 0 ? fmt::format(" (and {} like it)", more) : ""));
     return out;
 }

@@ -124,6 +124,19 @@ std::string plain_name(std::string name) {
     return name;
 }
 
+std::string key_over(std::string_view key) {
+    std::string out;
+    bool quoted = false;
+    for (const char c : key) {
+        quoted = quoted != (c == '"');
+        if (quoted || (c != '[' && c != ']'))
+            out += c;
+        else if (c == '[')
+            out += '.';
+    }
+    return out;
+}
+
 std::string listed(const std::vector<std::string>& parts) {
     std::string out;
     for (std::size_t i = 0; i < parts.size(); ++i)

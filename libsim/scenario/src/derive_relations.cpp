@@ -123,6 +123,13 @@ constexpr Follows follows[] = {{"peak torque", "peak power speed", -1},
 std::span<const Relation> relations() { return table; }
 std::span<const Follows> followers() { return follows; }
 
+std::string path_by_name(const Number& n) {
+    const std::size_t item = n.path.rfind('[');
+    if (n.part.empty() || item == std::string::npos) return n.path;
+    return n.path.substr(0, item) + ".\"" + n.part + '"' +
+           n.path.substr(n.path.find(']', item) + 1);
+}
+
 const char* name(Origin origin) noexcept {
     switch (origin) {
         case Origin::yours:

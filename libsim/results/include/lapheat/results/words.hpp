@@ -2,6 +2,7 @@
 #pragma once
 
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "lapheat/units/units.hpp"
@@ -48,6 +49,9 @@ namespace lapheat::results {
 [[nodiscard]] std::string sentence_case(std::string text);
 /// Names of loops and cores as words: underscores become spaces.
 [[nodiscard]] std::string plain_name(std::string name);
+/// A key as a file that lies over another writes it, items of a list by their number: "fans.1.on"
+/// of "fans[1].on"; what is quoted stays.
+[[nodiscard]] std::string key_over(std::string_view key);
 /// "a, b and c".
 [[nodiscard]] std::string listed(const std::vector<std::string>& parts);
 

@@ -59,6 +59,10 @@ struct Number {
     std::string part;                    ///< of a run that it is of, by its name: "upper hose"
 };
 
+/// Its path with the part that it is of by its name, as a file that lies over this one may call it:
+/// parts."upper hose".length.
+[[nodiscard]] std::string path_by_name(const Number& number);
+
 /// The scenario's car with other values (SI) of numbers, by their paths, built from the tree that
 /// was read: no text, no unit is read again. Everything that is derived from them follows; the
 /// cycles are not read again, so laps stay as the car that was read drives them. Throws Errors for
