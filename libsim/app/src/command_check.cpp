@@ -53,10 +53,7 @@ std::string read_one(const std::string& file, CheckedFile& out) {
     out.problems = s.warnings;
     out.cycles = s.cycles.size();
     out.assumed = s.car.assumed;
-    model::Result told;  // of what the reports of a run have
-    told.assumed = s.car.assumed;
-    told.assumptions = s.car.assumptions;
-    out.besides = results::other_assumptions(told);
+    out.besides = results::other_assumptions(s.car.assumptions, s.car.assumed);
     out.assumptions = out.assumed.size();
     return fmt::format("{}, {} cycles, {} numbers assumed",
                        base ? "a car for placements to extend" : "'" + s.car.placement + "'",

@@ -204,12 +204,12 @@ bool alike(const model::AssumedText& a, const model::AssumedText& b) {
 
 }  // namespace
 
-std::vector<std::string> other_assumptions(const model::Result& result) {
+std::vector<std::string> other_assumptions(std::span<const model::AssumedText> assumptions,
+                                           std::span<const model::AssumedNumber> numbers) {
     std::vector<std::pair<const model::AssumedText*, std::size_t>> told;  // and how many like it
-    for (const model::AssumedText& text : result.assumptions) {
+    for (const model::AssumedText& text : assumptions) {
         const auto of_key = [&](const model::AssumedNumber& a) { return a.key == text.key; };
-        if (!text.key.empty() && std::any_of(result.assumed.begin(), result.assumed.end(), of_key))
-            continue;
+        if (!text.key.empty() && std::any_of(numbers.begin(), numbers.end(), of_key)) continue;
         if (!text.key.empty() && text.text.empty()) continue;
         const auto like = std::find_if(told.begin(), told.end(),
                                        [&](const auto& t) { return alike(*t.first, text); });
@@ -230,7 +230,7 @@ std::string assumption_lines(const model::Result& result, const Style& style) {
     std::string out;
     if (!result.assumed.empty())
         out = render(assumed_table(result.assumed, style.units), style.table) + '\n';
-    const std::vector<std::string> others = other_assumptions(result);
+    const std::vector<std::string> others = other_assumptions(result.assumptions, result.assumed);
     if (!others.empty()) out += "Besides, in words\n";
     for (const std::string& text : others)
         out += detail::paragraph(units::restated(text, style.units), style, "  - ", "    ");

@@ -317,14 +317,11 @@ Html run_assumptions(const Comparison& c, System system) {
     std::vector<model::AssumedNumber> numbers;
     std::vector<std::string> others;
     for (const model::Car& car : c.cars) {
-        model::Result one;
-        one.assumed = car.assumed;
-        one.assumptions = car.assumptions;
         for (const model::AssumedNumber& a : car.assumed)
             if (std::none_of(numbers.begin(), numbers.end(),
                              [&](const auto& b) { return b.key == a.key && b.value == a.value; }))
                 numbers.push_back(a);
-        for (const std::string& text : results::other_assumptions(one)) {
+        for (const std::string& text : results::other_assumptions(car.assumptions, car.assumed)) {
             const std::string shown = units::restated(text, system);
             if (std::find(others.begin(), others.end(), shown) == others.end())
                 others.push_back(shown);

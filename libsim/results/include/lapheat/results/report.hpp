@@ -57,8 +57,9 @@ struct Style {
 /// `system` unless SI says it in fewer digits.
 [[nodiscard]] std::string assumed_lines(std::span<const model::AssumedNumber> assumed,
                                         units::System system);
-/// What was assumed besides: words, choices.
-[[nodiscard]] std::vector<std::string> other_assumptions(const model::Result& result);
+/// What was assumed besides the numbers: words, choices.
+[[nodiscard]] std::vector<std::string> other_assumptions(
+    std::span<const model::AssumedText> assumptions, std::span<const model::AssumedNumber> numbers);
 
 /// A row for each run: peak and margin of each fluid, time over limits, fan energy, the fluid with
 /// the least margin; then a row for each run with what binds: the fluid with the least margin but
