@@ -128,10 +128,10 @@ TEST_CASE("a clutch fan turns with the engine, little while its air is cool and 
 TEST_CASE("a soft start takes longer, and a thin wire costs speed and current") {
     const auto with = [](const char* spin_up, const char* wire) {
         return run(fan_car_with({{"fans.radiator_left.switches", "[]"},
-                             {"fans.radiator_left.with_air_conditioning", "false"},
-                             {"fans.radiator_left.spin_up", spin_up},
-                             {"fans.radiator_left.wiring_resistance", wire},
-                             {"fans.radiator_right.dead", "true"}}),
+                                 {"fans.radiator_left.with_air_conditioning", "false"},
+                                 {"fans.radiator_left.spin_up", spin_up},
+                                 {"fans.radiator_left.wiring_resistance", wire},
+                                 {"fans.radiator_right.dead", "true"}}),
                    drive::idle(60, drive::Selector::drive, hot_day));
     };
     const Result usual = with("0.5 s", "0.02 ohm"), soft = with("5 s", "0.02 ohm"),
@@ -149,8 +149,8 @@ TEST_CASE("a fan whose curve states its power draws more where the curve says so
             "{ curve = [[\"flow [m3/s]\", \"pressure [Pa]\", \"power [W]\"], [0, 210, " + power +
             "], [0.5, 0, 169]], diameter = \"280 mm\", current = \"13 A\" }";
         const Result r = run(fan_car_with({{"fans.radiator_right", "false"},
-                                       {"air.front.shrouds[1].fans", "[\"radiator_left\"]"},
-                                       {"fans.radiator_left", fan.c_str()}}),
+                                           {"air.front.shrouds[1].fans", "[\"radiator_left\"]"},
+                                           {"fans.radiator_left", fan.c_str()}}),
                              drive::idle(60, drive::Selector::drive, hot_day));
         return series(r, "fans/radiator_left", "electrical_power").back();
     };
@@ -162,11 +162,11 @@ TEST_CASE("a fan whose curve states its power draws more where the curve says so
 TEST_CASE("loads beyond the alternator at idle are told, with what the battery gives") {
     const auto with = [](const char* alternator, const char* loads) {
         return run(fan_car_with({{"alternator.current", alternator},
-                             {"alternator.other_loads", loads},
-                             {"fans.radiator_left.switches", "[]"},
-                             {"fans.radiator_left.with_air_conditioning", "false"},
-                             {"fans.radiator_right.switches", "[]"},
-                             {"fans.radiator_right.with_air_conditioning", "false"}}),
+                                 {"alternator.other_loads", loads},
+                                 {"fans.radiator_left.switches", "[]"},
+                                 {"fans.radiator_left.with_air_conditioning", "false"},
+                                 {"fans.radiator_right.switches", "[]"},
+                                 {"fans.radiator_right.with_air_conditioning", "false"}}),
                    five_minutes_idle);
     };
     const Result small = with("60 A", "40 A"), large = with("140 A", "40 A");

@@ -17,7 +17,8 @@ using scenario::Origin, scenario::Scenario;
 
 namespace {
 
-const std::filesystem::path scenarios_of_lines = std::filesystem::path(LAPHEAT_SOURCE_DIR) / "scenarios";
+const std::filesystem::path scenarios_of_lines =
+    std::filesystem::path(LAPHEAT_SOURCE_DIR) / "scenarios";
 
 /// The car of a file that extends `file` and says all that it assumes.
 Scenario stated(const std::filesystem::path& file, const Scenario& s, units::System system) {

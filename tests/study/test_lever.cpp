@@ -12,10 +12,12 @@ using study::Lever;
 
 namespace {
 
-const std::filesystem::path scenarios_of_levers = std::filesystem::path(LAPHEAT_SOURCE_DIR) / "scenarios";
+const std::filesystem::path scenarios_of_levers =
+    std::filesystem::path(LAPHEAT_SOURCE_DIR) / "scenarios";
 
 scenario::Scenario placed(const char* name) {
-    return scenario::read(scenarios_of_levers / "placements" / name, {scenarios_of_levers / "cycles/lap_session.toml"});
+    return scenario::read(scenarios_of_levers / "placements" / name,
+                          {scenarios_of_levers / "cycles/lap_session.toml"});
 }
 
 double margin_of(const model::Car& car, const drive::Cycle& cycle,

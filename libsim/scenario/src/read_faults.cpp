@@ -69,11 +69,8 @@ void read_fan(Reader& r, const model::Car& car, model::Fault& out) {
 constexpr Key thermostat_stuck_keys[] = {
     key::reference("thermostat", "of the loop").optional("all of the loop"),
     key::quantity("open", Q::ratio, fraction, "0 % shut to 100 %")};
-constexpr Table thermostat_stuck{"thermostat_stuck",
-                                 "",
-                                 "Its valve stays where it is.",
-                                 thermostat_stuck_keys,
-                                 {&fault_loop}};
+constexpr Table thermostat_stuck{
+    "thermostat_stuck", "", "Its valve stays where it is.", thermostat_stuck_keys, {&fault_loop}};
 void read_thermostat(Reader& r, const model::Car& car, model::Fault& out) {
     read_loop(r, car, out);
     out.part = r.optional_reference(thermostat_stuck["thermostat"],

@@ -63,8 +63,7 @@ class Runs {
             if (watch.stop) throw;
             const std::lock_guard guard(lock_);
             table_.failed.push_back(
-                {n, table_.placements[p], made ? table_.cycles[c] : "",
-                 told(e)});
+                {n, table_.placements[p], made ? table_.cycles[c] : "", told(e)});
         }
     }
 

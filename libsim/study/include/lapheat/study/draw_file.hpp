@@ -2,7 +2,8 @@
 // as one data set over draw, number and outcome.
 //
 //   /draw                 int, a scale; /number (names), /outcome (int): the other two
-//   /of, /origin, /stated, /low, /high   of each number: whose, yours, derived or assumed, the value as it
+//   /of, /origin, /stated, /low, /high   of each number: whose, yours, derived or assumed, the
+//   value as it
 //                         stands, and the ends that nine of ten draws lie between (SI)
 //   /value, /share        over draw and number: what was drawn (SI), and the share of cases below
 //   /placement, /cycle, /loop            of each outcome
