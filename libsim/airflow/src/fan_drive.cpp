@@ -6,7 +6,6 @@
 #include <lapheat/solve/relation.hpp>
 #include <lapheat/solve/roots.hpp>
 #include <lapheat/units/error.hpp>
-#include <numeric>
 
 namespace lapheat::airflow {
 namespace {

@@ -4,8 +4,6 @@
 
 #include <lapheat/units/error.hpp>
 
-#include <lapheat/units/constants.hpp>
-
 namespace lapheat::airflow {
 namespace {
 

@@ -1,6 +1,5 @@
 // The generic oils, and liquids by name.
 #include <algorithm>
-#include <cctype>
 
 #include "lapheat/fluids/liquids.hpp"
 #include "lapheat/units/constants.hpp"
