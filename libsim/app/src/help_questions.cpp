@@ -1,14 +1,12 @@
 #include "help_questions.hpp"
 
 #include <algorithm>
-#include <cctype>
 #include <cmath>
 #include <set>
-#include <sstream>
 #include <string>
 #include <vector>
 
-#include "lapheat/units/text.hpp"
+#include "plain_words.hpp"
 
 namespace lapheat::app {
 namespace {
@@ -183,16 +181,10 @@ constexpr std::string_view common[] = {
 
 /// The words that matter, each in the singular, once.
 std::set<std::string> words_of(std::string_view text) {
-    std::string plain;
-    for (const char c : text)
-        plain += std::isalnum(static_cast<unsigned char>(c)) != 0 ? units::lower(c) : ' ';
-    std::istringstream in(plain);
     std::set<std::string> out;
-    for (std::string word; in >> word;)
-        if (std::find(std::begin(common), std::end(common), word) == std::end(common)) {
-            if (word.size() > 3 && word.back() == 's') word.pop_back();
-            out.insert(word);
-        }
+    for (const std::string& word : plain_words(text))
+        if (std::find(std::begin(common), std::end(common), word) == std::end(common))
+            out.insert(singular(word));
     return out;
 }
 
@@ -243,8 +235,9 @@ const QuestionPage* page_for(std::string_view asked) {
     if (!is_question(asked)) return nullptr;
     // Two thirds: one word of three may be about something that no page tells of.
     constexpr double enough = 0.66;
-    const QuestionPage* best = nearest_pages(asked).front();
-    return shares(asked)[static_cast<std::size_t>(best - pages)] >= enough ? best : nullptr;
+    const std::vector<double> share = shares(asked);
+    const auto best = std::max_element(share.begin(), share.end());
+    return *best >= enough ? &pages[best - share.begin()] : nullptr;
 }
 
 }  // namespace lapheat::app

@@ -4,11 +4,11 @@
 #include <cctype>
 #include <charconv>
 #include <optional>
-#include <sstream>
 
 #include "lapheat/scenario/registry.hpp"
 #include "lapheat/units/doubt.hpp"
 #include "lapheat/units/text.hpp"
+#include "plain_words.hpp"
 
 namespace lapheat::app {
 namespace {
@@ -30,23 +30,18 @@ int number_of(std::string_view digits) {
     return n;
 }
 
-/// Words in lower case, without punctuation and articles.
-std::vector<std::string> plain_words(std::string_view said) {
-    std::string plain;
-    for (const unsigned char c : said)
-        plain += std::isalnum(c) != 0 ? units::lower(static_cast<char>(c)) : ' ';
-    std::istringstream in(plain);
-    std::vector<std::string> out;
-    for (std::string word; in >> word;)
-        if (!among(word, {"a", "an", "the"})) out.push_back(word);
+/// Without articles.
+std::vector<std::string> words_of_answer(std::string_view said) {
+    std::vector<std::string> out = plain_words(said);
+    std::erase_if(out, [](const std::string& word) { return among(word, {"a", "an", "the"}); });
     return out;
 }
 
 /// The same without what an article of trade is called besides, and each in the singular.
 std::string plain_kind(std::string_view said) {
     std::string out;
-    for (std::string word : plain_words(said)) {
-        if (word.size() > 3 && word.back() == 's') word.pop_back();
+    for (const std::string& each : words_of_answer(said)) {
+        const std::string word = singular(each);
         if (!among(word, {"cooler", "core", "gearbox", "transmission", "type"}))
             out += (out.empty() ? "" : " ") + word;
     }
@@ -63,7 +58,7 @@ std::string count(std::string_view said) {
     constexpr std::string_view counts[] = {"one",   "two",   "three", "four", "five",   "six",
                                            "seven", "eight", "nine",  "ten",  "eleven", "twelve"};
     std::string found;
-    for (const std::string& word : plain_words(said)) {
+    for (const std::string& word : words_of_answer(said)) {
         if (among(word, {"straight", "inline", "flat", "cylinder", "cylinders", "speed", "speeds",
                          "gear", "gears", "fan", "fans", "row", "rows"}))
             continue;
@@ -82,7 +77,7 @@ std::string count(std::string_view said) {
 /// The one number of four digits in it that can be a year of a car.
 std::optional<int> year(std::string_view said) {
     std::optional<int> found;
-    for (const std::string& word : plain_words(said)) {
+    for (const std::string& word : words_of_answer(said)) {
         if (std::none_of(word.begin(), word.end(), [](unsigned char c) { return std::isdigit(c); }))
             continue;
         const int n = all_digits(word) ? number_of(word) : -1;
