@@ -310,6 +310,7 @@ void explain(Certainty& out, const std::string& first, std::size_t served) {
         d.number = number.words();
         d.origin = scenario::name(number.origin);
         d.source = number.source;
+        d.quantity = number.quantity;
         d.value = number.value;
         d.low = number.distribution.quantile(0.05);
         d.high = number.distribution.quantile(0.95);

@@ -253,16 +253,6 @@ TextTable cycle_certainty_table(const Comparison& c, System system) {
     return table;
 }
 
-namespace {
-
-Quantity quantity_of(const Certainty& sure, const Driver& d) {
-    for (const DoubtedNumber& n : sure.table.numbers)
-        if (n.words() == d.number) return n.quantity;
-    return Quantity::ratio;
-}
-
-}  // namespace
-
 TextTable driver_table(const Certainty& sure, System system) {
     TextTable table;
     table.title = fmt::format("What the doubt is made of, {}", sure.about);
@@ -276,14 +266,14 @@ TextTable driver_table(const Certainty& sure, System system) {
         {"whose"}};
     for (const Driver& d : sure.drivers) {
         if (d.share_high < 0.005) continue;
-        const Quantity of = quantity_of(sure, d);
-        const std::string from = results::figure(d.low, of, system);
+        const std::string from = results::figure(d.low, d.quantity, system);
         table.rows.push_back(
             {{d.number, Tone::strong},
              {percent(d.share)},
              {between(d.share_low, d.share_high)},
-             {results::figure(d.value, of, system)},
-             {from.substr(0, from.find(' ')) + " to " + results::figure(d.high, of, system)},
+             {results::figure(d.value, d.quantity, system)},
+             {from.substr(0, from.find(' ')) + " to " +
+              results::figure(d.high, d.quantity, system)},
              {fmt::format("{} to {}",
                           in_units(d.margin_low, Quantity::temperature_difference, system, 1),
                           in_units(d.margin_high, Quantity::temperature_difference, system, 1))},

@@ -61,6 +61,7 @@ struct Driver {
     std::string number;  ///< in words
     std::string origin;  ///< "yours", "derived" or "assumed"
     std::string source;
+    units::Quantity quantity = units::Quantity::ratio;  ///< of value, low and high
     double value = 0, low = 0, high = 0;              ///< as it stands; 5 and 95 % of its draws, SI
     double share = 0, share_low = 0, share_high = 0;  ///< of the variance of that margin; 90 %
     double worth = 0, worth_low = 0, worth_high = 0;  ///< K that knowing it would save the choice
