@@ -28,7 +28,7 @@ std::string join(const std::vector<std::string>& parts, const char* between = ",
 }
 
 void add_once(std::vector<std::string>& list, const std::string& text) {
-    if (std::find(list.begin(), list.end(), text) == list.end()) list.push_back(text);
+    if (!is_in(list, text)) list.push_back(text);
 }
 
 std::string in_all(const std::vector<std::string>& names, std::size_t placements) {

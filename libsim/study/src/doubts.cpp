@@ -11,6 +11,7 @@
 
 #include "internal.hpp"
 #include "lapheat/model/assumptions.hpp"
+#include "lapheat/scenario/handle.hpp"
 #include "words.hpp"
 
 namespace lapheat::study {
@@ -166,8 +167,7 @@ void DoubtedCars::add_stated(std::size_t p) {
     for (const scenario::StatedDoubt& d : scenarios_[p].doubts) {
         const solve::Distribution what = distribution_of(d);
         if (d.of_cycle || what.sharp()) {  // cycles are read once: driven as they stand
-            if (std::find(not_drawn_.begin(), not_drawn_.end(), d.path) == not_drawn_.end())
-                not_drawn_.push_back(d.path);
+            if (!is_in(not_drawn_, d.path)) not_drawn_.push_back(d.path);
             continue;
         }
         DoubtedNumber n;
@@ -180,11 +180,9 @@ void DoubtedCars::add_stated(std::size_t p) {
         n.quantity = d.quantity;
         n.why = "normal, +- two standard deviations, as the file says";
         n.source = fmt::format("{}, line {}", d.place.file, d.place.line);
-        const auto& all = scenarios_[p].numbers;
-        const auto known = std::find_if(
-            all.begin(), all.end(), [&](const scenario::Number& x) { return x.path == d.path; });
-        if (known != all.end()) say(*known, n);
-        if (known != all.end() && known->relation != nullptr) {
+        const scenario::Number* known = scenario::number_at(scenarios_[p], d.path);
+        if (known != nullptr) say(*known, n);
+        if (known != nullptr && known->relation != nullptr) {
             n.origin = known->origin;
             n.relation = known->relation->name;
             n.why = "normal, two standard deviations as the relation is off in 95 of 100 cars";

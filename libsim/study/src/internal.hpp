@@ -45,7 +45,7 @@ void for_all(std::size_t count, int threads, const std::atomic<bool>* cancel,
              const std::function<void(std::size_t, const Watch&)>& task,
              const std::function<void(double)>& progress);
 
-/// The ways of waiting of the first in the ranking, in every cycle with phases called "wait": that
+/// The ways of waiting of the first in the ranking, in every cycle with phases of waiting: that
 /// of the cycle, and the others run anew. Empty without a converter.
 [[nodiscard]] std::vector<QueueChoice> queue_choices(const Comparison& comparison,
                                                      const Prepared& prepared,

@@ -33,7 +33,7 @@ std::vector<std::string> cores_of(const model::Car& car, const std::string& loop
                 if (const auto* pass = std::get_if<model::CorePass>(&part.body);
                     pass != nullptr && l.name == loop) {
                     const std::string whole = pass->core.substr(0, pass->core.find('.'));
-                    if (std::find(out.begin(), out.end(), whole) == out.end()) out.push_back(whole);
+                    if (!is_in(out, whole)) out.push_back(whole);
                 }
     return out;
 }
@@ -44,13 +44,12 @@ std::vector<std::string> fans_of(const model::Car& car, const std::vector<std::s
     for (const model::AirPath& path : car.air) {
         const bool there =
             std::any_of(path.stack.begin(), path.stack.end(), [&](const model::StackItem& item) {
-                const std::string whole = item.core.substr(0, item.core.find('.'));
-                return std::find(cores.begin(), cores.end(), whole) != cores.end();
+                return is_in(cores, item.core.substr(0, item.core.find('.')));
             });
         if (there)
             for (const model::Shroud& shroud : path.shrouds)
                 for (const std::string& fan : shroud.fans)
-                    if (std::find(out.begin(), out.end(), fan) == out.end()) out.push_back(fan);
+                    if (!is_in(out, fan)) out.push_back(fan);
     }
     return out;
 }
@@ -179,8 +178,7 @@ std::vector<Lever> levers(const Comparison& c, const Prepared& prepared,
         about.missing = -margin;
         about.cored = !cores_of(c.cars[p], about.loop).empty();
         std::vector<std::string> fluids = c.served;
-        if (std::find(fluids.begin(), fluids.end(), about.loop) == fluids.end())
-            fluids.push_back(about.loop);
+        if (!is_in(fluids, about.loop)) fluids.push_back(about.loop);
         const Trial trial(placements[p], about, fluids, options);
         std::vector<Lever> found;
         for (const std::string& what : asked_of(c.cars[p], about.loop))
@@ -208,14 +206,13 @@ std::string lever_words(const Lever& l, System system) {
     return l.holds
                ? fmt::format("{} {} in place of {} makes it hold", sentence_case(l.what), to, from)
                : fmt::format("{} {} in place of {} gains {} of the {} that are missing",
-                             sentence_case(l.what), to, from,
-                             say(l.gained, Quantity::temperature_difference, system),
-                             say(l.missing, Quantity::temperature_difference, system));
+                             sentence_case(l.what), to, from, say_kelvins(l.gained, system),
+                             say_kelvins(l.missing, system));
 }
 
 std::string missing_words(const Lever& l, System system) {
     return fmt::format("{} is {} over its limit in {}{}", sentence_case(plain_name(l.loop)),
-                       say(l.missing, Quantity::temperature_difference, system), l.cycle,
+                       say_kelvins(l.missing, system), l.cycle,
                        l.cored ? "" : "; no core cools it, so a core of its own is what it lacks");
 }
 

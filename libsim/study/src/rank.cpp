@@ -177,11 +177,9 @@ std::string margin_words(const Ranked& r, units::System system) {
     if (r.worst_margin < 0)
         out = "goes " + say_kelvins(-r.worst_margin, system) + " over" + where + ", " +
               say_time(r.time_over) + " over limits in all";
-    else if (r.holds)
-        out = std::string(r.over_anyway.empty() ? "holds with at least " : "keeps ") +
-              say_kelvins(r.worst_margin, system) +
-              (r.over_anyway.empty() ? "" : " of what it serves") + where;
-    else if (r.harmed.empty())
+    else if (r.holds && r.over_anyway.empty())
+        out = "holds with at least " + say_kelvins(r.worst_margin, system) + where;
+    else if (!r.holds && r.harmed.empty())
         out = "boils, though the margin is " + say_kelvins(r.worst_margin, system) + where;
     else
         out = "keeps " + say_kelvins(r.worst_margin, system) + " of what it serves" + where;

@@ -66,7 +66,7 @@ Differences differences_of(const TracedFluid& f) {
             .fast = f.bias_fast - f.bias};
 }
 
-/// ", which …": whether nine of ten drawn cars leave room for a car that does as the log has it.
+/// In brackets: whether nine of ten drawn cars leave room for a car that does as the log has it.
 std::string covered(const std::vector<Differences>& drawn, double Differences::*which,
                     double as_logged) {
     std::vector<double> all;

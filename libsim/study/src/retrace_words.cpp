@@ -27,16 +27,6 @@ std::string at(double kelvin, System system) {
 }
 results::TableColumn right(const std::string& words) { return {words, Align::right}; }
 
-/// Of all readings of all fluids: the share within the bands.
-double inside_of(const Retrace& r) {
-    double inside = 0, samples = 0;
-    for (const TracedFluid& f : r.fluids) {
-        const auto n = static_cast<double>(f.samples);
-        inside += n * f.inside, samples += n;
-    }
-    return samples > 0 ? inside / samples : 0;
-}
-
 Html in_units(const Retrace& r, System system) {
     const auto section = [&](const char* name, const char* title, const Html& body) {
         return page::section(name, page::id(name, system), title, body);
@@ -72,17 +62,17 @@ Html in_units(const Retrace& r, System system) {
 }  // namespace
 
 std::string retrace_headline(const Retrace& r, System system) {
-    double squares = 0, samples = 0;
+    double squares = 0, inside = 0, samples = 0;
     for (const TracedFluid& f : r.fluids) {
         const auto n = static_cast<double>(f.samples);
-        squares += n * f.rms * f.rms, samples += n;
+        squares += n * f.rms * f.rms, inside += n * f.inside, samples += n;
     }
     if (!(samples > 0)) return "No reading of the log could be compared.";
     std::string out = fmt::format("The model is {} rms off the log.",
                                   format_kelvins(std::sqrt(squares / samples), system));
     if (r.drawn == 0) return out;
     // Bands that are right hold 80 to 97 of 100 readings of one drive.
-    const double inside = inside_of(r);
+    inside /= samples;
     out += fmt::format(
         " {:.0f} of 100 readings lie in the band that nine of ten cars of the "
         "file's doubts give: ",

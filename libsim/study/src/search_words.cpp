@@ -73,7 +73,7 @@ std::vector<std::string> search_words(const Search& s, System system) {
 
 TextTable front_table(const Search& s, System system) {
     TextTable table;
-    const std::string step = format_kelvins(0.5, system);
+    const std::string step = format_kelvins(worth_money, system);
     table.title = s.draws == 0
                       ? "Price against margin: none has " + step + " more for less"
                       : fmt::format(

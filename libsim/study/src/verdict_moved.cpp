@@ -24,18 +24,15 @@ const PlacementCertainty* certain(const Comparison& c, const std::string& placem
     return at != c.certainty->placements.end() ? &*at : nullptr;
 }
 
-std::string kelvin(double x, System system) {
-    return say(x, Quantity::temperature_difference, system);
-}
-
 /// "it holds in 93 of 100 cars like yours (71 before)", or by its margin where nothing was drawn.
 std::string how_it_moved(const Comparison& before, const Comparison& after,
                          const std::string& placement, System system) {
     const Ranked *then = ranked(before, placement), *now = ranked(after, placement);
     std::string out;
     if (then && now)
-        out = fmt::format("its least margin goes from {} to {}", kelvin(then->worst_margin, system),
-                          kelvin(now->worst_margin, system));
+        out = fmt::format("its least margin goes from {} to {}",
+                          say_kelvins(then->worst_margin, system),
+                          say_kelvins(now->worst_margin, system));
     const PlacementCertainty *drawn = certain(before, placement),
                              *drawn_now = certain(after, placement);
     if (drawn && drawn_now)
@@ -44,8 +41,8 @@ std::string how_it_moved(const Comparison& before, const Comparison& after,
             "margin are {} wide where they were {}",
             out.empty() ? "" : "; ", of_hundred(drawn_now->holds, after.certainty->draws),
             of_hundred(drawn->holds, before.certainty->draws),
-            kelvin(drawn_now->margin_95 - drawn_now->margin_5, system),
-            kelvin(drawn->margin_95 - drawn->margin_5, system));
+            say_kelvins(drawn_now->margin_95 - drawn_now->margin_5, system),
+            say_kelvins(drawn->margin_95 - drawn->margin_5, system));
     return out;
 }
 
