@@ -4,6 +4,7 @@
 #include <filesystem>
 #include <set>
 #include <stdexcept>
+#include <utility>
 
 #include "commands.hpp"
 #include "console.hpp"
@@ -35,21 +36,19 @@ Document some_car() {
 std::string read_one(const std::string& file, CheckedFile& out) {
     scenario::Problems syntax;
     const Document document = scenario::load(file, syntax);
-    // Told already; a pipe that was interrupted is not waited for once more.
-    if (document.root.kind == scenario::DocumentNode::Kind::broken) syntax.throw_if_any();
     if (is_cycle(document)) {
-        const scenario::Scenario s = scenario::read(some_car(), "", {file});
+        const scenario::Scenario s = scenario::read(some_car(), "", {file}, document.files);
         out.problems = s.warnings;
         out.cycles = 1;
         return fmt::format("cycle '{}'", s.cycles.front().name);
     }
     // A car that placements extend.
     const bool base = document.root.find("car") != nullptr &&
-                      document.root.find("placement") == nullptr && syntax.errors() == 0 &&
+                      document.root.find("placement") == nullptr &&
                       document.root.find("cooler") == nullptr;
-    const scenario::Scenario s = base ? scenario::read(document.with("placement", "to extend"),
-                                                       std::filesystem::path(file).parent_path())
-                                      : scenario::read(file);
+    const scenario::Scenario s =
+        scenario::read_loaded(base ? document.with("placement", "to extend") : document,
+                              std::move(syntax), std::filesystem::path(file).parent_path());
     out.problems = s.warnings;
     out.cycles = s.cycles.size();
     out.assumed = s.car.assumed;

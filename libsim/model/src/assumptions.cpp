@@ -20,9 +20,6 @@ struct List {
     }
 };
 
-/// Circuits of one core have one name before the point: their fins are the same.
-std::string whole_core(const std::string& circuit) { return circuit.substr(0, circuit.find('.')); }
-
 void add_fans(Car& car, List& list) {
     for (FanEntry& fan : car.fans) {
         list.add(fan.name, "flow", fan.fan.flow_level, M::level);
@@ -74,8 +71,8 @@ std::vector<CarAssumption> assumptions(Car& car) {
     for (HeatLink& link : car.links)
         list.add(link.first_part + " to " + link.second_part, "conductance through the block",
                  link.conductance, M::share);
-    for (CoreEntry& core : car.cores)
-        list.add(whole_core(core.name), exchangers::assumptions(core.core));
+    for (CoreEntry& core : car.cores)  // circuits of one core have the same fins: one name
+        list.add(core.whole(), exchangers::assumptions(core.core));
     add_fans(car, list);
     add_loops(car, list);
     list.add("driveline", drive::assumptions(car.vehicle));

@@ -341,6 +341,12 @@ std::shared_ptr<const Model> compile(const Car& car) {
     return model;
 }
 
+std::string whole_core(const std::vector<CoreEntry>& cores, const std::string& name) {
+    for (const CoreEntry& core : cores)
+        if (core.name == name) return core.whole();
+    return name;
+}
+
 bool has_condenser(const Car& car) {
     return std::any_of(car.air.begin(), car.air.end(), [](const AirPath& path) {
         return path.condenser_cover > 0 ||

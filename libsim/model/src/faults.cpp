@@ -117,7 +117,7 @@ void drain(Car& car, const Fault& fault) {
 void worsen(Car& car, const Fault& fault, const exchangers::Condition& condition) {
     bool found = false;
     for (CoreEntry& entry : car.cores)
-        if (entry.name == fault.part || entry.name.rfind(fault.part + ".", 0) == 0) {
+        if (entry.name == fault.part || entry.circuit_of == fault.part) {
             entry.core = exchangers::with_condition(entry.core, condition);
             found = true;
         }

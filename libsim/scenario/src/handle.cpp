@@ -46,9 +46,6 @@ void add_once(Names& list, const std::string& name) {
     if (std::find(list.begin(), list.end(), name) == list.end()) list.push_back(name);
 }
 
-/// "cooler" of "cooler.transmission", a circuit of it.
-std::string core_of(const std::string& name) { return name.substr(0, name.find('.')); }
-
 /// A part of a run with its path.
 struct PlacedPart {
     std::string loop, role, path, name, kind, core;
@@ -59,15 +56,16 @@ struct PlacedPart {
 /// What of a car carries a builder's words.
 class Plan {
   public:
-    explicit Plan(const DocumentNode& root) : root_(root) {
-        for (const auto* loop : tables_in(root.find("loops")))
+    explicit Plan(const Scenario& s) : root_(s.tree->document.root), cores_(s.car.cores) {
+        for (const auto* loop : tables_in(root_.find("loops")))
             for (const auto* run : tables_in(loop->value.find("runs"))) add_run(*loop, *run);
         for (const PlacedPart& p : parts)
-            if (!p.core.empty() && !p.coolant) add_once(coolers, core_of(p.core));
+            if (!p.core.empty() && !p.coolant) add_once(coolers, model::whole_core(cores_, p.core));
         for (const PlacedPart& p : parts)
             if (!p.core.empty() && p.coolant &&
-                std::find(coolers.begin(), coolers.end(), core_of(p.core)) == coolers.end())
-                add_once(radiators, core_of(p.core));
+                std::find(coolers.begin(), coolers.end(), model::whole_core(cores_, p.core)) ==
+                    coolers.end())
+                add_once(radiators, model::whole_core(cores_, p.core));
     }
 
     [[nodiscard]] Names cores() const { return names_in("cores"); }
@@ -78,7 +76,7 @@ class Plan {
         for (const auto* path : tables_in(root_.find("air"))) {
             bool has = false, other = false;
             for (const DocumentNode& item : items_of(path->value, "stack")) {
-                const std::string core = core_of(text_at(item, "core"));
+                const std::string core = model::whole_core(cores_, text_at(item, "core"));
                 has = has || std::find(cores.begin(), cores.end(), core) != cores.end();
                 other = other || std::find(without.begin(), without.end(), core) != without.end();
             }
@@ -130,6 +128,7 @@ class Plan {
         return out;
     }
     const DocumentNode& root_;
+    const std::vector<model::CoreEntry>& cores_;
 };
 
 struct Phrase {
@@ -296,7 +295,7 @@ Handle handle_within(const Scenario& s, const std::string& table, const std::str
 
 Handle handle(const Scenario& s, std::string_view asked) {
     if (number_at(s, asked) != nullptr) return handle_within(s, {}, std::string(asked));
-    const Plan plan(s.tree->document.root);
+    const Plan plan(s);
     const std::string said = asked_as(asked);
     const Phrase* no_part = nullptr;
     for (const Phrase& word : phrases()) {
@@ -328,7 +327,7 @@ Handle handle(const Scenario& s, std::string_view asked) {
 }
 
 std::vector<std::string> tables_of_part(const Scenario& s, std::string_view part) {
-    const Plan plan(s.tree->document.root);
+    const Plan plan(s);
     const std::string said = asked_as(part);
     for (const char* kind : {"fan", "line", "switch", "thermostat", "cap"})
         if (said.ends_with(kind)) {

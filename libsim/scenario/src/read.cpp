@@ -345,9 +345,15 @@ model::Car car_with(const Scenario& scenario,
 Scenario read(const std::filesystem::path& file, const std::vector<std::filesystem::path>& cycles) {
     Problems problems;
     const Document document = load(file, problems);
+    return read_loaded(document, std::move(problems), file.parent_path(), cycles);
+}
+
+Scenario read_loaded(const Document& document, Problems problems,
+                     const std::filesystem::path& folder,
+                     const std::vector<std::filesystem::path>& cycles) {
     if (document.root.kind == DocumentNode::Kind::broken) problems.throw_if_any();
     try {
-        Scenario out = read(document, file.parent_path(), cycles);
+        Scenario out = read(document, folder, cycles);
         problems.throw_if_any();
         return out;
     } catch (const Errors& e) {

@@ -196,15 +196,15 @@ std::vector<const model::CoreEntry*> cores_named(const std::vector<model::CoreEn
                                                  const std::string& name) {
     std::vector<const model::CoreEntry*> out;
     for (const model::CoreEntry& c : cores)
-        if (c.name == name || c.name.rfind(name + ".", 0) == 0) out.push_back(&c);
+        if (c.whole() == name) out.push_back(&c);
     return out;
 }
 
 std::vector<std::string> face_names(const std::vector<model::CoreEntry>& cores) {
     std::vector<std::string> names;
     for (const model::CoreEntry& c : cores) {
-        const std::string base = c.name.substr(0, c.name.find('.'));
-        if (std::find(names.begin(), names.end(), base) == names.end()) names.push_back(base);
+        if (std::find(names.begin(), names.end(), c.whole()) == names.end())
+            names.push_back(c.whole());
     }
     return names;
 }

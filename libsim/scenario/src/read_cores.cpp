@@ -69,6 +69,7 @@ std::vector<RatingSheet> read_circuits(Reader& r, const RatingSheet& whole, cons
         sum += share;
         good = good && one.sound();
         RatingSheet part = whole;
+        part.entry.circuit_of = r.name();
         part.entry.name = r.name() + "." + one.name();
         if (fluids.count(fluid)) part.first = fluids.at(fluid);
         if (share > 0 && r.sound())

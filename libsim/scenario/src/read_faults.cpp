@@ -19,9 +19,9 @@ std::vector<std::string> fan_names(const model::Car& car) {
 std::vector<std::string> core_names(const model::Car& car) {
     std::vector<std::string> out;
     for (const model::CoreEntry& core : car.cores) {
-        const std::string whole = core.name.substr(0, core.name.find('.'));
-        if (out.empty() || out.back() != whole) out.push_back(whole);
-        if (whole != core.name) out.push_back(core.name);
+        if (std::find(out.begin(), out.end(), core.whole()) == out.end())
+            out.push_back(core.whole());
+        if (!core.circuit_of.empty()) out.push_back(core.name);
     }
     return out;
 }

@@ -32,7 +32,7 @@ std::vector<std::string> cores_of(const model::Car& car, const std::string& loop
             for (const model::Part& part : run.parts)
                 if (const auto* pass = std::get_if<model::CorePass>(&part.body);
                     pass != nullptr && l.name == loop) {
-                    const std::string whole = pass->core.substr(0, pass->core.find('.'));
+                    const std::string whole = model::whole_core(car.cores, pass->core);
                     if (!is_in(out, whole)) out.push_back(whole);
                 }
     return out;
@@ -44,7 +44,7 @@ std::vector<std::string> fans_of(const model::Car& car, const std::vector<std::s
     for (const model::AirPath& path : car.air) {
         const bool there =
             std::any_of(path.stack.begin(), path.stack.end(), [&](const model::StackItem& item) {
-                return is_in(cores, item.core.substr(0, item.core.find('.')));
+                return is_in(cores, model::whole_core(car.cores, item.core));
             });
         if (there)
             for (const model::Shroud& shroud : path.shrouds)

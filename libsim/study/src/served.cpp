@@ -30,10 +30,9 @@ void add_core(const model::Car& car, const std::string& name, bool radiator, Bui
                                    entry.core.face_area, entry.core.heat_capacity})
                 out.numbers.push_back(x);
     // Where it stands. An engine's radiator stays; others are put before or behind it.
-    const std::string whole = name.substr(0, name.find('.'));  // of a combined core
     for (const model::AirPath& path : car.air)
         for (const model::StackItem& item : path.stack) {
-            if (item.core != name && item.core != whole) continue;
+            if (item.core != name) continue;
             const bool front = path.assumptions.place == airflow::Place::front ||
                                path.assumptions.place == airflow::Place::behind_radiator;
             out.words.emplace_back(radiator && front ? "front" : path.assumptions.name);

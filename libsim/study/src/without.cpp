@@ -1,24 +1,17 @@
 #include "without.hpp"
 
 #include <algorithm>
+#include <functional>
 
 #include "internal.hpp"
 
 namespace lapheat::study {
 namespace {
 
-/// A combined core stands in a stack by its own name and in loops as "name.circuit".
-bool takes_out(const std::vector<std::string>& cores, const std::string& name) {
-    return is_in(cores, name) || std::any_of(cores.begin(), cores.end(), [&](const auto& core) {
-               return core.starts_with(name + ".");
-           });
-}
-
 /// Takes a path's cores out; true if nothing is left for its air to meet.
 bool clear_path(model::AirPath& path, const std::vector<std::string>& cores) {
-    const std::size_t gone = std::erase_if(path.stack, [&](const model::StackItem& item) {
-        return !item.core.empty() && takes_out(cores, item.core);
-    });
+    const std::size_t gone = std::erase_if(
+        path.stack, [&](const model::StackItem& item) { return is_in(cores, item.core); });
     if (gone == 0) return false;
     if (path.assumptions.place == airflow::Place::behind_radiator) {
         const airflow::PlaceDefaults front = airflow::defaults(airflow::Place::front);
@@ -69,9 +62,12 @@ std::vector<std::string> placed_cores(const std::vector<model::Car>& cars,
 }
 
 std::optional<model::Car> without_cores(model::Car car, const std::vector<std::string>& cores) {
-    const std::size_t gone = std::erase_if(
-        car.cores, [&](const model::CoreEntry& entry) { return is_in(cores, entry.name); });
-    if (gone == 0) return std::nullopt;
+    const auto taken = [&](const model::CoreEntry& entry) { return is_in(cores, entry.name); };
+    const auto left_of =
+        std::stable_partition(car.cores.begin(), car.cores.end(), std::not_fn(taken));
+    if (left_of == car.cores.end()) return std::nullopt;
+    const std::vector<model::CoreEntry> gone(left_of, car.cores.end());
+    car.cores.erase(left_of, car.cores.end());
     for (model::Loop& loop : car.loops)
         for (model::Run& run : loop.runs) {
             std::erase_if(run.parts, [&](const model::Part& part) {
@@ -89,7 +85,14 @@ std::optional<model::Car> without_cores(model::Car car, const std::vector<std::s
         else
             left.push_back(std::move(path));
     car.air = std::move(left);
-    std::erase_if(car.faults, [&](const model::Fault& f) { return takes_out(cores, f.part); });
+    // A fault of a combined core goes with the last of its circuits.
+    std::erase_if(car.faults, [&](const model::Fault& f) {
+        const auto named = [&](const model::CoreEntry& entry) {
+            return entry.name == f.part || entry.whole() == f.part;
+        };
+        return std::any_of(gone.begin(), gone.end(), named) &&
+               std::none_of(car.cores.begin(), car.cores.end(), named);
+    });
     return car;
 }
 

@@ -53,13 +53,20 @@ struct Loop {
     FilePlace place, cap_place = {}, cap_at_place = {};
 };
 
-/// A core by name. A core with several circuits is entered once for each, "cooler.steering".
+/// A core by name. A combined core is entered once for each of its circuits, by a name of its own.
 struct CoreEntry {
     std::string name;
     exchangers::Core core;
     FilePlace place;
     double rated_pressure = 0;  ///< Pa above ambient that its tanks and tubes bear; 0: not known
+    std::string circuit_of;     ///< name of the combined core; empty: it has but one circuit
+    [[nodiscard]] const std::string& whole() const {
+        return circuit_of.empty() ? name : circuit_of;
+    }
 };
+
+/// Name of the combined core that the core of that name is a circuit of; else `name`.
+std::string whole_core(const std::vector<CoreEntry>& cores, const std::string& name);
 
 /// Switches a fan on above one temperature and off below another.
 struct FanSwitch {

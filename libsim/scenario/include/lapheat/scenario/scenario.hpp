@@ -49,6 +49,12 @@ struct Scenario {
                             const std::vector<std::filesystem::path>& cycles = {},
                             std::vector<SourceFile> kept = {});
 
+/// read(file) of a document that load() gave already, with what it found: told together with what
+/// the reading finds. Throws Errors.
+[[nodiscard]] Scenario read_loaded(const Document& document, Problems problems,
+                                   const std::filesystem::path& folder,
+                                   const std::vector<std::filesystem::path>& cycles = {});
+
 /// Reads one cycle file. Courses need the car that drives them. Throws Errors.
 [[nodiscard]] drive::Cycle read_cycle(const std::filesystem::path& file,
                                       const drive::Vehicle& vehicle);
