@@ -108,7 +108,7 @@ py::list plumbing(const Scenario& s, double allowance) {
 void write(const model::Result& result, const std::filesystem::path& path,
            const Scenario* scenario) {
     const py::gil_scoped_release release;
-    results::Origin origin;
+    results::Provenance origin;
     if (scenario) {
         for (const scenario::SourceFile& f : scenario->parsed.files)
             origin.files.push_back({f.path, f.text});

@@ -149,7 +149,7 @@ TEST_CASE("Each relation is used by some short car, and has a spread and a sourc
                     CHECK((n.half > 0) == (n.relation->name != "as built"));
                     CHECK(n.origin == Origin::derived);
                 }
-    for (const Relation& r : relations()) {
+    for (const Derivation& r : relations()) {
         INFO(r.name);
         CHECK(used.count(r.name) == 1);
         CHECK(r.spread > 0);

@@ -18,7 +18,7 @@ struct Fired {
 /// A System put together from lambdas; counts what happens to it.
 struct Scripted {
     std::size_t states = 1;
-    std::vector<Direction> directions;
+    std::vector<Crossing> directions;
     std::function<void(double, const double*, double*)> rate;
     std::function<void(double, const double*, double*)> functions = [](double, const double*,
                                                                        double*) {};
@@ -31,7 +31,7 @@ struct Scripted {
     std::size_t event_count() const { return directions.size(); }
     void rhs(double t, const double* y, double* d) const { rate(t, y, d); }
     void events(double t, const double* y, double* g) const { functions(t, y, g); }
-    Direction event_direction(std::size_t i) const { return directions[i]; }
+    Crossing event_direction(std::size_t i) const { return directions[i]; }
     EventAction handle(std::size_t i, double t, double* y) {
         fired.push_back({i, t});
         return on_event(i, t, y);
@@ -45,7 +45,7 @@ constexpr double gravity = 9.81;
 Scripted ball() {
     Scripted s;
     s.states = 2;
-    s.directions = {Direction::falling};
+    s.directions = {Crossing::falling};
     s.rate = [](double, const double* y, double* d) {
         d[0] = y[1];
         d[1] = -gravity;
@@ -95,7 +95,7 @@ TEST_CASE("a relay with hysteresis switches at the times of the closed form, for
     const double c = 30e3, q = 9e3, slow = 50, fast = 250, ambient = 300, t_on = 372, t_off = 364;
     bool on = false;
     Scripted s;
-    s.directions = {Direction::rising, Direction::falling};
+    s.directions = {Crossing::rising, Crossing::falling};
     s.rate = [&](double, const double* y, double* d) {
         d[0] = (q - (on ? fast : slow) * (y[0] - ambient)) / c;
     };
@@ -132,7 +132,7 @@ TEST_CASE("a relay with hysteresis switches at the times of the closed form, for
 TEST_CASE("a relay without hysteresis is an error, not an endless loop") {
     bool on = false;
     Scripted s;
-    s.directions = {Direction::either};
+    s.directions = {Crossing::either};
     s.rate = [&](double, const double*, double* d) { d[0] = on ? -1 : 1; };
     s.functions = [](double, const double* y, double* g) { g[0] = y[0] - 1; };
     s.on_event = [&](std::size_t, double, double* y) {
@@ -151,7 +151,7 @@ TEST_CASE("a relay without hysteresis is an error, not an endless loop") {
 
 TEST_CASE("the direction filter lets through only its own crossings") {
     Scripted s;
-    s.directions = {Direction::rising, Direction::falling, Direction::either};
+    s.directions = {Crossing::rising, Crossing::falling, Crossing::either};
     s.rate = [](double t, const double*, double* d) { d[0] = std::cos(t); };
     s.functions = [](double, const double* y, double* g) { g[0] = g[1] = g[2] = y[0] - 0.5; };
     std::vector<double> y{0};
@@ -169,7 +169,7 @@ TEST_CASE("the direction filter lets through only its own crossings") {
 
 TEST_CASE("two events at the same time are both handled, in order, and once each") {
     Scripted s;
-    s.directions = {Direction::rising, Direction::rising, Direction::rising};
+    s.directions = {Crossing::rising, Crossing::rising, Crossing::rising};
     s.rate = [](double, const double*, double* d) { d[0] = 1; };
     s.functions = [](double t, const double* y, double* g) {
         g[0] = y[0] - 2;
@@ -195,7 +195,7 @@ TEST_CASE("an event exactly on a knot fires once, before the next interval is en
     std::size_t interval = 99;
     std::vector<std::size_t> interval_at_event;
     Scripted s;
-    s.directions = {Direction::rising};
+    s.directions = {Crossing::rising};
     s.rate = [](double, const double*, double* d) { d[0] = 1; };
     s.functions = [](double, const double* y, double* g) { g[0] = y[0] - 2; };
     s.on_knot = [&](std::size_t k) {
@@ -224,7 +224,7 @@ TEST_CASE("an event exactly on a knot fires once, before the next interval is en
 }
 
 TEST_CASE("a function exactly zero at the start fires only if it leaves in its direction") {
-    const auto count = [](Direction direction, double rate) {
+    const auto count = [](Crossing direction, double rate) {
         Scripted s;
         s.directions = {direction};
         s.rate = [rate](double, const double*, double* d) { d[0] = rate; };
@@ -236,18 +236,18 @@ TEST_CASE("a function exactly zero at the start fires only if it leaves in its d
         }
         return s.fired.size();
     };
-    CHECK(count(Direction::rising, 1) == 1);
-    CHECK(count(Direction::rising, -1) == 0);
-    CHECK(count(Direction::falling, -1) == 1);
-    CHECK(count(Direction::falling, 0) == 0);
-    CHECK(count(Direction::either, 1) == 1);
+    CHECK(count(Crossing::rising, 1) == 1);
+    CHECK(count(Crossing::rising, -1) == 0);
+    CHECK(count(Crossing::falling, -1) == 1);
+    CHECK(count(Crossing::falling, 0) == 0);
+    CHECK(count(Crossing::either, 1) == 1);
 }
 
 TEST_CASE("an event that has fired stays quiet while its function rests at zero") {
     // At the threshold the rate vanishes: the function touches zero and stays.
     bool held = false;
     Scripted s;
-    s.directions = {Direction::either};
+    s.directions = {Crossing::either};
     s.rate = [&](double, const double*, double* d) { d[0] = held ? 0 : 1; };
     s.functions = [](double, const double* y, double* g) { g[0] = y[0] - 1; };
     s.on_event = [&](std::size_t, double, double* y) {
@@ -266,7 +266,7 @@ TEST_CASE("an input that jumps at a knot fires the events it carries over zero, 
     const std::vector<double> input{0, 5, 0};
     std::size_t k = 0;
     Scripted s;
-    s.directions = {Direction::rising, Direction::falling};
+    s.directions = {Crossing::rising, Crossing::falling};
     s.rate = [](double, const double*, double* d) { d[0] = 0; };
     s.functions = [&](double, const double*, double* g) { g[0] = g[1] = input[k] - 2; };
     s.on_knot = [&](std::size_t i) {
@@ -284,7 +284,7 @@ TEST_CASE("an input that jumps at a knot fires the events it carries over zero, 
 
 TEST_CASE("samples before an event show the state before it, later ones the state after") {
     Scripted s;
-    s.directions = {Direction::rising};
+    s.directions = {Crossing::rising};
     s.rate = [](double, const double*, double* d) { d[0] = 1; };
     s.functions = [](double t, const double*, double* g) { g[0] = t - 1.05; };
     s.on_event = [](std::size_t, double, double* y) {
@@ -304,7 +304,7 @@ TEST_CASE("samples before an event show the state before it, later ones the stat
 TEST_CASE("a restart keeps the step size: switching costs one derivative, not a slow start") {
     bool on = false;
     Scripted s;
-    s.directions = {Direction::rising};
+    s.directions = {Crossing::rising};
     s.rate = [&](double, const double* y, double* d) {
         d[0] = (on ? 310 : 300) - y[0];
         d[0] *= 1e-3;
@@ -333,7 +333,7 @@ struct Holding {
     std::size_t event_count() const { return 0; }
     void rhs(double, const double*, double* d) const { *d = -held; }
     void events(double, const double*, double*) const {}
-    Direction event_direction(std::size_t) const { return Direction::either; }
+    Crossing event_direction(std::size_t) const { return Crossing::either; }
     EventAction handle(std::size_t, double, double*) { return EventAction::go_on; }
     AtKnot enter_interval(std::size_t) const { return AtKnot::continuous; }
     bool after_step(const double* y) {

@@ -37,7 +37,7 @@ struct Chain {
     static bool begin_step(double, double, const double*, const double*) { return false; }
     static std::size_t event_count() { return 1; }
     void events(double t, const double*, double* g) const { g[0] = t - knock; }
-    static Direction event_direction(std::size_t) { return Direction::rising; }
+    static Crossing event_direction(std::size_t) { return Crossing::rising; }
     EventAction handle(std::size_t, double, double* y) {
         ++handled;
         y[0] += 1;
@@ -150,7 +150,7 @@ TEST_CASE("what slopes know nothing of does not run away in long steps: its own 
         static bool begin_step(double, double, const double*, const double*) { return false; }
         static std::size_t event_count() { return 0; }
         static void events(double, const double*, double*) {}
-        static Direction event_direction(std::size_t) { return Direction::rising; }
+        static Crossing event_direction(std::size_t) { return Crossing::rising; }
         static EventAction handle(std::size_t, double, double*) { return EventAction::go_on; }
         static AtKnot enter_interval(std::size_t) { return AtKnot::continuous; }
     } metal;
@@ -186,8 +186,8 @@ TEST_CASE("a system that turns for what is held over a long step is not turned a
             g[0] = going ? y[0] - from + 1e-5 : 1;
             g[1] = going ? -1 : y[0] - from - 1e-5;
         }
-        static Direction event_direction(std::size_t i) {
-            return i == 0 ? Direction::falling : Direction::rising;
+        static Crossing event_direction(std::size_t i) {
+            return i == 0 ? Crossing::falling : Crossing::rising;
         }
         EventAction handle(std::size_t, double, const double* y) {
             ++turns;

@@ -17,7 +17,7 @@ struct Quiet {
     std::size_t size() const { return states; }
     static std::size_t event_count() { return 0; }
     void events(double, const double*, double*) {}
-    static Direction event_direction(std::size_t) { return Direction::either; }
+    static Crossing event_direction(std::size_t) { return Crossing::either; }
     EventAction handle(std::size_t, double, double*) { return EventAction::go_on; }
     AtKnot enter_interval(std::size_t k) {
         entered.push_back(k);

@@ -77,7 +77,7 @@ class Peer {
         require(CVodeRootInit(memory_, events, roots) == 0);
         std::vector<int> directions;
         for (std::size_t i = 0; i < dynamics_.event_count(); ++i)
-            directions.push_back(dynamics_.event_direction(i) == solve::Direction::rising ? 1 : 0);
+            directions.push_back(dynamics_.event_direction(i) == solve::Crossing::rising ? 1 : 0);
         require(CVodeSetRootDirection(memory_, directions.data()) == 0);
         CVodeSetNoInactiveRootWarn(memory_);
     }

@@ -39,7 +39,7 @@ void lapheat_event_values(const Problem* p, double t, const double* y, double* g
 /// +1: an event where its function rises through zero; 0: where it passes zero.
 int lapheat_event_direction(const Problem* p, int i) {
     return p->dynamics->event_direction(static_cast<std::size_t>(i)) ==
-                   lapheat::solve::Direction::rising
+                   lapheat::solve::Crossing::rising
                ? 1
                : 0;
 }

@@ -20,7 +20,7 @@ struct Lump {
     static constexpr std::size_t event_count() { return 0; }
     void rhs(double, const double* y, double* d) const { d[0] = (q - ua * (y[0] - ambient)) / c; }
     void events(double, const double*, double*) const {}
-    static solve::Direction event_direction(std::size_t) { return solve::Direction::either; }
+    static solve::Crossing event_direction(std::size_t) { return solve::Crossing::either; }
     static solve::EventAction handle(std::size_t, double, double*) {
         return solve::EventAction::go_on;
     }

@@ -76,8 +76,8 @@ struct ThermalChain {
         g[0] = fan ? -1 : y[20] - fan_on;
         g[1] = fan ? y[20] - fan_off : 1;
     }
-    static solve::Direction event_direction(std::size_t i) {
-        return i == 0 ? solve::Direction::rising : solve::Direction::falling;
+    static solve::Crossing event_direction(std::size_t i) {
+        return i == 0 ? solve::Crossing::rising : solve::Crossing::falling;
     }
     solve::EventAction handle(std::size_t i, double t, double* /*y*/) {
         fan = i == 0;

@@ -127,7 +127,7 @@ int run(const Common& common, const RunRequest& request) {
 
     std::vector<DrivenCycle> runs;
     std::set<std::string> taken;
-    const results::Origin origin = origin_of(s);
+    const results::Provenance origin = origin_of(s);
     for (std::size_t i = 0; i < driven.results.size(); ++i) {
         DrivenCycle& done = runs.emplace_back();
         done.result = &driven.results[i];

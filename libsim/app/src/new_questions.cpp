@@ -188,7 +188,7 @@ std::string placement_text(const scenario::Word& place, bool condenser) {
 /// What holds of a key that is not known: its default, or the relation that gives it.
 std::string derived_words(const Key& key) {
     std::string words = scenario::default_words(key);
-    for (const scenario::Relation& relation : scenario::relations())
+    for (const scenario::Derivation& relation : scenario::relations())
         if (words.empty() && relation.name == key.name) words = relation.words;
     return words;
 }

@@ -35,8 +35,8 @@ std::vector<scenario::Scenario> read_all(const Common& common,
     return out;
 }
 
-results::Origin origin_of(const scenario::Scenario& scenario) {
-    results::Origin origin;
+results::Provenance origin_of(const scenario::Scenario& scenario) {
+    results::Provenance origin;
     for (const scenario::SourceFile& file : scenario.files)
         origin.files.push_back({file.path, file.text});
     origin.limits = results::limits_of(scenario.car);

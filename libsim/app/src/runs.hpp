@@ -25,7 +25,7 @@ struct HoldingRequest;
                                                        const std::vector<std::string>& files,
                                                        const std::vector<std::string>& cycles);
 
-[[nodiscard]] results::Origin origin_of(const scenario::Scenario& scenario);
+[[nodiscard]] results::Provenance origin_of(const scenario::Scenario& scenario);
 
 /// Throws Error if `target` could not be written in the end, before anything is driven; empty is
 /// fine.

@@ -19,7 +19,7 @@ namespace {
 
 class ForwardCar {
   public:
-    ForwardCar(const Vehicle& v, const Driver& d) : v_(v), d_(d), flat_(v) {}
+    ForwardCar(const Vehicle& v, const DriverModel& d) : v_(v), d_(d), flat_(v) {}
 
     struct Now {
         double reference = 0;  ///< m/s at the end of the step
@@ -92,7 +92,7 @@ class ForwardCar {
                           Torques& q) const;
 
     const Vehicle& v_;
-    const Driver& d_;
+    const DriverModel& d_;
     Flat flat_;
     double speed_ = 0, engine_ = 0, integral_ = 0, mass_ = 0;
     double starved_ = 0;  ///< s with the pedal down and not enough
@@ -389,7 +389,7 @@ void ForwardCar::step(const Now& now, double h, Trace& t, std::size_t k) {
 
 }  // namespace
 
-Trace forward(const Vehicle& vehicle, const Cycle& c, const Driver& driver) {
+Trace forward(const Vehicle& vehicle, const Cycle& c, const DriverModel& driver) {
     validate(vehicle);
     validate(c);
     if (!(driver.step > 0 && driver.step <= 0.02))

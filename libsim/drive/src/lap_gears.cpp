@@ -15,12 +15,12 @@ constexpr double lingering = 1.0;         // s over which speed missing at a str
 constexpr double walking = 2.0;  // m/s; slower than this a start is one from rest, in first
 
 /// A bend (it may be empty, at the start) and the straight behind it, as steps along the drive.
-struct Stretch {
+struct BendAndStraight {
     std::size_t begin = 0, straight = 0, end = 0;
 };
 
 /// One stretch driven in one way.
-struct Trial {
+struct WayDriven {
     double time = 0;        ///< s
     double cost = 0;        ///< s, with what speed lost at the end costs later
     double square = 0;      ///< m^2/s^2 at the end
@@ -37,8 +37,8 @@ class Planner {
         std::vector<int> gear(steps_ + 1, 1);
         double square = square_[knot(0)];
         int last = 0;
-        for (const Stretch& s : stretches_) {
-            const Trial best = choose(s, square, last);
+        for (const BendAndStraight& s : stretches_) {
+            const WayDriven best = choose(s, square, last);
             for (std::size_t j = s.begin; j < s.end; ++j) gear[knot(j)] = best.gear[j - s.begin];
             square = best.square;
             last = best.gear.back();
@@ -79,7 +79,7 @@ class Planner {
                     break;
                 }
         for (std::size_t j = 0; j < steps_;) {
-            Stretch s{j, j, j};
+            BendAndStraight s{j, j, j};
             while (s.straight < steps_ && straight[knot(s.straight)] == 0) ++s.straight;
             s.end = s.straight;
             while (s.end < steps_ && straight[knot(s.end)] != 0) ++s.end;
@@ -89,9 +89,9 @@ class Planner {
     }
 
     /// The stretch entered at `square` in a gear; on its straight `shifting` up where that pays.
-    [[nodiscard]] Trial drive(const Stretch& s, double square, int last, int gear,
-                              bool shifting) const {
-        Trial t;
+    [[nodiscard]] WayDriven drive(const BendAndStraight& s, double square, int last, int gear,
+                                  bool shifting) const {
+        WayDriven t;
         const double cut_time = f_.style.shift_times ? f_.v.shift.shift_time : 0.0;
         double cut = last > 0 && gear > last ? cut_time : 0.0;
         for (std::size_t j = s.begin; j < s.end; ++j) {
@@ -123,17 +123,17 @@ class Planner {
                std::min(effort * f_.table.pull(gear, speed), f_.traction(square, k, k + 1));
     }
 
-    [[nodiscard]] Trial choose(const Stretch& s, double square, int last) const {
-        std::vector<Trial> trials;  // the highest gear first, without a shift before with
+    [[nodiscard]] WayDriven choose(const BendAndStraight& s, double square, int last) const {
+        std::vector<WayDriven> trials;  // the highest gear first, without a shift before with
         const bool from_rest = last == 0 && square < walking * walking;
         for (int g = from_rest ? 1 : f_.table.gears; g >= 1; --g) {
             trials.push_back(drive(s, square, last, g, false));
             if (g < f_.table.gears) trials.push_back(drive(s, square, last, g, true));
         }
         double least = trials.front().cost;
-        for (const Trial& t : trials) least = std::min(least, t.cost);
+        for (const WayDriven& t : trials) least = std::min(least, t.cost);
         return *std::find_if(trials.begin(), trials.end(),
-                             [&](const Trial& t) { return t.cost <= (1 + worth) * least; });
+                             [&](const WayDriven& t) { return t.cost <= (1 + worth) * least; });
     }
 
     /// The gear of a bend is in before the bend: taken while braking, else a shift time before.
@@ -141,7 +141,7 @@ class Planner {
         const std::size_t count = stretches_.size();
         for (std::size_t i = 0; i < count; ++i) {
             if (i + 1 == count && !f_.c.closed) break;
-            const Stretch& s = stretches_[i];
+            const BendAndStraight& s = stretches_[i];
             const int next = gear[knot(stretches_[(i + 1) % count].begin)];
             double time = 0;
             for (std::size_t j = s.end; j-- > s.straight;) {
@@ -162,7 +162,7 @@ class Planner {
     const std::vector<double>& square_;
     std::size_t steps_;
     std::size_t start_ = 0;
-    std::vector<Stretch> stretches_;
+    std::vector<BendAndStraight> stretches_;
 };
 
 }  // namespace

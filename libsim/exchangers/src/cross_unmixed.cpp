@@ -47,7 +47,7 @@ double series(double a, double b) {
     return sum;
 }
 
-struct Slopes {
+struct WithSlopes {
     double value = 0, by_a = 0, by_b = 0;
 };
 
@@ -65,14 +65,14 @@ double tail_slope_small(double b, int n) {
     return std::exp(-b) * sum;
 }
 
-Slopes series_slopes(double a, double b) {
+WithSlopes series_slopes(double a, double b) {
     double pa = std::exp(-a);
     double pb = std::exp(-b);  // Pr(B = n)
     double tail_a = -std::expm1(-a);
     double q = phi(b);
     double over_b = pb;
     const auto q_slope = [&](int n) { return b < 0.1 ? tail_slope_small(b, n) : (pb - q) / b; };
-    Slopes s{tail_a * q, pa * q, tail_a * q_slope(0)};
+    WithSlopes s{tail_a * q, pa * q, tail_a * q_slope(0)};
     for (int n = 1; n < static_cast<int>(reciprocal.size()); ++n) {
         const double i = reciprocal[static_cast<std::size_t>(n)];
         pa *= a * i;
@@ -91,7 +91,7 @@ Slopes series_slopes(double a, double b) {
 }
 
 /// The deficit 1 - effectiveness and its slopes for large a.
-Slopes deficit(double a, double b) {
+WithSlopes deficit(double a, double b) {
     const double gap = std::sqrt(a) - std::sqrt(b);
     const double s = std::sqrt(a * b);
     if (gap * gap > 45 || s < 1) return {};  // the deficit is below exp(-38)
@@ -133,11 +133,11 @@ double cross_unmixed(double ntu, double capacity_ratio) {
 
 Dual cross_unmixed(Dual ntu, Dual capacity_ratio) {
     const double a = ntu.v, b = ntu.v * capacity_ratio.v;
-    Slopes s;
+    WithSlopes s;
     if (a <= series_limit) {
         s = series_slopes(a, b);
     } else {
-        const Slopes d = deficit(a, b);
+        const WithSlopes d = deficit(a, b);
         s = {1 - d.value, -d.by_a, -d.by_b};
     }
     const Dual da = ntu, db = ntu * capacity_ratio;

@@ -138,12 +138,12 @@ LouvreSide air_side(const LouvredCore& c, const Stack& s, Core& core) {
 }
 
 /// The liquid side, and the flow area of one tube in m².
-struct LiquidSide {
+struct TubeSide {
     SideDescription side;
     double tube_area = 0;
 };
 
-LiquidSide liquid_side(const LouvredCore& c, const Stack& s, Core& core) {
+TubeSide liquid_side(const LouvredCore& c, const Stack& s, Core& core) {
     // Liquid: stadium-shaped tubes, or rectangular channels between webs.
     const int all_tubes = s.tubes * c.rows;
     need_count("passes", c.passes, 1, all_tubes);
@@ -163,7 +163,7 @@ LiquidSide liquid_side(const LouvredCore& c, const Stack& s, Core& core) {
     duct.aspect = std::min(inner_height, channel_depth) / std::max(inner_height, channel_depth);
     const double tube_area = channel_area * c.channels;
     const double sigma = tube_area / ((s.fin_height + c.tube_height) * s.tube_depth);
-    LiquidSide out{{}, tube_area};
+    TubeSide out{{}, tube_area};
     SideDescription& liquid = out.side;
     if (c.turbulator) {
         const StripChannel strip = strip_channel(*c.turbulator, inner_height);
@@ -194,7 +194,7 @@ Built build(const LouvredCore& c) {
 
     const LouvreSide air = air_side(c, s, core);
     core.second = make_side(air.side);
-    const LiquidSide liquid = liquid_side(c, s, core);
+    const TubeSide liquid = liquid_side(c, s, core);
     core.first = make_side(liquid.side);
     const int all_tubes = s.tubes * c.rows;
 

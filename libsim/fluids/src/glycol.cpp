@@ -23,7 +23,7 @@ struct MixColumn {
     std::array<double, 4> log_viscosity;  // ln(Pa s)
 };
 
-struct Pair {
+struct AtFraction {
     double x, y;
 };
 
@@ -32,8 +32,8 @@ struct Glycol {
     double molar_mass;              // g/mol
     std::array<double, 3> antoine;  // log10(bar) = a - b / (T + c)
     std::array<MixColumn, 6> columns;
-    std::array<Pair, 8> mass_fraction;  // against volume fraction
-    std::array<Pair, 8> freezing;       // K against volume fraction
+    std::array<AtFraction, 8> mass_fraction;  // against volume fraction
+    std::array<AtFraction, 8> freezing;       // K against volume fraction
 };
 
 // Least-squares fits to the tables of ASHRAE Handbook Fundamentals (2001), chapter Physical
@@ -131,9 +131,9 @@ constexpr Glycol propylene = {"propylene glycol",
                                 {0.6, 222.05},
                                 {0.7, 202.0}}}};
 
-double interpolate(const std::array<Pair, 8>& pairs, double at) {
+double interpolate(const std::array<AtFraction, 8>& pairs, double at) {
     std::vector<double> x, y;
-    for (const Pair& p : pairs) {
+    for (const AtFraction& p : pairs) {
         x.push_back(p.x);
         y.push_back(p.y);
     }

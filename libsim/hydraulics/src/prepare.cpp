@@ -42,7 +42,7 @@ PumpLine delivery(const DisplacementPump& pump, double speed, double density, do
     return d;
 }
 
-void reserve(Prepared& p, const Network& n) {
+void reserve(PreparedNetwork& p, const Network& n) {
     const auto count = [&](Network::Law law) {
         return static_cast<std::size_t>(std::count(n.law.begin(), n.law.end(), law));
     };
@@ -52,7 +52,7 @@ void reserve(Prepared& p, const Network& n) {
     p.springs.reserve(count(Network::Law::check));
 }
 
-bool prepare(Prepared& p, const Network& n, const Inputs& inputs) {
+bool prepare(PreparedNetwork& p, const Network& n, const Inputs& inputs) {
     p.terms.clear();
     p.passages.clear();
     p.deliveries.clear();

@@ -10,7 +10,7 @@
 namespace lapheat::hydraulics {
 
 /// A passage with a loss curve at this solve's fluid state: loss = scale·Φ(argument·|m|).
-struct Passage {
+struct CurvePassage {
     double scale, argument;
     const LossCurve::Segment* segments;
     std::int64_t count, base;
@@ -44,19 +44,19 @@ struct Terms {
     bool open;
 };
 
-struct Prepared {
+struct PreparedNetwork {
     std::vector<Terms> terms;
-    std::vector<Passage> passages;
+    std::vector<CurvePassage> passages;
     std::vector<PumpLine> deliveries;
     std::vector<Spring> springs;
 };
 
 /// Makes room for any state of the network, so that prepare() never allocates.
-void reserve(Prepared& p, const Network& n);
+void reserve(PreparedNetwork& p, const Network& n);
 
 /// Folds the parts of each branch together at this state. False if an input is not finite, or
 /// a density or viscosity is not positive.
-bool prepare(Prepared& p, const Network& n, const Inputs& inputs);
+bool prepare(PreparedNetwork& p, const Network& n, const Inputs& inputs);
 
 /// The pump's two lines at a speed (rad/s) and fluid state.
 PumpLine delivery(const DisplacementPump& pump, double speed, double density, double viscosity);
@@ -69,7 +69,7 @@ inline Loss pump_line(const PumpLine& d, double m) noexcept {
 }
 
 /// Pressure lost and its slope at a mass flow (kg/s).
-inline Loss branch_loss(const Prepared& p, const Terms& t, double m) noexcept {
+inline Loss branch_loss(const PreparedNetwork& p, const Terms& t, double m) noexcept {
     const double size = std::abs(m), sign = m < 0 ? -1.0 : 1.0;
     const int way = m < 0;
     Loss sum{t.constant + m * (t.linear[way] + t.quadratic[way] * size),
@@ -81,7 +81,7 @@ inline Loss branch_loss(const Prepared& p, const Terms& t, double m) noexcept {
         sum.slope = t.linear[way] + 0.5 * c * (1 + 3 * part * part);
     }
     for (std::int32_t i = t.passages; i < t.passages_end; ++i) {
-        const Passage& passage = p.passages[static_cast<std::size_t>(i)];
+        const CurvePassage& passage = p.passages[static_cast<std::size_t>(i)];
         const Loss loss =
             evaluate(passage.segments, passage.count, passage.base, passage.argument * size);
         sum.value += sign * passage.scale * loss.value;

@@ -25,7 +25,7 @@ std::string_view describe(Outcome outcome) noexcept {
 struct NetworkSolver::Work {
     std::shared_ptr<const Network> network;
     solve::FlowNetworkOptions options;
-    Prepared prepared;
+    PreparedNetwork prepared;
     std::vector<double> nominal;  ///< kg/s of each branch, start of a cold solve
     std::vector<double> fixed;    ///< Pa of each node of given pressure, over the first such node's
     solve::FlowNetwork flows;     ///< pressures over the same

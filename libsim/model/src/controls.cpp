@@ -131,11 +131,11 @@ void Controls::thermostat_events(std::size_t i, const double* y, double* g) cons
     set(Turn::full, stem(i, wax) - t.full);
 }
 
-solve::Direction Controls::event_direction(std::size_t i) const {
-    if (i < model_.switches.size()) return solve::Direction::rising;
+solve::Crossing Controls::event_direction(std::size_t i) const {
+    if (i < model_.switches.size()) return solve::Crossing::rising;
     const auto turn = static_cast<Turn>((i - model_.switches.size()) % turns);
-    return turn == Turn::up || turn == Turn::down ? solve::Direction::rising
-                                                  : solve::Direction::either;
+    return turn == Turn::up || turn == Turn::down ? solve::Crossing::rising
+                                                  : solve::Crossing::either;
 }
 
 void Controls::handle(std::size_t i, double t, const double* y, std::vector<Event>& happened) {

@@ -34,7 +34,7 @@ class Controls {
     // What solve::System asks for: one event for each switch, then four for each thermostat.
     [[nodiscard]] std::size_t event_count() const;
     void events(const double* y, double* g) const;
-    [[nodiscard]] solve::Direction event_direction(std::size_t i) const;
+    [[nodiscard]] solve::Crossing event_direction(std::size_t i) const;
     /// Changes the mode of the i-th event; what a person cares about is appended to `happened`.
     void handle(std::size_t i, double t, const double* y, std::vector<Event>& happened);
 

@@ -56,7 +56,7 @@ class Dynamics {
     bool after_step(const double* y);
     [[nodiscard]] std::size_t event_count() const { return controls_.event_count(); }
     void events(double, const double* y, double* g) const { controls_.events(y, g); }
-    [[nodiscard]] solve::Direction event_direction(std::size_t i) const {
+    [[nodiscard]] solve::Crossing event_direction(std::size_t i) const {
         return controls_.event_direction(i);
     }
     solve::EventAction handle(std::size_t i, double t, double* y);

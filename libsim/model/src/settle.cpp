@@ -77,8 +77,8 @@ class Until {
         car_.events(t, y, g);
         g[car_.event_count()] = t - stop;
     }
-    [[nodiscard]] solve::Direction event_direction(std::size_t i) const {
-        return i < car_.event_count() ? car_.event_direction(i) : solve::Direction::rising;
+    [[nodiscard]] solve::Crossing event_direction(std::size_t i) const {
+        return i < car_.event_count() ? car_.event_direction(i) : solve::Crossing::rising;
     }
     solve::EventAction handle(std::size_t i, double t, double* y) {
         if (i >= car_.event_count()) return solve::EventAction::stop;
@@ -100,9 +100,9 @@ class Until {
 };
 
 /// Time means of temperatures, stretch by stretch, and whether the last two agree.
-class Watch {
+class StretchMeans {
   public:
-    explicit Watch(const Model& model)
+    explicit StretchMeans(const Model& model)
         : model_(model), now_(at(model.layout[StateKind::head].first)), sum_(now_.size(), 0) {}
 
     /// True once a stretch is full whose means are those of the one before.
@@ -179,7 +179,7 @@ std::shared_ptr<const Start> settle(const Model& model, const drive::Cycle& cycl
         dynamics.start(std::vector<double>(model.loops.size(), first_guess), y.data());
     }
     Until system(dynamics);
-    Watch watch(model);
+    StretchMeans watch(model);
     std::vector<double> samples;
     for (double t = 0; t <= patience; t += 10) samples.push_back(t);
     solve::IntegrationPlan run;

@@ -51,8 +51,8 @@ void fail(const std::string& what, const std::string& file, std::string_view pat
                 std::string(path));
 }
 
-Handle text_type() {
-    Handle type(H5Tcopy(H5T_C_S1), H5Tclose);
+Identifier text_type() {
+    Identifier type(H5Tcopy(H5T_C_S1), H5Tclose);
     H5Tset_size(type.get(), H5T_VARIABLE);
     H5Tset_cset(type.get(), H5T_CSET_UTF8);
     return type;

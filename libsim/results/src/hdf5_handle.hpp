@@ -11,21 +11,21 @@
 namespace lapheat::results::h5 {
 
 /// Owns an HDF5 identifier of any kind.
-class Handle {
+class Identifier {
   public:
     using Close = herr_t (*)(hid_t);
-    Handle() = default;
-    Handle(hid_t id, Close close) : id_(id), close_(close) {}
-    Handle(Handle&& other) noexcept
+    Identifier() = default;
+    Identifier(hid_t id, Close close) : id_(id), close_(close) {}
+    Identifier(Identifier&& other) noexcept
         : id_(std::exchange(other.id_, H5I_INVALID_HID)), close_(other.close_) {}
-    Handle& operator=(Handle&& other) noexcept {
+    Identifier& operator=(Identifier&& other) noexcept {
         std::swap(id_, other.id_);
         std::swap(close_, other.close_);
         return *this;
     }
-    Handle(const Handle&) = delete;
-    Handle& operator=(const Handle&) = delete;
-    ~Handle() { reset(); }
+    Identifier(const Identifier&) = delete;
+    Identifier& operator=(const Identifier&) = delete;
+    ~Identifier() { reset(); }
 
     /// Closes; negative if HDF5 could not.
     herr_t reset() noexcept {
@@ -62,6 +62,6 @@ std::string last_error();
 [[noreturn]] void fail(const std::string& what, const std::string& file, std::string_view path);
 
 /// A scalar text type: UTF-8 of variable length.
-Handle text_type();
+Identifier text_type();
 
 }  // namespace lapheat::results::h5

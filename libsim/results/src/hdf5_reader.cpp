@@ -12,7 +12,7 @@
 
 namespace lapheat::results {
 namespace fs = std::filesystem;
-using h5::Handle;
+using h5::Identifier;
 
 namespace {
 
@@ -30,7 +30,7 @@ std::vector<std::string> texts(hid_t type, hid_t space, Read&& read) {
     if (count == 0) return out;
     if (H5Tis_variable_str(type) > 0) {
         std::vector<char*> data(count, nullptr);
-        Handle memory(H5Tcopy(H5T_C_S1), H5Tclose);
+        Identifier memory(H5Tcopy(H5T_C_S1), H5Tclose);
         H5Tset_size(memory.get(), H5T_VARIABLE);
         H5Tset_cset(memory.get(), H5Tget_cset(type));
         if (read(memory.get(), data.data()) < 0) return {};
@@ -71,7 +71,7 @@ herr_t scale_name(hid_t /*dataset*/, unsigned /*axis*/, hid_t scale, void* out) 
 struct Hdf5Reader::State {
     std::string name;
     fs::path where;
-    Handle file;
+    Identifier file;
     h5::Heaps heaps;
 
     State() = default;
@@ -108,7 +108,7 @@ struct Hdf5Reader::State {
             heaps = std::move(*found);
             where = path;
         }
-        file = Handle(H5Fopen(path.c_str(), H5F_ACC_RDONLY, H5P_DEFAULT), H5Fclose);
+        file = Identifier(H5Fopen(path.c_str(), H5F_ACC_RDONLY, H5P_DEFAULT), H5Fclose);
         if (!file) {
             const std::string why = h5::last_error();
             const bool hdf5 = H5Fis_hdf5(path.c_str()) > 0;
@@ -116,7 +116,7 @@ struct Hdf5Reader::State {
                        (why.empty() ? "" : " (" + why + ")"),
                    "a result written by lapheat");
         }
-        const Handle root = object("/");
+        const Identifier root = object("/");
         const auto format = attribute(root.get(), "format");
         const auto layout = attribute(root.get(), "layout");
         const auto* words = format ? std::get_if<std::string>(&*format) : nullptr;
@@ -141,17 +141,17 @@ struct Hdf5Reader::State {
         }
     }
 
-    [[nodiscard]] Handle object(const std::string& path) const {
+    [[nodiscard]] Identifier object(const std::string& path) const {
         if (!exists(path)) {
             refuse("there is no '" + path + "' in '" + name + "'", "a path within it", path);
         }
-        Handle open(H5Oopen(file.get(), path.c_str(), H5P_DEFAULT), H5Oclose);
+        Identifier open(H5Oopen(file.get(), path.c_str(), H5P_DEFAULT), H5Oclose);
         if (!open) h5::fail("open '" + path + "'", name, path);
         return open;
     }
 
-    [[nodiscard]] Handle dataset(const std::string& path) const {
-        Handle open = object(path);
+    [[nodiscard]] Identifier dataset(const std::string& path) const {
+        Identifier open = object(path);
         if (H5Iget_type(open.get()) != H5I_DATASET) {
             refuse("'" + path + "' is a group", "a dataset", path);
         }
@@ -160,7 +160,7 @@ struct Hdf5Reader::State {
 
     [[nodiscard]] std::vector<std::string> children(const std::string& path,
                                                     H5I_type_t wanted) const {
-        const Handle open = object(path);
+        const Identifier open = object(path);
         if (H5Iget_type(open.get()) != H5I_GROUP) {
             refuse("'" + path + "' is a dataset", "a group", path);
         }
@@ -170,7 +170,7 @@ struct Hdf5Reader::State {
             H5Literate(open.get(), H5_INDEX_NAME, H5_ITER_INC, nullptr, collect, &names);
         }
         std::erase_if(names, [&](const std::string& child) {
-            const Handle item(H5Oopen(open.get(), child.c_str(), H5P_DEFAULT), H5Oclose);
+            const Identifier item(H5Oopen(open.get(), child.c_str(), H5P_DEFAULT), H5Oclose);
             return !item || H5Iget_type(item.get()) != wanted;
         });
         return names;
@@ -178,13 +178,13 @@ struct Hdf5Reader::State {
 
     template <class T>
     [[nodiscard]] std::vector<T> values(const std::string& path, hid_t memory) const {
-        const Handle open = dataset(path);
-        const Handle type(H5Dget_type(open.get()), H5Tclose);
+        const Identifier open = dataset(path);
+        const Identifier type(H5Dget_type(open.get()), H5Tclose);
         const H5T_class_t kind = H5Tget_class(type.get());
         if (kind != H5T_INTEGER && kind != H5T_FLOAT) {
             refuse("'" + path + "' does not hold numbers", "a dataset of numbers", path);
         }
-        const Handle space(H5Dget_space(open.get()), H5Sclose);
+        const Identifier space(H5Dget_space(open.get()), H5Sclose);
         const hssize_t count = H5Sget_simple_extent_npoints(space.get());
         if (count < 0 || count > most_values)
             refuse(fmt::format("'{}' states {} values", path, count), "100 million at most", path);
@@ -210,12 +210,12 @@ struct Hdf5Reader::State {
     }
 
     [[nodiscard]] std::vector<std::string> strings(const std::string& path) const {
-        const Handle open = dataset(path);
-        const Handle type(H5Dget_type(open.get()), H5Tclose);
+        const Identifier open = dataset(path);
+        const Identifier type(H5Dget_type(open.get()), H5Tclose);
         if (H5Tget_class(type.get()) != H5T_STRING) {
             refuse("'" + path + "' does not hold text", "a dataset of text", path);
         }
-        const Handle space(H5Dget_space(open.get()), H5Sclose);
+        const Identifier space(H5Dget_space(open.get()), H5Sclose);
         if (H5Tis_variable_str(type.get()) > 0) follow(open.get(), path);
         auto out = texts(type.get(), space.get(), [&](hid_t memory, void* data) {
             return H5Dread(open.get(), memory, H5S_ALL, H5S_ALL, H5P_DEFAULT, data);
@@ -228,9 +228,9 @@ struct Hdf5Reader::State {
 
     [[nodiscard]] static std::optional<AttributeValue> attribute(hid_t object, const char* key) {
         if (H5Aexists(object, key) <= 0) return std::nullopt;
-        const Handle open(H5Aopen(object, key, H5P_DEFAULT), H5Aclose);
-        const Handle type(H5Aget_type(open.get()), H5Tclose);
-        const Handle space(H5Aget_space(open.get()), H5Sclose);
+        const Identifier open(H5Aopen(object, key, H5P_DEFAULT), H5Aclose);
+        const Identifier type(H5Aget_type(open.get()), H5Tclose);
+        const Identifier space(H5Aget_space(open.get()), H5Sclose);
         const bool scalar = H5Sget_simple_extent_type(space.get()) == H5S_SCALAR;
         const auto count = static_cast<std::size_t>(H5Sget_simple_extent_npoints(space.get()));
         switch (H5Tget_class(type.get())) {
@@ -288,8 +288,8 @@ bool Hdf5Reader::has(std::string_view path) const {
 
 std::vector<std::size_t> Hdf5Reader::shape(std::string_view path) const {
     const h5::Session session;
-    const Handle open = state_->dataset(std::string(path));
-    const Handle space(H5Dget_space(open.get()), H5Sclose);
+    const Identifier open = state_->dataset(std::string(path));
+    const Identifier space(H5Dget_space(open.get()), H5Sclose);
     std::vector<hsize_t> lengths(
         static_cast<std::size_t>(std::max(0, H5Sget_simple_extent_ndims(space.get()))));
     if (!lengths.empty()) H5Sget_simple_extent_dims(space.get(), lengths.data(), nullptr);
@@ -298,8 +298,8 @@ std::vector<std::size_t> Hdf5Reader::shape(std::string_view path) const {
 
 std::vector<std::string> Hdf5Reader::dimensions(std::string_view path) const {
     const h5::Session session;
-    const Handle open = state_->dataset(std::string(path));
-    const Handle space(H5Dget_space(open.get()), H5Sclose);
+    const Identifier open = state_->dataset(std::string(path));
+    const Identifier space(H5Dget_space(open.get()), H5Sclose);
     std::vector<std::string> out;
     if (H5DSis_scale(open.get()) > 0) {
         out.emplace_back();
@@ -348,7 +348,7 @@ std::string Hdf5Reader::text(std::string_view path) const {
 
 Attributes Hdf5Reader::attributes(std::string_view path) const {
     const h5::Session session;
-    const Handle open = state_->object(std::string(path));
+    const Identifier open = state_->object(std::string(path));
     std::vector<std::string> names;
     H5Aiterate2(open.get(), H5_INDEX_NAME, H5_ITER_INC, nullptr, collect_attribute, &names);
     Attributes out;
@@ -364,7 +364,7 @@ Attributes Hdf5Reader::attributes(std::string_view path) const {
 std::optional<AttributeValue> Hdf5Reader::attribute(std::string_view path,
                                                     std::string_view key) const {
     const h5::Session session;
-    const Handle open = state_->object(std::string(path));
+    const Identifier open = state_->object(std::string(path));
     return State::attribute(open.get(), std::string(key).c_str());
 }
 

@@ -16,7 +16,7 @@
 
 namespace lapheat::results {
 namespace fs = std::filesystem;
-using h5::Handle;
+using h5::Identifier;
 
 namespace {
 
@@ -48,7 +48,7 @@ struct Hdf5Writer::State {
     fs::path target;
     std::string name;  ///< of the target, for errors
     h5::Image image;
-    Handle file;
+    Identifier file;
     std::map<std::string, hsize_t, std::less<>> scales;  ///< their lengths
 
     explicit State(fs::path to) : target(std::move(to)), name(target.string()) {}
@@ -68,7 +68,7 @@ struct Hdf5Writer::State {
 
     void open() {
         require_writable(target);
-        const Handle access(H5Pcreate(H5P_FILE_ACCESS), H5Pclose);
+        const Identifier access(H5Pcreate(H5P_FILE_ACCESS), H5Pclose);
         // The format of HDF5 1.10 and on: it keeps the order of creation, and a series in one chunk
         // needs no index.
         H5Pset_libver_bounds(access.get(), H5F_LIBVER_V110, H5F_LIBVER_V110);
@@ -76,17 +76,17 @@ struct Hdf5Writer::State {
         H5Pset_fapl_core(access.get(), step, false);
         H5FD_file_image_callbacks_t callbacks = image.callbacks();
         H5Pset_file_image_callbacks(access.get(), &callbacks);
-        const Handle creation(H5Pcreate(H5P_FILE_CREATE), H5Pclose);
+        const Identifier creation(H5Pcreate(H5P_FILE_CREATE), H5Pclose);
         as_group(creation);
         // No two files in memory may have one name; none of it is written.
         const std::string own = fmt::format("{}", reinterpret_cast<std::uintptr_t>(this));
-        file =
-            Handle(H5Fcreate(own.c_str(), H5F_ACC_TRUNC, creation.get(), access.get()), H5Fclose);
+        file = Identifier(H5Fcreate(own.c_str(), H5F_ACC_TRUNC, creation.get(), access.get()),
+                          H5Fclose);
         if (!file) fail("write '" + name + "'", "");
     }
 
     /// Groups keep the order of what is put into them, and no times.
-    static void as_group(const Handle& creation) {
+    static void as_group(const Identifier& creation) {
         H5Pset_link_creation_order(creation.get(), H5P_CRT_ORDER_TRACKED | H5P_CRT_ORDER_INDEXED);
         H5Pset_link_phase_change(creation.get(), most_in_header, most_in_header / 2);
         H5Pset_attr_phase_change(creation.get(), most_in_header, most_in_header / 2);
@@ -112,9 +112,9 @@ struct Hdf5Writer::State {
     void make_group(const std::string& path) const {
         if (path == "/" || exists(path)) return;
         make_group(parent_of(path));
-        const Handle creation(H5Pcreate(H5P_GROUP_CREATE), H5Pclose);
+        const Identifier creation(H5Pcreate(H5P_GROUP_CREATE), H5Pclose);
         as_group(creation);
-        const Handle made(
+        const Identifier made(
             H5Gcreate2(file.get(), path.c_str(), H5P_DEFAULT, creation.get(), H5P_DEFAULT),
             H5Gclose);
         if (!made) fail("make the group", path);
@@ -123,17 +123,17 @@ struct Hdf5Writer::State {
     void attribute(hid_t object, const std::string& path, const std::string& key,
                    const AttributeValue& value) const {
         const auto put = [&](hid_t type, hsize_t count, bool scalar, const void* data) {
-            const Handle space(
+            const Identifier space(
                 scalar ? H5Screate(H5S_SCALAR) : H5Screate_simple(1, &count, nullptr), H5Sclose);
             if (H5Aexists(object, key.c_str()) > 0) H5Adelete(object, key.c_str());
-            const Handle made(
+            const Identifier made(
                 H5Acreate2(object, key.c_str(), type, space.get(), H5P_DEFAULT, H5P_DEFAULT),
                 H5Aclose);
             if (!made || (count > 0 && H5Awrite(made.get(), type, data) < 0)) {
                 fail("write the attribute '" + key + "'", path);
             }
         };
-        const Handle text = h5::text_type();
+        const Identifier text = h5::text_type();
         if (const auto* s = std::get_if<std::string>(&value)) {
             const char* data = s->c_str();
             put(text.get(), 1, true, &data);
@@ -155,10 +155,11 @@ struct Hdf5Writer::State {
         for (const auto& [key, value] : list) attribute(object, path, key, value);
     }
 
-    Handle create(const std::string& path, hid_t type, const std::vector<hsize_t>& shape) const {
+    Identifier create(const std::string& path, hid_t type,
+                      const std::vector<hsize_t>& shape) const {
         if (exists(path)) refuse("'" + path + "' is there already", path);
         make_group(parent_of(path));
-        const Handle creation(H5Pcreate(H5P_DATASET_CREATE), H5Pclose);
+        const Identifier creation(H5Pcreate(H5P_DATASET_CREATE), H5Pclose);
         H5Pset_obj_track_times(creation.get(), false);
         const hsize_t bytes =
             std::accumulate(shape.begin(), shape.end(), H5Tget_size(type), std::multiplies<>());
@@ -175,18 +176,18 @@ struct Hdf5Writer::State {
             H5Pset_shuffle(creation.get());
             H5Pset_deflate(creation.get(), deflate_level);
         }
-        const Handle space(
+        const Identifier space(
             shape.empty() ? H5Screate(H5S_SCALAR)
                           : H5Screate_simple(static_cast<int>(shape.size()), shape.data(), nullptr),
             H5Sclose);
-        Handle made(H5Dcreate2(file.get(), path.c_str(), type, space.get(), H5P_DEFAULT,
-                               creation.get(), H5P_DEFAULT),
-                    H5Dclose);
+        Identifier made(H5Dcreate2(file.get(), path.c_str(), type, space.get(), H5P_DEFAULT,
+                                   creation.get(), H5P_DEFAULT),
+                        H5Dclose);
         if (!made) fail("make the dataset", path);
         return made;
     }
 
-    void write(const Handle& dataset, hid_t type, const void* data, hsize_t count,
+    void write(const Identifier& dataset, hid_t type, const void* data, hsize_t count,
                const std::string& path) const {
         if (count > 0 && H5Dwrite(dataset.get(), type, H5S_ALL, H5S_ALL, H5P_DEFAULT, data) < 0) {
             fail("write the dataset", path);
@@ -196,7 +197,7 @@ struct Hdf5Writer::State {
     void scale(std::string_view at, hid_t type, const void* data, hsize_t count,
                const Attributes& list) {
         const std::string path = checked(at);
-        const Handle made = create(path, type, {count});
+        const Identifier made = create(path, type, {count});
         write(made, type, data, count, path);
         if (H5DSset_scale(made.get(), name_of(path).c_str()) < 0) fail("make the scale", path);
         all_attributes(made.get(), path, list);
@@ -221,9 +222,9 @@ struct Hdf5Writer::State {
         }
     }
 
-    void attach(const Handle& dataset, const std::string& path, const std::string& scale,
+    void attach(const Identifier& dataset, const std::string& path, const std::string& scale,
                 unsigned axis) const {
-        const Handle opened(H5Dopen2(file.get(), scale.c_str(), H5P_DEFAULT), H5Dclose);
+        const Identifier opened(H5Dopen2(file.get(), scale.c_str(), H5P_DEFAULT), H5Dclose);
         if (H5DSattach_scale(dataset.get(), opened.get(), axis) < 0) {
             fail("attach the scale '" + scale + "'", path);
         }
@@ -243,16 +244,16 @@ struct Hdf5Writer::State {
         const std::string path = checked(at);
         const std::vector<hsize_t> shape = shape_of(axes, path);
         for (const std::string& axis : axes) link_scale(path, axis);
-        const Handle made = create(path, H5T_NATIVE_DOUBLE, shape);
+        const Identifier made = create(path, H5T_NATIVE_DOUBLE, shape);
         for (unsigned axis = 0; axis < axes.size(); ++axis) attach(made, path, axes[axis], axis);
         all_attributes(made.get(), path, list);
     }
 
     void fill(std::string_view at, std::size_t first, std::span<const double> values) const {
         const std::string path = checked(at);
-        const Handle open(H5Dopen2(file.get(), path.c_str(), H5P_DEFAULT), H5Dclose);
+        const Identifier open(H5Dopen2(file.get(), path.c_str(), H5P_DEFAULT), H5Dclose);
         if (!open) refuse("there is no '" + path + "'", path);
-        const Handle in_file(H5Dget_space(open.get()), H5Sclose);
+        const Identifier in_file(H5Dget_space(open.get()), H5Sclose);
         std::vector<hsize_t> count(
             static_cast<std::size_t>(H5Sget_simple_extent_ndims(in_file.get())));
         H5Sget_simple_extent_dims(in_file.get(), count.data(), nullptr);
@@ -266,7 +267,7 @@ struct Hdf5Writer::State {
         start[0] = first;
         count[0] = rows;
         const hsize_t total = values.size();
-        const Handle in_memory(H5Screate_simple(1, &total, nullptr), H5Sclose);
+        const Identifier in_memory(H5Screate_simple(1, &total, nullptr), H5Sclose);
         H5Sselect_hyperslab(in_file.get(), H5S_SELECT_SET, start.data(), nullptr, count.data(),
                             nullptr);
         if (H5Dwrite(open.get(), H5T_NATIVE_DOUBLE, in_memory.get(), in_file.get(), H5P_DEFAULT,
@@ -285,7 +286,7 @@ struct Hdf5Writer::State {
                         fmt::format("{}, as its scales have", needed), {name, 0, 0}, path);
         }
         for (const std::string& axis : axes) link_scale(path, axis);
-        const Handle made = create(path, type, shape);
+        const Identifier made = create(path, type, shape);
         write(made, type, data, count, path);
         for (unsigned axis = 0; axis < axes.size(); ++axis) attach(made, path, axes[axis], axis);
         all_attributes(made.get(), path, list);
@@ -293,7 +294,7 @@ struct Hdf5Writer::State {
 
     void single(std::string_view at, hid_t type, const void* data, const Attributes& list) const {
         const std::string path = checked(at);
-        const Handle made = create(path, type, {});
+        const Identifier made = create(path, type, {});
         write(made, type, data, 1, path);
         all_attributes(made.get(), path, list);
     }
@@ -312,7 +313,7 @@ struct Hdf5Writer::State {
 Hdf5Writer::Hdf5Writer(fs::path target) : state_(std::make_unique<State>(std::move(target))) {
     const h5::Session session;
     state_->open();
-    const Handle root(H5Gopen2(state_->file.get(), "/", H5P_DEFAULT), H5Gclose);
+    const Identifier root(H5Gopen2(state_->file.get(), "/", H5P_DEFAULT), H5Gclose);
     state_->all_attributes(root.get(), "/",
                            {{"format", "lapheat result"}, {"layout", layout_version}});
 }
@@ -325,7 +326,7 @@ void Hdf5Writer::group(std::string_view path, const Attributes& list) {
     const h5::Session session;
     const std::string at = state_->checked(path);
     state_->make_group(at);
-    const Handle open(H5Gopen2(state_->file.get(), at.c_str(), H5P_DEFAULT), H5Gclose);
+    const Identifier open(H5Gopen2(state_->file.get(), at.c_str(), H5P_DEFAULT), H5Gclose);
     if (!open) state_->refuse("'" + at + "' is a dataset", at);
     state_->all_attributes(open.get(), at, list);
 }
@@ -335,7 +336,7 @@ void Hdf5Writer::attributes(std::string_view path, const Attributes& list) {
     const std::string at(path);
     if (at != "/" && !state_->exists(state_->checked(path)))
         state_->refuse("there is no '" + at + "'", at);
-    const Handle open(H5Oopen(state_->file.get(), at.c_str(), H5P_DEFAULT), H5Oclose);
+    const Identifier open(H5Oopen(state_->file.get(), at.c_str(), H5P_DEFAULT), H5Oclose);
     state_->all_attributes(open.get(), at, list);
 }
 

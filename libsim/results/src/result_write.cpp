@@ -263,7 +263,7 @@ void put_texts(Hdf5Writer& writer, std::span<const TextFile> files) {
 }
 
 void write_result(const std::filesystem::path& target, const model::Result& result,
-                  const Origin& origin) {
+                  const Provenance& origin) {
     Hdf5Writer writer(target);
     put_texts(writer, origin.files);
     put_result(writer, "", result, origin.limits, origin.exact);

@@ -74,9 +74,9 @@ bool spans(const std::vector<TableCell>& row, std::size_t columns) {
     return row.size() == 1 && columns > 1 && row.front().tone == Tone::code;
 }
 
-class Layout {
+class TableLayout {
   public:
-    Layout(const TextTable& table, const TableStyle& style) : table_(table), style_(style) {
+    TableLayout(const TextTable& table, const TableStyle& style) : table_(table), style_(style) {
         for (std::size_t i = 0; i < table.columns.size(); ++i) {
             widths_.push_back(display_width(table.columns[i].heading));
             std::size_t cells = 0;
@@ -229,14 +229,14 @@ std::string folded(const TextTable& table, const TableStyle& style) {
     const auto write = [&] {
         TextTable block = with_columns(table, chosen);
         if (out.empty()) block.title = table.title;
-        Layout layout(block, style);
+        TableLayout layout(block, style);
         if (!layout.fits()) layout.squeeze();
         out += (out.empty() ? "" : "\n") + layout.text();
         chosen.resize(names);
     };
     for (std::size_t i = names; i < table.columns.size(); ++i) {
         chosen.push_back(i);
-        if (chosen.size() == names + 1 || Layout(with_columns(table, chosen), style).fits())
+        if (chosen.size() == names + 1 || TableLayout(with_columns(table, chosen), style).fits())
             continue;
         chosen.pop_back();
         write();
@@ -311,7 +311,7 @@ std::string render(const TextTable& table, const TableStyle& style) {
             throw std::invalid_argument("a row has more cells than the table has columns");
         }
     }
-    Layout layout(table, style);
+    TableLayout layout(table, style);
     if (layout.fits()) return layout.text();
     if (table.columns.size() > naming_columns(table) + 1) return folded(table, style);
     layout.squeeze();

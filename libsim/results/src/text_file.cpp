@@ -91,9 +91,9 @@ void clean(int folder) {
 }
 
 /// A part in its folder, held against cleaners; gone again unless it got the target's name.
-class Part {
+class PartFile {
   public:
-    Part(int folder, const fs::path& target) : folder_(folder), target_(target), file_(-1) {
+    PartFile(int folder, const fs::path& target) : folder_(folder), target_(target), file_(-1) {
         constexpr int trials = 32;
         for (int i = 0; i < trials; ++i) {
             name_ = chance_name();
@@ -110,9 +110,9 @@ class Part {
         }
         fail(target, "no name is free beside it");
     }
-    Part(const Part&) = delete;
-    Part& operator=(const Part&) = delete;
-    ~Part() {
+    PartFile(const PartFile&) = delete;
+    PartFile& operator=(const PartFile&) = delete;
+    ~PartFile() {
         if (!placed_) ::unlinkat(folder_, name_.c_str(), 0);
     }
 
@@ -146,14 +146,14 @@ class Part {
 };
 
 /// Where a target's bytes go: what its links lead to.
-struct Place {
+struct Target {
     Descriptor folder;
     std::string name;
     bool there = false;
     struct stat state {};
 };
 
-Place place_of(const fs::path& target) {
+Target place_of(const fs::path& target) {
     std::error_code failed;
     fs::path real = target;
     if (fs::is_symlink(target, failed)) {
@@ -162,8 +162,8 @@ Place place_of(const fs::path& target) {
     }
     if (!real.has_filename()) refuse(target, "it is not a file's name", "a file's name");
     const fs::path folder = real.has_parent_path() ? real.parent_path() : fs::path(".");
-    Place out{Descriptor(::open(folder.c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC)),
-              real.filename().string()};
+    Target out{Descriptor(::open(folder.c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC)),
+               real.filename().string()};
     if (!out.folder) refuse(target, reason());
     out.there = ::fstatat(out.folder.get(), out.name.c_str(), &out.state, AT_SYMLINK_NOFOLLOW) == 0;
     if (out.there && !S_ISREG(out.state.st_mode))
@@ -178,9 +178,9 @@ Place place_of(const fs::path& target) {
 }  // namespace
 
 void write_whole(const fs::path& target, std::string_view bytes) {
-    const Place place = place_of(target);
+    const Target place = place_of(target);
     clean(place.folder.get());
-    Part part(place.folder.get(), target);
+    PartFile part(place.folder.get(), target);
     part.write(bytes);
     if (place.there) part.take_rights_of(place.state);
     part.place(place.name);

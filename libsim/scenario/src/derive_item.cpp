@@ -10,10 +10,10 @@ namespace {
 
 /// What goes with a derived part and nobody doubts, or no draw moves: so it is no number of the
 /// builder's either.
-constexpr Relation as_built{"as built", "as cars of that kind are built", "nothing"};
+constexpr Derivation as_built{"as built", "as cars of that kind are built", "nothing"};
 
-const Relation& relation_named(std::string_view name) {
-    for (const Relation& r : relations())
+const Derivation& relation_named(std::string_view name) {
+    for (const Derivation& r : relations())
         if (r.name == name) return r;
     throw std::logic_error("no relation '" + std::string(name) + "'");
 }
@@ -60,7 +60,8 @@ Item& Item::plain(std::string_view key, double value) {
     return put(key, std::move(node));
 }
 
-DocumentNode Item::doubted(std::string value, const std::string& spread, const Relation& r) const {
+DocumentNode Item::doubted(std::string value, const std::string& spread,
+                           const Derivation& r) const {
     DocumentNode node = leaf(DocumentNode::Kind::text);
     node.text = std::move(value) + " +- " + spread;
     node.relation = &r;
@@ -69,7 +70,7 @@ DocumentNode Item::doubted(std::string value, const std::string& spread, const R
 
 Item& Item::quantity(std::string_view key, units::Quantity what, double value,
                      std::string_view relation) {
-    const Relation& r = relation_named(relation);
+    const Derivation& r = relation_named(relation);
     if (what == units::Quantity::ratio) return number(key, value, relation);
     const std::string spread = what == units::Quantity::temperature
                                    ? as_text(r.spread) + " K"
@@ -83,7 +84,7 @@ Item& Item::number(std::string_view key, double value, std::string_view relation
 
 Item& Item::numbers(std::string_view key, const std::vector<double>& values,
                     std::string_view relation) {
-    const Relation& r = relation_named(relation);
+    const Derivation& r = relation_named(relation);
     DocumentNode list = leaf(DocumentNode::Kind::array);
     for (const double value : values)
         list.items.push_back(

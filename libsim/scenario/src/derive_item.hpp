@@ -36,7 +36,7 @@ class Item {
   private:
     DocumentNode leaf(DocumentNode::Kind kind) const;
     Item& put(std::string_view key, DocumentNode value);
-    DocumentNode doubted(std::string value, const std::string& spread, const Relation& r) const;
+    DocumentNode doubted(std::string value, const std::string& spread, const Derivation& r) const;
     FilePlace place_;
     DocumentNode node_;
 };

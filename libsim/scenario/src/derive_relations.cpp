@@ -13,7 +13,7 @@ constexpr std::string_view wong =
     "Wong, Theory of Ground Vehicles, chapter 3, A = 1.6 m2 + 0.00056 (mass - 765 kg); from memory";
 constexpr std::string_view by_size = "as `of_engine` does, see the engine's lumps; no source";
 
-constexpr Relation table[] = {
+constexpr Derivation table[] = {
     {"peak power speed",
      "mean piston speed 18 m/s (classic 14.5 m/s), stroke as the bore; where the "
      "redline is given, no more than it over 1.1",
@@ -120,7 +120,7 @@ constexpr Follows follows[] = {{"peak torque", "peak power speed", -1},
 
 }  // namespace
 
-std::span<const Relation> relations() { return table; }
+std::span<const Derivation> relations() { return table; }
 std::span<const Follows> followers() { return follows; }
 
 std::string path_by_name(const Number& n) {

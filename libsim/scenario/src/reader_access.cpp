@@ -164,7 +164,7 @@ void Access::keep(Reader& r, const DocumentNode* node, const std::string& path, 
     const bool whole = key.type == Key::Type::integer;
     const bool plain = whole || key.type == Key::Type::number || key.type == Key::Type::numbers;
     const Quantity what = plain ? Quantity::ratio : key.quantity;
-    const Relation* relation = node == nullptr ? nullptr : node->relation;
+    const Derivation* relation = node == nullptr ? nullptr : node->relation;
     const DocumentNode* part = r.node_ == nullptr ? nullptr : r.node_->find("name");
     s.numbers.push_back({path, what, value, half, key.range, key.usual_range,
                          node == nullptr       ? Origin::assumed

@@ -72,7 +72,7 @@ class Weights {
 
 /// An outcome on the basis of one column: coefficients up to the chosen degree, and the share of
 /// its variance that they carry, corrected for their number.
-struct Fit {
+struct BasisFit {
     Terms coefficient{};  ///< of the outcome less its mean over all rows
     double raw = 0;       ///< the share as fitted
     double share = 0;
@@ -121,8 +121,8 @@ struct Gram {
     }
 };
 
-Fit fit(const std::vector<Terms>& p, const Gram& gram, const Weights& w, std::span<const double> y,
-        double entry_price = 0) {
+BasisFit fit(const std::vector<Terms>& p, const Gram& gram, const Weights& w,
+             std::span<const double> y, double entry_price = 0) {
     Terms c{};
     double squares = 0, offset = 0, rows = 0;
     for (std::size_t n = 0; n < p.size(); ++n) offset += y[n];
@@ -138,7 +138,7 @@ Fit fit(const std::vector<Terms>& p, const Gram& gram, const Weights& w, std::sp
         for (std::size_t k = 0; k < i; ++k) c[i] -= gram.lower[i][k] * c[k];
         c[i] /= gram.lower[i][i];
     }
-    Fit out;
+    BasisFit out;
     const double total = squares - c[0] * c[0];
     if (!(total > 1e-14 * (squares + rows * offset * offset))) return out;
     // Residual sums of squares of all degrees come with the factor; the criterion takes one.
@@ -183,7 +183,7 @@ class Together {
         };
         const auto refit = [&](std::size_t k) {
             subtract(k, -1);
-            const Fit f = fit(bases_[k], grams[k], w, rest, entry);
+            const BasisFit f = fit(bases_[k], grams[k], w, rest, entry);
             part[k] = f.degree > 0 ? values(k, f, w) : std::vector<double>{};
             subtract(k, 1);
         };
@@ -213,7 +213,7 @@ class Together {
     static constexpr int sweeps = 2;
 
     /// The fitted part at each row, shrunk to the variance that is not noise.
-    std::vector<double> values(std::size_t k, const Fit& f, const Weights& w) const {
+    std::vector<double> values(std::size_t k, const BasisFit& f, const Weights& w) const {
         const double shrink = f.raw > 0 ? std::sqrt(f.share / f.raw) : 0;
         std::vector<double> out(bases_[k].size(), 0.0);
         for (std::size_t n = 0; n < out.size(); ++n)
@@ -280,7 +280,7 @@ double worth(const std::vector<Terms>& p, Columns u, const Weights& w, std::size
     for (std::size_t d = 0; d < u.size(); ++d) {
         if (d == best) continue;
         for (std::size_t n = 0; n < p.size(); ++n) advantage[n] = u[d][n] - u[best][n];
-        const Fit f = fit(p, gram, w, advantage);
+        const BasisFit f = fit(p, gram, w, advantage);
         if (f.raw <= 0) continue;
         // A fit also follows the noise: shrunk to the variance that is not noise.
         const double shrink = std::sqrt(f.share / f.raw), level = mean(advantage, w);

@@ -23,10 +23,10 @@ bool finite(const std::vector<double>& r, std::size_t count) {
 }
 
 /// The caller's function as Ceres wants it: residuals, and their Jacobian by differences.
-class Differences final : public ceres::CostFunction {
+class DifferencedCost final : public ceres::CostFunction {
   public:
-    Differences(const Residuals& f, std::size_t parameters, std::size_t residuals,
-                const LeastSquaresOptions& options)
+    DifferencedCost(const Residuals& f, std::size_t parameters, std::size_t residuals,
+                    const LeastSquaresOptions& options)
         : f_(f), options_(options), count_(residuals) {
         set_num_residuals(static_cast<int>(residuals));
         mutable_parameter_block_sizes()->push_back(static_cast<int>(parameters));
@@ -150,7 +150,7 @@ LeastSquares least_squares(const Residuals& residuals, const std::vector<double>
     ceres::Problem::Options owns;
     owns.cost_function_ownership = ceres::DO_NOT_TAKE_OWNERSHIP;
     ceres::Problem problem(owns);
-    Differences cost(residuals, start.size(), first.front().size(), options);
+    DifferencedCost cost(residuals, start.size(), first.front().size(), options);
     LeastSquares out;
     out.parameters = start;
     problem.AddResidualBlock(&cost, nullptr, out.parameters.data());

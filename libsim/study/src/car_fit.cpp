@@ -21,8 +21,8 @@ constexpr double least_effect = 1e-3;  ///< K; a number that moves nothing furth
 
 }  // namespace
 
-Fitting::Fitting(const scenario::Scenario& scenario, const std::vector<scenario::Log>& logs,
-                 const CarFitOptions& options)
+CarFitting::CarFitting(const scenario::Scenario& scenario, const std::vector<scenario::Log>& logs,
+                       const CarFitOptions& options)
     : scenarios_{scenario}, cars_(scenarios_, series_of_draws), options_(options) {
     if (logs.empty()) throw Error("nothing to fit to", "at least one log");
     for (const scenario::Log& log : logs) drives_.emplace_back(scenario.car, log, options.retrace);
@@ -42,11 +42,11 @@ Fitting::Fitting(const scenario::Scenario& scenario, const std::vector<scenario:
     collect_readings();
 }
 
-std::size_t Fitting::place_of(scenario::Signal signal) const {
+std::size_t CarFitting::place_of(scenario::Signal signal) const {
     return static_cast<std::size_t>(std::ranges::find(signals_, signal) - signals_.begin());
 }
 
-void Fitting::collect_readings() {
+void CarFitting::collect_readings() {
     Values logged;
     for (std::size_t l = 0; l < fitted_logs_; ++l)
         for (std::size_t k = 0; k < drives_[l].fluids().size(); ++k) {
@@ -73,7 +73,7 @@ void Fitting::collect_readings() {
             .setConstant(options_.sensor_error);
 }
 
-Fitting::Scores Fitting::full(const Eigen::VectorXd& x) const {
+CarFitting::Scores CarFitting::full(const Eigen::VectorXd& x) const {
     Scores out(of_each_log_.empty() ? 1 : drives_.size(), Values(count(), 0.0));
     for (std::size_t k = 0; k < moved_.size(); ++k)
         for (std::size_t l = 0; l < out.size(); ++l)
@@ -82,24 +82,24 @@ Fitting::Scores Fitting::full(const Eigen::VectorXd& x) const {
     return out;
 }
 
-Values Fitting::offsets_of(const Eigen::VectorXd& x) const {
+Values CarFitting::offsets_of(const Eigen::VectorXd& x) const {
     Values out;
     for (Eigen::Index s = moved(); s < all(); ++s) out.push_back(x[s] * options_.sensor_error);
     return out;
 }
 
-model::Car Fitting::car(const Values& scores) const {
+model::Car CarFitting::car(const Values& scores) const {
     Values u;
     for (const double z : scores) u.push_back(std::clamp(solve::normal_share(z), 1e-9, 1 - 1e-9));
     return cars_.car(0, u);
 }
 
-std::vector<std::vector<Driven>> Fitting::drive_all(const std::vector<Scores>& sets,
-                                                    std::size_t to) {
+std::vector<std::vector<Driven>> CarFitting::drive_all(const std::vector<Scores>& sets,
+                                                       std::size_t to) {
     std::vector<std::vector<Driven>> out(sets.size(), std::vector<Driven>(to));
     for_all(
         sets.size() * to, options_.threads, options_.cancel,
-        [&](std::size_t i, const Watch& watch) {
+        [&](std::size_t i, const TaskWatch& watch) {
             try {
                 const Scores& set = sets[i / to];
                 const Values& scores = set.size() == 1 ? set.front() : set[i % to];
@@ -113,7 +113,7 @@ std::vector<std::vector<Driven>> Fitting::drive_all(const std::vector<Scores>& s
     return out;
 }
 
-Eigen::VectorXd Fitting::rows_of(const std::vector<Driven>& driven) const {
+Eigen::VectorXd CarFitting::rows_of(const std::vector<Driven>& driven) const {
     Eigen::VectorXd out(logged_.size());
     for (const FitSeries& s : series_) {
         if (s.fluid >= driven[s.log].size()) return {};
@@ -126,7 +126,7 @@ Eigen::VectorXd Fitting::rows_of(const std::vector<Driven>& driven) const {
     return out.allFinite() ? out : Eigen::VectorXd{};
 }
 
-std::vector<Eigen::VectorXd> Fitting::models_at(const std::vector<Eigen::VectorXd>& points) {
+std::vector<Eigen::VectorXd> CarFitting::models_at(const std::vector<Eigen::VectorXd>& points) {
     std::vector<Scores> sets;
     for (const Eigen::VectorXd& x : points) sets.push_back(full(x));
     std::vector<Eigen::VectorXd> out;
@@ -135,7 +135,7 @@ std::vector<Eigen::VectorXd> Fitting::models_at(const std::vector<Eigen::VectorX
     return out;
 }
 
-std::size_t Fitting::known_number(const std::string& words, const char* key) const {
+std::size_t CarFitting::known_number(const std::string& words, const char* key) const {
     std::vector<std::string> known;
     for (const DoubtedNumber& number : cars_.numbers()) known.push_back(number.words());
     auto at = std::ranges::find(known, words);
@@ -149,7 +149,7 @@ std::size_t Fitting::known_number(const std::string& words, const char* key) con
     return static_cast<std::size_t>(at - known.begin());
 }
 
-void Fitting::choose_numbers() {
+void CarFitting::choose_numbers() {
     for (const std::string& words : options_.each_log)
         of_each_log_.push_back(known_number(words, "each-log"));
     for (const std::string& words : options_.free)
@@ -158,14 +158,14 @@ void Fitting::choose_numbers() {
     for (std::size_t j = 0; j < count(); ++j) moved_.push_back({.number = j});
 }
 
-void Fitting::add_slope(const Moved& moved, const Eigen::VectorXd& slope) {
+void CarFitting::add_slope(const Moved& moved, const Eigen::VectorXd& slope) {
     if (slope.lpNorm<Eigen::Infinity>() < least_effect) return;
     slopes_.conservativeResize(logged_.size(), slopes_.cols() + 1);
     slopes_.rightCols(1) = slope;
     moved_.push_back(moved);
 }
 
-Fitting::Point Fitting::begin() {
+CarFitting::Point CarFitting::begin() {
     say(0, "what the logs tell");
     const std::vector<Moved> wanted = std::exchange(moved_, {});
     const auto car_at = [&](std::size_t j, double score) {
@@ -217,7 +217,7 @@ Fitting::Point Fitting::begin() {
     return out;
 }
 
-CarFit Fitting::run() {
+CarFit CarFitting::run() {
     CarFit out;
     for (const LoggedDrive& drive : drives_)
         for (const std::string& note : drive.notes()) {
@@ -251,7 +251,7 @@ CarFit Fitting::run() {
 
 CarFit fit_car(const scenario::Scenario& scenario, const std::vector<scenario::Log>& logs,
                const CarFitOptions& options) {
-    return Fitting(scenario, logs, options).run();
+    return CarFitting(scenario, logs, options).run();
 }
 
 }  // namespace lapheat::study

@@ -63,7 +63,7 @@ Ridge ridge(const Eigen::MatrixXd& odd, const Eigen::MatrixXd& whitened,
 
 }  // namespace
 
-double Fitting::objective(const Eigen::VectorXd& x, const Eigen::VectorXd& model) const {
+double CarFitting::objective(const Eigen::VectorXd& x, const Eigen::VectorXd& model) const {
     Eigen::MatrixXd misses = model + offset_slopes_ * x.tail(offset_slopes_.cols()) - logged_;
     Whitening(series_, noise_).apply(misses);
     double sum = x.squaredNorm();
@@ -72,13 +72,13 @@ double Fitting::objective(const Eigen::VectorXd& x, const Eigen::VectorXd& model
     return sum;
 }
 
-Eigen::MatrixXd Fitting::all_slopes() const {
+Eigen::MatrixXd CarFitting::all_slopes() const {
     Eigen::MatrixXd out(logged_.size(), all() + bend_.cols());
     out << slopes_, offset_slopes_, bend_;
     return out;
 }
 
-Fitting::Straight Fitting::straight(const Point& at) const {
+CarFitting::Straight CarFitting::straight(const Point& at) const {
     Straight out;
     out.a = all_slopes();
     out.b = at.model - logged_ - slopes_ * at.x.head(moved());
@@ -87,7 +87,7 @@ Fitting::Straight Fitting::straight(const Point& at) const {
     return out;
 }
 
-Eigen::VectorXd Fitting::best(const Straight& model) const {
+Eigen::VectorXd CarFitting::best(const Straight& model) const {
     const Eigen::MatrixXd& a = model.a;
     const auto misses_at = [&](const Values& x) -> Eigen::VectorXd {
         return a * vector_of(x) + model.b;
@@ -120,7 +120,7 @@ Eigen::VectorXd Fitting::best(const Straight& model) const {
     return vector_of(solve::least_squares(f, Values(parameters, 0.0), how).parameters);
 }
 
-Eigen::MatrixXd Fitting::covariance(const Straight& model, const Eigen::VectorXd& best) const {
+Eigen::MatrixXd CarFitting::covariance(const Straight& model, const Eigen::VectorXd& best) const {
     Eigen::MatrixXd a = model.a;
     const Eigen::VectorXd r = a * best + model.b;
     for (Eigen::Index i = 0; i < r.size(); ++i)  // far ones count for less
@@ -129,7 +129,7 @@ Eigen::MatrixXd Fitting::covariance(const Straight& model, const Eigen::VectorXd
     return h.inverse().topLeftCorner(all(), all());
 }
 
-void Fitting::measure_rough(const Point& at) {
+void CarFitting::measure_rough(const Point& at) {
     std::vector<std::uint64_t> keys;
     for (Eigen::Index k = 0; k < moved(); ++k)
         keys.push_back(solve::mixed(series_of_draws + 3, fmt::format("rough {}", k)));
@@ -153,8 +153,8 @@ void Fitting::measure_rough(const Point& at) {
     measure_roughness(series_, all);
 }
 
-void Fitting::drive_ensemble(const Point& at, const Eigen::MatrixXd& covariance, int round,
-                             Ensemble& runs) {
+void CarFitting::drive_ensemble(const Point& at, const Eigen::MatrixXd& covariance, int round,
+                                Ensemble& runs) {
     const Eigen::Index n = all();
     const Eigen::SelfAdjointEigenSolver<Eigen::MatrixXd> eigen(covariance);
     std::vector<std::uint64_t> keys;
@@ -197,7 +197,7 @@ void Fitting::drive_ensemble(const Point& at, const Eigen::MatrixXd& covariance,
                     "narrower ranges, or logs that such a car can drive");
 }
 
-void Fitting::lay_straight(Point& at, const Ensemble& runs) {
+void CarFitting::lay_straight(Point& at, const Ensemble& runs) {
     const Eigen::Index pairs = runs.moves.cols();
     const Eigen::MatrixXd moves = runs.moves.topRows(moved());
     const Eigen::MatrixXd odd = runs.odd - slopes_ * moves;
@@ -230,8 +230,8 @@ void Fitting::lay_straight(Point& at, const Ensemble& runs) {
     bend_.rightCols(pairs) = (middles.colwise() - at.model) / std::sqrt(n - 1);
 }
 
-void Fitting::weigh(const Ensemble& runs, const Eigen::VectorXd& middle,
-                    const Eigen::MatrixXd& covariance, CarFit& out) const {
+void CarFitting::weigh(const Ensemble& runs, const Eigen::VectorXd& middle,
+                       const Eigen::MatrixXd& covariance, CarFit& out) const {
     const Eigen::LLT<Eigen::MatrixXd> factor(covariance);
     Values weights;
     for (Eigen::Index k = 0; k < runs.moves.cols(); ++k) {
@@ -247,7 +247,7 @@ void Fitting::weigh(const Ensemble& runs, const Eigen::VectorXd& middle,
     out.tail = smoothed.k;
 }
 
-Eigen::MatrixXd Fitting::approach(Point& at, CarFit& out) {
+Eigen::MatrixXd CarFitting::approach(Point& at, CarFit& out) {
     Eigen::MatrixXd spread = Eigen::MatrixXd::Identity(all(), all());
     Ensemble runs;
     bool fresh = true;  // runs so far were drawn elsewhere, or far wider
@@ -285,7 +285,7 @@ Eigen::MatrixXd Fitting::approach(Point& at, CarFit& out) {
     return spread;
 }
 
-void Fitting::tell_bend(CarFit& out) const {
+void CarFitting::tell_bend(CarFit& out) const {
     for (std::size_t s = 0; s < signals_.size(); ++s) {
         double squares = 0, readings = 0;
         for (const FitSeries& f : series_)

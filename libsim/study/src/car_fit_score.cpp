@@ -20,8 +20,8 @@ double value_at(const DoubtedNumber& n, double z) {
 
 }  // namespace
 
-void Fitting::draw_posterior(const Point& at, const Eigen::MatrixXd& covariance,
-                             const std::vector<Eigen::Index>& places, CarFit& out) const {
+void CarFitting::draw_posterior(const Point& at, const Eigen::MatrixXd& covariance,
+                                const std::vector<Eigen::Index>& places, CarFit& out) const {
     const Eigen::MatrixXd root = Eigen::LLT<Eigen::MatrixXd>(covariance).matrixL();
     std::vector<std::uint64_t> keys;
     for (Eigen::Index k = 0; k < all(); ++k)
@@ -41,7 +41,7 @@ void Fitting::draw_posterior(const Point& at, const Eigen::MatrixXd& covariance,
     }
 }
 
-void Fitting::describe(const Point& at, const Eigen::MatrixXd& covariance, CarFit& out) const {
+void CarFitting::describe(const Point& at, const Eigen::MatrixXd& covariance, CarFit& out) const {
     const auto& value = value_at;
     constexpr double z95 = 1.6448536269514722;
     struct Row {
@@ -106,8 +106,8 @@ void Fitting::describe(const Point& at, const Eigen::MatrixXd& covariance, CarFi
     }
 }
 
-Fitting::Habit Fitting::habit_of(std::size_t number, const Eigen::VectorXd& x,
-                                 const Eigen::MatrixXd& covariance) const {
+CarFitting::Habit CarFitting::habit_of(std::size_t number, const Eigen::VectorXd& x,
+                                       const Eigen::MatrixXd& covariance) const {
     double n = 0, sum = 0, squares = 0, own = 0;
     for (std::size_t k = 0; k < moved_.size(); ++k) {
         if (moved_[k].number != number || !moved_[k].log) continue;
@@ -119,7 +119,7 @@ Fitting::Habit Fitting::habit_of(std::size_t number, const Eigen::VectorXd& x,
     return {mean, std::min(1.0, std::sqrt(between * (1 + 1 / n) + own / n))};
 }
 
-void Fitting::score(const Point& at, const Eigen::MatrixXd& covariance, CarFit& out) {
+void CarFitting::score(const Point& at, const Eigen::MatrixXd& covariance, CarFit& out) {
     say(0.75, "bands");
     const std::size_t n = count();
     const Eigen::MatrixXd root = Eigen::LLT<Eigen::MatrixXd>(covariance).matrixL();
@@ -189,9 +189,9 @@ void Fitting::score(const Point& at, const Eigen::MatrixXd& covariance, CarFit& 
             score_one(l, k, driven, offsets, out);
 }
 
-void Fitting::score_one(std::size_t log, std::size_t fluid,
-                        const std::vector<std::vector<Driven>>& driven,
-                        const std::vector<Values>& offsets, CarFit& out) const {
+void CarFitting::score_one(std::size_t log, std::size_t fluid,
+                           const std::vector<std::vector<Driven>>& driven,
+                           const std::vector<Values>& offsets, CarFit& out) const {
     FitScore s;
     s.before = drives_[log].fluids()[fluid];
     s.after = s.before;

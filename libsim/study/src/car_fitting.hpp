@@ -41,10 +41,10 @@ inline constexpr std::uint64_t series_of_draws = 1;
 /// All temperatures that one car gives in one log: by fluid, by time.
 using Driven = std::vector<Values>;
 
-class Fitting {
+class CarFitting {
   public:
-    Fitting(const scenario::Scenario& scenario, const std::vector<scenario::Log>& logs,
-            const CarFitOptions& options);
+    CarFitting(const scenario::Scenario& scenario, const std::vector<scenario::Log>& logs,
+               const CarFitOptions& options);
     CarFit run();
 
   private:

@@ -108,7 +108,7 @@ std::vector<std::string> drive_without(Comparison& comparison, const Prepared& p
     std::vector<std::string> wrong(jobs.size()), out;
     for_all(
         jobs.size(), options.threads, options.cancel,
-        [&](std::size_t i, const Watch& watch) {
+        [&](std::size_t i, const TaskWatch& watch) {
             model::Options run = options.run;
             run.progress = nullptr;
             run.cancel = &watch.stop;
@@ -138,7 +138,7 @@ std::vector<std::string> find_hottest(Comparison& comparison, const Prepared& pr
     std::vector<std::string> wrong(comparison.outcomes.size());
     for_all(
         comparison.outcomes.size(), options.threads, options.cancel,
-        [&](std::size_t i, const Watch& watch) {
+        [&](std::size_t i, const TaskWatch& watch) {
             model::Options run = options.run;
             run.progress = nullptr;
             run.cancel = &watch.stop;

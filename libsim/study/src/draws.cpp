@@ -34,7 +34,7 @@ class Runs {
         const std::size_t cycles = table_.cycles.size();
         for_all(
             starts_.size() * cycles, options_.threads, cancel,
-            [&](std::size_t i, const Watch& watch) {
+            [&](std::size_t i, const TaskWatch& watch) {
                 model::Options run = run_;
                 run.cancel = &watch.stop;
                 const std::size_t p = i / cycles, c = i % cycles;
@@ -45,7 +45,8 @@ class Runs {
     }
 
     /// Placement p with draw n through all cycles. Never throws but when stopped.
-    void one(std::size_t n, std::size_t p, const std::vector<double>& draw, const Watch& watch) {
+    void one(std::size_t n, std::size_t p, const std::vector<double>& draw,
+             const TaskWatch& watch) {
         std::size_t c = 0;
         bool made = false;
         try {
@@ -191,7 +192,7 @@ void add_draws(DrawTable& table, const std::vector<scenario::Scenario>& placemen
             resize_courses(table, first + count);
             for_all(
                 count * width, options.threads, options.cancel,
-                [&](std::size_t i, const Watch& watch) {
+                [&](std::size_t i, const TaskWatch& watch) {
                     runs.one(first + i / width, i % width, draws[i / width], watch);
                 },
                 [&](double done) {

@@ -42,14 +42,14 @@ model::Options drawn(model::Options run) {
 }
 
 model::Result drive(const model::Model& model, const drive::Cycle& cycle, model::Options run,
-                    const Watch& watch, const model::Start* near) {
+                    const TaskWatch& watch, const model::Start* near) {
     run.cancel = &watch.stop;
     if (near != nullptr) run.start = model::settled_start(model, cycle, run, near);
     return model::simulate(model, cycle, run);
 }
 
 StartPtr start_near(const model::Model& model, const drive::Cycle& cycle, model::Options run,
-                    const Watch& watch) {
+                    const TaskWatch& watch) {
     run.cancel = &watch.stop;
     try {
         return model::settled_start(model, cycle, run);

@@ -31,13 +31,13 @@ using StartPtr = std::shared_ptr<const model::Start>;
 
 /// Runs one cycle from where the car settles, `near` set out from if given.
 [[nodiscard]] model::Result drive(const model::Model& model, const drive::Cycle& cycle,
-                                  model::Options run, const Watch& watch,
+                                  model::Options run, const TaskWatch& watch,
                                   const model::Start* near = nullptr);
 
 /// Where the car settles before a cycle, for variants of it to set out from; nullptr if it does
 /// not settle, which its variants may. Throws Error only when stopped.
 [[nodiscard]] StartPtr start_near(const model::Model& model, const drive::Cycle& cycle,
-                                  model::Options run, const Watch& watch);
+                                  model::Options run, const TaskWatch& watch);
 
 /// The least margin of a run's fluids, and whether they all hold.
 struct LeastMargin {

@@ -33,7 +33,7 @@ struct Prepared {
 [[nodiscard]] Prepared prepare(const std::vector<scenario::Scenario>& placements);
 
 /// What a task of for_all() gets: a flag that says stop, and a place to say how far it is (0–1).
-struct Watch {
+struct TaskWatch {
     const std::atomic<bool>& stop;
     std::function<void(double)> report;
 };
@@ -42,7 +42,7 @@ struct Watch {
 /// calling one. After a failure no more are handed out; what the lowest failing i threw is thrown
 /// here, the same for any number of threads. Throws Error when cancelled.
 void for_all(std::size_t count, int threads, const std::atomic<bool>* cancel,
-             const std::function<void(std::size_t, const Watch&)>& task,
+             const std::function<void(std::size_t, const TaskWatch&)>& task,
              const std::function<void(double)>& progress);
 
 /// The ways of waiting of the first in the ranking, in every cycle with phases of waiting: that

@@ -22,7 +22,7 @@ constexpr std::size_t longest_line = 22;  // letters of a name before it breaks
 std::string number(double x) { return fmt::format("{:.1f}", x); }
 
 /// A horizontal axis of margins.
-struct Scale {
+struct MarginAxis {
     double low, high, step;  ///< display unit
     units::System system;
     double left = 0;  ///< of the drawing: the names stand there
@@ -54,7 +54,7 @@ double row_height(const std::string& name) {
     return std::max(26.0, line_height * static_cast<double>(lines_of(name).size()) + 6);
 }
 
-Scale scale_of(const Certainty& sure, units::System system) {
+MarginAxis scale_of(const Certainty& sure, units::System system) {
     double low = 0, high = 1;
     for (const PlacementCertainty& p : sure.placements)
         for (const double k : {p.margin_5, p.margin_95}) {
@@ -63,7 +63,7 @@ Scale scale_of(const Certainty& sure, units::System system) {
             low = std::min(low, v);
             high = std::max(high, v);
         }
-    Scale out{low, high, 1, system, name_width(sure)};
+    MarginAxis out{low, high, 1, system, name_width(sure)};
     for (const double step : {1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0, 200.0})
         if ((high - low) / (out.step = step) <= 5) break;
     out.low = out.step * std::floor(low / out.step);
@@ -72,7 +72,7 @@ Scale scale_of(const Certainty& sure, units::System system) {
 }
 
 /// A bar from 5 to 95 %, its middle marked, and what it says at its right.
-Html bar(const PlacementCertainty& p, std::size_t draws, const Scale& scale, double y) {
+Html bar(const PlacementCertainty& p, std::size_t draws, const MarginAxis& scale, double y) {
     const double from = scale.x(p.margin_5), to = scale.x(p.margin_95),
                  middle = scale.x(p.margin_50);
     Html out;
@@ -94,7 +94,7 @@ Html bar(const PlacementCertainty& p, std::size_t draws, const Scale& scale, dou
 
 Html margins_figure(const Comparison& c, units::System system) {
     const Certainty& sure = *c.certainty;
-    const Scale scale = scale_of(sure, system);
+    const MarginAxis scale = scale_of(sure, system);
     double bottom = top;
     for (const PlacementCertainty& p : sure.placements) bottom += row_height(p.placement);
     Html body;

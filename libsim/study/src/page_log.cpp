@@ -23,10 +23,10 @@ constexpr std::size_t most_points = 400;
 std::string number(double x) { return fmt::format("{:.1f}", x); }
 
 /// Some five round steps over all values, in the unit shown.
-struct Scale {
+struct RoundSteps {
     double low = 0, high = 1, step = 1;
 
-    Scale(double from, double to) {
+    RoundSteps(double from, double to) {
         const double rough = std::max(to - from, 1.0) / 5;
         const double ten = std::pow(10.0, std::floor(std::log10(rough)));
         for (const double s : {1.0, 2.0, 5.0, 10.0})
@@ -93,7 +93,7 @@ class Drawing {
     }
 
   private:
-    Scale scale_of(const std::vector<const std::vector<double>*>& all) const {
+    RoundSteps scale_of(const std::vector<const std::vector<double>*>& all) const {
         double low = 1e9, high = -1e9;
         for (const auto* values : all)
             for (const double x : *values)
@@ -101,7 +101,7 @@ class Drawing {
                     const double v = units::to_display(x, quantity_, system_);
                     low = std::min(low, v), high = std::max(high, v);
                 }
-        return high >= low ? Scale(low, high) : Scale(0, 1);
+        return high >= low ? RoundSteps(low, high) : RoundSteps(0, 1);
     }
     [[nodiscard]] std::size_t every() const { return 1 + time_.size() / most_points; }
     [[nodiscard]] double duration() const { return std::max(time_.back() - time_.front(), 1.0); }
@@ -116,7 +116,7 @@ class Drawing {
     const std::vector<double>& time_;
     System system_;
     Quantity quantity_;
-    Scale scale_;
+    RoundSteps scale_;
 };
 
 const char* colour_of(scenario::Signal signal) {

@@ -161,17 +161,17 @@ Html line_costs(const std::vector<LineCost>& costs, System system) {
 
 Html assumptions(const Comparison& comparison, System system) {
     // The same numbers of a place stand once, with the placements that use them.
-    struct Place {
+    struct SharedPlace {
         std::string name;
         Html numbers;
         std::vector<std::string> users;
     };
-    std::vector<Place> places;
+    std::vector<SharedPlace> places;
     for (std::size_t p = 0; p < comparison.cars.size(); ++p)
         for (const model::AirPath& path : comparison.cars[p].air) {
             const Html numbers = html::table(place_table(path, system));
             if (numbers.empty()) continue;
-            auto known = std::find_if(places.begin(), places.end(), [&](const Place& place) {
+            auto known = std::find_if(places.begin(), places.end(), [&](const SharedPlace& place) {
                 return place.numbers.markup() == numbers.markup();
             });
             if (known == places.end())
@@ -180,7 +180,7 @@ Html assumptions(const Comparison& comparison, System system) {
                 known->users.push_back(comparison.placements[p]);
         }
     Html out;
-    for (const Place& place : places)
+    for (const SharedPlace& place : places)
         out +=
             tag("details", tag("summary", "Air " + place.name),
                 tag("p", fmt::format("Used by: {}.", fmt::join(place.users, ", "))), place.numbers);

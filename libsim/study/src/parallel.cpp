@@ -31,11 +31,11 @@ struct Pool {
 };
 
 void work(Pool& pool, std::size_t worker, std::size_t count,
-          const std::function<void(std::size_t, const Watch&)>& task) {
-    const Watch watch{pool.stop, [&pool, worker](double done) {
-                          const std::lock_guard guard(pool.mutex);
-                          pool.fraction[worker] = done;
-                      }};
+          const std::function<void(std::size_t, const TaskWatch&)>& task) {
+    const TaskWatch watch{pool.stop, [&pool, worker](double done) {
+                              const std::lock_guard guard(pool.mutex);
+                              pool.fraction[worker] = done;
+                          }};
     std::unique_lock lock(pool.mutex);
     while (!pool.error && !pool.stop && pool.next < count) {
         const std::size_t job = pool.next++;
@@ -110,7 +110,7 @@ class InOrder {
 }  // namespace
 
 void for_all(std::size_t count, int threads, const std::atomic<bool>* cancel,
-             const std::function<void(std::size_t, const Watch&)>& task,
+             const std::function<void(std::size_t, const TaskWatch&)>& task,
              const std::function<void(double)>& progress) {
     const auto workers = static_cast<std::size_t>(thread_count(threads, count));
     Pool pool;
@@ -157,7 +157,7 @@ void run_each(std::size_t count, const std::function<Job(std::size_t)>& make,
         take, waiting_per_thread * static_cast<std::size_t>(thread_count(options.threads, count)));
     for_all(
         count, options.threads, options.cancel,
-        [&](std::size_t i, const Watch& watch) {
+        [&](std::size_t i, const TaskWatch& watch) {
             try {
                 const Job job = make(i);
                 model::Options run = options.run;

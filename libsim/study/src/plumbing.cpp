@@ -69,13 +69,13 @@ std::string size_alone(double bore, units::System system) {
 /// "-6" hose is sold with two bores: by its bore in sixteenths, or to fit tube of that size (wire
 /// braid with a fabric cover, SAE J517 100R5, from memory). Empty where the two agree or none is.
 std::string other_bore(double bore, units::System system) {
-    struct Sold {
+    struct SoldBore {
         int dash;
         double bore;  ///< m
     };
-    constexpr Sold tube_sized[] = {{4, 0.0048},  {5, 0.0064},  {6, 0.0079},  {8, 0.0103},
-                                   {10, 0.0127}, {12, 0.0159}, {16, 0.0222}, {20, 0.0286}};
-    for (const Sold& s : tube_sized)
+    constexpr SoldBore tube_sized[] = {{4, 0.0048},  {5, 0.0064},  {6, 0.0079},  {8, 0.0103},
+                                       {10, 0.0127}, {12, 0.0159}, {16, 0.0222}, {20, 0.0286}};
+    for (const SoldBore& s : tube_sized)
         if (std::abs(s.dash * constants::inch / 16 - bore) < 0.0004)
             return fmt::format("ask for the bore: -{} sized to fit tube (100R5) has only {}",
                                s.dash, size_alone(s.bore, system));

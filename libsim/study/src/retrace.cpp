@@ -26,14 +26,14 @@ using scenario::Signal;
 
 constexpr double none = std::numeric_limits<double>::quiet_NaN();
 
-struct Pair {
+struct Compared {
     Signal signal;
     LoopRole role;
 };
-constexpr Pair compared[] = {{Signal::coolant, LoopRole::coolant},
-                             {Signal::transmission, LoopRole::transmission},
-                             {Signal::steering, LoopRole::steering},
-                             {Signal::engine_oil, LoopRole::engine_oil}};
+constexpr Compared compared[] = {{Signal::coolant, LoopRole::coolant},
+                                 {Signal::transmission, LoopRole::transmission},
+                                 {Signal::steering, LoopRole::steering},
+                                 {Signal::engine_oil, LoopRole::engine_oil}};
 
 /// A first-order lag of `tau` s over samples `step` s apart.
 void hold_back(std::vector<double>& x, double step, double tau) {
@@ -121,7 +121,7 @@ LoggedDrive::LoggedDrive(const model::Car& car, const scenario::Log& log,
                          const RetraceOptions& options)
     : options_(options), log_(log.file), cycle_(scenario::cycle_of(log, options.cycle, notes_)) {
     set_gears(cycle_, log, car.vehicle, notes_);
-    for (const Pair& pair : compared) {
+    for (const Compared& pair : compared) {
         const scenario::Channel* channel = log.find(pair.signal);
         const auto loop = std::ranges::find(car.loops, pair.role, &model::Loop::role);
         if (channel == nullptr || loop == car.loops.end()) continue;
@@ -147,7 +147,7 @@ LoggedDrive::LoggedDrive(const model::Car& car, const scenario::Log& log,
 void LoggedDrive::set_start(const model::Car& car, const scenario::Log& log) {
     const double air = cycle_.ambient.front();
     const auto logged = [&](LoopRole role) {
-        for (const Pair& pair : compared)
+        for (const Compared& pair : compared)
             if (pair.role == role)
                 if (const scenario::Channel* c = log.find(pair.signal)) return c->value.front();
         return 0.0;
@@ -271,7 +271,7 @@ class DrawnTraces {
         std::vector<std::string> failed(options.draws);
         for_all(
             options.draws, options.threads, cancel,
-            [&](std::size_t n, const Watch& watch) {
+            [&](std::size_t n, const TaskWatch& watch) {
                 const auto index = static_cast<std::uint32_t>(n);
                 std::vector<double> u(keys.size());
                 offsets.point(index, u);

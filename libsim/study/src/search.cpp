@@ -197,7 +197,7 @@ class Searcher {
         starts_.resize(placements_.size() * cycles);
         for_all(
             starts_.size(), options_.threads, options_.cancel,
-            [&](std::size_t i, const Watch& watch) {
+            [&](std::size_t i, const TaskWatch& watch) {
                 starts_[i] = start_near(*prepared_.models[i / cycles],
                                         *prepared_.cycles[i / cycles][i % cycles], run_, watch);
             },
@@ -210,14 +210,14 @@ class Searcher {
         const std::size_t width = to - from;
         for_all(
             of.size() * width, options_.threads, options_.cancel,
-            [&](std::size_t i, const Watch& watch) {
+            [&](std::size_t i, const TaskWatch& watch) {
                 one(*of[i / width], order_[from + i % width], c, watch);
             },
             nullptr);
         out_.runs += of.size() * width;
     }
 
-    void one(Candidate& of, std::size_t n, std::size_t c, const Watch& watch) {
+    void one(Candidate& of, std::size_t n, std::size_t c, const TaskWatch& watch) {
         if (of.failed[n]) return;
         const std::size_t p = of.choice.placement;
         try {

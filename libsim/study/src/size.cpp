@@ -42,7 +42,7 @@ class Tries {
         std::vector<Job> jobs(fresh.size() * draws);
         for_all(
             jobs.size(), options_.threads, options_.cancel,
-            [&](std::size_t i, const Watch& watch) {
+            [&](std::size_t i, const TaskWatch& watch) {
                 jobs[i] = one(fresh[i / draws], i % draws, watch);
             },
             [&](double done) {
@@ -76,13 +76,13 @@ class Tries {
         starts_.resize(cycles_.size());
         for_all(
             cycles_.size(), options_.threads, options_.cancel,
-            [&](std::size_t c, const Watch& watch) {
+            [&](std::size_t c, const TaskWatch& watch) {
                 starts_[c] = start_near(*model, *cycles_[c], run_, watch);
             },
             nullptr);
     }
 
-    Job one(double x, std::size_t draw, const Watch& watch) const {
+    Job one(double x, std::size_t draw, const TaskWatch& watch) const {
         Job out;
         try {
             const auto set = handle_.at(x);
@@ -327,7 +327,7 @@ std::vector<Diagnostic> loop_warnings(const model::Car& car, const scenario::Sce
     std::vector<Diagnostic> out;
     const auto model = model::compile(car);
     const std::atomic<bool> never{false};
-    const Watch watch{o.cancel ? *o.cancel : never, nullptr};
+    const TaskWatch watch{o.cancel ? *o.cancel : never, nullptr};
     for (const drive::Cycle& cycle : s.cycles)
         for (const Diagnostic& d : drive(*model, cycle, without_series(o.run), watch).warnings) {
             if (about(d.code) != About::loop) continue;

@@ -207,7 +207,7 @@ SweepPoint sweep_point(const scenario::Scenario& s, const std::vector<SweepAxis>
                 for (auto& pair : axes[a].handle->at(values[a])) set.push_back(std::move(pair));
         const auto model = model::compile(scenario::car_with(s, set));
         const std::vector<drive::Cycle> cycles = sweep_cycles(s.cycles, axes, values);
-        const Watch watch{stop, nullptr};
+        const TaskWatch watch{stop, nullptr};
         const model::Options run = without_series(o.run);
         for (std::size_t c = 0; c < cycles.size(); ++c) {
             const model::Result result = drive(*model, cycles[c], run, watch);
@@ -292,7 +292,7 @@ bool SweepFile::run() {
     try {
         for_all(
             s.left.size(), s.options.threads, s.options.cancel,
-            [&](std::size_t i, const Watch& watch) {
+            [&](std::size_t i, const TaskWatch& watch) {
                 put(s.left[i],
                     sweep_point(s.car, s.axes, sweep_values(s.axes, s.options, s.left[i]),
                                 s.options, watch.stop));

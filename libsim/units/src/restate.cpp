@@ -20,7 +20,7 @@ using std::string_view;
 using Q = Quantity;
 
 /// A unit of one system and what the other writes for it: other = this · factor + offset.
-struct Pair {
+struct UnitPair {
     System system;
     string_view unit, other;
     double factor, offset = 0;
@@ -32,7 +32,7 @@ constexpr double lbf = pound_force, hp = horsepower;
 constexpr auto si = System::si, us = System::us;
 
 // clang-format off
-constexpr Pair pairs[] = {
+constexpr UnitPair pairs[] = {
     {si, "K", "°F", 1.8}, {si, "kelvin", "°F", 1.8},
     {si, "degC", "°F", 1.8, 32}, {si, "°C", "°F", 1.8, 32},
     {si, "mm", "inch", 1e-3 / inch}, {si, "cm", "inch", 1e-2 / inch}, {si, "m", "ft", 1 / foot},
@@ -75,9 +75,9 @@ bool part_of_word(char c) {
 }
 
 /// The longest unit of the other system that the text begins with, as a whole word.
-const Pair* unit_at(string_view text, System from) {
-    const Pair* best = nullptr;
-    for (const Pair& p : pairs)
+const UnitPair* unit_at(string_view text, System from) {
+    const UnitPair* best = nullptr;
+    for (const UnitPair& p : pairs)
         if (p.system == from && text.starts_with(p.unit) &&
             (text.size() == p.unit.size() || !part_of_word(text[p.unit.size()])) &&
             (best == nullptr || p.unit.size() > best->unit.size()))
@@ -117,7 +117,7 @@ std::optional<Written> number_at(string_view text, std::size_t at) {
 }
 
 /// To the digits that stood there, two at least; a temperature to the degree or the tenth.
-string rewritten(string_view written, double value, const Pair& pair) {
+string rewritten(string_view written, double value, const UnitPair& pair) {
     const double shown = value * pair.factor + pair.offset;
     const auto point = written.find('.');
     if (written.find('/') != string_view::npos) return fmt::format("{:.2g}", shown);
@@ -163,7 +163,7 @@ string restated(string_view note, System system) {
                 }
         const Written& last = second ? *second : *first;
         const std::size_t gap = last.end < note.size() && note[last.end] == ' ' ? 1 : 0;
-        const Pair* pair = unit_at(note.substr(last.end + gap), from);
+        const UnitPair* pair = unit_at(note.substr(last.end + gap), from);
         if (pair == nullptr) {
             out += note.substr(at, first->end - at);
             at = first->end;

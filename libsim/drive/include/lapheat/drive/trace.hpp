@@ -83,7 +83,7 @@ Trace backward(const Vehicle& vehicle, const Cycle& cycle);
 void backward(const Vehicle& vehicle, const Cycle& cycle, Trace& into);
 
 /// The driver of the forward-looking car: feed-forward of the road load and a PI on speed.
-struct Driver {
+struct DriverModel {
     double proportional = 2.0;  ///< 1/s, acceleration asked per m/s of speed error
     double integral = 0.2;      ///< 1/s^2
     double engine_time = 0.2;   ///< s, within which the engine is asked to reach a new speed
@@ -96,6 +96,6 @@ struct Driver {
 /// follow (tests/drive): distance within 0.2 % (0.8 %
 /// between cones at the tyres' limit, where nothing is left to catch up with); engine work within 1
 /// % on the road, 5 % between cones, where the engine's own inertia is a large part of it.
-Trace forward(const Vehicle& vehicle, const Cycle& cycle, const Driver& driver = {});
+Trace forward(const Vehicle& vehicle, const Cycle& cycle, const DriverModel& driver = {});
 
 }  // namespace lapheat::drive

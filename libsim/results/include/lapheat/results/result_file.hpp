@@ -77,7 +77,7 @@ struct LoopLimits {
 };
 
 /// Where a result comes from, for the file.
-struct Origin {
+struct Provenance {
     std::vector<TextFile> files;
     std::vector<LoopLimits> limits;
     bool exact = false;  ///< series in 64 bits, not rounded
@@ -87,7 +87,7 @@ struct Origin {
 
 /// One run to one file, whole or not at all.
 void write_result(const std::filesystem::path& target, const model::Result& result,
-                  const Origin& origin = {});
+                  const Provenance& origin = {});
 
 /// The first or only run of a file.
 [[nodiscard]] model::Result read_result(const std::filesystem::path& file);

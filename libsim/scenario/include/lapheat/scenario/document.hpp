@@ -23,7 +23,7 @@
 
 namespace lapheat::scenario {
 
-struct Relation;
+struct Derivation;
 
 /// A value of a document.
 struct DocumentNode {
@@ -39,9 +39,9 @@ struct DocumentNode {
     bool boolean = false;       ///< kind boolean
     int layer = 0;              ///< the greater, the later its file is laid over others; 0: derived
     bool kind_changed = false;  ///< of a table whose `kind` a file changed that lies over another
-    const Relation* relation = nullptr;  ///< that derived the value; of a file's own: none
-    std::vector<DocumentNode> items;     ///< kind array
-    std::vector<Entry> entries;          ///< kind table, in the order of the file
+    const Derivation* relation = nullptr;  ///< that derived the value; of a file's own: none
+    std::vector<DocumentNode> items;       ///< kind array
+    std::vector<Entry> entries;            ///< kind table, in the order of the file
 
     /// The entry of that name, or nullptr.
     [[nodiscard]] const DocumentNode* find(std::string_view key) const noexcept;

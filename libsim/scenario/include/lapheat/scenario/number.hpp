@@ -23,7 +23,7 @@ namespace lapheat::scenario {
 struct Scenario;
 
 /// A relation by which a short description of a car becomes a whole one.
-struct Relation {
+struct Derivation {
     std::string_view name;   ///< of the number it gives, "pump free flow"
     std::string_view words;  ///< what it says
     std::string_view from;   ///< what goes in
@@ -31,7 +31,7 @@ struct Relation {
     std::string_view source = "common practice, no source";
 };
 /// All of them, each once.
-[[nodiscard]] std::span<const Relation> relations();
+[[nodiscard]] std::span<const Derivation> relations();
 
 /// A relation takes in another one's number, to this power: where that is off, so is this.
 struct Follows {
@@ -52,11 +52,11 @@ struct Number {
     Range range;       ///< that its key allows
     Range usual;       ///< that cars have, where the key says
     Origin origin = Origin::yours;
-    const Relation* relation = nullptr;  ///< of a derived one
-    std::string why;                     ///< of an assumed one: the key's reason
-    FilePlace place;                     ///< of the value; of the table that lacks it
-    bool whole = false;                  ///< a count: a variant takes the nearest one
-    std::string part;                    ///< of a run that it is of, by its name: "upper hose"
+    const Derivation* relation = nullptr;  ///< of a derived one
+    std::string why;                       ///< of an assumed one: the key's reason
+    FilePlace place;                       ///< of the value; of the table that lacks it
+    bool whole = false;                    ///< a count: a variant takes the nearest one
+    std::string part;                      ///< of a run that it is of, by its name: "upper hose"
 };
 
 /// Its path with the part that it is of by its name, as a file that lies over this one may call it:

@@ -31,7 +31,7 @@ enum class EventAction {
 };
 
 /// Which change of sign of an event function counts as the event.
-enum class Direction { rising, falling, either };
+enum class Crossing { rising, falling, either };
 
 /// Whether the right-hand side is the same just before and just after a knot. Piecewise linear
 /// inputs are continuous (only their slope changes), so the last derivative is used again.
@@ -54,7 +54,7 @@ concept System = requires(S& s, double t, const double* y, double* out, std::siz
     {s.rhs(t, y, out)};
     { s.event_count() } -> std::convertible_to<std::size_t>;
     {s.events(t, y, out)};
-    { s.event_direction(i) } -> std::same_as<Direction>;
+    { s.event_direction(i) } -> std::same_as<Crossing>;
     { s.handle(i, t, out) } -> std::same_as<EventAction>;
     { s.enter_interval(i) } -> std::same_as<AtKnot>;
 };

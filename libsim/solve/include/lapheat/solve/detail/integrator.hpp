@@ -18,8 +18,8 @@ namespace lapheat::solve::detail {
 
 constexpr int sign(double x) { return (x > 0) - (x < 0); }
 
-constexpr bool passes(Direction wanted, int direction) {
-    return wanted == Direction::either || (wanted == Direction::rising) == (direction > 0);
+constexpr bool passes(Crossing wanted, int direction) {
+    return wanted == Crossing::either || (wanted == Crossing::rising) == (direction > 0);
 }
 
 template <class Stepper>
