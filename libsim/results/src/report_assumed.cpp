@@ -19,9 +19,6 @@ std::string range_words(const AssumedNumber& a, System system) {
     return low.substr(0, low.find(' ')) + " to " + figure(a.high, a.quantity, system);
 }
 
-/// "wall_thickness" of "loops.coolant.runs.radiator.parts.\"upper hose\".wall_thickness".
-std::string_view last_word(std::string_view key) { return key.substr(key.rfind('.') + 1); }
-
 /// The table that the key stands in, as a file that lies over another writes it: items of a list
 /// by their number.
 std::string table_of(std::string_view key) {
@@ -58,9 +55,9 @@ std::string literal(double si, Quantity quantity, System system) {
 
 /// The same key of like parts with the same value says the same.
 bool alike(const AssumedNumber& a, const AssumedNumber& b) {
-    return a.key.find('.') != std::string::npos && last_word(a.key) == last_word(b.key) &&
-           a.quantity == b.quantity && a.value == b.value && a.low == b.low && a.high == b.high &&
-           a.why == b.why;
+    return a.key.find('.') != std::string::npos &&
+           detail::last_word(a.key) == detail::last_word(b.key) && a.quantity == b.quantity &&
+           a.value == b.value && a.low == b.low && a.high == b.high && a.why == b.why;
 }
 
 /// Calls use(table, its numbers) for each table in the order first met.
@@ -104,7 +101,7 @@ TextTable assumed_table(std::span<const AssumedNumber> assumed, System system) {
             std::string why = units::restated(n.number->why, system);
             if (n.more > 0)
                 why += fmt::format("{}the same of {} more", why.empty() ? "" : "; ", n.more);
-            table.rows.push_back({{std::string(last_word(n.number->key)), Tone::code},
+            table.rows.push_back({{std::string(detail::last_word(n.number->key)), Tone::code},
                                   {figure(n.number->value, n.number->quantity, system)},
                                   {range_words(*n.number, system)},
                                   {why}});
@@ -123,7 +120,7 @@ std::string assumed_lines(std::span<const AssumedNumber> assumed, System system)
             std::string note = range_words(*n.number, system);
             if (!n.number->why.empty())
                 note += (note.empty() ? "" : ": ") + units::restated(n.number->why, system);
-            out += fmt::format("{} = {}{}{}\n", last_word(n.number->key),
+            out += fmt::format("{} = {}{}{}\n", detail::last_word(n.number->key),
                                literal(n.number->value, n.number->quantity, system),
                                note.empty() ? "" : "  # ", note);
         }

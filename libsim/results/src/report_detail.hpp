@@ -22,6 +22,9 @@ std::string paragraph(const std::string& text, const Style& style, const std::st
 /// Columns for placement, cycle and each loop, no rows yet.
 TextTable table_of_runs(std::string title, const std::vector<std::string>& loops);
 
+/// "wall_thickness" of "loops.coolant.runs.radiator.parts.\"upper hose\".wall_thickness".
+inline std::string_view last_word(std::string_view key) { return key.substr(key.rfind('.') + 1); }
+
 /// A heat flow in its unit, to the three digits that it deserves: "50900", "12.3".
 std::string heat_words(double watts, const Style& style);
 

@@ -197,9 +197,9 @@ namespace {
 
 /// "upper hose.end_bore" and "lower hose.end_bore" as wide as their lines: like parts say the same.
 bool alike(const model::AssumedText& a, const model::AssumedText& b) {
-    const auto last = [](const std::string& key) { return key.substr(key.rfind('.') + 1); };
     return a.text == b.text && a.key.find('.') != std::string::npos &&
-           b.key.find('.') != std::string::npos && last(a.key) == last(b.key);
+           b.key.find('.') != std::string::npos &&
+           detail::last_word(a.key) == detail::last_word(b.key);
 }
 
 }  // namespace

@@ -240,10 +240,8 @@ CarFit CarFitting::run() {
             "the fit stopped before it settled: its numbers are a start, not an answer");
     out.notes.emplace_back(
         "in 12 cars drawn to try it, 90 % bands held 89 of 100 readings of logs held back, and 89 "
-        "of "
-        "100 of the single numbers that logs tell of; a real car differs from the model in more "
-        "than "
-        "numbers");
+        "of 100 of the single numbers that logs tell of; a real car differs from the model in more "
+        "than numbers");
     out.runs = runs_;
     say(1, "done");
     return out;

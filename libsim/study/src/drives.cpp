@@ -85,9 +85,10 @@ void check_fluids(const model::Car& car, const std::vector<std::string>& fluids)
 }
 
 std::string told(const Error& e) {
-    const std::string what = e.what();
-    const bool said = e.expected().empty() || what.find(e.expected()) != std::string::npos;
-    return said ? what : what + "; expected " + e.expected();
+    // Problems of files say by themselves what each of them expected.
+    const bool whole = dynamic_cast<const scenario::Errors*>(&e) != nullptr;
+    return whole || e.expected().empty() ? e.what()
+                                         : fmt::format("{}; expected {}", e.what(), e.expected());
 }
 
 }  // namespace lapheat::study

@@ -19,10 +19,6 @@ std::string file_name(const std::string& log) {
     return std::filesystem::path(log).filename().string();
 }
 
-double shown(double kelvin, System system) {
-    return units::to_display(kelvin, Quantity::temperature_difference, system);
-}
-
 bool tells(const FittedNumber& f) { return f.fitted && f.told >= told_of; }
 
 }  // namespace
@@ -60,10 +56,8 @@ std::string headline_words(const CarFit& fit, System system) {
 }
 
 TextTable fit_score_table(const CarFit& fit, System system) {
-    const auto difference = [&](double x) {
-        return std::isfinite(x) ? fmt::format("{:+.1f}", shown(x, system)) : std::string("-");
-    };
-    const auto size = [&](double x) { return fmt::format("{:.1f}", shown(x, system)); };
+    const auto difference = [&](double x) { return signed_kelvins(x, system); };
+    const auto size = [&](double x) { return fmt::format("{:.1f}", shown_kelvins(x, system)); };
     TextTable table;
     table.title = "Held against the logs";
     table.columns = {{"log", Align::left, true},

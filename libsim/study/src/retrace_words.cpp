@@ -15,12 +15,6 @@ using page::Html, page::html::element, page::html::tag;
 using results::Align, results::TextTable;
 using units::Quantity, units::System;
 
-double shown(double kelvin, System system) {
-    return units::to_display(kelvin, Quantity::temperature_difference, system);
-}
-std::string difference(double kelvin, System system) {
-    return std::isfinite(kelvin) ? fmt::format("{:+.1f}", shown(kelvin, system)) : "-";
-}
 std::string at(double kelvin, System system) {
     if (!std::isfinite(kelvin)) return "-";
     return fmt::format("{:.1f}", units::to_display(kelvin, Quantity::temperature, system));
@@ -94,13 +88,13 @@ TextTable trace_table(const Retrace& r, System system) {
     if (r.drawn > 0) table.columns.push_back(right("in band"));
     for (const TracedFluid& f : r.fluids) {
         table.rows.push_back({{f.loop},
-                              {difference(f.bias, system)},
-                              {fmt::format("{:.1f}", shown(f.rms, system))},
-                              {difference(f.worst, system)},
+                              {signed_kelvins(f.bias, system)},
+                              {fmt::format("{:.1f}", shown_kelvins(f.rms, system))},
+                              {signed_kelvins(f.worst, system)},
                               {results::clock(f.worst_time)},
-                              {difference(f.bias_warming, system)},
-                              {difference(f.bias_slow, system)},
-                              {difference(f.bias_fast, system)}});
+                              {signed_kelvins(f.bias_warming, system)},
+                              {signed_kelvins(f.bias_slow, system)},
+                              {signed_kelvins(f.bias_fast, system)}});
         if (r.drawn > 0) table.rows.back().push_back({percent(f.inside)});
     }
     return table;

@@ -1,6 +1,10 @@
 // Numbers as people say them, for sentences and the page.
 #pragma once
 
+#include <fmt/core.h>
+
+#include <cmath>
+
 #include "lapheat/results/words.hpp"
 
 namespace lapheat::study {
@@ -16,6 +20,15 @@ inline std::string say_kelvins(double x, units::System system) {
 /// The same to two digits and no more: "4.1 K", "7.4 °F".
 inline std::string format_kelvins(double x, units::System system) {
     return results::figure(x, units::Quantity::temperature_difference, system, 2);
+}
+
+/// A difference of temperature as a column of that system shows it.
+inline double shown_kelvins(double x, units::System system) {
+    return units::to_display(x, units::Quantity::temperature_difference, system);
+}
+/// The same with its sign: "+4.1"; "-" for what is no number.
+inline std::string signed_kelvins(double x, units::System system) {
+    return std::isfinite(x) ? fmt::format("{:+.1f}", shown_kelvins(x, system)) : "-";
 }
 
 }  // namespace lapheat::study
