@@ -84,6 +84,7 @@ PlaceDefaults side_duct() {
 PlaceDefaults under_floor() {
     PlaceDefaults d;
     d.place = Place::under_floor;
+    d.along = AlongCar::floor;
     d.word = "under_floor";
     d.name = "under the floor on a crossmember";
     // Without a scoop the face lies in the floor's boundary layer, along the stream.
@@ -108,6 +109,7 @@ PlaceDefaults under_floor() {
 PlaceDefaults behind_rear_axle() {
     PlaceDefaults d;
     d.place = Place::behind_rear_axle;
+    d.along = AlongCar::tail;
     d.word = "behind_rear_axle";
     d.name = "behind the rear axle";
     d.ram_recovery = {0.05, -0.10, 0.25, assumed};
@@ -131,6 +133,7 @@ PlaceDefaults behind_rear_axle() {
 PlaceDefaults trunk_or_side_scoop() {
     PlaceDefaults d;
     d.place = Place::trunk_or_side_scoop;
+    d.along = AlongCar::tail;
     d.word = "side_scoop";
     d.name = "in the trunk or the side, with a scoop";
     d.ram_recovery = {0.40, 0.10, 0.75, assumed};

@@ -278,21 +278,17 @@ void read_assumptions(Reader& r, airflow::PlaceDefaults& place) {
     for (std::size_t i = 0; i < keys.size(); ++i) read_assumed(a, keys[i], *numbers[i].number);
 }
 
-/// The stretch of the exhaust that a place has for a neighbour.
-heat::ExhaustPart exhaust_near(airflow::Place place) {
-    switch (place) {
-        case airflow::Place::under_floor:
-            return heat::ExhaustPart::front_pipe;
-        case airflow::Place::behind_rear_axle:
-        case airflow::Place::trunk_or_side_scoop:
-            return heat::ExhaustPart::silencer;
-        case airflow::Place::front:
-        case airflow::Place::behind_radiator:
-        case airflow::Place::side_duct:
-        case airflow::Place::in_tank:
+/// The stretch of the exhaust beside a place.
+heat::ExhaustPart exhaust_near(airflow::AlongCar along) {
+    switch (along) {
+        case airflow::AlongCar::engine_bay:
             return heat::ExhaustPart::manifold;
+        case airflow::AlongCar::floor:
+            return heat::ExhaustPart::front_pipe;
+        case airflow::AlongCar::tail:
+            return heat::ExhaustPart::silencer;
     }
-    throw std::logic_error("no such place");
+    throw std::logic_error("no such stretch of a car");
 }
 
 /// Exhaust parts in sight of the core and the sheets between: an area that sees them with the
@@ -346,7 +342,7 @@ model::AirPath read_path(Reader& r, const std::vector<model::CoreEntry>& cores,
     path.bay_rise = r.quantity(air_table["rise_to_exit"]);
     path.brake_view_area = r.quantity(air_table["brake_view_area"]);
     path.brake_air_share = r.quantity(air_table["brake_air_share"]);
-    read_exhaust(r, exhaust_near(place), path);
+    read_exhaust(r, exhaust_near(path.assumptions.along), path);
     path.condenser_cover = r.quantity(air_table["condenser_cover"]);
     // A shroud is built onto the largest face: the radiator's, even where a cooler hides behind it.
     Box largest;

@@ -21,6 +21,9 @@ enum class Place {
     in_tank  ///< inside the radiator's tank: no air at all
 };
 
+/// Along the car: what of the exhaust a place has for a neighbour.
+enum class AlongCar { engine_bay, floor, tail };
+
 using lapheat::Assumed;
 using lapheat::NamedAssumption;
 
@@ -39,6 +42,7 @@ struct PlaceDefaults {
     Assumed exit_behind;
     Assumed fading_speed;  ///< m/s
     AssumedShare recirculation, bay, exhaust, gearbox, road;
+    AlongCar along = AlongCar::engine_bay;
     Assumed exhaust_view;               ///< view factor of exhaust parts
     std::vector<std::string> warnings;  ///< clearance, debris, stones, exhaust, fuel lines
 };
