@@ -150,7 +150,7 @@ void AirSide::drive(const Instant& now, const Controls& controls) {
     for (std::size_t f = 0; f < model_.fans.size(); ++f) drive_fan(f, now, controls);
 }
 
-double AirSide::longest_step(const double* y) const {
+double AirSide::longest_step(const double* y, double reach) const {
     double longest = endless;
     for (std::size_t f = 0; f < model_.fans.size(); ++f) {
         const FlatFan& fan = model_.fans[f];
@@ -158,7 +158,8 @@ double AirSide::longest_step(const double* y) const {
         const double speed = y[fan.state], away = fan_target_[f] - speed;
         const double lag = away > 0 ? fan.drive.spin_up : fan.drive.run_down;
         // What air is left while it runs down goes with what speed is left.
-        const double most = fan_range * (away > 0 ? 1 : fan_all_but_still + std::max(0.0, speed));
+        const double most =
+            reach * fan_range * (away > 0 ? 1 : fan_all_but_still + std::max(0.0, speed));
         longest = std::min(longest, time_for(most, away, lag));
     }
     return longest;

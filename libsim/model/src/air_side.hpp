@@ -39,8 +39,8 @@ class AirSide {
     void predict(double ahead, double* y) const;
     /// Sends fans where a new interval or mode wants them, at the air that they last had.
     void drive(const Instant& now, const Controls& controls);
-    /// s in which no fan changes its speed by more than a share of full speed.
-    [[nodiscard]] double longest_step(const double* y) const;
+    /// s in which no fan changes its speed by more than `reach` times a share of full speed.
+    [[nodiscard]] double longest_step(const double* y, double reach) const;
     /// Slopes of the columns' heat and air, and of the fans, after these.
     void slopes(const Instant& now, const LiquidSide& liquid, Slopes& slopes) const;
 

@@ -86,15 +86,16 @@ void Controls::slopes(Slopes& slopes) const {
     for (const FlatThermostat& t : model_.thermostats) lag(t);
 }
 
-double Controls::longest_step(const double* y, const double* slope) const {
+double Controls::longest_step(const double* y, const double* slope, double reach) const {
     double longest = endless;
     for (std::size_t i = 0; i < model_.thermostats.size(); ++i) {
         const FlatThermostat& t = model_.thermostats[i];
         if (!t.stuck && modes_.play[i] != Play::resting)
             longest = std::min(
-                longest, (stem_range + stem_share * std::clamp((stem(i, y[t.state]) - t.opens) /
-                                                                   (t.full - t.opens),
-                                                               0.0, 1.0)) *
+                longest, reach *
+                             (stem_range + stem_share * std::clamp((stem(i, y[t.state]) - t.opens) /
+                                                                       (t.full - t.opens),
+                                                                   0.0, 1.0)) *
                              (t.full - t.opens) / std::max(std::abs(slope[t.state]), 1e-12));
     }
     return longest;

@@ -45,8 +45,9 @@ class Controls {
     /// Sensors and waxes follow their fluids.
     void follow(const Instant& now) const;
     void slopes(Slopes& slopes) const;
-    /// s in which no stem moves by more than a share of its travel, if waxes go on as they did.
-    [[nodiscard]] double longest_step(const double* y, const double* slope) const;
+    /// s in which no stem moves by more than `reach` times a share of its travel, if waxes go on as
+    /// they did.
+    [[nodiscard]] double longest_step(const double* y, const double* slope, double reach) const;
 
   private:
     /// What may happen to a thermostat, in the order of its four events.

@@ -5,11 +5,23 @@
 
 namespace lapheat::model {
 
+namespace {
+
+/// What moves within a step while flows are held errs by the square of its way: whoever lets an
+/// error of n times pass lets it go root n times as far.
+double reach_of(double hold) {
+    constexpr double as_shipped = 0.02;  // K
+    return std::max(1.0, std::sqrt(hold / as_shipped));
+}
+
+}  // namespace
+
 Dynamics::Dynamics(const Model& model, const Forcing& forcing, double hold, Holding holding)
     : model_(model),
       forcing_(forcing),
       row_(&forcing.rows.front()),
       hold_(hold),
+      reach_(reach_of(hold)),
       holding_(holding),
       middle_(size()),
       kelvin_(model.cells.size()),
@@ -143,8 +155,8 @@ void Dynamics::predict(double ahead, const double* y, const double* slope) {
 
 double Dynamics::longest_step(const double* y, const double* slope) {
     if (unsolved_) air_.drive(at_instant(y, nullptr), controls_);
-    return std::min(
-        {air_.longest_step(y), liquid_.longest_step(y), controls_.longest_step(y, slope)});
+    return std::min({air_.longest_step(y, reach_), liquid_.longest_step(y, reach_),
+                     controls_.longest_step(y, slope, reach_)});
 }
 
 bool Dynamics::begin_step(double, double h, const double* y, const double* slope) {

@@ -88,6 +88,7 @@ class Dynamics {
     const Forcing& forcing_;
     const ForcingRow* row_;
     const double hold_;
+    const double reach_;  ///< times what fans, heads and stems move in a step as shipped
     const Holding holding_;
     bool unsolved_ = true;        ///< an interval or a mode has begun since flows were found
     std::vector<double> middle_;  ///< the state predicted there

@@ -216,4 +216,58 @@ void join_equal_rows(Forcing& forcing) {
     forcing.time.resize(kept + 2);
 }
 
+namespace {
+
+// Of 46 numbers and two answers: another is to be averaged too.
+static_assert(sizeof(ForcingRow) == 47 * sizeof(double));
+
+/// Calls f with each number of a row and the same of another.
+template <class F>
+void for_numbers(ForcingRow& a, const ForcingRow& b, const F& f) {
+    for (const auto member :
+         {&ForcingRow::speed,        &ForcingRow::headwind,          &ForcingRow::engine_speed,
+          &ForcingRow::ambient,      &ForcingRow::pressure,          &ForcingRow::density,
+          &ForcingRow::viscosity,    &ForcingRow::air_specific_heat, &ForcingRow::air_conductivity,
+          &ForcingRow::road,         &ForcingRow::under_floor,       &ForcingRow::reaction,
+          &ForcingRow::cold_exhaust, &ForcingRow::surface_heat,      &ForcingRow::brakes,
+          &ForcingRow::brake_air,    &ForcingRow::sqrt_speed,        &ForcingRow::cooler_flow,
+          &ForcingRow::spare_power,  &ForcingRow::coolant_each,      &ForcingRow::oil_each,
+          &ForcingRow::exhaust_each, &ForcingRow::cold_coolant,      &ForcingRow::cold_oil})
+        f(a.*member, b.*member);
+    f(a.exhaust.capacity, b.exhaust.capacity);
+    f(a.exhaust.port, b.exhaust.port);
+    for (std::size_t i = 0; i < a.exhaust.keeps.size(); ++i) {
+        f(a.exhaust.keeps[i], b.exhaust.keeps[i]);
+        f(a.exhaust.outside[i], b.exhaust.outside[i]);
+    }
+    for (std::size_t i = 0; i < a.heat.values.size(); ++i) f(a.heat.values[i], b.heat.values[i]);
+}
+
+}  // namespace
+
+void average_rows(Forcing& forcing, double seconds) {
+    const std::vector<double> time = std::move(forcing.time);
+    const std::vector<ForcingRow> rows = std::move(forcing.rows);
+    forcing.time.clear();
+    forcing.rows.clear();
+    for (std::size_t k = 0; k < rows.size();) {
+        std::size_t end = k + 1;
+        while (end < rows.size() && time[end + 1] - time[k] <= seconds &&
+               rows[end].engine_on == rows[k].engine_on && rows[end].locked == rows[k].locked)
+            ++end;
+        ForcingRow mean = rows[k];
+        if (end > k + 1) {
+            for_numbers(mean, mean, [](double& a, double) { a = 0; });
+            for (std::size_t i = k; i < end; ++i) {
+                const double share = (time[i + 1] - time[i]) / (time[end] - time[k]);
+                for_numbers(mean, rows[i], [share](double& a, double b) { a += share * b; });
+            }
+        }
+        forcing.time.push_back(time[k]);
+        forcing.rows.push_back(mean);
+        k = end;
+    }
+    forcing.time.push_back(time.back());
+}
+
 }  // namespace lapheat::model

@@ -55,4 +55,8 @@ Forcing make_forcing(const Model& model, const drive::Cycle& cycle, double begin
 /// Takes out knots at which nothing changes: idling and soaking need no steps of a second.
 void join_equal_rows(Forcing& forcing);
 
+/// Puts the means over time of rows that follow each other in their place, up to `seconds`
+/// together: energies stay as they are, engine on or off and lock-up are never mixed.
+void average_rows(Forcing& forcing, double seconds);
+
 }  // namespace lapheat::model

@@ -142,11 +142,11 @@ void LiquidSide::predict(double ahead, double* y) const {
     }
 }
 
-double LiquidSide::longest_step(const double* y) const {
+double LiquidSide::longest_step(const double* y, double reach) const {
     double longest = endless;
     for (int p = 0; p < model_.pump_count; ++p)
-        longest =
-            std::min(longest, time_for(head_range, head_target_[at(p)] - y[heads_ + p], head_lag));
+        longest = std::min(
+            longest, time_for(reach * head_range, head_target_[at(p)] - y[heads_ + p], head_lag));
     return longest;
 }
 

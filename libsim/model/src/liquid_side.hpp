@@ -33,8 +33,8 @@ class LiquidSide {
     void cores(const Instant& now) const;   ///< cores of two liquids
     /// Pumps' heads in `ahead` s, put into a state.
     void predict(double ahead, double* y) const;
-    /// s in which no pump changes its head by more than a share of it.
-    [[nodiscard]] double longest_step(const double* y) const;
+    /// s in which no pump changes its head by more than `reach` times a share of it.
+    [[nodiscard]] double longest_step(const double* y, double reach) const;
 
     /// Slopes of what the steps above do, after them: transport, walls, cores, vapour.
     void slopes(const Instant& now, Slopes& slopes) const;

@@ -134,9 +134,10 @@ struct Stage {
           const Options& options)
         : model(m),
           end(until),
-          forcing(joined(make_forcing(m, cycle, begin, until))),
+          forcing(joined(make_forcing(m, cycle, begin, until), options.averaged)),
           dynamics(m, forcing, hold_of(options), holding(options)) {}
-    static Forcing joined(Forcing forcing) {
+    static Forcing joined(Forcing forcing, double averaged) {
+        if (averaged > 0) average_rows(forcing, averaged);
         join_equal_rows(forcing);
         return forcing;
     }

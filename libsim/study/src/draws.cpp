@@ -1,5 +1,7 @@
 #include <algorithm>
 #include <bit>
+#include <cmath>
+#include <limits>
 #include <mutex>
 #include <tuple>
 
@@ -7,6 +9,7 @@
 #include "internal.hpp"
 #include "lapheat/results/binding.hpp"
 #include "lapheat/results/result_file.hpp"
+#include "lapheat/solve/given_data.hpp"
 #include "lapheat/study/draw_table.hpp"
 #include "lapheat/units/error.hpp"
 
@@ -17,8 +20,25 @@ namespace {
 constexpr std::size_t draws_together = 16;
 constexpr std::size_t fewest_to_judge = 64;
 
-/// The car as it stands, settled before each cycle: where the drawn cars set out from to settle.
-using Starts = std::vector<std::vector<std::shared_ptr<const model::Start>>>;
+/// How drawn cars are driven once it is known what that does to a peak: what drives them averaged
+/// over five seconds, with ten times the error again, records two and a half times as far apart.
+/// Takes a third of the time. Of 64 cars at nine places, held against drawn(): see the table in
+/// DEVELOPERS.md.
+model::Options coarse(model::Options run) {
+    run.averaged = 5;
+    run.tolerance *= 10;
+    run.sample_interval *= 2.5;
+    return run;
+}
+/// Cars, the one as written and the first drawn, that show it: driven both ways.
+constexpr std::size_t shown_by = 5;
+
+/// Before one cycle of one placement.
+struct Beginning {
+    StartPtr start;  ///< of the car as written: drawn cars settle from there
+    std::vector<std::vector<double>> differ;  ///< [loop][car] K, hotter if driven row by row
+    std::vector<double> hotter;               ///< [loop] the median of these; empty: none ran
+};
 
 class Runs {
   public:
@@ -26,22 +46,31 @@ class Runs {
          DrawTable& table)
         : prepared_(prepared), cars_(cars), options_(options), table_(table) {
         run_ = drawn(without_series(options.run));
-        starts_.resize(prepared.models.size());
+        before_.resize(prepared.models.size());
     }
 
-    void settle(const std::atomic<bool>* cancel) {
-        for (auto& of : starts_) of.resize(table_.cycles.size());
-        const std::size_t cycles = table_.cycles.size();
+    /// The cars as they stand settled, and a few driven both row by row and averaged.
+    void begin(const std::atomic<bool>* cancel) {
+        const std::size_t cycles = table_.cycles.size(), loops = table_.loops.size();
+        for (auto& of : before_) of.resize(cycles);
         for_all(
-            starts_.size() * cycles, options_.threads, cancel,
+            before_.size() * cycles, options_.threads, cancel,
             [&](std::size_t i, const TaskWatch& watch) {
                 model::Options run = run_;
                 run.cancel = &watch.stop;
                 const std::size_t p = i / cycles, c = i % cycles;
-                starts_[p][c] =
+                before_[p][c].start =
                     model::settled_start(*prepared_.models[p], *prepared_.cycles[p][c], run);
+                before_[p][c].differ.assign(
+                    loops, std::vector<double>(shown_by, std::numeric_limits<double>::quiet_NaN()));
             },
             nullptr);
+        for_all(
+            before_.size() * shown_by, options_.threads, cancel,
+            [&](std::size_t i, const TaskWatch& watch) { show(i / shown_by, i % shown_by, watch); },
+            nullptr);
+        for (auto& of : before_)
+            for (Beginning& one : of) take_medians(one);
     }
 
     /// Placement p with draw n through all cycles. Never throws but when stopped.
@@ -56,9 +85,11 @@ class Runs {
                 model::Options run = run_;
                 run.cancel = &watch.stop;
                 const drive::Cycle& cycle = *prepared_.cycles[p][c];
-                run.start = model::settled_start(*model, cycle, run, starts_[p][c].get());
+                const Beginning& before = before_[p][c];
+                run.start = model::settled_start(*model, cycle, run, before.start.get());
                 run.keep_series = n < band_draws;
-                keep(n, p, c, model::simulate(*model, cycle, run));
+                keep(n, p, c,
+                     model::simulate(*model, cycle, before.hotter.empty() ? run : coarse(run)));
             }
         } catch (const Error& e) {
             if (watch.stop) throw;
@@ -69,10 +100,52 @@ class Runs {
     }
 
   private:
+    /// Car k of placement p, 0 as written, in both ways; a run that cannot be finished shows
+    /// nothing.
+    void show(std::size_t p, std::size_t k, const TaskWatch& watch) {
+        try {
+            const std::shared_ptr<const model::Model> model =
+                k == 0
+                    ? prepared_.models[p]
+                    : model::compile(cars_.car(p, cars_.draw(static_cast<std::uint32_t>(k - 1))));
+            for (std::size_t c = 0; c < table_.cycles.size(); ++c) {
+                model::Options run = run_;
+                run.cancel = &watch.stop;
+                const drive::Cycle& cycle = *prepared_.cycles[p][c];
+                run.start = model::settled_start(*model, cycle, run, before_[p][c].start.get());
+                const model::Result by_row = model::simulate(*model, cycle, run);
+                const model::Result mean = model::simulate(*model, cycle, coarse(run));
+                for (std::size_t l = 0; l < table_.loops.size(); ++l) {
+                    const auto *one = results::verdict_of(by_row, table_.loops[l]),
+                               *other = results::verdict_of(mean, table_.loops[l]);
+                    if (one && other) before_[p][c].differ[l][k] = other->margin - one->margin;
+                }
+            }
+        } catch (const Error&) {
+            if (watch.stop) throw;
+        }
+    }
+
+    static void take_medians(Beginning& of) {
+        bool any = false;
+        for (std::vector<double>& kelvins : of.differ) {
+            std::erase_if(kelvins, [](double x) { return std::isnan(x); });
+            any = any || !kelvins.empty();
+            of.hotter.push_back(kelvins.empty() ? 0 : solve::quantile(kelvins, 0.5));
+        }
+        if (!any) of.hotter.clear();
+    }
+
     void keep(std::size_t n, std::size_t p, std::size_t c, const model::Result& result) {
         for (std::size_t l = 0; l < table_.loops.size(); ++l)
-            if (const auto* v = results::verdict_of(result, table_.loops[l]))
-                table_.outcomes[table_.index(n, p, c, l)] = outcome_of(*v);
+            if (const auto* v = results::verdict_of(result, table_.loops[l])) {
+                model::Verdict row_by_row = *v;
+                if (const Beginning& before = before_[p][c]; !before.hotter.empty()) {
+                    row_by_row.margin -= before.hotter[l];
+                    row_by_row.peak += before.hotter[l];
+                }
+                table_.outcomes[table_.index(n, p, c, l)] = outcome_of(row_by_row);
+            }
         if (n < band_draws && result.time.size() > 1) keep_courses(n, p, c, result);
     }
 
@@ -93,7 +166,7 @@ class Runs {
     const DrawOptions& options_;
     DrawTable& table_;
     model::Options run_;
-    Starts starts_;
+    std::vector<std::vector<Beginning>> before_;  ///< [placement][cycle]
     std::mutex lock_;
 };
 
@@ -132,7 +205,8 @@ void set_up(DrawTable& table, const Prepared& prepared, const DoubtedCars& cars,
 
 std::uint64_t fingerprint_of(const std::vector<scenario::Scenario>& placements,
                              const model::Options& run) {
-    std::uint64_t print = solve::mixed(1, results::version());
+    constexpr std::uint64_t way = 2;  // of running a drawn car, changed with it
+    std::uint64_t print = solve::mixed(way, results::version());
     for (const double x : {run.tolerance, run.sample_interval})
         print = solve::mixed(print ^ std::bit_cast<std::uint64_t>(x));
     for (const scenario::Scenario& s : placements)
@@ -176,7 +250,7 @@ void add_draws(DrawTable& table, const std::vector<scenario::Scenario>& placemen
     const std::size_t width = table.placements.size();
     Runs runs(prepared, cars, options, table);
     try {
-        if (table.draws < wanted) runs.settle(options.cancel);
+        if (table.draws < wanted) runs.begin(options.cancel);
         while (table.draws < wanted) {
             if (options.draws == 0 && options.enough && table.draws >= fewest_to_judge &&
                 options.enough(table))
