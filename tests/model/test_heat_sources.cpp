@@ -139,3 +139,28 @@ TEST_CASE("a driver who looks forward heats the car as the kinematics looking ba
     for (const Verdict& v : back.verdicts)
         CHECK(verdict(forward, v.loop).peak == Approx(v.peak).margin(1.5));
 }
+
+TEST_CASE(
+    "a drive that is averaged keeps every source's heat, the distance and the closed ledger") {
+    const Car car = demo_car("under_floor");
+    const drive::Cycle laps = demo_cycle("lap_session", car.vehicle);
+    Options averaged;
+    averaged.averaged = 5;
+    const auto model = compile(car);
+    const Result by_row = simulate(*model, laps), mean = simulate(*model, laps, averaged);
+    REQUIRE(mean.cost.steps < by_row.cost.steps);
+    CHECK(mean.distance == Approx(by_row.distance).epsilon(1e-12));
+    // What fluids are given by the drive alone; what flows between them may differ.
+    for (const char* given : {"converter", "gears", "gearbox_case", "steering_pump"}) {
+        INFO(given);
+        REQUIRE(entry(by_row, given) > 0);
+        CHECK(entry(mean, given) == Approx(entry(by_row, given)).epsilon(1e-9));
+    }
+    CHECK(mean.ledger.closure < 1e-12);
+    for (const Verdict& v : mean.verdicts)
+        CHECK(v.peak == Approx(verdict(by_row, v.loop).peak).margin(1));
+    // Longer than any change of a cycle at rest: nothing to average.
+    const drive::Cycle still = drive::steady(20, 600, hot_day);
+    CHECK(verdict(simulate(*model, still, averaged), "coolant").peak ==
+          verdict(simulate(*model, still), "coolant").peak);
+}

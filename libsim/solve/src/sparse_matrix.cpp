@@ -25,31 +25,54 @@ double SparseMatrix::at(int row, int column) const {
     return place < 0 ? 0 : values_[static_cast<std::size_t>(place)];
 }
 
+void ShiftedFactor::Sweep::clear() {
+    place.clear();
+    unknown.clear();
+    end.clear();
+}
+
+void ShiftedFactor::Sweep::add(std::int32_t at, std::int32_t of) {
+    place.push_back(at);
+    unknown.push_back(of);
+}
+
+void ShiftedFactor::Sweep::take(const std::vector<double>& values) {
+    value.resize(place.size());
+    for (std::size_t e = 0; e < place.size(); ++e) value[e] = values[index(place[e])];
+}
+
 std::int32_t ShiftedFactor::eliminate(std::vector<std::int32_t>& spot, std::int32_t count) {
     const std::size_t n = order_.size();
     diagonal_.clear();
     below_.clear();
-    above_.clear();
     updates_.clear();
     below_end_.clear();
-    above_end_.clear();
     update_end_.clear();
     for (std::size_t k = 0; k < n; ++k) {
         diagonal_.push_back(spot[k * n + k]);
         for (std::size_t i = k + 1; i < n; ++i) {
             if (spot[i * n + k] < 0) continue;
-            below_.push_back({spot[i * n + k], order_[i]});
+            below_.push_back(spot[i * n + k]);
             for (std::size_t j = k + 1; j < n; ++j) {
                 if (spot[k * n + j] < 0) continue;
                 if (spot[i * n + j] < 0) spot[i * n + j] = count++;
                 updates_.push_back({spot[i * n + j], spot[i * n + k], spot[k * n + j]});
             }
         }
-        for (std::size_t j = k + 1; j < n; ++j)
-            if (spot[k * n + j] >= 0) above_.push_back({spot[k * n + j], order_[j]});
         below_end_.push_back(static_cast<std::int32_t>(below_.size()));
-        above_end_.push_back(static_cast<std::int32_t>(above_.size()));
         update_end_.push_back(static_cast<std::int32_t>(updates_.size()));
+    }
+    lower_.clear();
+    upper_.clear();
+    for (std::size_t i = 0; i < n; ++i) {
+        for (std::size_t k = 0; k < i; ++k)
+            if (spot[i * n + k] >= 0) lower_.add(spot[i * n + k], order_[k]);
+        lower_.end_row();
+    }
+    for (std::size_t i = n; i-- > 0;) {
+        for (std::size_t k = n; --k > i;)
+            if (spot[i * n + k] >= 0) upper_.add(spot[i * n + k], order_[k]);
+        upper_.end_row();
     }
     return count;
 }
@@ -134,13 +157,15 @@ bool ShiftedFactor::factor(const SparseMatrix& a, double c) {
         const double inverse = 1 / value_[index(diagonal_[k])];
         good = good && std::isfinite(inverse);
         inverse_[k] = inverse;
-        for (; b < below_end_[k]; ++b) value_[index(below_[index(b)].place)] *= inverse;
+        for (; b < below_end_[k]; ++b) value_[index(below_[index(b)])] *= inverse;
         for (; u < update_end_[k]; ++u) {
             const Update& update = updates_[index(u)];
             value_[index(update.target)] -=
                 value_[index(update.left)] * value_[index(update.right)];
         }
     }
+    lower_.take(value_);
+    upper_.take(value_);
     for (double& d : follower_) {
         d = 1 / d;
         good = good && std::isfinite(d);
@@ -149,21 +174,18 @@ bool ShiftedFactor::factor(const SparseMatrix& a, double c) {
 }
 
 void ShiftedFactor::solve(double* x) const {
-    std::int32_t b = 0;
-    for (std::size_t k = 0; k < order_.size(); ++k) {
-        const double pivot = x[order_[k]];
-        for (; b < below_end_[k]; ++b) {
-            const Below& l = below_[index(b)];
-            x[l.row] -= value_[index(l.place)] * pivot;
-        }
+    const std::size_t n = order_.size();
+    std::int32_t e = 0;
+    for (std::size_t i = 0; i < n; ++i) {
+        double sum = x[order_[i]];
+        for (; e < lower_.end[i]; ++e) sum -= lower_.value[index(e)] * x[lower_.unknown[index(e)]];
+        x[order_[i]] = sum;
     }
-    auto u = static_cast<std::int32_t>(above_.size());
-    for (std::size_t k = order_.size(); k-- > 0;) {
+    e = 0;
+    for (std::size_t i = 0; i < n; ++i) {
+        const std::size_t k = n - 1 - i;
         double sum = x[order_[k]];
-        for (const std::int32_t begin = k > 0 ? above_end_[k - 1] : 0; u > begin;) {
-            const Below& right = above_[index(--u)];
-            sum -= value_[index(right.place)] * x[right.row];
-        }
+        for (; e < upper_.end[i]; ++e) sum -= upper_.value[index(e)] * x[upper_.unknown[index(e)]];
         x[order_[k]] = sum * inverse_[k];
     }
     for (const Tail& tail : tails_) x[tail.row] += tail.value * x[tail.column];

@@ -58,8 +58,14 @@ class ShiftedFactor {
     struct Update {  ///< value[target] −= value[left] value[right]
         std::int32_t target, left, right;
     };
-    struct Below {  ///< an entry of column `pivot` below the diagonal
-        std::int32_t place, row;
+    /// What a solve goes through: the entries of L or U row by row, in the order they are used.
+    struct Sweep {
+        std::vector<std::int32_t> place, unknown, end;  ///< of each entry; where each row ends
+        std::vector<double> value;                      ///< as the last factor has them
+        void clear();
+        void add(std::int32_t at, std::int32_t of);
+        void end_row() { end.push_back(static_cast<std::int32_t>(place.size())); }
+        void take(const std::vector<double>& values);
     };
     struct Tail {  ///< an entry of a row that follows
         std::int32_t row, column;
@@ -76,8 +82,9 @@ class ShiftedFactor {
     std::vector<std::int32_t> from_;       ///< of each entry of the matrix: where it goes in value_
     std::vector<double> value_;            ///< L without its unit diagonal, U; by place
     std::vector<std::int32_t> diagonal_;   ///< places
-    std::vector<Below> below_, above_;     ///< L by columns, U by rows, with unknowns' numbers
-    std::vector<std::int32_t> below_end_, above_end_, update_end_;  ///< of each pivot
+    std::vector<std::int32_t> below_;      ///< places of L by columns
+    std::vector<std::int32_t> below_end_, update_end_;  ///< of each pivot
+    Sweep lower_, upper_;  ///< L from its first row and column on, U from its last
     std::vector<Update> updates_;
     std::vector<double> inverse_;  ///< of each pivot
     std::vector<std::int32_t> followers_;
