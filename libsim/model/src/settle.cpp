@@ -25,7 +25,7 @@ drive::Cycle cruise_before(const drive::Cycle& cycle, double speed) {
                                 .sun = cycle.sun.front(),
                                 .wind = cycle.wind.front(),
                                 .altitude = cycle.altitude.front()};
-    drive::Cycle out = drive::steady(speed, patience, s, 10);
+    drive::Cycle out = drive::steady(speed, patience, s, patience);  // one interval
     out.ac_demand.assign(out.size(), cycle.ac_demand.front());
     return out;
 }
