@@ -99,10 +99,52 @@ double watts(Stream stream, const Heats& h, std::size_t k) {
     throw std::logic_error("a stream of heat without watts");
 }
 
-void air_of(const drive::Trace& trace, std::size_t k, ForcingRow& row) {
-    row.ambient = trace.ambient[k];
+/// Rows of the trace that are driven as one: [first, last), with their means over time. Of one row
+/// alone its own numbers, to the last digit.
+class RowGroup {
+  public:
+    RowGroup(const std::vector<double>& time, std::size_t first, std::size_t last)
+        : time_(time), first(first), last(last) {}
+
+    [[nodiscard]] double mean(const std::vector<double>& column) const {
+        return mean_of([&](std::size_t k) { return column[k]; });
+    }
+    template <class Of>
+    [[nodiscard]] double mean_of(Of&& of) const {
+        if (last == first + 1) return of(first);
+        double sum = 0;
+        for (std::size_t k = first; k < last; ++k) sum += (time_[k + 1] - time_[k]) * of(k);
+        return sum / (time_[last] - time_[first]);
+    }
+
+  private:
+    const std::vector<double>& time_;
+
+  public:
+    const std::size_t first, last;
+};
+
+/// The trace's rows, as they come or up to so many seconds together; engine on or off and lock-up
+/// are never mixed.
+std::vector<RowGroup> groups_of(const drive::Trace& trace, double seconds) {
+    std::vector<RowGroup> out;
+    const std::size_t rows = trace.size() - 1;
+    for (std::size_t first = 0; first < rows;) {
+        std::size_t last = first + 1;
+        while (last < rows && trace.time[last + 1] - trace.time[first] <= seconds &&
+               trace.engine_on[last] == trace.engine_on[first] &&
+               trace.lockup[last] == trace.lockup[first])
+            ++last;
+        out.emplace_back(trace.time, first, last);
+        first = last;
+    }
+    return out;
+}
+
+void air_of(const drive::Trace& trace, const RowGroup& group, ForcingRow& row) {
+    row.ambient = group.mean(trace.ambient);
     const fluids::AirState air =
-        fluids::ambient_air(row.ambient, trace.altitude[k], trace.humidity[k]);
+        fluids::ambient_air(row.ambient, group.mean(trace.altitude), group.mean(trace.humidity));
     row.pressure = air.pressure;
     row.density = fluids::density(air);
     row.viscosity = fluids::viscosity(air);
@@ -112,22 +154,34 @@ void air_of(const drive::Trace& trace, std::size_t k, ForcingRow& row) {
 
 /// What a little more power at the crank makes of heat, and what the alternator has left for fans.
 /// On overrun the road turns it, and nothing is burned for that.
-void burden(const Car& car, const airflow::AlternatorCurve& alternator, double power,
-            const heat::EngineHeat& engine, std::size_t k, ForcingRow& row) {
+void burden(const Car& car, const airflow::AlternatorCurve& alternator, const drive::Trace& trace,
+            const heat::EngineHeat& engine, const RowGroup& group, ForcingRow& row) {
     constexpr double more = 500;  // W
     const double amperes = alternator.at(row.engine_speed) - car.electrics.other_loads;
     row.spare_power = supply_voltage(true) * std::max(0.0, amperes);
-    if (engine.fuel[k] <= 0 || row.spare_power <= 0) return;
-    const heat::EnginePoint p =
-        heat::engine_point(car.engine, row.engine_speed, power + more, row.ambient);
-    row.coolant_each = (p.coolant - engine.coolant[k]) / more;
-    row.oil_each = (p.oil - engine.oil[k]) / more;
-    row.exhaust_each = (p.exhaust - engine.exhaust[k]) / more;
+    if (group.mean(engine.fuel) <= 0 || row.spare_power <= 0) return;
+    const double power = group.mean(trace.engine_power);
+    const auto at = [&](double watts) {
+        return heat::engine_point(car.engine, row.engine_speed, watts, row.ambient);
+    };
+    const heat::EnginePoint p = at(power + more);
+    heat::EnginePoint here;
+    if (group.last == group.first + 1) {
+        here.coolant = engine.coolant[group.first];
+        here.oil = engine.oil[group.first];
+        here.exhaust = engine.exhaust[group.first];
+    } else {
+        here = at(power);
+    }
+    row.coolant_each = (p.coolant - here.coolant) / more;
+    row.oil_each = (p.oil - here.oil) / more;
+    row.exhaust_each = (p.exhaust - here.exhaust) / more;
 }
 
 }  // namespace
 
-Forcing make_forcing(const Model& model, const drive::Cycle& cycle, double begin, double end) {
+Forcing make_forcing(const Model& model, const drive::Cycle& cycle, double begin, double end,
+                     double averaged) {
     const Car& car = model.car;
     const drive::Trace trace = car.forward_driver ? drive::forward(car.vehicle, cycle)
                                                   : drive::backward(car.vehicle, cycle);
@@ -153,52 +207,63 @@ Forcing make_forcing(const Model& model, const drive::Cycle& cycle, double begin
         felt ? heat::brake_temperature(car.brakes, trace) : std::vector<double>{};
     Forcing out;
     out.cycle = trace.name;
-    out.time = trace.time;
     out.phases = trace.phases;
-    out.rows.resize(trace.size() - 1);
-    std::size_t short_of_power = 0, outside = 0, catching = 0;
+    const std::vector<RowGroup> groups = groups_of(trace, averaged);
+    out.rows.resize(groups.size());
     double road = 0;  // K, as long as its air and sun stay
-    for (std::size_t k = 0; k < out.rows.size(); ++k) {
-        ForcingRow& row = out.rows[k];
-        const double dt = trace.time[k + 1] - trace.time[k];
-        row.speed = trace.speed[k];
+    double road_sun = 0;
+    for (std::size_t n = 0; n < groups.size(); ++n) {
+        const RowGroup& group = groups[n];
+        const std::size_t k = group.first;
+        ForcingRow& row = out.rows[n];
+        out.time.push_back(trace.time[k]);
+        row.speed = group.mean(trace.speed);
         row.sqrt_speed = std::sqrt(row.speed);
-        row.headwind = trace.wind[k];
-        row.engine_speed = trace.engine_speed[k];
+        row.headwind = group.mean(trace.wind);
+        row.engine_speed = group.mean(trace.engine_speed);
         row.engine_on = trace.engine_on[k] != 0;
         row.locked = trace.lockup[k] != 0;
-        air_of(trace, k, row);
-        if (k == 0 || row.ambient != trace.ambient[k - 1] || trace.sun[k] != trace.sun[k - 1] ||
-            trace.wind[k] != trace.wind[k - 1])
-            road = airflow::road_temperature(row.ambient, trace.sun[k], row.headwind);
+        air_of(trace, group, row);
+        const double sun = group.mean(trace.sun);
+        if (n == 0 || row.ambient != out.rows[n - 1].ambient || sun != road_sun ||
+            row.headwind != out.rows[n - 1].headwind)
+            road = airflow::road_temperature(row.ambient, sun, row.headwind);
+        road_sun = sun;
         row.road = row.ambient + model.car.road_rise_level.value * (road - row.ambient);
         row.under_floor = airflow::under_floor_air(row.ambient, road, row.speed);
-        const double gas = row.engine_on ? engine.gas_flow[k] : 0;
-        row.exhaust = films.at(gas, engine.exhaust_temperature[k], row.speed);
+        const double gas = row.engine_on ? group.mean(engine.gas_flow) : 0;
+        row.exhaust = films.at(gas, group.mean(engine.exhaust_temperature), row.speed);
         // Only what oxygen is left for burns: of a rich mixture's fuel no more than of another's.
-        row.reaction = gas > 0 ? model.exhaust.reaction_share * engine.fuel[k] : 0;
-        row.cold_exhaust = engine.cold_exhaust[k];
-        row.surface_heat = engine.surface[k];
+        row.reaction = gas > 0 ? model.exhaust.reaction_share * group.mean(engine.fuel) : 0;
+        row.cold_exhaust = group.mean(engine.cold_exhaust);
+        row.surface_heat = group.mean(engine.surface);
         if (!discs.empty()) {
-            row.brakes = 0.5 * (discs[k] + discs[k + 1]);
+            row.brakes =
+                group.mean_of([&](std::size_t i) { return 0.5 * (discs[i] + discs[i + 1]); });
             row.brake_air = heat::brake_air_heat(car.brakes, row.brakes, row.ambient, row.speed);
         }
-        row.cooler_flow = gearbox.cooler_flow[k];
+        row.cooler_flow = group.mean(gearbox.cooler_flow);
         if (row.engine_on && row.engine_speed > 0)
-            burden(car, alternator, trace.engine_power[k], engine, k, row);
+            burden(car, alternator, trace, engine, group, row);
         for (const StreamEntry& entry : stream_table)
-            row.heat[entry.stream] = watts(entry.stream, heats, k);
-        row.cold_coolant = engine.cold_coolant[k];
-        row.cold_oil = engine.cold_oil[k];
-        out.distance += row.speed * dt;
+            row.heat[entry.stream] =
+                group.mean_of([&](std::size_t i) { return watts(entry.stream, heats, i); });
+        row.cold_coolant = group.mean(engine.cold_coolant);
+        row.cold_oil = group.mean(engine.cold_oil);
+    }
+    out.time.push_back(trace.time.back());
+    std::size_t short_of_power = 0, outside = 0, catching = 0;
+    const std::size_t rows = trace.size() - 1;
+    for (std::size_t k = 0; k < rows; ++k) {
+        out.distance += trace.speed[k] * (trace.time[k + 1] - trace.time[k]);
         short_of_power += trace.shortfall[k] > 1.0;
         outside += (engine.flags[k] & heat::outside_map) != 0;
         catching += (steering.flags[k] & heat::pump_catch) != 0;
     }
     out.sources = sources_of(trace, engine, steering.energy, condenser, begin, end);
-    note(out, short_of_power, out.rows.size(), Code::engine_too_weak);
-    note(out, outside, out.rows.size(), Code::engine_map_left);
-    note(out, catching, out.rows.size(), Code::steering_flow_short);
+    note(out, short_of_power, rows, Code::engine_too_weak);
+    note(out, outside, rows, Code::engine_map_left);
+    note(out, catching, rows, Code::steering_flow_short);
     return out;
 }
 
@@ -214,60 +279,6 @@ void join_equal_rows(Forcing& forcing) {
     forcing.time[kept + 1] = forcing.time.back();
     rows.resize(kept + 1);
     forcing.time.resize(kept + 2);
-}
-
-namespace {
-
-// Of 46 numbers and two answers: another is to be averaged too.
-static_assert(sizeof(ForcingRow) == 47 * sizeof(double));
-
-/// Calls f with each number of a row and the same of another.
-template <class F>
-void for_numbers(ForcingRow& a, const ForcingRow& b, const F& f) {
-    for (const auto member :
-         {&ForcingRow::speed,        &ForcingRow::headwind,          &ForcingRow::engine_speed,
-          &ForcingRow::ambient,      &ForcingRow::pressure,          &ForcingRow::density,
-          &ForcingRow::viscosity,    &ForcingRow::air_specific_heat, &ForcingRow::air_conductivity,
-          &ForcingRow::road,         &ForcingRow::under_floor,       &ForcingRow::reaction,
-          &ForcingRow::cold_exhaust, &ForcingRow::surface_heat,      &ForcingRow::brakes,
-          &ForcingRow::brake_air,    &ForcingRow::sqrt_speed,        &ForcingRow::cooler_flow,
-          &ForcingRow::spare_power,  &ForcingRow::coolant_each,      &ForcingRow::oil_each,
-          &ForcingRow::exhaust_each, &ForcingRow::cold_coolant,      &ForcingRow::cold_oil})
-        f(a.*member, b.*member);
-    f(a.exhaust.capacity, b.exhaust.capacity);
-    f(a.exhaust.port, b.exhaust.port);
-    for (std::size_t i = 0; i < a.exhaust.keeps.size(); ++i) {
-        f(a.exhaust.keeps[i], b.exhaust.keeps[i]);
-        f(a.exhaust.outside[i], b.exhaust.outside[i]);
-    }
-    for (std::size_t i = 0; i < a.heat.values.size(); ++i) f(a.heat.values[i], b.heat.values[i]);
-}
-
-}  // namespace
-
-void average_rows(Forcing& forcing, double seconds) {
-    const std::vector<double> time = std::move(forcing.time);
-    const std::vector<ForcingRow> rows = std::move(forcing.rows);
-    forcing.time.clear();
-    forcing.rows.clear();
-    for (std::size_t k = 0; k < rows.size();) {
-        std::size_t end = k + 1;
-        while (end < rows.size() && time[end + 1] - time[k] <= seconds &&
-               rows[end].engine_on == rows[k].engine_on && rows[end].locked == rows[k].locked)
-            ++end;
-        ForcingRow mean = rows[k];
-        if (end > k + 1) {
-            for_numbers(mean, mean, [](double& a, double) { a = 0; });
-            for (std::size_t i = k; i < end; ++i) {
-                const double share = (time[i + 1] - time[i]) / (time[end] - time[k]);
-                for_numbers(mean, rows[i], [share](double& a, double b) { a += share * b; });
-            }
-        }
-        forcing.time.push_back(time[k]);
-        forcing.rows.push_back(mean);
-        k = end;
-    }
-    forcing.time.push_back(time.back());
 }
 
 }  // namespace lapheat::model

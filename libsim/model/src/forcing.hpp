@@ -48,15 +48,12 @@ struct Forcing {
 };
 
 /// Drives the car over the cycle and sorts the heat; `sources` are summed from `begin` to `end`
-/// (s). Throws Error as drive::backward does.
+/// (s). `averaged`: s that are driven as one, by the means of speeds, air and heats over them.
+/// Throws Error as drive::backward does.
 Forcing make_forcing(const Model& model, const drive::Cycle& cycle, double begin = -1e300,
-                     double end = 1e300);
+                     double end = 1e300, double averaged = 0);
 
 /// Takes out knots at which nothing changes: idling and soaking need no steps of a second.
 void join_equal_rows(Forcing& forcing);
-
-/// Puts the means over time of rows that follow each other in their place, up to `seconds`
-/// together: energies stay as they are, engine on or off and lock-up are never mixed.
-void average_rows(Forcing& forcing, double seconds);
 
 }  // namespace lapheat::model

@@ -60,7 +60,7 @@ Ledger close_ledger(const Model& model, const std::vector<double>& last, double 
     return ledger;
 }
 
-constexpr double coarsest_settling = 2e-3;  // K, local error
+constexpr double coarsest_settling = 1e-2;  // K, local error
 /// Below this tolerance (K) a run is a reference.
 constexpr double least_implicit = 1e-4;
 
@@ -134,10 +134,9 @@ struct Stage {
           const Options& options)
         : model(m),
           end(until),
-          forcing(joined(make_forcing(m, cycle, begin, until), options.averaged)),
+          forcing(joined(make_forcing(m, cycle, begin, until, options.averaged))),
           dynamics(m, forcing, hold_of(options), holding(options)) {}
-    static Forcing joined(Forcing forcing, double averaged) {
-        if (averaged > 0) average_rows(forcing, averaged);
+    static Forcing joined(Forcing forcing) {
         join_equal_rows(forcing);
         return forcing;
     }
