@@ -25,8 +25,9 @@ using StartPtr = std::shared_ptr<const model::Start>;
 [[nodiscard]] model::Options without_series(model::Options run);
 
 /// How each of many drawn cars is run: with ten times the local error (0.02 K as a rule) and
-/// records half as often. A third of the time less; peaks stay within 0.05 K of the caller's way
-/// (test_certainty), which is little beside what the draws themselves differ by.
+/// records half as often. A third of the time less; peaks stay within 0.05 K of the caller's way,
+/// which is little beside what the draws themselves differ by. add_draws() goes further, and says
+/// by some how far that is off.
 [[nodiscard]] model::Options drawn(model::Options run);
 
 /// Runs one cycle from where the car settles, `near` set out from if given.
