@@ -200,11 +200,7 @@ temperature that looks like degrees, and for one that is not a number.)")
 steering_fluid, engine_oil. fraction: glycol by volume, 0 to 0.6. Raises Error with the nearest name.)");
 }
 
-}  // namespace
-
-void bind_parts(py::module_& m) {
-    using namespace py::literals;
-    bind_fluid(m);
+void bind_core(py::module_& m) {
     py::class_<RatedCore, std::shared_ptr<RatedCore>>(m, "Core",
                                                       "A core of a scenario, for rating.")
         .def_property_readonly(
@@ -262,6 +258,14 @@ void bind_parts(py::module_& m) {
                 .format(c.core.name, c.core.width * 1e3, c.core.height * 1e3, c.core.depth * 1e3,
                         c.first.name());
         });
+}
+
+}  // namespace
+
+void bind_parts(py::module_& m) {
+    using namespace py::literals;
+    bind_fluid(m);
+    bind_core(m);
     m.def(
         "core", &find_core, "scenario"_a.none(false), "name"_a,
         R"(A core of the scenario by name, with the fluids of its loops. Raises Error with the nearest name.)");

@@ -1,6 +1,7 @@
 #include "forcing.hpp"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <numeric>
 #include <stdexcept>
@@ -152,6 +153,22 @@ void air_of(const drive::Trace& trace, const RowGroup& group, ForcingRow& row) {
     row.air_conductivity = fluids::conductivity(air);
 }
 
+/// The surface of the road, K, worked out anew where its air or its sun changes.
+class Road {
+  public:
+    double at(double ambient, double sun, double wind) {
+        if (std::array now{ambient, sun, wind}; now != under_) {
+            under_ = now;
+            surface_ = airflow::road_temperature(ambient, sun, wind);
+        }
+        return surface_;
+    }
+
+  private:
+    std::array<double, 3> under_{-1, -1, -1};
+    double surface_ = 0;
+};
+
 /// What a little more power at the crank makes of heat, and what the alternator has left for fans.
 /// On overrun the road turns it, and nothing is burned for that.
 void burden(const Car& car, const airflow::AlternatorCurve& alternator, const drive::Trace& trace,
@@ -176,6 +193,40 @@ void burden(const Car& car, const airflow::AlternatorCurve& alternator, const dr
     row.coolant_each = (p.coolant - here.coolant) / more;
     row.oil_each = (p.oil - here.oil) / more;
     row.exhaust_each = (p.exhaust - here.exhaust) / more;
+}
+
+/// The heats of a row's streams, its gas and its brakes.
+void heats_of(const Heats& heats, const heat::ExhaustFilmLaw& films, double reaction_share,
+              const RowGroup& group, ForcingRow& row) {
+    const heat::EngineHeat& engine = heats.engine;
+    const double gas = row.engine_on ? group.mean(engine.gas_flow) : 0;
+    row.exhaust = films.at(gas, group.mean(engine.exhaust_temperature), row.speed);
+    // Only what oxygen is left for burns: of a rich mixture's fuel no more than of another's.
+    row.reaction = gas > 0 ? reaction_share * group.mean(engine.fuel) : 0;
+    row.cold_exhaust = group.mean(engine.cold_exhaust);
+    row.surface_heat = group.mean(engine.surface);
+    row.cooler_flow = group.mean(heats.gearbox.cooler_flow);
+    for (const StreamEntry& entry : stream_table)
+        row.heat[entry.stream] =
+            group.mean_of([&](std::size_t i) { return watts(entry.stream, heats, i); });
+    row.cold_coolant = group.mean(engine.cold_coolant);
+    row.cold_oil = group.mean(engine.cold_oil);
+}
+
+/// Distance, and the share of rows in which something was out of reach, as warnings.
+void note_rows(const drive::Trace& trace, const heat::EngineHeat& engine,
+               const heat::SteeringHeat& steering, Forcing& out) {
+    std::size_t short_of_power = 0, outside = 0, catching = 0;
+    const std::size_t rows = trace.size() - 1;
+    for (std::size_t k = 0; k < rows; ++k) {
+        out.distance += trace.speed[k] * (trace.time[k + 1] - trace.time[k]);
+        short_of_power += trace.shortfall[k] > 1.0;
+        outside += (engine.flags[k] & heat::outside_map) != 0;
+        catching += (steering.flags[k] & heat::pump_catch) != 0;
+    }
+    note(out, short_of_power, rows, Code::engine_too_weak);
+    note(out, outside, rows, Code::engine_map_left);
+    note(out, catching, rows, Code::steering_flow_short);
 }
 
 }  // namespace
@@ -210,60 +261,33 @@ Forcing make_forcing(const Model& model, const drive::Cycle& cycle, double begin
     out.phases = trace.phases;
     const std::vector<RowGroup> groups = groups_of(trace, averaged);
     out.rows.resize(groups.size());
-    double road = 0;  // K, as long as its air and sun stay
-    double road_sun = 0;
+    Road road;
     for (std::size_t n = 0; n < groups.size(); ++n) {
         const RowGroup& group = groups[n];
-        const std::size_t k = group.first;
         ForcingRow& row = out.rows[n];
-        out.time.push_back(trace.time[k]);
+        out.time.push_back(trace.time[group.first]);
         row.speed = group.mean(trace.speed);
         row.sqrt_speed = std::sqrt(row.speed);
         row.headwind = group.mean(trace.wind);
         row.engine_speed = group.mean(trace.engine_speed);
-        row.engine_on = trace.engine_on[k] != 0;
-        row.locked = trace.lockup[k] != 0;
+        row.engine_on = trace.engine_on[group.first] != 0;
+        row.locked = trace.lockup[group.first] != 0;
         air_of(trace, group, row);
-        const double sun = group.mean(trace.sun);
-        if (n == 0 || row.ambient != out.rows[n - 1].ambient || sun != road_sun ||
-            row.headwind != out.rows[n - 1].headwind)
-            road = airflow::road_temperature(row.ambient, sun, row.headwind);
-        road_sun = sun;
-        row.road = row.ambient + model.car.road_rise_level.value * (road - row.ambient);
-        row.under_floor = airflow::under_floor_air(row.ambient, road, row.speed);
-        const double gas = row.engine_on ? group.mean(engine.gas_flow) : 0;
-        row.exhaust = films.at(gas, group.mean(engine.exhaust_temperature), row.speed);
-        // Only what oxygen is left for burns: of a rich mixture's fuel no more than of another's.
-        row.reaction = gas > 0 ? model.exhaust.reaction_share * group.mean(engine.fuel) : 0;
-        row.cold_exhaust = group.mean(engine.cold_exhaust);
-        row.surface_heat = group.mean(engine.surface);
+        const double surface = road.at(row.ambient, group.mean(trace.sun), row.headwind);
+        row.road = row.ambient + car.road_rise_level.value * (surface - row.ambient);
+        row.under_floor = airflow::under_floor_air(row.ambient, surface, row.speed);
+        heats_of(heats, films, model.exhaust.reaction_share, group, row);
         if (!discs.empty()) {
             row.brakes =
                 group.mean_of([&](std::size_t i) { return 0.5 * (discs[i] + discs[i + 1]); });
             row.brake_air = heat::brake_air_heat(car.brakes, row.brakes, row.ambient, row.speed);
         }
-        row.cooler_flow = group.mean(gearbox.cooler_flow);
         if (row.engine_on && row.engine_speed > 0)
             burden(car, alternator, trace, engine, group, row);
-        for (const StreamEntry& entry : stream_table)
-            row.heat[entry.stream] =
-                group.mean_of([&](std::size_t i) { return watts(entry.stream, heats, i); });
-        row.cold_coolant = group.mean(engine.cold_coolant);
-        row.cold_oil = group.mean(engine.cold_oil);
     }
     out.time.push_back(trace.time.back());
-    std::size_t short_of_power = 0, outside = 0, catching = 0;
-    const std::size_t rows = trace.size() - 1;
-    for (std::size_t k = 0; k < rows; ++k) {
-        out.distance += trace.speed[k] * (trace.time[k + 1] - trace.time[k]);
-        short_of_power += trace.shortfall[k] > 1.0;
-        outside += (engine.flags[k] & heat::outside_map) != 0;
-        catching += (steering.flags[k] & heat::pump_catch) != 0;
-    }
+    note_rows(trace, engine, steering, out);
     out.sources = sources_of(trace, engine, steering.energy, condenser, begin, end);
-    note(out, short_of_power, rows, Code::engine_too_weak);
-    note(out, outside, rows, Code::engine_map_left);
-    note(out, catching, rows, Code::steering_flow_short);
     return out;
 }
 

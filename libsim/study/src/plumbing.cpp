@@ -60,12 +60,6 @@ Class class_of(const model::Car& car, const model::Loop& loop, hydraulics::LineU
     return out;
 }
 
-/// "5/16 inch", "7.94 mm": a bore without the number that hose of it has.
-std::string size_alone(double bore, units::System system) {
-    const std::string sold = units::size_as_sold(bore, system);
-    return sold.substr(0, sold.find(" ("));
-}
-
 /// "-6" hose is sold with two bores: by its bore in sixteenths, or to fit tube of that size (wire
 /// braid with a fabric cover, SAE J517 100R5, from memory). Empty where the two agree or none is.
 std::string other_bore(double bore, units::System system) {
@@ -78,7 +72,7 @@ std::string other_bore(double bore, units::System system) {
     for (const SoldBore& s : tube_sized)
         if (std::abs(s.dash * constants::inch / 16 - bore) < 0.0004)
             return fmt::format("ask for the bore: -{} sized to fit tube (100R5) has only {}",
-                               s.dash, size_alone(s.bore, system));
+                               s.dash, units::bore_as_sold(s.bore, system));
     return {};
 }
 

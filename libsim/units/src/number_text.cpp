@@ -156,24 +156,35 @@ std::optional<int> dash_size(string_view text) noexcept {
     return size;
 }
 
-string size_as_sold(double inner_diameter, System system) {
+namespace {
+
+/// Sixteenths of an inch of the hose that is sold for that bore (m); 0: none is.
+int dash_of(double inner_diameter) {
     constexpr double sixteenth = constants::inch / 16;
     const int dash = static_cast<int>(std::lround(inner_diameter / sixteenth));
     const bool sold = dash >= 1 && dash <= 64 &&
                       std::abs(dash * sixteenth - inner_diameter) <= 0.04 * inner_diameter;
+    return sold ? dash : 0;
+}
+
+}  // namespace
+
+string bore_as_sold(double inner_diameter, System system) {
+    if (system == System::si) return fmt::format("{:.3g} mm", inner_diameter * 1000);
+    const int dash = dash_of(inner_diameter);
+    if (dash == 0) return fmt::format("{:.3g} inch", inner_diameter / constants::inch);
     string out;
-    if (system == System::si)
-        out = fmt::format("{:.3g} mm", inner_diameter * 1000);
-    else if (!sold)
-        out = fmt::format("{:.3g} inch", inner_diameter / constants::inch);
-    else {
-        int top = dash % 16, bottom = 16;
-        while (top > 0 && top % 2 == 0) top /= 2, bottom /= 2;
-        if (dash >= 16) out = fmt::format("{}{}", dash / 16, top > 0 ? " " : "");
-        if (top > 0) out += fmt::format("{}/{}", top, bottom);
-        out += " inch";
-    }
-    return sold ? out + fmt::format(" (-{})", dash) : out;
+    int top = dash % 16, bottom = 16;
+    while (top > 0 && top % 2 == 0) top /= 2, bottom /= 2;
+    if (dash >= 16) out = fmt::format("{}{}", dash / 16, top > 0 ? " " : "");
+    if (top > 0) out += fmt::format("{}/{}", top, bottom);
+    return out + " inch";
+}
+
+string size_as_sold(double inner_diameter, System system) {
+    const int dash = dash_of(inner_diameter);
+    const string bore = bore_as_sold(inner_diameter, system);
+    return dash > 0 ? bore + fmt::format(" (-{})", dash) : bore;
 }
 
 }  // namespace lapheat::units

@@ -35,5 +35,7 @@ struct Spelling {
 /// A bore (m) as shops know it: "9.53 mm (-6)", "3/8 inch (-6)", "1 1/4 inch (-20)"; without a size
 /// where it is 4 % from the nearest.
 [[nodiscard]] std::string size_as_sold(double inner_diameter, System system);
+/// The same without the number that hose of that bore has: "5/16 inch", "7.94 mm".
+[[nodiscard]] std::string bore_as_sold(double inner_diameter, System system);
 
 }  // namespace lapheat::units
