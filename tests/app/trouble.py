@@ -133,6 +133,11 @@ def test_terminal_and_targets():
     time.sleep(0.5)
     waiting.send_signal(signal.SIGINT)
     assert waiting.wait(timeout=5) != 0
+    # What comes through a pipe can be read once, and is.
+    cycle = (SCENARIOS / "cycles" / "traffic.toml").read_bytes()
+    for text, said in ((cycle, b"good: cycle 'traffic'"), (b'name = "cut"\n[[segm', b"not TOML")):
+        done = subprocess.run([LAPHEAT, "check", "/dev/stdin"], input=text, capture_output=True, timeout=60)
+        assert said in done.stdout + done.stderr, done
 
 
 def test_show_refuses_other_files():
