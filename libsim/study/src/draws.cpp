@@ -21,13 +21,12 @@ constexpr std::size_t draws_together = 16;
 constexpr std::size_t fewest_to_judge = 64;
 
 /// How drawn cars are driven once it is known what that does to a peak: what drives them averaged
-/// over five seconds, with ten times the error again, records two and a half times as far apart.
-/// Takes a third of the time. Of 64 cars at nine places, held against drawn(): see the table in
-/// DEVELOPERS.md.
+/// over eight seconds, with fifteen times the error again, records four times as far apart. Takes
+/// a quarter of the time; what it costs 64 cars at nine places is a table in DEVELOPERS.md.
 model::Options coarse(model::Options run) {
-    run.averaged = 5;
-    run.tolerance *= 10;
-    run.sample_interval *= 2.5;
+    run.averaged = 8;
+    run.tolerance *= 15;
+    run.sample_interval *= 4;
     return run;
 }
 /// Cars, the one as written and the first drawn, that show it: driven both ways.
