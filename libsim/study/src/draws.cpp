@@ -249,6 +249,7 @@ void add_draws(DrawTable& table, const std::vector<scenario::Scenario>& placemen
     const std::size_t width = table.placements.size();
     Runs runs(prepared, cars, options, table);
     try {
+        if (options.progress) options.progress(static_cast<double>(table.draws), wanted);
         if (table.draws < wanted) runs.begin(options.cancel);
         while (table.draws < wanted) {
             if (options.draws == 0 && options.enough && table.draws >= fewest_to_judge &&
