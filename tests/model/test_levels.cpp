@@ -99,6 +99,17 @@ TEST_CASE("two circuits of one core, and nothing else, share their numbers' name
     };
     CHECK(entries("radiator", "air-side pressure loss") == 1);
     CHECK(entries("cooler", "air-side pressure loss") == 2);
+    CHECK(whole_core(car.cores, "cooler.steering") == "cooler");
+    // A dot in its name makes no core a circuit of another.
+    for (CoreEntry& core : car.cores)
+        if (core.name == "radiator") core.name = "front.radiator";
+    const auto renamed = assumptions(car);
+    CHECK(std::any_of(renamed.begin(), renamed.end(),
+                      [](const CarAssumption& a) { return a.of == "front.radiator"; }));
+    CHECK(std::none_of(renamed.begin(), renamed.end(), [](const CarAssumption& a) {
+        return a.of == "front" || a.of == "radiator";
+    }));
+    CHECK(whole_core(car.cores, "front.radiator") == "front.radiator");
 }
 
 TEST_CASE("a louvred core's air loss is in doubt by the bias and scatter of its relation") {
