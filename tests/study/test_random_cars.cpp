@@ -60,7 +60,8 @@ std::size_t runs = 0;  // so far
 /// One that cannot be driven is told, and the hunt goes on.
 template <class Look>
 std::size_t each_car(Look look) {
-    const std::size_t first = from_environment("LAPHEAT_RANDOM_FROM", 0);
+    // The first two draws are the same of every coordinate but for their scrambling.
+    const std::size_t first = from_environment("LAPHEAT_RANDOM_FROM", 2);
     const std::size_t count = from_environment("LAPHEAT_RANDOM_CARS", 1);
     const bool spread = from_environment("LAPHEAT_RANDOM_SPREAD", 0) != 0;
     const std::size_t runs_before = runs;
@@ -228,7 +229,7 @@ TEST_CASE("random cars: the order of the files changes no bit", "[study][random]
         const auto results = run({{model::compile(car), cycle}, {model::compile(other), cycle}});
         for (const model::Verdict& v : results[0].verdicts) {
             CAPTURE(v.loop);
-            CHECK(watched(results[0], v.loop) == watched(results[1], v.loop));
+            CHECK((watched(results[0], v.loop) == watched(results[1], v.loop)));
         }
     });
 }
