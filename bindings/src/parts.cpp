@@ -110,10 +110,13 @@ py::dict rate(const RatedCore& core, const Numbers& first_flow, const Numbers& f
     return all;
 }
 
-/// A missing reading has no property: an error, not a number that goes on in silence.
+/// A missing reading, or one without end, has no property: an error, not a number that goes on in
+/// silence.
 double stated(double asked, const char* key) {
-    if (std::isnan(asked))
-        throw Error(std::string("the ") + key + " is not a number", "no missing values", {}, key);
+    if (!std::isfinite(asked))
+        throw Error(
+            std::string("the ") + key + (std::isnan(asked) ? " is not a number" : " is infinite"),
+            "no missing values", {}, key);
     return asked;
 }
 
@@ -128,7 +131,7 @@ void bind_fluid(py::module_& m) {
 
 Every property function takes K, a number or an array of any shape, and gives the same shape.
 Outside the table (−60 to 220 °C) the value at its edge; see in_range(). Raises Error for a
-temperature that looks like degrees, and for one that is not a number.)")
+temperature that looks like degrees, and for one that is not a finite number.)")
         .def_property_readonly("name", &Liquid::name, "with its share of glycol")
         .def_property_readonly(
             "minimum_temperature", [](const Liquid& l) { return l.minimum_temperature(); },

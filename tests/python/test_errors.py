@@ -98,6 +98,10 @@ class Calls(unittest.TestCase):
                     getattr(water, name)(asked)
                 self.assertIn(caught.exception.key, ("temperature", "pressure"))
                 self.assertIn("not a number", str(caught.exception))
+            for asked in (float("inf"), [300.0, float("inf")]):
+                with self.assertRaises(lapheat.Error, msg=name) as caught:
+                    getattr(water, name)(asked)
+                self.assertIn("infinite", str(caught.exception))
 
     def test_odd_files_raise_errors_of_ours(self):
         with tempfile.TemporaryDirectory() as folder:

@@ -4,6 +4,7 @@
 #include <filesystem>
 #include <fstream>
 
+#include "lapheat/model/assumptions.hpp"
 #include "lapheat/results/binding.hpp"
 #include "lapheat/solve/given_data.hpp"
 #include "lapheat/study/compare.hpp"
@@ -324,6 +325,26 @@ TEST_CASE("numbers in doubt have a distribution with its reason, and one draw se
     model::Car a = doubted.car(0, u), b = doubted.car(1, u);
     CHECK(a.engine.wall_heat_level.value == b.engine.wall_heat_level.value);
     CHECK(a.engine.wall_heat_level.value != cars[0].car.engine.wall_heat_level.value);
+}
+
+TEST_CASE("the order in which placements are named changes no draw and no name") {
+    const std::vector<scenario::Scenario> cars{
+        shipped_placement("under_floor"), shipped_placement("rear"), shipped_placement("in_tank")};
+    const std::vector<scenario::Scenario> backwards(cars.rbegin(), cars.rend());
+    const study::DoubtedCars a(cars, 1), b(backwards, 1);
+    REQUIRE(a.numbers().size() == b.numbers().size());
+    for (std::size_t k = 0; k < a.numbers().size(); ++k)
+        CHECK(a.numbers()[k].words() == b.numbers()[k].words());
+    for (std::uint32_t n = 0; n < 16; ++n)
+        for (std::size_t p = 0; p < cars.size(); ++p) {
+            model::Car one = a.car(p, a.draw(n)), other = b.car(cars.size() - 1 - p, b.draw(n));
+            const auto x = model::assumptions(one), y = model::assumptions(other);
+            REQUIRE(x.size() == y.size());
+            for (std::size_t i = 0; i < x.size(); ++i) {
+                INFO(n << ", " << cars[p].car.placement << ": " << x[i].name);
+                CHECK(x[i].number->value == y[i].number->value);
+            }
+        }
 }
 
 TEST_CASE("a doubt that a file states is drawn, once for all parts of one claim") {

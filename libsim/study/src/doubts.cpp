@@ -5,8 +5,10 @@
 #include <algorithm>
 #include <cmath>
 #include <map>
+#include <numeric>
 #include <stdexcept>
 #include <string_view>
+#include <tuple>
 #include <utility>
 
 #include "internal.hpp"
@@ -147,7 +149,6 @@ std::size_t DoubtedCars::entry(const std::string& key, std::size_t p,
 
 void DoubtedCars::add_assumptions(std::size_t p) {
     model::Car car = scenarios_[p].car;
-    entry_of_.emplace_back();
     for (const model::CarAssumption& a : model::assumptions(car)) {
         entry_of_[p].push_back(not_in_doubt);
         const Drawn drawn = distribution_of(a);
@@ -200,8 +201,14 @@ void DoubtedCars::add_stated(std::size_t p) {
 }
 
 DoubtedCars::DoubtedCars(const std::vector<scenario::Scenario>& scenarios, std::uint64_t series)
-    : scenarios_(scenarios), points_({}) {
-    for (std::size_t p = 0; p < scenarios.size(); ++p) {
+    : scenarios_(scenarios), entry_of_(scenarios.size()), points_({}) {
+    // A number's coordinate is its place among all: the order of the files must not change it.
+    std::vector<std::size_t> by_name(scenarios.size());
+    std::iota(by_name.begin(), by_name.end(), std::size_t{0});
+    std::ranges::stable_sort(by_name, {}, [&](std::size_t p) {
+        return std::tie(scenarios[p].car.placement, scenarios[p].car.name);
+    });
+    for (const std::size_t p : by_name) {
         add_assumptions(p);
         add_stated(p);
     }
@@ -227,10 +234,14 @@ void DoubtedCars::tell_apart() {
     among([&](std::size_t k) {
         return plain_name(numbers_[k].name.substr(0, numbers_[k].name.find('[')));
     });
+    // Of several placements the first by its name, whatever the order of the files.
     among([&](std::size_t k) {
-        const auto p = std::find_if(entries_[k].of.begin(), entries_[k].of.end(),
-                                    [](const auto& of) { return of.has_value(); });
-        return scenarios_[static_cast<std::size_t>(p - entries_[k].of.begin())].car.placement;
+        std::string first;
+        for (std::size_t p = 0; p < scenarios_.size(); ++p) {
+            const std::string& placement = scenarios_[p].car.placement;
+            if (entries_[k].of[p] && (first.empty() || placement < first)) first = placement;
+        }
+        return first;
     });
 }
 

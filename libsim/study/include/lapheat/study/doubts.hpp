@@ -47,7 +47,7 @@ struct DoubtedNumber {
     double value = 0;                 ///< as it stands, SI
     double low = 0, high = 0;         ///< 5 and 95 % of its draws lie below, SI
     units::Quantity quantity = units::Quantity::ratio;
-    solve::Distribution distribution;  ///< of the first placement that has it
+    solve::Distribution distribution;  ///< of the first placement, by its name, that has it
     std::string why;                   ///< how the distribution was chosen
     std::string source;                ///< where the range is from
 
@@ -60,7 +60,8 @@ struct DoubtedNumber {
 /// Immutable; may be used from all threads.
 class DoubtedCars {
   public:
-    /// `scenarios` must outlive it. `series`: another one gives other draws.
+    /// `scenarios` must outlive it; in any order they give the same draws. `series`: another one
+    /// gives others.
     DoubtedCars(const std::vector<scenario::Scenario>& scenarios, std::uint64_t series);
 
     [[nodiscard]] const std::vector<DoubtedNumber>& numbers() const noexcept { return numbers_; }
