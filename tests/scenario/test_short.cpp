@@ -2,6 +2,7 @@
 #include <catch2/catch.hpp>
 #include <chrono>
 #include <filesystem>
+#include <fstream>
 #include <set>
 
 #include "lapheat/model/model.hpp"
@@ -155,6 +156,54 @@ TEST_CASE("Each relation is used by some short car, and has a spread and a sourc
         CHECK(r.spread > 0);
         CHECK(!r.source.empty());
     }
+}
+
+TEST_CASE(
+    "Lines of a stated length take the steering's with them, for they go to the same cooler") {
+    const auto length = [](const Scenario& s, const std::string& loop, const std::string& hose) {
+        for (const lapheat::model::Loop& l : s.car.loops)
+            for (const lapheat::model::Run& run : l.runs)
+                for (const lapheat::model::Part& part : run.parts)
+                    if (l.name == loop && part.name == hose)
+                        return std::get<lapheat::model::Line>(part.body).length;
+        FAIL("no " << hose);
+        return 0.0;
+    };
+    const Scenario derived = of(twenty_lines);
+    const double own = 2 * length(derived, "transmission", "supply hose");
+    const Scenario stated =
+        of(with_line("place = ", "line_length = \"" + std::to_string(own) + " m\", place = "));
+    CHECK(length(stated, "transmission", "supply hose") == Approx(own).epsilon(1e-4));
+    for (const char* hose : {"return to cooler", "return from cooler"})
+        CHECK(length(stated, "steering", hose) ==
+              Approx(2 * length(derived, "steering", hose)).epsilon(1e-3));
+    // The pressure hose goes from pump to gear, wherever the cooler is.
+    CHECK(length(stated, "steering", "pressure hose") ==
+          length(derived, "steering", "pressure hose"));
+}
+
+TEST_CASE("A car says in which units its reports are, and a placement may say others") {
+    const auto file = std::filesystem::temp_directory_path() / "lapheat_units.toml";
+    const auto says = [&](const std::string& text) {
+        std::ofstream(file) << text;
+        return system_of(file);
+    };
+    using lapheat::units::System;
+    CHECK(says(twenty_lines) == std::nullopt);
+    CHECK(says("units = \"us\"\n" + twenty_lines) == System::us);
+    CHECK(says("units = \"furlongs\"\n" + twenty_lines) == std::nullopt);
+    CHECK(system_of(std::vector<SourceFile>{{"p.toml", "extends = \"car.toml\"\nunits = \"si\"\n"},
+                                            {"car.toml", "units = \"us\"\n"}}) == System::si);
+    CHECK(of("units = \"us\"\n" + twenty_lines).warnings.empty());
+    try {
+        (void)of("units = \"furlongs\"\n" + twenty_lines);
+        FAIL("nothing was thrown");
+    } catch (const Errors& e) {
+        REQUIRE(e.problems().size() == 1);
+        CHECK(e.problems()[0].key == "units");
+        CHECK(e.problems()[0].place.line == 1);
+    }
+    std::filesystem::remove(file);
 }
 
 TEST_CASE("A mistake in a short file is told at its line, and a full file is no short one") {
