@@ -83,7 +83,8 @@ std::optional<study::Comparison> drawn(const std::vector<scenario::Scenario>& sc
     options.progress = moves(progress, shown, 0, 1);
     try {
         auto out = study::compare(scenarios, options);
-        if (!request.dry) study::write_draws(common.out / draws_file, out.certainty->table);
+        if (!request.dry && out.certainty)
+            study::write_draws(common.out / draws_file, out.certainty->table);
         return out;
     } catch (const Error& e) {
         throw RunFailure(e.what());
@@ -102,7 +103,7 @@ void print_reports(const std::vector<DrivenCycle>& runs, const scenario::Scenari
         print(run.file.empty() ? "\n" : "Written to " + run.file + "\n\n");
     }
     if (sure) {
-        print_certainty(*sure, style);
+        if (sure->certainty) print_certainty(*sure, style);
         print_wrapped(sure->verdict, style);
         print("\n");
     }
@@ -138,7 +139,7 @@ int run(const Common& common, const RunRequest& request) {
         done.file = target.string();
     }
     if (common.json)
-        print_run(runs, s.car, sure ? &*sure->certainty : nullptr);
+        print_run(runs, s.car, sure && sure->certainty ? &*sure->certainty : nullptr);
     else if (!common.quiet)
         print_reports(runs, s, sure ? &*sure : nullptr, style_of(common), request.all);
     else
