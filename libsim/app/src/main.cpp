@@ -15,6 +15,7 @@
 
 #include "console.hpp"
 #include "lapheat/results/hdf5_exit.hpp"
+#include "lapheat/scenario/scenario.hpp"
 #include "verbs.hpp"
 
 namespace {
@@ -182,6 +183,12 @@ int main(int argc, char** argv) {
         return guarded([&] { return app::print(help.str()), app::all_well; }, units::System::si);
     }
     app::watch_signals();
+    requests.common.units_asked =
+        cli.get_subcommand(chosen->name)->get_option_no_throw("--units") &&
+        cli.get_subcommand(chosen->name)->count("--units") > 0;
+    if (!requests.common.units_asked && chosen->car)
+        requests.common.units =
+            scenario::system_of(std::filesystem::path(chosen->car())).value_or(units::System::si);
     if (chosen->name == "help" && requests.topic.empty())
         return guarded([&] { return app::print(cli.help()), app::all_well; }, units::System::si);
     return guarded(chosen->run, requests.common.units);
