@@ -258,6 +258,34 @@ TEST_CASE("Values far from any car's are questioned once, with what is usual") {
         }
 }
 
+TEST_CASE("An odd value is questioned once, an impossible one is an error") {
+    const auto about = [](const std::string& text) {
+        std::pair<std::size_t, std::size_t> out{0, 0};  // errors, warnings
+        try {
+            out.second = of(text).warnings.size();
+        } catch (const Errors& e) {
+            for (const Problem& p : e.problems())
+                ++(p.severity == Severity::error ? out.first : out.second);
+        }
+        return out;
+    };
+    const std::size_t usual = of(twenty_lines).warnings.size();
+    using Count = std::pair<std::size_t, std::size_t>;
+    // Beyond what its diameter gives, and beyond any car's: one line all the same.
+    CHECK(about(with_line("\"1900 ft3/min\"", "\"9000 ft3/min\"")) == Count{0, usual + 1});
+    // Supply and return have the same length of the same line.
+    CHECK(about(with_line("place = ", "line_length = \"1 km\", place = ")) == Count{0, usual + 1});
+    CHECK(about(with_line("\"1900 ft3/min\"", "\"1e9 ft3/min\"")).first == 1);
+    CHECK(about("name = \"c\"\n[[segments]]\nkind = \"idle\"\n") == Count{1, 0});  // a cycle
+    CHECK(about("# nothing\n") == Count{1, 0});
+    try {
+        (void)of(with_line("\"285 hp\"", "\"28500 hp\""));
+        FAIL("nothing was thrown");
+    } catch (const Errors& e) {
+        CHECK(e.problems()[0].found.starts_with("full load pressure is"));
+    }
+}
+
 TEST_CASE(
     "A claim that no fan of that diameter reaches is questioned, and a fan that never stops") {
     const auto says = [](const Scenario& s, const std::string& words) {

@@ -308,6 +308,19 @@ void add_left_out(const std::vector<Assumption>& left_out, Scenario& out) {
     out.assumptions.insert(out.assumptions.end(), fresh.begin(), fresh.end());
 }
 
+/// A cycle, or nothing at all, where a car is due: said so, not by each key that it lacks.
+void refuse_other_files(const Document& document, Problems& problems) {
+    const DocumentNode& root = document.root;
+    if (root.kind != DocumentNode::Kind::table || root.find("car") != nullptr) return;
+    const std::string& file = root.place.file;
+    if (root.entries.empty())
+        problems.error({file, 0, 0}, "", "the file says nothing", "a car, or a placement of one");
+    else if (root.find("segments") != nullptr)
+        problems.error({file, 0, 0}, "", "a cycle, which is driven by a car",
+                       "a car's or a placement's file; this one goes behind --cycle");
+    problems.throw_if_any();
+}
+
 /// What was assumed of its cores, beside what the reader was told.
 void note_core_assumptions(model::Car& car) {
     for (const model::CoreEntry& core : car.cores)
@@ -321,6 +334,7 @@ Scenario read(const Document& document, const std::filesystem::path& folder,
               const std::vector<std::filesystem::path>& cycles, std::vector<SourceFile> kept) {
     Problems problems;
     problems.keep(std::move(kept));
+    refuse_other_files(document, problems);
     const auto tree = std::make_shared<Tree>(Tree{with_fitted_keys(whole_car(document, problems))});
     problems.throw_if_any();
     Reader root(tree->document, problems, &car_table);
