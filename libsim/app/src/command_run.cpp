@@ -4,6 +4,8 @@
 #include "commands.hpp"
 #include "json_reports.hpp"
 #include "lapheat/model/simulate.hpp"
+#include "lapheat/results/binding.hpp"
+#include "lapheat/results/words.hpp"
 #include "lapheat/study/draw_file.hpp"
 #include "lapheat/study/report.hpp"
 #include "lapheat/study/wiring.hpp"
@@ -91,6 +93,41 @@ std::optional<study::Comparison> drawn(const std::vector<scenario::Scenario>& sc
     }
 }
 
+/// The last that is read: a row for each cycle.
+results::TextTable in_short(const std::vector<DrivenCycle>& runs, units::System system) {
+    using results::Align;
+    using units::Quantity;
+    results::TextTable table;
+    table.title = "In short";
+    table.columns = {{"cycle", Align::left, true},
+                     {"holds"},
+                     {results::with_unit("least margin", Quantity::temperature_difference, system),
+                      Align::right},
+                     {"of"},
+                     {"over limits", Align::right},
+                     {"over caution", Align::right}};
+    for (const DrivenCycle& run : runs) {
+        double over = 0, caution = 0;
+        bool holds = true;
+        for (const model::Verdict& v : run.result->verdicts) {
+            over += v.time_over;
+            caution += v.time_over_caution;
+            holds = holds && v.holds();
+        }
+        const model::Verdict* v = results::tightest(*run.result);
+        if (v == nullptr) continue;
+        table.rows.push_back(
+            {{run.result->cycle, results::Tone::strong},
+             {holds ? "yes" : "no", holds ? results::Tone::good : results::Tone::bad},
+             {results::signed_fixed(
+                 units::to_display(v->margin, Quantity::temperature_difference, system), 1)},
+             {results::plain_name(v->loop)},
+             {over > 0 ? results::clock(over) : "-"},
+             {caution > 0 ? results::clock(caution) : "-"}});
+    }
+    return table;
+}
+
 void print_reports(const std::vector<DrivenCycle>& runs, const scenario::Scenario& s,
                    const study::Comparison* sure, const results::Style& style, bool all) {
     for (const DrivenCycle& run : runs) {
@@ -113,6 +150,7 @@ void print_reports(const std::vector<DrivenCycle>& runs, const scenario::Scenari
     }
     if (!s.car.assumed.empty() && !all)
         print(fmt::format("{} numbers were assumed; --all lists them.\n", s.car.assumed.size()));
+    print('\n' + results::render(in_short(runs, style.units), style.table) + '\n');
     print(results::estimate_notice());
 }
 
