@@ -5,6 +5,7 @@ Run by ctest as: python3 first_minutes.py LAPHEAT SCENARIOS [instrumented]
 
 import json
 import re
+import signal
 import tomllib
 
 from driven import SCENARIOS, SHORT, WORK, lapheat, run_tests, typed
@@ -86,6 +87,11 @@ def test_a_phrase_answers_several_keys():
     assert car["engine"]["displacement"] == "350 cid" and car["engine"]["era"] == "classic" and car["units"] == "us"
     assert car["radiator"]["rows"] == 3 and car["cooler"]["kind"] == "louvred" and car["cooler"]["line"] == "-8"
     assert "# flow: not known" in text
+    said = typed("casual", "4.8L V8 295hp 2006", "4 speed auto with overdrive", "1500 kg", '102"', "P205/70R14",
+                 '22"x16"x1.5"', '2 fans, 11" 900cfm', "none", "12x6x3/4 in", "105 degrees", "lines 3/8 hose", "lines 3/8 in")
+    assert "taken as 105 degF" in said and "lines 3/8 hose: " in said, said
+    car = tomllib.loads((WORK / "casual/car.toml").read_text())
+    assert car["radiator"]["condenser"] is False and car["cooler"]["line"] == "3/8 in" and car["radiator_fans"]["count"] == 2
     # What is said of one key in the words of several is told apart in a file of answers too.
     car, _ = answered("litres", '[engine]\ndisplacement = "5.3 litre V8"\npeak_power = "260 kW"\nredline = "6000"\n')
     assert car["engine"]["displacement"] == "5.3 litre" and car["engine"]["redline"] == "6000 rpm"
@@ -97,6 +103,11 @@ def test_a_phrase_answers_several_keys():
         sheet.write_text(f'[{table}]\n{name} = "{wrong}"\n')
         error = lapheat("new", "uncertain", "--answers", sheet, code=2).stderr
         assert ":2:" in error and told in error, (wrong, error)
+
+
+def test_ctrl_c_at_a_question_writes_nothing():
+    said = typed("left", keys=b"", stop_at="1/10", code=-signal.SIGINT)
+    assert "2/10" not in said and not (WORK / "left").exists(), said
 
 
 def test_new_drives_the_car_and_ends_with_the_verdict():

@@ -8,6 +8,7 @@
 #include "lapheat/drive/tyre.hpp"
 #include "lapheat/scenario/registry.hpp"
 #include "lapheat/units/doubt.hpp"
+#include "lapheat/units/spellings.hpp"
 #include "lapheat/units/text.hpp"
 #include "plain_words.hpp"
 
@@ -51,7 +52,9 @@ std::string plain_kind(std::string_view said) {
 
 std::string yes_or_no(std::string_view said) {
     const std::string word = units::lowered(said);
-    return among(word, {"yes", "y"}) ? "true" : among(word, {"no", "n"}) ? "false" : word;
+    return among(word, {"yes", "y", "with", "yep"})              ? "true"
+           : among(word, {"no", "n", "none", "without", "nope"}) ? "false"
+                                                                 : word;
 }
 
 /// A count among words that say nothing else: "two", "V8", "straight six", "4 speeds".
@@ -132,6 +135,22 @@ bool bare_number(std::string_view text) {
            text.find_first_not_of("0123456789.,") == std::string_view::npos;
 }
 
+/// "105" of "105 degrees", which leaves open of which.
+std::string_view without_degrees(const Key& key, std::string_view said) {
+    if (key.quantity == units::Quantity::temperature)
+        for (const std::string_view word : {"degrees", "degree", "deg", "\u00b0"})
+            if (said.ends_with(word))
+                return units::trimmed(said.substr(0, said.size() - word.size()));
+    return said;
+}
+
+/// What an error of units says; where that does not tell what to write, an example.
+std::string what_to_write(const Error& e) {
+    const std::string what = e.what();
+    const bool told = what.find("write ") != std::string::npos || e.expected().empty();
+    return told ? what : what + "; write " + std::string(e.expected());
+}
+
 /// Those of the trade's in which the bare number is what cars have.
 std::vector<std::string> units_that_fit(const Key& key, std::string_view number) {
     std::vector<std::string> out;
@@ -192,7 +211,8 @@ bool as_cars_have(const Key& key, const std::string& text) {
     }
 }
 
-std::string unit_wanted(const Key& key, std::string_view said) {
+std::string unit_wanted(const Key& key, std::string_view answer) {
+    const std::string_view said = without_degrees(key, answer);
     const auto known = trade_units(key.quantity);
     if (key.type != Key::Type::quantity || known.empty() || !bare_number(said)) return {};
     std::vector<std::string> fit = units_that_fit(key, said);
@@ -204,9 +224,10 @@ std::string unit_wanted(const Key& key, std::string_view said) {
 }
 
 Answer understood(const Key& key, std::string_view said) {
-    if (key.type == Key::Type::quantity && bare_number(said))
-        if (const auto fit = units_that_fit(key, said); fit.size() == 1)
-            return {std::string(said) + ' ' + fit[0], {}, {}, true};
+    const std::string_view number = without_degrees(key, said);
+    if (key.type == Key::Type::quantity && bare_number(number))
+        if (const auto fit = units_that_fit(key, number); fit.size() == 1)
+            return {std::string(number) + ' ' + fit[0], {}, {}, true};
     if (key.type == Key::Type::boolean) return {yes_or_no(said)};
     if (key.type == Key::Type::integer) return {count(said)};
     if (key.name == "peak_power") return power_at_speed(said);
@@ -233,13 +254,14 @@ std::string wrong(const Key& key, const std::string& text) {
             return "not " + scenario::described(key) + (key.name == "era" ? ", or a year" : "");
         }
     } catch (const Error& e) {
-        return std::string(e.what()) +
-               (e.expected().empty() ? "" : "; write " + std::string(e.expected()));
+        return what_to_write(e);
     }
     try {
         if (key.name == "tyre") (void)drive::tyre_size(text);
+        if (key.name == "line" && !units::dash_size(text))
+            (void)units::parse(text, units::Quantity::length);
     } catch (const Error& e) {
-        return std::string(e.what()) + "; write " + std::string(e.expected());
+        return what_to_write(e);
     }
     return text.find_first_of("\\\n") == std::string::npos ? "" : "no backslashes";
 }

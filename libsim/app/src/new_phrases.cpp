@@ -56,10 +56,10 @@ std::vector<std::string> words_in(std::string_view said) {
 
 bool says_nothing(const std::string& word) {
     constexpr std::string_view known[] = {
-        ",",      "a",     "an",      "the",    "and",      "with",   "of",      "x",
-        "engine", "motor", "petrol",  "making", "gearbox",  "box",    "each",    "electric",
-        "fan",    "fans",  "blades",  "about",  "claimed",  "claims", "by",      "speed",
-        "gas",    "gears", "forward", "trans",  "gasoline", "inline", "straight"};
+        ",",      "a",         "an",     "the",     "and",     "with",     "of",     "x",
+        "engine", "motor",     "petrol", "making",  "gearbox", "box",      "each",   "electric",
+        "fan",    "fans",      "blades", "about",   "claimed", "claims",   "by",     "speed",
+        "gas",    "overdrive", "gears",  "forward", "trans",   "gasoline", "inline", "straight"};
     const std::string low = units::lowered(word);
     return std::find(std::begin(known), std::end(known), low) != std::end(known);
 }

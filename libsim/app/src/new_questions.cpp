@@ -116,7 +116,7 @@ std::string kept(const Reading& reading, NewCar& car) {
     return why;
 }
 
-/// A line that was typed; nothing at the end of all input.
+/// A line that was typed; an empty one at the end of all input.
 std::string typed(const std::string& prompt) {
     print(prompt);
     std::string line;
@@ -258,6 +258,7 @@ void ask_further(NewCar& car) {
 
 NewCar asked_car(const std::string& name) {
     print("Ten questions; enter takes what stands in brackets. Say units as you would: 26 inch.\n");
+    const Unwatched asking;
     NewCar car = NewCar::usual();
     car.keep("car", {name}, false);
     std::size_t number = 0;

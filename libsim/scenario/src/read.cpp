@@ -16,8 +16,8 @@ namespace lapheat::scenario {
 
 namespace {
 
-constexpr Word systems[] = {{"si", units::System::si, "kelvin, litres, millimetres"},
-                            {"us", units::System::us, "Fahrenheit, gallons, inches"}};
+constexpr Word systems[] = {{"si", units::System::si, "metric"},
+                            {"us", units::System::us, "as American cars are measured"}};
 constexpr Key car_file_keys[] = {
     key::text("car", "its name"),
     key::text("placement", "where the coolers sit, in a few words"),
