@@ -105,6 +105,17 @@ def test_a_phrase_answers_several_keys():
         assert ":2:" in error and told in error, (wrong, error)
 
 
+def test_the_readme_is_answered_as_it_says():
+    """Its lines are typed where it has them, and none of them is asked back."""
+    text = (SCENARIOS.parent / "README.md").read_text()
+    shown = {int(n): said for n, said in re.findall(r"^    (\d+)/10 [^:\n]+: (.+)$", text, re.M)}
+    assert len(shown) >= 3, shown
+    said = typed("shown", *(shown.get(n, "") for n in range(1, 11)))
+    assert all(said.count(f"{n}/10 ") == 1 for n in range(1, 11)), said
+    before_the_ranking = text[: text.index("Ranking, the best first")]
+    assert len(before_the_ranking.split()) <= 350
+
+
 def test_ctrl_c_at_a_question_writes_nothing():
     said = typed("left", keys=b"", stop_at="1/10", code=-signal.SIGINT)
     assert "2/10" not in said and not (WORK / "left").exists(), said

@@ -300,6 +300,23 @@ TEST_CASE("a study that is stopped keeps what is done") {
     CHECK(t.drawn.front().size() == t.draws);
 }
 
+TEST_CASE("a fluid that no place serves and many cars boil is told beside the ranking") {
+    const auto notes = [](double mean) {
+        study::Comparison c = with_draws(by_hand(200));
+        c.left_out = {"engine_oil"};
+        study::FluidCertainty oil{c.ranking.front().placement, "engine_oil", mean - 10, mean,
+                                  mean + 10};
+        c.certainty->fluids.push_back(oil);
+        std::string out;
+        for (const std::string& text : study::short_notes(c, units::System::si)) out += text + '\n';
+        return out;
+    };
+    CHECK(notes(6).find("engine oil 6 (-4 to 16) K") != std::string::npos);
+    CHECK(notes(6).find("Engine oil goes over its limit in more than one of twenty") !=
+          std::string::npos);
+    CHECK(notes(16).find("goes over") == std::string::npos);
+}
+
 TEST_CASE("a study stopped before its first draw says so and gives no share") {
     study::CompareOptions options;
     options.draws = 20;

@@ -21,7 +21,7 @@ std::string rank_word(const Comparison& c, std::size_t i) {
     return fmt::format("{}{}", i + 1, c.ranking[i].ties ? "=" : " ");
 }
 
-bool drawn(const Comparison& c) { return c.certainty && c.certainty->draws > 0; }
+bool has_draws(const Comparison& c) { return c.certainty && c.certainty->draws > 0; }
 
 std::vector<results::TableCell> row_as_drawn(const Comparison& c, std::size_t i, System system) {
     const Ranked& r = c.ranking[i];
@@ -49,7 +49,7 @@ std::vector<results::TableCell> row_as_written(const Comparison& c, std::size_t 
 /// "coolant 34 °F (20 to 41)": what a fluid that no place serves keeps with the first of them.
 std::string kept_by(const Comparison& c, const std::string& loop, System system) {
     const std::string& first = c.ranking.front().placement;
-    if (const auto* f = drawn(c) ? c.certainty->fluid(first, loop) : nullptr)
+    if (const auto* f = has_draws(c) ? c.certainty->fluid(first, loop) : nullptr)
         return plain_name(loop) + " " +
                spread(f->margin_5, f->margin_50, f->margin_95, Quantity::temperature_difference,
                       system) +
@@ -67,15 +67,16 @@ std::string kept_by(const Comparison& c, const std::string& loop, System system)
 TextTable short_table(const Comparison& c, System system) {
     TextTable table;
     const char* first = c.faults ? "The fault that loses least first" : "Ranking, the best first";
-    table.title = drawn(c) ? fmt::format("{}: {} cars like yours", first, c.certainty->draws)
-                           : fmt::format("{}: the car exactly as written", first);
+    table.title = has_draws(c) ? fmt::format("{}: {} cars like yours", first, c.certainty->draws)
+                               : fmt::format("{}: the car exactly as written", first);
     table.columns = {{"", Align::right},
                      {c.faults ? "fault" : "placement", Align::left, true},
                      {"holds", Align::right},
                      {with_unit("least margin", Quantity::temperature_difference, system)},
-                     {drawn(c) ? "bound most often by" : "bound by", Align::left, true}};
+                     {has_draws(c) ? "bound most often by" : "bound by", Align::left, true}};
     for (std::size_t i = 0; i < c.ranking.size(); ++i)
-        table.rows.push_back(drawn(c) ? row_as_drawn(c, i, system) : row_as_written(c, i, system));
+        table.rows.push_back(has_draws(c) ? row_as_drawn(c, i, system)
+                                          : row_as_written(c, i, system));
     return table;
 }
 
@@ -85,7 +86,7 @@ std::vector<std::string> short_notes(const Comparison& c, System system) {
     out.push_back(fmt::format("Margin is what {} {} left to {} limits at the worst moment{}.",
                               listed(served), served.size() > 1 ? "have" : "has",
                               served.size() > 1 ? "their" : "its",
-                              drawn(c) ? ": the middle car, and nine of ten" : ""));
+                              has_draws(c) ? ": the middle car, and nine of ten" : ""));
     if (std::any_of(c.ranking.begin(), c.ranking.end(), [](const Ranked& r) { return r.ties; }))
         out.emplace_back(
             "= ties with the one above, whatever its margin: neither holding nor margin sets them "
@@ -97,6 +98,14 @@ std::vector<std::string> short_notes(const Comparison& c, System system) {
     if (!others.empty())
         out.push_back(fmt::format("Least margin of what no place serves, {}: {}.",
                                   c.ranking.front().placement, listed(others)));
+    for (const std::string& loop : c.left_out) {
+        const FluidCertainty* f =
+            has_draws(c) ? c.certainty->fluid(c.ranking.front().placement, loop) : nullptr;
+        if (f != nullptr && f->margin_5 < 0)
+            out.push_back(sentence_case(plain_name(loop)) +
+                          " goes over its limit in more than one of twenty such cars, and no "
+                          "place here serves it.");
+    }
     for (const Ranked& r : c.ranking) {
         if (r.time_over_caution > 0)
             warm.push_back(fmt::format("{} {} (most in {})", r.placement,
