@@ -8,7 +8,7 @@ import re
 import signal
 import tomllib
 
-from driven import SCENARIOS, SHORT, WORK, lapheat, run_tests, typed
+from driven import INSTRUMENTED, SCENARIOS, SHORT, WORK, lapheat, run_tests, typed
 
 
 def answered(name, answers):
@@ -116,6 +116,15 @@ def test_the_readme_is_answered_as_it_says():
     assert len(before_the_ranking.split()) <= 350
 
 
+def test_what_nobody_said_is_marked_so():
+    said = typed("half", "5.3 litre V8", "", "?", "auto", "4")
+    assert "  peak power [300 hp]: " in said and "  forward gears [4]: " in said and "Nothing else tells it" in said
+    lines = (WORK / "half/car.toml").read_text().splitlines()
+    marked = {line.split(" = ")[0]: "not said" in line for line in lines if " = " in line}
+    assert not marked["displacement"] and not marked["cylinders"] and not marked["gears"] and not marked["car"]
+    assert marked["peak_power"] and marked["mass"] and marked["width"] and "not said" not in lines[0]
+
+
 def test_ctrl_c_at_a_question_writes_nothing():
     said = typed("left", keys=b"", stop_at="1/10", code=-signal.SIGINT)
     assert "2/10" not in said and not (WORK / "left").exists(), said
@@ -123,6 +132,8 @@ def test_ctrl_c_at_a_question_writes_nothing():
 
 def test_new_drives_the_car_and_ends_with_the_verdict():
     """Ctrl-C in the middle of it gives the answer so far."""
+    if INSTRUMENTED:
+        return
     said = typed("driven", options=(), stop_at=r"\] +([6-9]|\d\d) %")
     assert "the best first" in said and said.index("Cautions") < said.index("the best first"), said[-3000:]
     assert "none of 0" not in said and "nan" not in said.split("the best first")[1], said[-3000:]

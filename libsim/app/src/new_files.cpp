@@ -84,16 +84,16 @@ std::string placement_text(const scenario::Word& place, const NewCar& car) {
         place.help, behind_condenser ? ", behind the condenser" : "", in_quotes(place.name));
 }
 
-/// An answer's line of the car's file.
-std::string answer_line(const Item& item, const Answer& answer) {
+/// An answer's line of the car's file; of what nobody said it says so.
+std::string answer_line(const Item& item, const Answer& answer, bool said) {
     if (answer.text == unknown)
         return fmt::format("# {}: not known, {}\n", item.key, derived_words(item));
     const Key key = key_of(item);
     const bool bare = key.type == Key::Type::integer || key.type == Key::Type::boolean;
     return fmt::format(
-        "{:<31} # {}\n",
+        "{:<31} # {}{}\n",
         fmt::format("{} = {}", item.key, bare ? answer.text : in_quotes(answer.text)),
-        answer.note.empty() ? item.words : answer.note);
+        answer.note.empty() ? item.words : answer.note, said ? "" : "; not said, what is usual");
 }
 
 /// "units = …" for reports in the system in which sizes, weights and temperatures were said; none
@@ -133,7 +133,10 @@ std::string car_text(const NewCar& car) {
                 out += fmt::format("{:<31} # a placement says where else\n", "place = \"front\"");
         }
         table = item.table;
-        out += answer_line(item, car.answers.at(path_of(item)));
+        const std::string path = path_of(item);
+        const auto said = car.said.find(path);
+        out += answer_line(item, car.answers.at(path),
+                           *item.table == '\0' || (said != car.said.end() && said->second));
     }
     return out;
 }

@@ -181,6 +181,10 @@ void ask(const Question& q, std::size_t number, NewCar& car) {
         const std::string line =
             typed(fmt::format("{}/{} {} [{}]: ", number, std::size(questions), q.asked, q.usual));
         if (line.empty()) return;
+        if (line == unknown) {
+            print("  Nothing else tells it; enter takes what stands in brackets.\n");
+            continue;
+        }
         const Reading reading = q.form == Form::face ? read_face(slots, line, face_unit(car))
                                 : slots.size() == 1  ? read_one(item_at(slots[0].path), slots, line)
                                                      : read_phrase(slots, line);
