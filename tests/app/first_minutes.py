@@ -92,6 +92,10 @@ def test_a_phrase_answers_several_keys():
     assert "taken as 105 degF" in said and "lines 3/8 hose: " in said, said
     car = tomllib.loads((WORK / "casual/car.toml").read_text())
     assert car["radiator"]["condenser"] is False and car["cooler"]["line"] == "3/8 in" and car["radiator_fans"]["count"] == 2
+    typed("blown", "2.0 turbo 4 cyl 200hp", "6 speed auto")
+    car = tomllib.loads((WORK / "blown/car.toml").read_text())
+    assert car["engine"]["boosted"] is True and car["engine"]["cylinders"] == 4, car
+    assert car["engine"]["displacement"] == "2.0 L" and car["engine"]["era"] == "modern", car
     # What is said of one key in the words of several is told apart in a file of answers too.
     car, _ = answered("litres", '[engine]\ndisplacement = "5.3 litre V8"\npeak_power = "260 kW"\nredline = "6000"\n')
     assert car["engine"]["displacement"] == "5.3 litre" and car["engine"]["redline"] == "6000 rpm"

@@ -63,8 +63,8 @@ std::string count(std::string_view said) {
                                            "seven", "eight", "nine",  "ten",  "eleven", "twelve"};
     std::string found;
     for (const std::string& word : words_of_answer(said)) {
-        if (among(word, {"straight", "inline", "flat", "cylinder", "cylinders", "speed", "speeds",
-                         "gear", "gears", "fan", "fans", "row", "rows", "v", "i", "l"}))
+        if (among(word, {"straight", "inline", "flat", "cyl", "cylinder", "cylinders", "speed",
+                         "speeds", "gear", "gears", "fan", "fans", "row", "rows", "v", "i", "l"}))
             continue;
         const std::string_view told = word == "single" ? std::string_view("one")
                                       : among(word, {"twin", "dual", "pair"})

@@ -19,6 +19,7 @@ constexpr Item all_items[] = {
     {"engine", "engine", "peak_power", "peak power", "300 hp"},
     {"engine", "engine", "peak_power_speed", "speed of peak power", "?", true},
     {"engine", "engine", "redline", "redline", "?", true},
+    {"engine", "engine", "boosted", "turbo or supercharger", "no", true},
     {"engine", "engine", "era", "year or era of its design", "modern", true},
     {"gearbox", "gearbox", "kind", "gearbox, automatic or manual", "automatic"},
     {"gearbox", "gearbox", "gears", "forward gears", "4"},

@@ -77,7 +77,7 @@ class Phrase {
     Reading read() {
         while (at_ < words_.size() && reading_.wrong.empty())
             if (!(take_speed() || take_redline() || take_quantity() || take_count() ||
-                  take_choice() || take_year() || take_bare()))
+                  take_boost() || take_choice() || take_year() || take_bare()))
                 pass();
         return std::move(reading_);
     }
@@ -159,6 +159,17 @@ class Phrase {
             }
         }
         return false;
+    }
+
+    bool take_boost() {
+        constexpr std::string_view known[] = {"turbo", "turbocharged", "supercharged",
+                                              "supercharger", "boosted"};
+        const Slot* slot = open("boosted");
+        if (slot == nullptr || std::find(std::begin(known), std::end(known),
+                                         units::lowered(words_[at_])) == std::end(known))
+            return false;
+        keep(*slot, {"true"}, 1);
+        return true;
     }
 
     bool take_choice() {

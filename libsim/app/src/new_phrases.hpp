@@ -33,9 +33,9 @@ struct Reading {
 /// is refused by name.
 [[nodiscard]] Reading read_phrase(std::span<const Slot> slots, std::string_view said);
 
-/// Width, height and depth, in this order, with x or "by" between them; one without a
-/// unit has that of the next behind it, else that before it. Where none is written it is the one that all three fit; of several the one
-/// that was written before.
+/// Width, height and depth, in this order, with x or "by" between them; one without a unit has that
+/// of the next behind it, else that before it. Where none is written it is the one that all three
+/// fit; of several the one that was written before.
 [[nodiscard]] Reading read_face(std::span<const Slot> slots, std::string_view said,
                                 std::string_view unit_before = {});
 

@@ -20,7 +20,7 @@ namespace {
 struct Question {
     const char *asked, *usual;
     enum class Form { words, face } form;
-    std::array<const char*, 6> paths;
+    std::array<const char*, 7> paths;
 };
 using Form = Question::Form;
 constexpr Question questions[] = {
@@ -28,7 +28,7 @@ constexpr Question questions[] = {
      "5.7 L V8, 300 hp",
      Form::words,
      {"engine.displacement", "engine.cylinders", "engine.peak_power", "engine.peak_power_speed",
-      "engine.redline", "engine.era"}},
+      "engine.redline", "engine.boosted", "engine.era"}},
     {"Gearbox", "4-speed automatic", Form::words, {"gearbox.gears", "gearbox.kind"}},
     {"Mass with driver and fuel", "3300 lb", Form::words, {"vehicle.mass"}},
     {"Wheelbase", "108 inch", Form::words, {"vehicle.wheelbase"}},
@@ -160,9 +160,11 @@ void fill(const std::vector<Slot>& slots, const Reading& reading, NewCar& car) {
                                    [&](const auto& b) { return table + b.first == slot.path; });
             });
         if (told) continue;
-        if (item.can_lack)
-            car.keep(slot.path, slot.key.name == "era" ? Answer{item.otherwise} : Answer{"?"},
-                     false);
+        // Of an era or a turbo nothing said is what is usual; of a number that it is not known.
+        if (item.can_lack && slot.key.type == scenario::Key::Type::quantity)
+            car.keep(slot.path, {std::string(unknown)}, false);
+        else if (item.can_lack)
+            car.keep(slot.path, understood(slot.key, item.otherwise), false);
         else
             ask_one(item, car);
     }
