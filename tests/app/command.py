@@ -192,9 +192,10 @@ def test_size():
 
 
 def test_new_on_a_terminal():
-    said = typed("asked", "a coupe", "fast", "5.0 L")
-    assert said.count("Displacement [") == 2, said
-    assert 'displacement = "5.0 L"' in (WORK / "asked/car.toml").read_text()
+    said = typed("asked", "a fast one", "5.0 L V8, 300 hp")
+    assert said.count("Engine (") == 2 and "'fast' is not understood here" in said, said
+    text = (WORK / "asked/car.toml").read_text()
+    assert 'displacement = "5.0 L"' in text and 'car = "asked"' in text
     lapheat("check", WORK / "asked/placements/under_floor.toml")
 
 
@@ -348,6 +349,14 @@ def test_compare():
     # By itself it draws; 20 are the fewest, and a run again goes on from them to the same answer.
     sure = WORK / "sure"
     plain = lapheat("compare", *placements, "--cycle", SHORT, "--draws", 20, "--out", sure)
+    # The ranking and its verdict are short and last; every table is there for who asks.
+    assert len(plain.stdout.splitlines()) < 60 and plain.stdout.index("Cautions") < plain.stdout.index("Ranking")
+    assert "What binds" not in plain.stdout and "compare --all" in plain.stdout
+    full = lapheat("compare", *placements, "--cycle", SHORT, "--draws", 20, "--out", sure, "--all").stdout
+    for table in ("What binds", "Lines: mean flow", "Rule: ", "What each place costs", "cycle by cycle",
+                  "What to measure next", "What your gauges should show", "Wiring, as guidance"):
+        assert table in full, table
+    assert full.index("What binds") < full.index("best first: 20 cars like yours"), full
     assert "Ranking" in plain.stdout and "20 cars like yours" in plain.stdout and (sure / "draws.h5").exists()
     # A page may go into the folder of results, which is made on the way.
     new = WORK / "new"

@@ -8,7 +8,9 @@ import json
 import os
 import pathlib
 import pty
+import re
 import shutil
+import signal
 import subprocess
 import sys
 import tempfile
@@ -43,13 +45,14 @@ def new_car():
     return run
 
 
-def typed(name, *lines):
-    """What is said on a terminal to those who type these lines and enter from there on."""
+def typed(name, *lines, options=("--ask-only",), stop_at=None, keys=b"\n" * 40, code=0):
+    """What is said on a terminal to those who type these lines and then `keys`; Ctrl-C once
+    `stop_at` has been said."""
     child, terminal = pty.fork()
     if child == 0:
         os.chdir(WORK)
-        os.execv(LAPHEAT, [str(LAPHEAT), "new", name])
-    os.write(terminal, ("\n".join(lines) + "\n" * 40).encode())
+        os.execv(LAPHEAT, [str(LAPHEAT), "new", name, *options])
+    os.write(terminal, "\n".join(lines).encode() + keys)
     said = b""
     while True:
         try:
@@ -59,8 +62,11 @@ def typed(name, *lines):
         if not chunk:
             break
         said += chunk
+        if stop_at is not None and re.search(stop_at, said.decode(errors="ignore")):
+            os.kill(child, signal.SIGINT)
+            stop_at = None
     _, status = os.waitpid(child, 0)
-    assert os.waitstatus_to_exitcode(status) == 0, said
+    assert os.waitstatus_to_exitcode(status) == code, said
     return said.decode()
 
 

@@ -50,6 +50,22 @@ TEST_CASE("Longer work shows a bar at most ten times a second and wipes it") {
     CHECK(bench.drawn.size() <= 51);
 }
 
+TEST_CASE("Where what is written stays, a line comes each ten seconds and none is wiped") {
+    std::vector<std::string> drawn;
+    Progress::Clock::time_point now{};
+    {
+        Progress lines(
+            "placements", 100, 60, [&](const std::string& s) { drawn.push_back(s); },
+            [&] { return now; }, Progress::As::lines);
+        for (int i = 0; i < 50; ++i) {
+            now += std::chrono::milliseconds(500);
+            lines.add(2);
+        }
+    }
+    CHECK(drawn == std::vector<std::string>{"lapheat: placements: 40 %, 15 s left\n",
+                                            "lapheat: placements: 80 %, 5 s left\n"});
+}
+
 TEST_CASE("A bar that may not draw stays silent however long it takes") {
     // What the process writes to its standard error meanwhile.
     std::FILE* seen = std::tmpfile();

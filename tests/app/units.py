@@ -101,9 +101,9 @@ def outputs(system):
     yield "run short", lapheat("run", SHORTS[0], "--cycle", SHORT, "--dry", *u)
     for fault in FAULTS:
         yield "run " + fault.stem, lapheat("run", fault, "--cycle", SHORT, "--dry", *u)
-    yield "compare", lapheat("compare", *PLACES, "--cycle", SHORT, "--dry", "--hottest", "--lines", "--page",
+    yield "compare", lapheat("compare", *PLACES, "--all", "--cycle", SHORT, "--dry", "--hottest", "--lines", "--page",
                              f"page-{system}.html", *u)
-    yield "compare draws", lapheat("compare", *PLACES[:2], "--cycle", SHORT, "--out", f"draws-{system}",
+    yield "compare draws", lapheat("compare", *PLACES[:2], "--all", "--cycle", SHORT, "--out", f"draws-{system}",
                                    "--draws", "20", "--page", f"draws-{system}.html", *u)
     yield "compare short", lapheat("compare", *SHORTS, "--cycle", SHORT, "--dry", *u)
     yield "page", page_text(WORK / f"page-{system}.html", system)

@@ -2,6 +2,7 @@
 #include <catch2/catch.hpp>
 #include <chrono>
 #include <filesystem>
+#include <fstream>
 #include <set>
 
 #include "lapheat/model/model.hpp"
@@ -157,6 +158,54 @@ TEST_CASE("Each relation is used by some short car, and has a spread and a sourc
     }
 }
 
+TEST_CASE(
+    "Lines of a stated length take the steering's with them, for they go to the same cooler") {
+    const auto length = [](const Scenario& s, const std::string& loop, const std::string& hose) {
+        for (const lapheat::model::Loop& l : s.car.loops)
+            for (const lapheat::model::Run& run : l.runs)
+                for (const lapheat::model::Part& part : run.parts)
+                    if (l.name == loop && part.name == hose)
+                        return std::get<lapheat::model::Line>(part.body).length;
+        FAIL("no " << hose);
+        return 0.0;
+    };
+    const Scenario derived = of(twenty_lines);
+    const double own = 2 * length(derived, "transmission", "supply hose");
+    const Scenario stated =
+        of(with_line("place = ", "line_length = \"" + std::to_string(own) + " m\", place = "));
+    CHECK(length(stated, "transmission", "supply hose") == Approx(own).epsilon(1e-4));
+    for (const char* hose : {"return to cooler", "return from cooler"})
+        CHECK(length(stated, "steering", hose) ==
+              Approx(2 * length(derived, "steering", hose)).epsilon(1e-3));
+    // The pressure hose goes from pump to gear, wherever the cooler is.
+    CHECK(length(stated, "steering", "pressure hose") ==
+          length(derived, "steering", "pressure hose"));
+}
+
+TEST_CASE("A car says in which units its reports are, and a placement may say others") {
+    const auto file = std::filesystem::temp_directory_path() / "lapheat_units.toml";
+    const auto says = [&](const std::string& text) {
+        std::ofstream(file) << text;
+        return system_of(file);
+    };
+    using lapheat::units::System;
+    CHECK(says(twenty_lines) == std::nullopt);
+    CHECK(says("units = \"us\"\n" + twenty_lines) == System::us);
+    CHECK(says("units = \"furlongs\"\n" + twenty_lines) == std::nullopt);
+    CHECK(system_of(std::vector<SourceFile>{{"p.toml", "extends = \"car.toml\"\nunits = \"si\"\n"},
+                                            {"car.toml", "units = \"us\"\n"}}) == System::si);
+    CHECK(of("units = \"us\"\n" + twenty_lines).warnings.empty());
+    try {
+        (void)of("units = \"furlongs\"\n" + twenty_lines);
+        FAIL("nothing was thrown");
+    } catch (const Errors& e) {
+        REQUIRE(e.problems().size() == 1);
+        CHECK(e.problems()[0].key == "units");
+        CHECK(e.problems()[0].place.line == 1);
+    }
+    std::filesystem::remove(file);
+}
+
 TEST_CASE("A mistake in a short file is told at its line, and a full file is no short one") {
     try {
         (void)of(with_line("count = 1", "count = 9, colour = \"red\""));
@@ -207,6 +256,34 @@ TEST_CASE("Values far from any car's are questioned once, with what is usual") {
             INFO(file << ": " << to_string(p));
             CHECK(p.hint.find("usual is") == std::string::npos);
         }
+}
+
+TEST_CASE("An odd value is questioned once, an impossible one is an error") {
+    const auto about = [](const std::string& text) {
+        std::pair<std::size_t, std::size_t> out{0, 0};  // errors, warnings
+        try {
+            out.second = of(text).warnings.size();
+        } catch (const Errors& e) {
+            for (const Problem& p : e.problems())
+                ++(p.severity == Severity::error ? out.first : out.second);
+        }
+        return out;
+    };
+    const std::size_t usual = of(twenty_lines).warnings.size();
+    using Count = std::pair<std::size_t, std::size_t>;
+    // Beyond what its diameter gives, and beyond any car's: one line all the same.
+    CHECK(about(with_line("\"1900 ft3/min\"", "\"9000 ft3/min\"")) == Count{0, usual + 1});
+    // Supply and return have the same length of the same line.
+    CHECK(about(with_line("place = ", "line_length = \"1 km\", place = ")) == Count{0, usual + 1});
+    CHECK(about(with_line("\"1900 ft3/min\"", "\"1e9 ft3/min\"")).first == 1);
+    CHECK(about("name = \"c\"\n[[segments]]\nkind = \"idle\"\n") == Count{1, 0});  // a cycle
+    CHECK(about("# nothing\n") == Count{1, 0});
+    try {
+        (void)of(with_line("\"285 hp\"", "\"28500 hp\""));
+        FAIL("nothing was thrown");
+    } catch (const Errors& e) {
+        CHECK(e.problems()[0].found.starts_with("full load pressure is"));
+    }
 }
 
 TEST_CASE(

@@ -4,11 +4,14 @@
 #include <filesystem>
 #include <fstream>
 
+#include "count_of.hpp"
 #include "lapheat/model/assumptions.hpp"
 #include "lapheat/results/binding.hpp"
 #include "lapheat/solve/given_data.hpp"
 #include "lapheat/study/compare.hpp"
 #include "lapheat/study/draw_file.hpp"
+#include "lapheat/study/page.hpp"
+#include "lapheat/study/report.hpp"
 #include "synthetic.hpp"
 
 using namespace lapheat;
@@ -307,6 +310,47 @@ TEST_CASE("a study that is stopped keeps what is done") {
     CHECK(t.draws < 64);
     CHECK(t.outcomes.size() == t.index(t.draws, 0, 0, 0));
     CHECK(t.drawn.front().size() == t.draws);
+}
+
+TEST_CASE("a fluid that no place serves and many cars boil is told beside the ranking") {
+    const auto notes = [](double mean) {
+        study::Comparison c = with_draws(by_hand(200));
+        c.left_out = {"engine_oil"};
+        study::FluidCertainty oil{c.ranking.front().placement, "engine_oil", mean - 10, mean,
+                                  mean + 10};
+        c.certainty->fluids.push_back(oil);
+        std::string out;
+        for (const std::string& text : study::short_notes(c, units::System::si)) out += text + '\n';
+        return out;
+    };
+    CHECK(notes(6).find("engine oil 6 (-4 to 16) K") != std::string::npos);
+    CHECK(notes(6).find("Engine oil goes over its limit in more than one of twenty") !=
+          std::string::npos);
+    CHECK(notes(16).find("goes over") == std::string::npos);
+}
+
+TEST_CASE("a study stopped before its first draw says so and gives no share") {
+    study::CompareOptions options;
+    options.draws = 20;
+    options.threads = 1;
+    std::atomic<bool> stop{false};
+    options.cancel = &stop;
+    const double driven = 1 / (1 + 0.6 * 20);  // the share of the runs before the draws
+    options.progress = [&](double done) { stop = stop || done > driven + 1e-9; };
+    const study::Comparison c = study::compare({shipped_placement("in_tank")}, options);
+    REQUIRE(stop);
+    CHECK_FALSE(c.certainty.has_value());
+    CHECK(c.verdict.find("none of 0") == std::string::npos);
+    CHECK(c.verdict.find("only placement here") != std::string::npos);
+    CHECK(study::short_table(c, units::System::si).title.find("exactly as written") !=
+          std::string::npos);
+    REQUIRE(c.not_done.size() == 1);
+    std::size_t told = 0;
+    for (const study::Caution& caution : c.cautions)
+        told += caution.text == c.not_done.front() && caution.first_read ? 1 : 0;
+    CHECK(told == 1);
+    // The page says it in both systems of units.
+    CHECK(count_of(study::comparison_page(c, units::System::si), c.not_done.front()) == 2);
 }
 
 TEST_CASE("numbers in doubt have a distribution with its reason, and one draw serves all places") {

@@ -1,6 +1,7 @@
 #include <algorithm>
 #include <catch2/catch.hpp>
 
+#include "lapheat/study/report.hpp"
 #include "synthetic.hpp"
 
 using namespace lapheat;
@@ -152,4 +153,35 @@ TEST_CASE("a placement alone is judged by itself", "[study]") {
     CHECK_THAT(
         study::verdict_text(c, units::System::si),
         Contains("only placement here and it does not hold: it goes 2 K over (coolant, cycle 1)"));
+}
+
+TEST_CASE("the short table marks who ties with the one above, and says how such are put in order",
+          "[study]") {
+    study::Comparison c;
+    auto warm = verdict("steering", 2);
+    warm.time_over_caution = 600;
+    add(c, "far", {{verdict("coolant", 7), verdict("engine_oil", 31)}}, 0, 9);
+    add(c, "near", {{verdict("coolant", 4), verdict("engine_oil", 29)}}, 0, 3);
+    add(c, "hot", {{verdict("coolant", -20, 60), warm, verdict("engine_oil", 29)}}, 0, 1);
+    study::rank(c);
+    const auto table = study::short_table(c, units::System::si);
+    REQUIRE(table.rows.size() == 3);
+    CHECK(table.rows[0][0].text == "1 ");
+    CHECK(table.rows[0][1].text == "near");
+    CHECK(table.rows[1][0].text == "2=");
+    CHECK(table.rows[2][0].text == "3 ");
+    CHECK(table.rows[2][2].text == "no");
+    std::string notes;
+    for (const std::string& text : study::short_notes(c, units::System::si)) notes += text + '\n';
+    CHECK_THAT(notes, Contains("ties with the one above") && Contains("shorter lines"));
+    CHECK_THAT(notes, Contains("hot 10 min (most in steering, cycle 1)"));
+    CHECK_THAT(notes, Contains("engine oil 29 K"));
+    // Where nothing ties and nothing is warm, none of that is said.
+    study::Comparison apart;
+    add(apart, "cool", {{verdict("coolant", 30)}});
+    add(apart, "cooler", {{verdict("coolant", 50)}});
+    study::rank(apart);
+    notes.clear();
+    for (const std::string& text : study::short_notes(apart, units::System::si)) notes += text;
+    CHECK_THAT(notes, !Contains("ties") && !Contains("caution"));
 }

@@ -100,6 +100,11 @@ TEST_CASE("a complaint says what was found and what was expected") {
           "the text is empty, expected a length such as \"8 mm\"");
     CHECK(complaint("8 smoots", Quantity::length) ==
           "'smoots' is not a known unit in '8 smoots', expected a length such as \"8 mm\"");
+    // Letters that happen to be units, litre and volt, are none of anything.
+    CHECK(complaint("5.3 litre V8", Quantity::volume) ==
+          "'litre V8' is not a known unit in '5.3 litre V8', expected a volume such as \"" +
+              std::string(units::example(Quantity::volume)) + '"');
+    CHECK(complaint("8 kg s", Quantity::length).find("something in") != std::string::npos);
     CHECK(complaint("-300 degC", Quantity::temperature).find("absolute zero") != std::string::npos);
 }
 

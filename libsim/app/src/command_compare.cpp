@@ -26,9 +26,12 @@ void print_cautions(const study::Comparison& c, const results::Style& style) {
     print("\n");
 }
 
-void print_levers(const study::Comparison& c, const results::Style& style) {
+/// Of one placement alone, if one is named.
+void print_levers(const study::Comparison& c, const results::Style& style,
+                  const std::string& only = {}) {
     std::string placement;
     for (const study::Lever& lever : c.levers) {
+        if (!only.empty() && lever.placement != only) continue;
         if (lever.placement != placement) {
             print(fmt::format("\nWhat would make it hold: {}\n", lever.placement));
             print_list({study::missing_words(lever, style.units) + "."}, style);
@@ -72,8 +75,22 @@ std::vector<model::Result> named_results(const study::Comparison& c) {
     return runs;
 }
 
-void print_report(const study::Comparison& c, const std::vector<model::Result>& runs,
-                  const CompareRequest& request, const results::Style& style) {
+/// What was asked for by an option of its own.
+void print_asked(const study::Comparison& c, const CompareRequest& request,
+                 const results::Style& style) {
+    if (request.hottest)
+        print(results::render(study::hottest_table(c, style.units), style.table) + '\n');
+    for (std::size_t p = 0; p < c.line_costs.size(); ++p)
+        if (!c.line_costs[p].empty())
+            print(fmt::format(
+                "{}\n{}{}\n", c.placements[p],
+                results::render(study::line_cost_table(c.line_costs[p], style.units), style.table),
+                study::line_cost_note()));
+}
+
+/// Every table, each cycle of each placement among them.
+void print_all(const study::Comparison& c, const std::vector<model::Result>& runs,
+               const CompareRequest& request, const results::Style& style) {
     const units::System system = style.units;
     const auto show = [&](const results::TextTable& table) {
         print(results::render(table, style.table) + '\n');
@@ -88,20 +105,30 @@ void print_report(const study::Comparison& c, const std::vector<model::Result>& 
     show(study::cost_table(c, system));
     if (const std::string late = results::time_to_limit_table(runs, style); !late.empty())
         print(late + '\n');
-    if (request.hottest) show(study::hottest_table(c, system));
-    for (std::size_t p = 0; p < c.line_costs.size(); ++p)
-        if (!c.line_costs[p].empty())
-            print(fmt::format(
-                "{}\n{}{}\n", c.placements[p],
-                results::render(study::line_cost_table(c.line_costs[p], system), style.table),
-                study::line_cost_note()));
+    print_asked(c, request, style);
     if (c.certainty) print_certainty(c, style);
     show(study::gauge_table(c, system));
     print_wrapped(study::gauge_note(), style);
     print_levers(c, style);
     print("\n");
     print_cautions(c, style);
-    // Last, where it stays on the screen.
+}
+
+/// What is read first, and last on the screen: cautions, the ranking, the verdict.
+void print_short(const study::Comparison& c, bool cautions, const results::Style& style) {
+    if (cautions) {
+        std::vector<std::string> first;
+        for (const study::Caution& caution : c.cautions)
+            if (caution.first_read) first.push_back(caution.text);
+        print("Cautions\n");
+        print_list(first, style);
+        print("\n");
+    }
+    print(results::render(study::short_table(c, style.units), style.table));
+    print_list(study::short_notes(c, style.units), style);
+    if (!c.ranking.empty() && !c.ranking.front().holds)
+        print_levers(c, style, c.ranking.front().placement);
+    print("\n");
     print_wrapped(c.verdict, style);
     print("\n");
 }
@@ -185,7 +212,12 @@ int compare(const Common& common, const CompareRequest& request) {
         for (const std::string& file : std::set<std::string>(files.begin(), files.end()))
             print(file + "\n");
     } else {
-        print_report(c, runs, request, style_of(common));
+        const results::Style style = style_of(common);
+        if (request.all)
+            print_all(c, runs, request, style);
+        else
+            print_asked(c, request, style);
+        print_short(c, !request.all, style);
         if (before) print_moved(*before, c, style_of(common));
         if (!request.dry && !request.one_file.empty())
             print(fmt::format("All runs are in {}; lapheat show tells what it holds.\n",
@@ -196,6 +228,10 @@ int compare(const Common& common, const CompareRequest& request) {
                             files.size(), common.out.string()));
         if (!request.page.empty())
             print(fmt::format("The comparison as a page is in {}.\n", request.page));
+        if (!request.all)
+            print(
+                "compare --all prints it in full: each cycle, what binds, costs, doubts, what to\n"
+                "measure, what gauges should show, every caution.\n");
         print(results::estimate_notice());
     }
     if (unsettled(runs)) return run_failed;

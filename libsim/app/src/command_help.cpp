@@ -143,7 +143,8 @@ std::string units_text() {
     out += results::render(table, style_of(Common{}).table);
     results::TextTable read;
     read.title = "As builders write them";
-    read.columns = {{"written"}, {"where asked for"}, {"read as"}, {"in SI"}};
+    read.columns = {
+        {"written"}, {"where asked for"}, {"read as", results::Align::left, true}, {"in SI"}};
     for (const units::Spelling& s : units::spellings()) {
         std::string gives, si;
         try {

@@ -4,6 +4,8 @@
 #include "commands.hpp"
 #include "json_reports.hpp"
 #include "lapheat/model/simulate.hpp"
+#include "lapheat/results/binding.hpp"
+#include "lapheat/results/words.hpp"
 #include "lapheat/study/draw_file.hpp"
 #include "lapheat/study/report.hpp"
 #include "lapheat/study/wiring.hpp"
@@ -83,11 +85,47 @@ std::optional<study::Comparison> drawn(const std::vector<scenario::Scenario>& sc
     options.progress = moves(progress, shown, 0, 1);
     try {
         auto out = study::compare(scenarios, options);
-        if (!request.dry) study::write_draws(common.out / draws_file, out.certainty->table);
+        if (!request.dry && out.certainty)
+            study::write_draws(common.out / draws_file, out.certainty->table);
         return out;
     } catch (const Error& e) {
         throw RunFailure(e.what());
     }
+}
+
+/// The last that is read: a row for each cycle.
+results::TextTable in_short(const std::vector<DrivenCycle>& runs, units::System system) {
+    using results::Align;
+    using units::Quantity;
+    results::TextTable table;
+    table.title = "In short";
+    table.columns = {{"cycle", Align::left, true},
+                     {"holds"},
+                     {results::with_unit("least margin", Quantity::temperature_difference, system),
+                      Align::right},
+                     {"of"},
+                     {"over limits", Align::right},
+                     {"over caution", Align::right}};
+    for (const DrivenCycle& run : runs) {
+        double over = 0, caution = 0;
+        bool holds = true;
+        for (const model::Verdict& v : run.result->verdicts) {
+            over += v.time_over;
+            caution += v.time_over_caution;
+            holds = holds && v.holds();
+        }
+        const model::Verdict* v = results::tightest(*run.result);
+        if (v == nullptr) continue;
+        table.rows.push_back(
+            {{run.result->cycle, results::Tone::strong},
+             {holds ? "yes" : "no", holds ? results::Tone::good : results::Tone::bad},
+             {results::signed_fixed(
+                 units::to_display(v->margin, Quantity::temperature_difference, system), 1)},
+             {results::plain_name(v->loop)},
+             {over > 0 ? results::clock(over) : "-"},
+             {caution > 0 ? results::clock(caution) : "-"}});
+    }
+    return table;
 }
 
 void print_reports(const std::vector<DrivenCycle>& runs, const scenario::Scenario& s,
@@ -102,7 +140,7 @@ void print_reports(const std::vector<DrivenCycle>& runs, const scenario::Scenari
         print(run.file.empty() ? "\n" : "Written to " + run.file + "\n\n");
     }
     if (sure) {
-        print_certainty(*sure, style);
+        if (sure->certainty) print_certainty(*sure, style);
         print_wrapped(sure->verdict, style);
         print("\n");
     }
@@ -112,6 +150,7 @@ void print_reports(const std::vector<DrivenCycle>& runs, const scenario::Scenari
     }
     if (!s.car.assumed.empty() && !all)
         print(fmt::format("{} numbers were assumed; --all lists them.\n", s.car.assumed.size()));
+    print('\n' + results::render(in_short(runs, style.units), style.table) + '\n');
     print(results::estimate_notice());
 }
 
@@ -138,7 +177,7 @@ int run(const Common& common, const RunRequest& request) {
         done.file = target.string();
     }
     if (common.json)
-        print_run(runs, s.car, sure ? &*sure->certainty : nullptr);
+        print_run(runs, s.car, sure && sure->certainty ? &*sure->certainty : nullptr);
     else if (!common.quiet)
         print_reports(runs, s, sure ? &*sure : nullptr, style_of(common), request.all);
     else

@@ -4,6 +4,7 @@
 #include "commands.hpp"
 #include "console.hpp"
 #include "json_reports.hpp"
+#include "lapheat/scenario/scenario.hpp"
 
 namespace lapheat::app {
 namespace {
@@ -15,6 +16,14 @@ void print_one(const model::Result& result, const std::vector<results::LoopLimit
           results::ledger_table(result, style) + '\n' + results::assumption_lines(result, style) +
           '\n' + results::warning_lines(result, style) + results::cost_line(result, style));
     print(fmt::format("{} series of {} samples\n", result.series.size(), result.time.size()));
+}
+
+/// As the files that the result was made from say.
+units::System system_of(const results::Hdf5Reader& reader) {
+    std::vector<scenario::SourceFile> files;
+    for (const results::TextFile& file : results::get_texts(reader))
+        files.push_back({file.path, file.text});
+    return scenario::system_of(files).value_or(units::System::si);
 }
 
 }  // namespace
@@ -38,7 +47,8 @@ int show(const Common& common, const ShowRequest& request) {
         print_show(reader.label("/", "lapheat"), runs);
         return all_well;
     }
-    const results::Style style = style_of(common);
+    results::Style style = style_of(common);
+    if (!common.units_asked) style.units = system_of(reader);
     if (runs.size() == 1)
         print_one(runs.front(), results::get_limits(reader, roots.front()), style);
     else

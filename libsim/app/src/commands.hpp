@@ -21,7 +21,8 @@ enum ExitCode : int {
 
 /// What every verb understands.
 struct Common {
-    units::System units = units::System::si;
+    units::System units = units::System::si;  ///< asked for, or else as the car's file says
+    bool units_asked = false;                 ///< by --units
     std::filesystem::path out = "lapheat-results";
     bool quiet = false;
     bool json = false;
@@ -52,6 +53,7 @@ struct CompareRequest {
     /// person waits for.
     std::string draws = "64";
     int series = 1;
+    bool all = false;  ///< every table, not only the ranking with its verdict
     bool hottest = false;
     bool lines = false;
     bool strict = false;
@@ -148,7 +150,8 @@ int car(const Common& common, const CarRequest& request);
 
 struct NewRequest {
     std::string folder, answers;
-    bool plain = false;  ///< the template, on a terminal too
+    bool plain = false;     ///< the template, on a terminal too
+    bool ask_only = false;  ///< write the files, drive nothing
 };
 int make_new(const Common& common, const NewRequest& request);
 

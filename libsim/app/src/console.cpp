@@ -168,6 +168,9 @@ void watch_signals() {
     std::signal(SIGXFSZ, SIG_IGN);
 }
 
+Unwatched::Unwatched() { std::signal(SIGINT, SIG_DFL); }
+Unwatched::~Unwatched() { watch_signals(); }
+
 void hold_standard_streams() {
     for (const int stream : {STDIN_FILENO, STDOUT_FILENO, STDERR_FILENO})
         if (::fcntl(stream, F_GETFD) < 0)

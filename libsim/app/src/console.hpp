@@ -33,6 +33,14 @@ void complain(const Error& error, units::System system);
 /// Set by the first Ctrl-C, for the solver to stop at its next step; the second one kills.
 [[nodiscard]] const std::atomic<bool>& interrupted();
 void watch_signals();
+/// While it lives Ctrl-C ends the program at once: nothing has begun that could be cut short.
+class Unwatched {
+  public:
+    Unwatched();
+    ~Unwatched();
+    Unwatched(const Unwatched&) = delete;
+    Unwatched& operator=(const Unwatched&) = delete;
+};
 /// Keeps the places of standard streams that were closed, so that no file of ours gets their
 /// numbers and with them what is said; to write there stays an error. First of all.
 void hold_standard_streams();

@@ -7,7 +7,6 @@
 #include <algorithm>
 #include <cstdio>
 #include <exception>
-#include <map>
 #include <new>
 #include <sstream>
 #include <string_view>
@@ -15,6 +14,8 @@
 
 #include "console.hpp"
 #include "lapheat/results/hdf5_exit.hpp"
+#include "lapheat/scenario/scenario.hpp"
+#include "lapheat/units/text.hpp"
 #include "verbs.hpp"
 
 namespace {
@@ -36,6 +37,15 @@ Exit codes: 0 done; 1 a run failed or was cancelled; 2 bad input, nothing writte
 3 with --strict: a fluid went over its limit; 64 wrong command line.
 lapheat help TOPIC tells of: )";
 
+/// A system's word becomes its number, which is what the option is read from.
+std::string as_system(std::string& word) {
+    const std::string low = units::lowered(word);
+    const bool us = low == "us";
+    if (!us && low != "si") return "'" + word + "' is no system of units; expected si or us";
+    word = std::to_string(static_cast<int>(us ? units::System::us : units::System::si));
+    return {};
+}
+
 void add_option(CLI::App& command, const app::Option& option) {
     CLI::Option* added = std::visit(
         [&](auto* target) {
@@ -46,18 +56,21 @@ void add_option(CLI::App& command, const app::Option& option) {
                 CLI::Option* made = command.add_option(option.names, *target, option.help);
                 if constexpr (std::is_same_v<Target, int>)
                     made->check(CLI::Range(1, 1024).description(""));
-                if constexpr (std::is_same_v<Target, units::System>) {
-                    const std::map<std::string, units::System> systems = {
-                        {"si", units::System::si}, {"us", units::System::us}};
-                    made->transform(
-                        CLI::CheckedTransformer(systems, CLI::ignore_case).description(""));
-                }
+                if constexpr (std::is_same_v<Target, units::System>)
+                    made->transform(CLI::Validator(as_system, "", ""));
                 return made;
             }
         },
         option.target);
     if (!option.type.empty()) added->type_name(option.type);
-    if (!option.words.empty()) added->check(CLI::IsMember(option.words).description(""));
+    if (!option.words.empty())
+        added->check(CLI::Validator(
+            [words = option.words](const std::string& word) {
+                return std::find(words.begin(), words.end(), word) != words.end()
+                           ? std::string()
+                           : fmt::format("'{}' is none of {}", word, fmt::join(words, ", "));
+            },
+            ""));
     if (option.required) added->required();
 }
 
@@ -182,6 +195,12 @@ int main(int argc, char** argv) {
         return guarded([&] { return app::print(help.str()), app::all_well; }, units::System::si);
     }
     app::watch_signals();
+    requests.common.units_asked =
+        cli.get_subcommand(chosen->name)->get_option_no_throw("--units") &&
+        cli.get_subcommand(chosen->name)->count("--units") > 0;
+    if (!requests.common.units_asked && chosen->car)
+        requests.common.units =
+            scenario::system_of(std::filesystem::path(chosen->car())).value_or(units::System::si);
     if (chosen->name == "help" && requests.topic.empty())
         return guarded([&] { return app::print(cli.help()), app::all_well; }, units::System::si);
     return guarded(chosen->run, requests.common.units);

@@ -5,8 +5,10 @@
 #include <charconv>
 #include <optional>
 
+#include "lapheat/drive/tyre.hpp"
 #include "lapheat/scenario/registry.hpp"
 #include "lapheat/units/doubt.hpp"
+#include "lapheat/units/spellings.hpp"
 #include "lapheat/units/text.hpp"
 #include "plain_words.hpp"
 
@@ -50,7 +52,9 @@ std::string plain_kind(std::string_view said) {
 
 std::string yes_or_no(std::string_view said) {
     const std::string word = units::lowered(said);
-    return among(word, {"yes", "y"}) ? "true" : among(word, {"no", "n"}) ? "false" : word;
+    return among(word, {"yes", "y", "with", "yep"})              ? "true"
+           : among(word, {"no", "n", "none", "without", "nope"}) ? "false"
+                                                                 : word;
 }
 
 /// A count among words that say nothing else: "two", "V8", "straight six", "4 speeds".
@@ -59,10 +63,14 @@ std::string count(std::string_view said) {
                                            "seven", "eight", "nine",  "ten",  "eleven", "twelve"};
     std::string found;
     for (const std::string& word : words_of_answer(said)) {
-        if (among(word, {"straight", "inline", "flat", "cylinder", "cylinders", "speed", "speeds",
-                         "gear", "gears", "fan", "fans", "row", "rows"}))
+        if (among(word, {"straight", "inline", "flat", "cyl", "cylinder", "cylinders", "speed",
+                         "speeds", "gear", "gears", "fan", "fans", "row", "rows", "v", "i", "l"}))
             continue;
-        const auto* spelt = std::find(std::begin(counts), std::end(counts), word);
+        const std::string_view told = word == "single" ? std::string_view("one")
+                                      : among(word, {"twin", "dual", "pair"})
+                                          ? std::string_view("two")
+                                          : std::string_view(word);
+        const auto* spelt = std::find(std::begin(counts), std::end(counts), told);
         const bool engine = among(word.substr(0, 1), {"v", "i", "l"});
         const std::string digits = spelt != std::end(counts)
                                        ? std::to_string(spelt - std::begin(counts) + 1)
@@ -122,6 +130,36 @@ std::string choice(const Key& key, std::string_view said) {
     return std::string(said);
 }
 
+bool bare_number(std::string_view text) {
+    return !text.empty() && std::isdigit(static_cast<unsigned char>(text.front())) != 0 &&
+           text.find_first_not_of("0123456789.,") == std::string_view::npos;
+}
+
+/// "105" of "105 degrees", which leaves open of which.
+std::string_view without_degrees(const Key& key, std::string_view said) {
+    if (key.quantity == units::Quantity::temperature)
+        for (const std::string_view word : {"degrees", "degree", "deg", "\u00b0"})
+            if (said.ends_with(word))
+                return units::trimmed(said.substr(0, said.size() - word.size()));
+    return said;
+}
+
+/// What an error of units says; where that does not tell what to write, an example.
+std::string what_to_write(const Error& e) {
+    const std::string what = e.what();
+    const bool told = what.find("write ") != std::string::npos || e.expected().empty();
+    return told ? what : what + "; write " + std::string(e.expected());
+}
+
+/// Those of the trade's in which the bare number is what cars have.
+std::vector<std::string> units_that_fit(const Key& key, std::string_view number) {
+    std::vector<std::string> out;
+    for (const std::string_view unit : trade_units(key.quantity))
+        if (as_cars_have(key, std::string(number) + ' ' + std::string(unit)))
+            out.emplace_back(unit);
+    return out;
+}
+
 /// "125 kW at 6000 rev/min"; a bare number behind it counts turns in a minute.
 Answer power_at_speed(std::string_view said) {
     const std::string low = units::lowered(said);
@@ -135,7 +173,61 @@ Answer power_at_speed(std::string_view said) {
 
 }  // namespace
 
+std::span<const std::string_view> trade_units(units::Quantity quantity) {
+    using units::Quantity;
+    static constexpr std::string_view length[] = {"inch", "mm", "cm", "m"},
+                                      volume[] = {"L", "cc", "cid"}, power[] = {"hp", "kW"},
+                                      turns[] = {"rpm"}, mass[] = {"lb", "kg"},
+                                      temperature[] = {"degC", "degF"}, air[] = {"cfm", "m3/h"},
+                                      fins[] = {"fpi", "1/cm"};
+    switch (quantity) {
+        case Quantity::length:
+            return length;
+        case Quantity::volume:
+            return volume;
+        case Quantity::power:
+            return power;
+        case Quantity::angular_speed:
+            return turns;
+        case Quantity::mass:
+            return mass;
+        case Quantity::temperature:
+            return temperature;
+        case Quantity::air_flow:
+            return air;
+        case Quantity::per_length:
+            return fins;
+        default:
+            return {};
+    }
+}
+
+bool as_cars_have(const Key& key, const std::string& text) {
+    try {
+        const double value = units::parse_doubted(text, key.quantity).value;
+        return key.range.holds(value) && key.usual_range.holds(value);
+    } catch (const Error&) {
+        return false;
+    }
+}
+
+std::string unit_wanted(const Key& key, std::string_view answer) {
+    const std::string_view said = without_degrees(key, answer);
+    const auto known = trade_units(key.quantity);
+    if (key.type != Key::Type::quantity || known.empty() || !bare_number(said)) return {};
+    std::vector<std::string> fit = units_that_fit(key, said);
+    if (fit.size() == 1) return {};
+    if (fit.empty()) fit.assign(known.begin(), known.end());
+    std::string which;
+    for (const std::string& unit : fit) which += (which.empty() ? "" : " or ") + unit;
+    return "in " + which + "? Write " + std::string(said) + ' ' + fit.front();
+}
+
 Answer understood(const Key& key, std::string_view said) {
+    const std::string_view number = without_degrees(key, said);
+    if (key.type == Key::Type::quantity && bare_number(number))
+        if (const auto fit = units_that_fit(key, number); fit.size() == 1)
+            return {std::string(number) + ' ' + fit[0], {}, {}, true};
     if (key.type == Key::Type::boolean) return {yes_or_no(said)};
     if (key.type == Key::Type::integer) return {count(said)};
     if (key.name == "peak_power") return power_at_speed(said);
@@ -146,6 +238,7 @@ Answer understood(const Key& key, std::string_view said) {
 }
 
 std::string wrong(const Key& key, const std::string& text) {
+    if (const std::string which = unit_wanted(key, text); !which.empty()) return which;
     try {
         if (key.type == Key::Type::quantity) {
             if (!key.range.holds(units::parse_doubted(text, key.quantity).value))
@@ -161,8 +254,14 @@ std::string wrong(const Key& key, const std::string& text) {
             return "not " + scenario::described(key) + (key.name == "era" ? ", or a year" : "");
         }
     } catch (const Error& e) {
-        return std::string(e.what()) +
-               (e.expected().empty() ? "" : "; write " + std::string(e.expected()));
+        return what_to_write(e);
+    }
+    try {
+        if (key.name == "tyre") (void)drive::tyre_size(text);
+        if (key.name == "line" && !units::dash_size(text))
+            (void)units::parse(text, units::Quantity::length);
+    } catch (const Error& e) {
+        return what_to_write(e);
     }
     return text.find_first_of("\\\n") == std::string::npos ? "" : "no backslashes";
 }

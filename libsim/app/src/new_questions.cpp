@@ -1,144 +1,285 @@
 #include "new_questions.hpp"
 
+#include <fmt/format.h>
+
 #include <algorithm>
+#include <array>
 #include <iostream>
+#include <optional>
 
 #include "console.hpp"
-#include "examples.hpp"
-#include "help_tables.hpp"
 #include "lapheat/scenario/document.hpp"
-#include "lapheat/scenario/number.hpp"
+#include "lapheat/scenario/registry.hpp"
 #include "lapheat/units/doubt.hpp"
 #include "lapheat/units/text.hpp"
-#include "new_answers.hpp"
 
 namespace lapheat::app {
 namespace {
 
-using scenario::DocumentNode;
-using scenario::Key;
-
-/// A key of a table, what a person is asked, and the answer of who just presses enter.
+/// A question to one key, or to several in one breath.
 struct Question {
-    const char *table, *topic, *key, *asked, *otherwise;
-    bool quoted = true;
-    bool can_lack = false;  ///< a relation or a default gives it to who does not know
+    const char *asked, *usual;
+    enum class Form { words, face } form;
+    std::array<const char*, 7> paths;
 };
+using Form = Question::Form;
 constexpr Question questions[] = {
-    {"", "car", "car", "A name for the car", "my car"},
-    {"engine", "engine", "displacement", "Displacement", "5.7 L"},
-    {"engine", "engine", "cylinders", "Cylinders", "8", false},
-    {"engine", "engine", "peak_power",
-     "Peak power, with its speed if you know (... at 6000 rev/min)", "300 hp"},
-    {"engine", "engine", "redline", "Redline", "?", true, true},
-    {"engine", "engine", "era",
-     "Year of its design, or modern (since about 1995) or classic (until 1980)", "modern", true,
-     true},
-    {"gearbox", "gearbox", "kind", "Gearbox, automatic or manual", "automatic"},
-    {"gearbox", "gearbox", "gears", "Forward gears", "4", false},
-    {"vehicle", "vehicle", "mass", "Mass with driver and fuel", "3300 lb"},
-    {"vehicle", "vehicle", "wheelbase", "Wheelbase", "108 inch"},
-    {"vehicle", "vehicle", "tyre", "Tyre size of the driven wheels", "225/60R15"},
-    {"radiator", "radiator", "width", "Radiator: width of the finned face, without tanks",
-     "26 inch"},
-    {"radiator", "radiator", "height", "Radiator: height of the finned face", "17 inch"},
-    {"radiator", "radiator", "depth", "Radiator: depth of the core", "2 inch"},
-    {"radiator", "radiator", "rows", "Radiator: rows of tubes along the air", "?", false, true},
-    {"radiator", "radiator", "fins", "Radiator: fins, such as 14 fpi", "?", true, true},
-    {"radiator", "radiator", "condenser", "An air-conditioning condenser ahead of it (yes, no)",
-     "yes", false},
-    {"radiator_fans", "radiator-fans", "count", "How many radiator fans", "2", false},
-    {"radiator_fans", "radiator-fans", "diameter", "Diameter of a fan", "12 inch"},
-    {"radiator_fans", "radiator-fans", "flow", "Air of one fan as its seller claims",
-     "1250 ft3/min", true, true},
-    {"cooler", "cooler", "kind",
-     "Cooler: bar and plate, stacked plate, or tube (through plate fins)", "bar and plate"},
-    {"cooler", "cooler", "width", "Cooler: width of the finned face", "11 inch"},
-    {"cooler", "cooler", "height", "Cooler: height of the finned face", "8 inch"},
-    {"cooler", "cooler", "depth", "Cooler: depth", "1.5 inch"},
-    {"cooler", "cooler", "line", "Cooler: size of its lines as sold", "-6"},
-    {"surroundings", "surroundings", "ambient", "Air of the hot day that the cycles are driven on",
-     "38 degC"}};
+    {"Engine (as you know it: 5.7 L V8, 300 hp at 5200 rpm, 1998)",
+     "5.7 L V8, 300 hp",
+     Form::words,
+     {"engine.displacement", "engine.cylinders", "engine.peak_power", "engine.peak_power_speed",
+      "engine.redline", "engine.boosted", "engine.era"}},
+    {"Gearbox", "4-speed automatic", Form::words, {"gearbox.gears", "gearbox.kind"}},
+    {"Mass with driver and fuel", "3300 lb", Form::words, {"vehicle.mass"}},
+    {"Wheelbase", "108 inch", Form::words, {"vehicle.wheelbase"}},
+    {"Tyres", "225/60R15", Form::words, {"vehicle.tyre"}},
+    {"Radiator's finned core, width x height x depth",
+     "26 x 17 x 2 inch",
+     Form::face,
+     {"radiator.width", "radiator.height", "radiator.depth"}},
+    {"Its fans, with the air each is sold for",
+     "two 12 inch, 1250 cfm",
+     Form::words,
+     {"radiator_fans.count", "radiator_fans.diameter", "radiator_fans.flow"}},
+    {"Air conditioning", "yes", Form::words, {"radiator.condenser"}},
+    {"Cooler for transmission and steering, width x height x depth",
+     "11 x 8 x 1.5 inch",
+     Form::face,
+     {"cooler.width", "cooler.height", "cooler.depth"}},
+    {"Hottest air it must stand", "38 degC, 100 degF", Form::words, {"surroundings.ambient"}}};
 
-constexpr std::string_view unknown = "?";
+/// What nobody is asked, by the word that a person says it with.
+struct Further {
+    const char *called, *path;
+};
+constexpr Further further[] = {{"redline", "engine.redline"},
+                               {"year", "engine.era"},
+                               {"rows", "radiator.rows"},
+                               {"fins", "radiator.fins"},
+                               {"cooler", "cooler.kind"},
+                               {"lines", "cooler.line"},
+                               {"name", "car"}};
 
-const Key& key_of(const Question& q) { return table_of_topic(q.topic)->at(q.key); }
-std::string path_of(const Question& q) {
-    return (*q.table == '\0' ? "" : std::string(q.table) + ".") + q.key;
+std::vector<Slot> slots_of(const Question& q) {
+    std::vector<Slot> out;
+    for (const char* path : q.paths)
+        if (path != nullptr) out.push_back(slot_of(path));
+    return out;
 }
 
-/// What was said so far that later answers must fit.
-struct Said {
-    double power_speed = 0;  ///< rad/s, 0: not said
-};
+std::vector<Slot> slots_of_table(const Item& item) {
+    std::vector<Slot> out;
+    for (const Item& other : items())
+        if (std::string_view(other.table) == item.table) out.push_back(slot_of(path_of(other)));
+    return out;
+}
 
-/// Why the answer is none to the question; empty if it is.
-std::string misfit(const Question& q, const Answer& answer, const Said& said) {
-    const Key& key = key_of(q);
-    if (answer.text == unknown)
-        return q.can_lack ? "" : "nothing else tells this one: " + scenario::described(key);
+/// One key's answer: as it stands, or as a phrase that says it among others of `slots`.
+Reading read_one(const Item& item, std::span<const Slot> slots, const std::string& said) {
+    const scenario::Key key = key_of(item);
+    const std::string path = path_of(item);
+    if (said == unknown) {
+        if (item.can_lack) return {{{path, {said}}}};
+        return {{}, "nothing else tells this one: " + scenario::described(key)};
+    }
+    const Answer answer = understood(key, said);
     std::string why = wrong(key, answer.text);
     for (const auto& [beside, text] : answer.besides)
-        if (why.empty()) why = wrong(table_of_topic(q.topic)->at(beside), text);
-    if (why.empty() && key.name == "redline" &&
-        units::parse_doubted(answer.text, key.quantity).value < said.power_speed)
-        why = "below the speed of peak power";
+        for (const Slot& slot : slots_of_table(item))
+            if (why.empty() && slot.key.name == beside) why = wrong(slot.key, text);
+    if (why.empty()) return {{{path, answer}}};
+    Reading phrase = read_phrase(slots, said);
+    const bool tells = std::any_of(phrase.said.begin(), phrase.said.end(),
+                                   [&](const Said& s) { return s.path == path; });
+    return phrase.wrong.empty() && tells ? phrase : Reading{{}, why};
+}
+
+/// Why two answers do not go together; empty if they do.
+std::string contradiction(const NewCar& car) {
+    const std::string &power = car.text("engine.peak_power_speed"),
+                      &redline = car.text("engine.redline");
+    const auto speed = [](const std::string& text) {
+        return units::parse_doubted(text, units::Quantity::angular_speed).value;
+    };
+    return power != unknown && redline != unknown && speed(redline) < speed(power)
+               ? "the redline lies below the speed of peak power"
+               : "";
+}
+
+/// What was said of some keys, kept in a car; why not, if it cannot be.
+std::string kept(const Reading& reading, NewCar& car) {
+    if (!reading.wrong.empty()) return reading.wrong;
+    NewCar with = car;
+    for (const Said& said : reading.said) with.keep(said.path, said.answer, true);
+    const std::string why = contradiction(with);
+    if (why.empty()) car = with;
     return why;
 }
 
-void keep(const Answer& answer, Said& said) {
-    for (const auto& [key, text] : answer.besides)
-        if (key == "peak_power_speed")
-            said.power_speed = units::parse_doubted(text, units::Quantity::angular_speed).value;
+/// A line that was typed; an empty one at the end of all input.
+std::string typed(const std::string& prompt) {
+    print(prompt);
+    std::string line;
+    if (!std::getline(std::cin, line)) return {};
+    return std::string(units::trimmed(line));
 }
 
-/// The answer as TOML writes text: 24" has a mark of its own.
-std::string in_quotes(const std::string& answer) {
-    std::string out = "\"";
-    for (const char c : answer) out.append(c == '"' ? "\\\"" : std::string(1, c));
-    return out + '"';
+/// How it was understood, where that is not what was typed.
+void tell_notes(const Reading& reading) {
+    std::string out;
+    for (const auto& [path, answer] : reading.said)
+        if (answer.taken || !answer.note.empty())
+            out += (out.empty() ? "  taken as " : ", ") + answer.text +
+                   (answer.note.empty() ? "" : ": " + answer.note);
+    if (!out.empty()) print(out + "\n");
 }
 
-Answer asked(const Question& q, const Said& said) {
-    const Answer otherwise = understood(key_of(q), q.otherwise);
-    const std::string usual = q.otherwise == unknown ? "enter if you do not know"
-                              : q.can_lack ? std::string(q.otherwise) + "; ? if you do not know"
-                                           : q.otherwise;
+/// Asks for one key until it is said; enter leaves what is usual.
+void ask_one(const Item& item, NewCar& car) {
     for (;;) {
-        print(std::string(q.asked) + " [" + usual + "]: ");
-        std::string line;
-        if (!std::getline(std::cin, line)) return otherwise;
-        line = units::trimmed(line);
-        if (line.empty()) return otherwise;
-        Answer answer = understood(key_of(q), line);
-        const std::string why = misfit(q, answer, said);
-        if (why.empty() && !answer.note.empty())
-            print("  taken as " + answer.text + ": " + answer.note + "\n");
-        if (why.empty()) return answer;
+        const std::string line =
+            typed(fmt::format("  {} [{}]: ", item.words,
+                              item.can_lack ? "enter if you do not know" : item.otherwise));
+        if (line.empty()) return;
+        const Reading reading = read_one(item, {}, line);
+        const std::string why = kept(reading, car);
+        if (why.empty()) return tell_notes(reading);
         print("  " + why + "\n");
     }
 }
 
-/// What the answers' file says to the question; no text without.
-Answer given(const DocumentNode& root, const Question& q, const Said& said,
-             scenario::Problems& problems) {
-    const DocumentNode* table = *q.table == '\0' ? &root : root.find(q.table);
-    const DocumentNode* value = table == nullptr ? nullptr : table->find(q.key);
-    if (value == nullptr) return {};
-    Answer answer = understood(
-        key_of(q), value->kind == DocumentNode::Kind::text ? value->text : to_string(*value));
-    const std::string why = misfit(q, answer, said);
-    if (why.empty()) return answer;
-    problems.error(value->place, path_of(q), why);
-    return {std::string(unknown)};
+/// What a phrase leaves open: what can be derived is, the rest is asked for.
+void fill(const std::vector<Slot>& slots, const Reading& reading, NewCar& car) {
+    for (const Slot& slot : slots) {
+        const Item& item = item_at(slot.path);
+        const std::string table = *item.table == '\0' ? "" : std::string(item.table) + ".";
+        const bool told =
+            std::any_of(reading.said.begin(), reading.said.end(), [&](const Said& said) {
+                return said.path == slot.path ||
+                       std::any_of(said.answer.besides.begin(), said.answer.besides.end(),
+                                   [&](const auto& b) { return table + b.first == slot.path; });
+            });
+        if (told) continue;
+        // Of an era or a turbo nothing said is what is usual; of a number that it is not known.
+        if (item.can_lack && slot.key.type == scenario::Key::Type::quantity)
+            car.keep(slot.path, {std::string(unknown)}, false);
+        else if (item.can_lack)
+            car.keep(slot.path, understood(slot.key, item.otherwise), false);
+        else
+            ask_one(item, car);
+    }
 }
 
-void refuse_strays(const DocumentNode& root, scenario::Problems& problems) {
-    std::vector<std::string> known, tables;
-    for (const Question& q : questions) {
-        known.push_back(path_of(q));
-        tables.emplace_back(q.table);
+/// In which the last face was said.
+std::string face_unit(NewCar& car) {
+    for (const char* path : {"cooler.depth", "radiator.depth"})
+        if (car.said[path]) return unit_of(car.text(path));
+    return {};
+}
+
+void ask(const Question& q, std::size_t number, NewCar& car) {
+    const std::vector<Slot> slots = slots_of(q);
+    for (;;) {
+        const std::string line =
+            typed(fmt::format("{}/{} {} [{}]: ", number, std::size(questions), q.asked, q.usual));
+        if (line.empty()) return;
+        if (line == unknown) {
+            print("  Nothing else tells it; enter takes what stands in brackets.\n");
+            continue;
+        }
+        const Reading reading = q.form == Form::face ? read_face(slots, line, face_unit(car))
+                                : slots.size() == 1  ? read_one(item_at(slots[0].path), slots, line)
+                                                     : read_phrase(slots, line);
+        const std::string why = kept(reading, car);
+        if (why.empty()) {
+            tell_notes(reading);
+            return fill(slots, reading, car);
+        }
+        print("  " + why + "\n");
     }
+}
+
+/// "redline 6000" of what nobody was asked.
+std::string take_further(const std::string& said, NewCar& car) {
+    for (const Further& f : further) {
+        const std::string_view called = f.called;
+        if (!units::lowered(said).starts_with(called) || said.size() <= called.size()) continue;
+        const std::size_t at = said.find_first_not_of(" :=", called.size());
+        if (at == called.size() || at == std::string::npos) continue;
+        const Reading reading = read_one(item_at(f.path), {}, said.substr(at));
+        const std::string why = kept(reading, car);
+        if (why.empty()) tell_notes(reading);
+        return why.empty() ? why : said + ": " + why;
+    }
+    return "'" + said + "' begins with none of these words";
+}
+
+/// Pieces between commas; a comma between digits belongs to its number.
+std::vector<std::string> between_commas(const std::string& line) {
+    std::vector<std::string> out(1);
+    for (std::size_t i = 0; i < line.size(); ++i) {
+        const bool in_number = i > 0 && i + 1 < line.size() &&
+                               std::isdigit(static_cast<unsigned char>(line[i - 1])) != 0 &&
+                               std::isdigit(static_cast<unsigned char>(line[i + 1])) != 0;
+        if (line[i] == ',' && !in_number)
+            out.emplace_back();
+        else
+            out.back() += line[i];
+    }
+    for (std::string& each : out) each = units::trimmed(each);
+    std::erase(out, std::string());
+    return out;
+}
+
+/// What is taken of who says nothing: "bar and plate", "modern, since about 1995".
+std::string usual_words(const Item& item) {
+    for (const scenario::Word& word : scenario::words_of(key_of(item)))
+        if (word.name == item.otherwise) return fmt::format("{}, {}", item.otherwise, word.help);
+    return item.otherwise;
+}
+
+/// The rest, each with what is taken for it.
+void ask_further(NewCar& car) {
+    print("The rest is usual or derived, and is drawn from its range:\n");
+    for (const Further& f : further) {
+        const Item& item = item_at(f.path);
+        const std::string& text = car.text(f.path);
+        print(fmt::format("  {:<8} {}\n", f.called,
+                          text == unknown                       ? derived_words(item)
+                          : car.said[f.path]                    ? text
+                          : item.key == std::string_view("car") ? text
+                                                                : usual_words(item)));
+    }
+    for (;;) {
+        const std::string line =
+            typed("Enter drives the car; or say what you know (redline 6000, rows 3): ");
+        if (line.empty()) return;
+        for (const std::string& said : between_commas(line))
+            if (const std::string why = take_further(said, car); !why.empty())
+                print("  " + why + "\n");
+    }
+}
+
+}  // namespace
+
+NewCar asked_car(const std::string& name) {
+    print("Ten questions; enter takes what stands in brackets. Say units as you would: 26 inch.\n");
+    const Unwatched asking;
+    NewCar car = NewCar::usual();
+    car.keep("car", {name}, false);
+    std::size_t number = 0;
+    for (const Question& q : questions) ask(q, ++number, car);
+    ask_further(car);
+    return car;
+}
+
+namespace {
+
+using scenario::DocumentNode;
+
+void refuse_strays(const DocumentNode& root, scenario::Problems& problems) {
+    std::vector<std::string> known;
+    for (const Item& item : items()) known.push_back(path_of(item));
     const auto check = [&](const std::string& path, const DocumentNode& node) {
         if (std::find(known.begin(), known.end(), path) == known.end())
             problems.error(node.key_place, path, "no answer that is asked for", {},
@@ -153,108 +294,28 @@ void refuse_strays(const DocumentNode& root, scenario::Problems& problems) {
     }
 }
 
-/// An example's cycle on a day of that air; of a car without air conditioning, without its lines.
-std::string cycle_text(std::string_view cycle, const std::string& ambient, bool condenser) {
-    std::string out;
-    while (!cycle.empty()) {
-        const std::size_t end = std::min(cycle.find('\n'), cycle.size() - 1) + 1;
-        const std::string_view line = cycle.substr(0, end);
-        const bool of_it =
-            line.starts_with("air_conditioning") || line.starts_with("# The air conditioning");
-        if (line.starts_with("ambient = "))
-            out += "ambient = " + in_quotes(ambient) + '\n';
-        else if (condenser || !of_it)
-            out += line;
-        cycle.remove_prefix(end);
-    }
-    return out;
-}
-
-std::string placement_text(const scenario::Word& place, bool condenser) {
-    // The one place whose words depend on what the car has.
-    std::string words(place.help);
-    const auto drop = [&](std::string_view part) {
-        if (const std::size_t at = words.find(part); at != std::string::npos)
-            words.erase(at, part.size());
-    };
-    drop(condenser ? " if there is one" : ", behind the condenser if there is one");
-    return "# " + words +
-           ". Its lines, its air and, where the place needs one, its fan are derived;\n"
-           "# `lapheat car` with this file lists them. Every full key can be added here.\n"
-           "extends = \"../car.toml\"\n\n[cooler]\nplace = \"" +
-           std::string(place.name) + "\"\n";
-}
-
-/// What holds of a key that is not known: its default, or the relation that gives it.
-std::string derived_words(const Key& key) {
-    std::string words = scenario::default_words(key);
-    for (const scenario::Derivation& relation : scenario::relations())
-        if (words.empty() && relation.name == key.name) words = relation.words;
-    return words;
-}
-
-/// The answer's lines of a car's file.
-std::string answer_lines(const Question& q, const Answer& answer) {
-    if (answer.text == unknown)
-        return std::string("# ") + q.key + ": not known, " + derived_words(key_of(q)) + "\n";
-    const auto with_comment = [](std::string line, const std::string& comment) {
-        line.resize(std::max<std::size_t>(line.size() + 2, 32), ' ');
-        return line + "# " + comment + "\n";
-    };
-    std::string out =
-        with_comment(std::string(q.key) + " = " + (q.quoted ? in_quotes(answer.text) : answer.text),
-                     answer.note.empty() ? q.asked : answer.note);
-    for (const auto& [key, text] : answer.besides)
-        out += with_comment(key + " = " + in_quotes(text), std::string("with ") + q.key);
-    return out;
+const DocumentNode* value_of(const DocumentNode& root, const Item& item) {
+    const DocumentNode* table = *item.table == '\0' ? &root : root.find(item.table);
+    return table == nullptr ? nullptr : table->find(item.key);
 }
 
 }  // namespace
 
-std::vector<NewFile> questioned_car(const std::string& answers, bool ask) {
+NewCar answered_car(const std::string& file) {
     scenario::Problems problems;
-    DocumentNode root;
-    if (!answers.empty()) {
-        root = scenario::load(answers, problems).root;
-        if (root.kind == DocumentNode::Kind::table) refuse_strays(root, problems);
-    }
-    std::string text =
-        "# A car by its short description: what is left out is derived, see `lapheat car` with\n"
-        "# this file and `lapheat help short`. Any full key wins over what is derived.\n"
-        "cycles = [\"cycles/highway_grade.toml\", \"cycles/traffic.toml\", "
-        "\"cycles/lap_session.toml\"]\n";
-    std::string table, ambient;
-    bool manual = false, condenser = true;
-    Said said;
-    for (const Question& q : questions) {
-        Answer answer = given(root, q, said, problems);
-        if (answer.text.empty()) answer = ask ? asked(q, said) : understood(key_of(q), q.otherwise);
-        keep(answer, said);
-        if (std::string_view(q.table) == "gearbox" && answer.text == "manual") manual = true;
-        if (std::string_view(q.key) == "condenser") condenser = answer.text != "false";
-        if (std::string_view(q.key) == "ambient") {
-            ambient = answer.text;
-            continue;
-        }
-        if (table != q.table) text += std::string("\n[") + q.table + "]\n";
-        if (std::string_view(q.table) == "cooler" && table != q.table)
-            text += "place = \"front\"                # a placement says where else\n";
-        table = q.table;
-        text += answer_lines(q, answer);
+    const DocumentNode root = scenario::load(file, problems).root;
+    NewCar car = NewCar::usual();
+    if (root.kind == DocumentNode::Kind::table) refuse_strays(root, problems);
+    for (const Item& item : items()) {
+        const DocumentNode* value = value_of(root, item);
+        if (value == nullptr) continue;
+        const std::string said =
+            value->kind == DocumentNode::Kind::text ? value->text : to_string(*value);
+        const std::string why = kept(read_one(item, slots_of_table(item), said), car);
+        if (!why.empty()) problems.error(value->place, path_of(item), why);
     }
     problems.throw_if_any();
-    std::vector<NewFile> out = {{"car.toml", text}};
-    const Key& place = table_of_topic("cooler")->at("place");
-    for (const scenario::Word& word : scenario::words_of(place))
-        if (!(manual && word.name == "tank"))
-            out.push_back({"placements/" + std::string(word.name) + ".toml",
-                           placement_text(word, condenser)});
-    for (const Example& example : examples())
-        for (const char* cycle : {"highway_grade", "traffic", "lap_session"})
-            if (example.path == "cycles/" + std::string(cycle) + ".toml")
-                out.push_back(
-                    {std::string(example.path), cycle_text(example.text, ambient, condenser)});
-    return out;
+    return car;
 }
 
 }  // namespace lapheat::app

@@ -1,16 +1,17 @@
-// A car by a few questions, for `lapheat new`.
+// What `lapheat new` asks, on a terminal or of a file of answers.
 #pragma once
 
 #include <string>
-#include <vector>
+
+#include "new_car.hpp"
 
 namespace lapheat::app {
 
-struct NewFile {
-    std::string path, text;
-};
-/// The files of a car whose answers are asked for on the terminal; those of `answers` (a short car
-/// file, empty: none) are not asked. Throws scenario::Errors for answers that cannot be.
-std::vector<NewFile> questioned_car(const std::string& answers, bool ask);
+/// The car that a person on the terminal tells of. `name`: of the car, unless he says another.
+[[nodiscard]] NewCar asked_car(const std::string& name);
+
+/// The car of a file of answers, a table for each part as in a short car's file; what it leaves out
+/// is as usual. Throws scenario::Errors for answers that cannot be.
+[[nodiscard]] NewCar answered_car(const std::string& file);
 
 }  // namespace lapheat::app

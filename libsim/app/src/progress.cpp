@@ -13,8 +13,12 @@
 namespace lapheat::app {
 namespace {
 
-constexpr auto patience = std::chrono::seconds(1);
-constexpr auto between_draws = std::chrono::milliseconds(100);
+std::chrono::milliseconds patience(Progress::As as) {
+    return std::chrono::milliseconds(as == Progress::As::bar ? 1000 : 10'000);
+}
+std::chrono::milliseconds between_draws(Progress::As as) {
+    return std::chrono::milliseconds(as == Progress::As::bar ? 100 : 10'000);
+}
 
 std::size_t terminal_width() {
     winsize size{};
@@ -53,22 +57,29 @@ std::string progress_line(std::string_view what, double fraction, double seconds
     return line + words;
 }
 
+std::string progress_words(std::string_view what, double fraction, double seconds_left) {
+    std::string out = fmt::format("lapheat: {}: {} %", what,
+                                  static_cast<int>(std::clamp(fraction, 0.0, 1.0) * 100.0));
+    if (seconds_left >= 0.0 && std::isfinite(seconds_left)) out += ", " + time_text(seconds_left);
+    return out + '\n';
+}
+
 Progress::Progress(std::string what, std::size_t total, bool quiet)
     : Progress(std::move(what), total, terminal_width(),
-               !quiet && ::isatty(STDERR_FILENO) != 0 ? to_stderr
-                                                      : std::function<void(const std::string&)>(),
-               Clock::now) {}
+               quiet ? std::function<void(const std::string&)>() : to_stderr, Clock::now,
+               ::isatty(STDERR_FILENO) != 0 ? As::bar : As::lines) {}
 
 Progress::Progress(std::string what, std::size_t total, std::size_t width,
                    std::function<void(const std::string&)> draw,
-                   std::function<Clock::time_point()> now)
+                   std::function<Clock::time_point()> now, As as)
     : what_(std::move(what)),
       total_(total),
       width_(width),
       draw_(std::move(draw)),
+      as_(as),
       now_(std::move(now)),
       start_(now_()),
-      drawn_(start_ + patience - between_draws) {}
+      drawn_(start_ + patience(as) - between_draws(as)) {}
 
 Progress::~Progress() { done(); }
 
@@ -77,15 +88,16 @@ void Progress::add(std::size_t steps) {
     steps_ += steps;
     if (!draw_ || total_ == 0) return;
     const auto now = now_();
-    if (now - drawn_ >= between_draws) redraw(now);
+    if (now - drawn_ >= between_draws(as_)) redraw(now);
 }
 
 void Progress::redraw(Clock::time_point now) {
     drawn_ = now;
-    shown_ = true;
+    shown_ = as_ == As::bar;
     const double fraction = static_cast<double>(steps_) / static_cast<double>(total_);
     const double spent = std::chrono::duration<double>(now - start_).count();
     const double left = steps_ > 0 ? std::max(0.0, spent * (1.0 / fraction - 1.0)) : -1.0;
+    if (as_ == As::lines) return draw_(progress_words(what_, fraction, left));
     // One column is kept free: a full line would wrap on some terminals.
     const std::size_t width = width_ > 1 ? width_ - 1 : width_;
     draw_("\r" + progress_line(what_, fraction, left, width) + "\x1b[K");

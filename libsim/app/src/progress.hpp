@@ -1,4 +1,5 @@
-// A progress bar on stderr for work of over a second; silent where stderr is no terminal.
+// Progress on stderr: on a terminal a bar for work of over a second, elsewhere, where what is
+// written stays, a line each ten seconds.
 #pragma once
 
 #include <chrono>
@@ -15,18 +16,26 @@ namespace lapheat::app {
 [[nodiscard]] std::string progress_line(std::string_view what, double fraction, double seconds_left,
                                         std::size_t width);
 
-/// Shows itself after a second of work, redraws at most ten times a second, and wipes its line when
-/// done() is called or it is destroyed. add() may be called from any thread.
+/// "lapheat: placements: 45 %, 12 s left", and an end of line.
+[[nodiscard]] std::string progress_words(std::string_view what, double fraction,
+                                         double seconds_left);
+
+/// A bar shows itself after a second of work, redraws at most ten times a second, and wipes its
+/// line when done() is called or it is destroyed; lines begin after ten seconds and stay. add() may
+/// be called from any thread.
 class Progress {
   public:
     using Clock = std::chrono::steady_clock;
 
-    /// `total`: how many steps the work has. Draws only if `stderr` is a terminal and not `quiet`.
+    enum class As { bar, lines };
+
+    /// `total`: how many steps the work has. Nothing is shown if `quiet`.
     Progress(std::string what, std::size_t total, bool quiet = false);
 
     /// For tests: draws through `draw` by the time of `now`.
     Progress(std::string what, std::size_t total, std::size_t width,
-             std::function<void(const std::string&)> draw, std::function<Clock::time_point()> now);
+             std::function<void(const std::string&)> draw, std::function<Clock::time_point()> now,
+             As as = As::bar);
 
     ~Progress();
     Progress(const Progress&) = delete;
@@ -42,6 +51,7 @@ class Progress {
     std::size_t total_;
     std::size_t width_;
     std::function<void(const std::string&)> draw_;  ///< empty: silent
+    As as_;
     std::function<Clock::time_point()> now_;
     std::mutex lock_;
     Clock::time_point start_;

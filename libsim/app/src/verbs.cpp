@@ -9,7 +9,9 @@ using Options = std::vector<Option>;
 
 /// What every verb understands; `out` where result files are written.
 Options with_common(Options options, Common& common, bool out) {
-    options.push_back({"--units", &common.units, "units of what is shown: si or us", "SYSTEM"});
+    options.push_back({"--units", &common.units,
+                       "units of what is shown, si or us, if not as the car's file says",
+                       "SYSTEM"});
     if (out)
         options.push_back(
             {"--out", &common.out, "folder for result files (lapheat-results)", "DIR"});
@@ -44,7 +46,8 @@ Verb check_verb(Requests& r) {
                  {"--all", &r.check_all, "list every number that is assumed, with its range"}},
                 r.common, false),
             .example = "  lapheat check placements/*.toml cycles/traffic.toml\n",
-            .run = [&r] { return check(r.common, r.checked, r.check_all); }};
+            .run = [&r] { return check(r.common, r.checked, r.check_all); },
+            .car = [&r] { return r.checked.front(); }};
 }
 
 Verb run_verb(Requests& r) {
@@ -64,7 +67,8 @@ Verb run_verb(Requests& r) {
             .example =
                 "  lapheat run placements/rear.toml --units us\n"
                 "  lapheat run placements/rear.toml --cycle cycles/traffic.toml --json\n",
-            .run = [&r] { return run(r.common, r.run); }};
+            .run = [&r] { return run(r.common, r.run); },
+            .car = [&r] { return r.run.file; }};
 }
 
 Verb compare_verb(Requests& r) {
@@ -78,6 +82,7 @@ Verb compare_verb(Requests& r) {
         {"--threads", &r.compare.threads, "threads (as many as the machine has)", "N"},
         {"--draws", &r.compare.draws, usual_draws_help, "N"},
         {"--series", &r.compare.series, series_help, "N"},
+        {"--all", &r.compare.all, "show every table, each cycle of each placement among them"},
         {"--hottest", &r.compare.hottest, "find the hottest day that each placement still holds"},
         {"--lines", &r.compare.lines, lines_help},
         {"--strict", &r.compare.strict, "exit code 3 if the winner lets a fluid go over its limit"},
@@ -88,7 +93,8 @@ Verb compare_verb(Requests& r) {
             .example =
                 "  lapheat compare placements/*.toml --cycle cycles/traffic.toml --page "
                 "traffic.html\n",
-            .run = [&r] { return compare(r.common, r.compare); }};
+            .run = [&r] { return compare(r.common, r.compare); },
+            .car = [&r] { return r.compare.files.front(); }};
 }
 
 Verb size_verb(Requests& r) {
@@ -115,7 +121,8 @@ Verb size_verb(Requests& r) {
         .example =
             "  lapheat size placements/rear.toml --of \"core width\" --fluid transmission\n"
             "  lapheat size placements/rear.toml --of \"fan flow\" --margin \"5 K\" --draws 100\n",
-        .run = [&r] { return size(r.common, r.size); }};
+        .run = [&r] { return size(r.common, r.size); },
+        .car = [&r] { return r.size.file; }};
 }
 
 Verb search_verb(Requests& r) {
@@ -146,7 +153,8 @@ Verb search_verb(Requests& r) {
                 "fan=fans.csv --budget 300\n"
                 "  lapheat search placements/rear.toml --parts line=hoses.csv --current \"35 A\" "
                 "--draws 100\n",
-            .run = [&r] { return search(r.common, r.search); }};
+            .run = [&r] { return search(r.common, r.search); },
+            .car = [&r] { return r.search.files.front(); }};
 }
 
 Verb sweep_verb(Requests& r) {
@@ -170,7 +178,8 @@ Verb sweep_verb(Requests& r) {
             "  lapheat sweep placements/rear.toml --vary \"core width = 240 mm to 400 mm in "
             "5\" --vary \"ambient = 20 degC to 45 degC in 6\"\n"
             "  lapheat sweep placements/rear.toml --vary \"altitude = 0 m, 1500 m\" --hottest\n",
-        .run = [&r] { return sweep(r.common, r.sweep); }};
+        .run = [&r] { return sweep(r.common, r.sweep); },
+        .car = [&r] { return r.sweep.file; }};
 }
 
 Verb plumb_verb(Requests& r) {
@@ -180,7 +189,8 @@ Verb plumb_verb(Requests& r) {
             .help = "Lists hoses, tubes, clamps and fittings of a placement, ready to shop from.",
             .options = with_common(std::move(options), r.common, false),
             .example = "  lapheat plumb placements/rear.toml --units us\n",
-            .run = [&r] { return plumb(r.common, r.plumb); }};
+            .run = [&r] { return plumb(r.common, r.plumb); },
+            .car = [&r] { return r.plumb.file; }};
 }
 
 Verb show_verb(Requests& r) {
@@ -214,7 +224,8 @@ Verb rate_verb(Requests& r) {
             .example =
                 "  lapheat rate placements/rear.toml --core cooler.transmission --inlet "
                 "\"110 degC\" --csv map.csv\n",
-            .run = [&r] { return rate(r.common, r.rate); }};
+            .run = [&r] { return rate(r.common, r.rate); },
+            .car = [&r] { return r.rate.file; }};
 }
 
 Verb fluid_verb(Requests& r) {
@@ -233,7 +244,8 @@ Verb fluid_verb(Requests& r) {
                 "  lapheat fluid coolant --file car.toml\n"
                 "  lapheat fluid ethylene_glycol --fraction \"40 %\" --at \"90 degC\" --at "
                 "\"105 degC\"\n",
-            .run = [&r] { return fluid(r.common, r.fluid); }};
+            .run = [&r] { return fluid(r.common, r.fluid); },
+            .car = [&r] { return r.fluid.file; }};
 }
 
 Verb log_verb(Requests& r) {
@@ -270,7 +282,8 @@ Verb retrace_verb(Requests& r) {
             .help = "Drives the car as a logger saw it driven, beside what was measured.",
             .options = with_common(std::move(options), r.common, false),
             .example = "  lapheat retrace placements/rear.toml --log sunday.csv\n",
-            .run = [&r] { return retrace(r.common, r.retrace); }};
+            .run = [&r] { return retrace(r.common, r.retrace); },
+            .car = [&r] { return r.retrace.file; }};
 }
 
 Verb fit_verb(Requests& r) {
@@ -293,7 +306,8 @@ Verb fit_verb(Requests& r) {
             .example =
                 "  lapheat fit placements/rear.toml --log sunday.csv --log track.csv --write "
                 "fitted.toml\n",
-            .run = [&r] { return fit(r.common, r.fit); }};
+            .run = [&r] { return fit(r.common, r.fit); },
+            .car = [&r] { return r.fit.file; }};
 }
 
 Verb car_verb(Requests& r) {
@@ -305,19 +319,24 @@ Verb car_verb(Requests& r) {
                                      "write what is assumed as a file that extends it", "FILE"}},
                                    r.common, false),
             .example = "  lapheat car mycar/placements/under_floor.toml --units us\n",
-            .run = [&r] { return car(r.common, r.car); }};
+            .run = [&r] { return car(r.common, r.car); },
+            .car = [&r] { return r.car.file; }};
 }
 
 Verb new_verb(Requests& r) {
-    return {.name = "new",
-            .help = "Writes a car, placements and cycles to start from; asks on a terminal.",
-            .options = {{"DIR", &r.made.folder, "folder to make", "", true},
-                        {"--answers", &r.made.answers,
-                         "a file of answers, so that nothing is asked", "FILE"},
-                        {"--template", &r.made.plain, "ask nothing: the full invented car"},
-                        {"--quiet,-q", &r.common.quiet, "say nothing"}},
-            .example = "  lapheat new mycar && lapheat compare mycar/placements/*.toml\n",
-            .run = [&r] { return make_new(r.common, r.made); }};
+    return {
+        .name = "new",
+        .help = "Asks ten things about a car, writes it, and compares the places of its cooler.",
+        .options = {{"DIR", &r.made.folder, "folder to make", "", true},
+                    {"--answers", &r.made.answers, "a file of answers, so that nothing is asked",
+                     "FILE"},
+                    {"--ask-only", &r.made.ask_only, "write the files and end: nothing is driven"},
+                    {"--template", &r.made.plain, "ask nothing: the full invented car"},
+                    {"--quiet,-q", &r.common.quiet, "say nothing"}},
+        .example =
+            "  lapheat new mycar\n  lapheat new mycar --answers answers.toml && lapheat compare "
+            "mycar/placements/*.toml\n",
+        .run = [&r] { return make_new(r.common, r.made); }};
 }
 
 Verb help_verb(Requests& r) {

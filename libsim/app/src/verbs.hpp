@@ -51,6 +51,8 @@ struct Verb {
     std::vector<Option> options;
     std::string example;  ///< shown below the help; may be empty
     std::function<int()> run;
+    /// The car that it reports on, in whose units it does so unless others are asked for.
+    std::function<std::string()> car = {};
 };
 
 /// All verbs, in the order of help. They keep references to `requests`.

@@ -254,6 +254,14 @@ Item line(const Short& s, const PlaceSketch& place, const char* name, double len
     return h;
 }
 
+/// As much longer or shorter than derived as the builder's own transmission lines are, which go to
+/// the same cooler.
+double steering_length(const Short& s, const PlaceSketch& place, double wheelbases) {
+    const double own =
+        s.line_length > 0 && s.place != P::tank ? s.line_length / (place.line * s.wheelbase) : 1;
+    return own * wheelbases * s.wheelbase;
+}
+
 Item through(const FilePlace& at, const std::string& core) {
     Item c(at);
     c.text("kind", "core").text("name", "cooler").text("core", core);
@@ -326,9 +334,11 @@ Item derived_steering(const Short& s, const PlaceSketch& place) {
     if (s.place == P::tank) {
         parts.push_back(line(s, place, "return hose", place.steering_to * s.wheelbase, 3));
     } else {
-        parts.push_back(line(s, place, "return to cooler", place.steering_to * s.wheelbase, 3));
+        parts.push_back(
+            line(s, place, "return to cooler", steering_length(s, place, place.steering_to), 3));
         parts.push_back(through(at, s.automatic ? "cooler.steering" : "cooler"));
-        parts.push_back(line(s, place, "return from cooler", place.steering_from * s.wheelbase, 3));
+        parts.push_back(line(s, place, "return from cooler",
+                             steering_length(s, place, place.steering_from), 3));
     }
     parts.push_back(volume(at, "reservoir", 0.6, 0.4e3, {}, "steering"));
     parts.back().quantity("ambient_conductance", Q::thermal_conductance, 0.8, "steering surface");

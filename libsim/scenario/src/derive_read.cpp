@@ -12,9 +12,9 @@ using Cooler = Short::Cooler;
 
 constexpr Key radiator_keys[] = {
     key::quantity("width", Q::length, positive, "of the finned face, without tanks")
-        .usually(0.25, 1.0),
+        .usually(0.3, 1.0),
     key::quantity("height", Q::length, positive, "of the finned face, without tanks")
-        .usually(0.15, 0.8),
+        .usually(0.22, 0.8),
     key::quantity("depth", Q::length, positive, "of the core along the air").usually(0.012, 0.11),
     key::integer("rows", 1, 6, "of tubes along the air")
         .nothing("2 from 34 mm of depth, 3 from 60"),
@@ -39,20 +39,19 @@ constexpr Key fans_keys[] = {
         .nothing("87 degC")};
 constexpr Table fans_table{"radiator-fans", "[radiator_fans]",
                            "The radiator's fans in a short description.", fans_keys};
-constexpr Word places[] = {
-    {"front", Place::front, "ahead of the radiator, behind the condenser if there is one"},
-    {"behind_radiator", Place::behind, "inside the fans' shroud"},
-    {"side_duct", Place::duct, "beside the radiator in a duct"},
-    {"under_floor", Place::floor, "on a crossmember, with a fan"},
-    {"behind_rear_axle", Place::rear, "at the rear, with a fan"},
-    {"side_scoop", Place::scoop, "in the trunk behind a scoop, with a fan"},
-    {"tank", Place::tank, "in the radiator's tank; steering uncooled"}};
+constexpr Word places[] = {{"front", Place::front, "ahead of the radiator"},
+                           {"behind_radiator", Place::behind, "inside the fans' shroud"},
+                           {"side_duct", Place::duct, "beside the radiator in a duct"},
+                           {"under_floor", Place::floor, "on a crossmember, with a fan"},
+                           {"behind_rear_axle", Place::rear, "at the rear, with a fan"},
+                           {"side_scoop", Place::scoop, "in the trunk behind a scoop, with a fan"},
+                           {"tank", Place::tank, "in the radiator's tank; steering uncooled"}};
 constexpr Word coolers[] = {{"bar_plate", Cooler::bar_plate, "plates and bars"},
                             {"louvred", Cooler::louvred, "stacked plates with louvred fins"},
                             {"plate_fin", Cooler::plate_fin, "round tube through plate fins"}};
 constexpr std::string_view in_air = "to a place other than the tank";
 constexpr Key cooler_keys[] = {
-    key::choice("place", places, "where it goes"),
+    key::choice("place", places, "where it goes; a condenser stays ahead of it"),
     key::choice("kind", coolers, "how it is made").otherwise("bar_plate").only(in_air),
     key::quantity("width", Q::length, positive, "of the finned face")
         .only(in_air)
@@ -67,7 +66,8 @@ constexpr Key cooler_keys[] = {
         .usually(230, 1000),
     key::text("line", "size of its lines as sold: \"-6\", \"AN-6\" or \"3/8 inch\"")
         .otherwise("-6"),
-    key::quantity("line_length", Q::length, positive, "transmission to cooler, one way")
+    key::quantity("line_length", Q::length, positive,
+                  "transmission to cooler, one way; steering's follow in proportion")
         .nothing("by wheelbase and place")
         .usually(0.2, 8),
     key::quantity("fan_diameter", Q::length, between(0.03, 1.5), "of its own fan")

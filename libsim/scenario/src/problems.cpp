@@ -130,6 +130,12 @@ void Problems::rename(const std::function<std::string(const std::string&)>& key)
 
 void Problems::warning(const FilePlace& place, std::string key, std::string found,
                        std::string expected, std::string hint) {
+    // One value is questioned once, whatever it is used for and however many ways it is odd.
+    const auto at = [&](const Problem& p) {
+        return p.severity == Severity::warning && p.place.file == place.file &&
+               p.place.line == place.line && p.place.column == place.column;
+    };
+    if (place.line > 0 && std::any_of(all_.begin(), all_.end(), at)) return;
     add({place, std::move(key), std::move(found), std::move(expected), std::move(hint),
          Severity::warning});
 }

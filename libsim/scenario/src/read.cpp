@@ -10,17 +10,23 @@
 #include "lapheat/model/model.hpp"
 #include "read_parts.hpp"
 #include "reader_session.hpp"
+#include "toml_tree.hpp"
 
 namespace lapheat::scenario {
 
 namespace {
 
+constexpr Word systems[] = {{"si", units::System::si, "metric"},
+                            {"us", units::System::us, "as American cars are measured"}};
 constexpr Key car_file_keys[] = {
-    key::text("car", "its name"), key::text("placement", "where the coolers sit, in a few words"),
+    key::text("car", "its name"),
+    key::text("placement", "where the coolers sit, in a few words"),
     key::text("summary", "a line for tables").otherwise(""),
     key::texts("cycles", "files that are driven, relative to the file that lists them")
         .nothing("none"),
-    key::text("extends", "a file of which this says what differs").nothing("none")};
+    key::text("extends", "a file of which this says what differs").nothing("none"),
+    key::choice("units", systems, "in which reports about it are shown where --units says none")
+        .nothing("\"si\"")};
 constexpr Table power_tables{"", "", "", {}, {&vehicle_tables, &engine_tables, &equipment_tables}};
 constexpr Table cooling_tables{
     "", "", "", {}, {&fluid_tables, &core_tables, &fan_tables, &air_tables, &loop_tables}};
@@ -194,6 +200,35 @@ const Table& car_file() { return car_table; }
 
 namespace {
 
+std::optional<units::System> system_in(const DocumentNode& root) {
+    const DocumentNode* said = root.find("units");
+    if (said == nullptr || said->kind != DocumentNode::Kind::text) return std::nullopt;
+    for (const Word& word : systems)
+        if (word.name == said->text) return static_cast<units::System>(word.value);
+    return std::nullopt;
+}
+
+}  // namespace
+
+std::optional<units::System> system_of(const std::filesystem::path& file) {
+    // What is not a file, a pipe, can be read once only.
+    std::error_code failed;
+    if (!std::filesystem::is_regular_file(file, failed)) return std::nullopt;
+    Problems told_by_who_reads_it;
+    return system_in(load(file, told_by_who_reads_it).root);
+}
+
+std::optional<units::System> system_of(const std::vector<SourceFile>& files) {
+    Problems told_when_they_were_read;
+    for (const SourceFile& file : files)
+        if (const auto system =
+                system_in(toml_tree(file.text, file.path, told_when_they_were_read)))
+            return system;
+    return std::nullopt;
+}
+
+namespace {
+
 /// Everything of a car but its cycles.
 std::vector<FittedTogether> read_car(Reader& root, model::Car& car) {
     car.name = root.text(car_table["car"]);
@@ -273,6 +308,19 @@ void add_left_out(const std::vector<Assumption>& left_out, Scenario& out) {
     out.assumptions.insert(out.assumptions.end(), fresh.begin(), fresh.end());
 }
 
+/// A cycle, or nothing at all, where a car is due: said so, not by each key that it lacks.
+void refuse_other_files(const Document& document, Problems& problems) {
+    const DocumentNode& root = document.root;
+    if (root.kind != DocumentNode::Kind::table || root.find("car") != nullptr) return;
+    const std::string& file = root.place.file;
+    if (root.entries.empty())
+        problems.error({file, 0, 0}, "", "the file says nothing", "a car, or a placement of one");
+    else if (root.find("segments") != nullptr)
+        problems.error({file, 0, 0}, "", "a cycle, which is driven by a car",
+                       "a car's or a placement's file; this one goes behind --cycle");
+    problems.throw_if_any();
+}
+
 /// What was assumed of its cores, beside what the reader was told.
 void note_core_assumptions(model::Car& car) {
     for (const model::CoreEntry& core : car.cores)
@@ -286,6 +334,7 @@ Scenario read(const Document& document, const std::filesystem::path& folder,
               const std::vector<std::filesystem::path>& cycles, std::vector<SourceFile> kept) {
     Problems problems;
     problems.keep(std::move(kept));
+    refuse_other_files(document, problems);
     const auto tree = std::make_shared<Tree>(Tree{with_fitted_keys(whole_car(document, problems))});
     problems.throw_if_any();
     Reader root(tree->document, problems, &car_table);
@@ -302,6 +351,7 @@ Scenario read(const Document& document, const std::filesystem::path& folder,
                          [&](const SourceFile& f) { return f.path == file.path; }))
             out.files.push_back(file);  // tables of the car itself
     root.ignore(car_table["extends"]);
+    if (root.has(car_table["units"])) (void)root.choice<units::System>(car_table["units"]);
     root.finish();
     question_switches(car, problems);
     compile_for_errors(car, tree->document, root.place(), problems);

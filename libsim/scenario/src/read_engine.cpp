@@ -28,7 +28,8 @@ constexpr Key engine_keys[] = {
     key::quantity("displacement", Q::volume, between(1e-4, 0.02), "of all cylinders, four-stroke")
         .usually(0.0005, 0.0095),
     key::integer("cylinders", 1, 16, "how many"),
-    key::quantity("redline", Q::angular_speed, between(100, 3000), "fastest that it is driven"),
+    key::quantity("redline", Q::angular_speed, between(100, 3000), "fastest that it is driven")
+        .usually(260, 1000),
     key::quantity("idle_speed", Q::angular_speed, between(30, 200), "warm, in gear"),
     key::quantity("peak_torque", Q::torque, positive, "at full load")
         .only(without_full_load)

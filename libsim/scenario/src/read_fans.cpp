@@ -48,7 +48,8 @@ constexpr std::string_view electric = "to an electric drive", driven = "to a dri
 constexpr Key fan_keys[] = {
     key::columns("curve", curve_columns, "measured, in place of its two ends")
         .nothing("from free_flow and shut_off_pressure"),
-    key::quantity("free_flow", Q::air_flow, positive, "against no pressure")
+    key::quantity("free_flow", Q::air_flow, Range{.low = 0, .high = 20, .low_allowed = false},
+                  "against no pressure")
         .only("in a fan without `curve`")
         .usually(0.03, 2.5),
     key::quantity("shut_off_pressure", Q::air_pressure, positive, "at no flow")

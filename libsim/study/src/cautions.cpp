@@ -73,6 +73,10 @@ bool has_tank_core(const model::Car& car) {
     return false;
 }
 
+bool is_first(const Comparison& c, const std::string& placement) {
+    return !c.ranking.empty() && c.ranking.front().placement == placement;
+}
+
 void say_places(const Comparison& c, units::System system, std::vector<Caution>& out) {
     for (std::size_t p = 0; p < c.cars.size(); ++p) {
         std::vector<std::string> warnings;
@@ -84,8 +88,9 @@ void say_places(const Comparison& c, units::System system, std::vector<Caution>&
             for (const std::string& w : airflow::defaults(airflow::Place::in_tank).warnings)
                 add_once(warnings, units::restated(w, system));
         if (!warnings.empty())
-            out.push_back(
-                {place, sentence_case(c.placements[p]) + ": " + join(warnings, "; ") + "."});
+            out.push_back({place,
+                           sentence_case(c.placements[p]) + ": " + join(warnings, "; ") + ".",
+                           is_first(c, c.placements[p])});
     }
 }
 
@@ -122,7 +127,7 @@ void say_wiring(const Comparison& c, units::System system, std::vector<Caution>&
     for (const auto& [text, names] : sums.all())
         out.push_back(
             {feeds, sentence_case(in_all(names, c.placements.size())) + ": " + text + "."});
-    out.push_back({feeds, wiring_caution()});
+    out.push_back({feeds, wiring_caution(), true});
 }
 
 /// What runs warned of: the worst of one code about the same things, with its subjects and
@@ -172,6 +177,8 @@ void say_warnings(const Comparison& c, units::System system, std::vector<Caution
     };
     say_all(true, plumbing);
     say_all(false, trust);
+    for (const std::string& text : c.not_done)
+        out.push_back({trust, units::restated(text, system), true});
     out.push_back(
         {trust,
          "Estimates from a model with stated assumptions, not a promise about your car. Measure "
@@ -202,14 +209,17 @@ std::vector<Caution> cautions(const Comparison& c, units::System system) {
         {safety,
          "Hot oil near the exhaust burns. Keep lines and cores clear of it or shield "
          "them, use hose and fittings rated for the fluid's temperature and pressure, and "
-         "look for leaks after the first warm run."});
+         "look for leaks after the first warm run.",
+         true});
     out.push_back({safety,
                    "Never open a hot cooling system: coolant under pressure boils when the cap "
-                   "comes off. Let it cool, then relieve the pressure slowly."});
+                   "comes off. Let it cool, then relieve the pressure slowly.",
+                   true});
     out.push_back(
         {safety,
          "Under a car: level ground, stands at the proper points, wheels blocked; never a "
-         "jack alone. Local codes and licensed trades come before anything said here."});
+         "jack alone. Local codes and licensed trades come before anything said here.",
+         true});
     say_places(c, system, out);
     say_wiring(c, system, out);
     say_queue(c, system, out);

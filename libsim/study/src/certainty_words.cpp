@@ -136,6 +136,12 @@ std::string measure_words(const Certainty& c, System system) {
     return " No measurement on the list would settle much.";
 }
 
+std::string between(double low, double high) {
+    return fmt::format("{} to {}", std::lround(100 * low), percent(high));
+}
+
+}  // namespace
+
 results::TableCell share_cell(double share, std::size_t draws) {
     return {of_hundred(share, draws), share >= as_good_as_sure ? Tone::plain
                                       : share >= even          ? Tone::warning
@@ -146,12 +152,6 @@ std::string spread(double low, double middle, double high, Quantity q, System sy
     return fmt::format("{} ({} to {})", in_units(middle, q, system, 0), in_units(low, q, system, 0),
                        in_units(high, q, system, 0));
 }
-
-std::string between(double low, double high) {
-    return fmt::format("{} to {}", std::lround(100 * low), percent(high));
-}
-
-}  // namespace
 
 VerdictWords certain_words(const Comparison& c, System system) {
     const Certainty& sure = *c.certainty;

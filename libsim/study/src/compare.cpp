@@ -182,8 +182,9 @@ void find_hottest_of_draws(Comparison& out, const std::vector<scenario::Scenario
     }
 }
 
-void draw(Comparison& out, const std::vector<scenario::Scenario>& placements,
-          const CompareOptions& options) {
+/// Gives what cannot be said of a study that was stopped before its first draw.
+std::vector<std::string> draw(Comparison& out, const std::vector<scenario::Scenario>& placements,
+                              const CompareOptions& options) {
     DrawTable table = options.earlier ? *options.earlier : DrawTable{};
     DrawOptions asked;
     asked.draws = *options.draws;
@@ -198,10 +199,15 @@ void draw(Comparison& out, const std::vector<scenario::Scenario>& placements,
         if (options.progress) options.progress(done / static_cast<double>(of));
     };
     add_draws(table, placements, asked);
+    if (table.draws == 0)
+        return {
+            "Stopped before the first car was drawn: all of this is of the cars exactly as "
+            "written, and how sure it is was not found out."};
     out.certainty = shares(std::move(table), served);
     find_hottest_of_draws(out, placements);
     rank(out, options.system);
     explain(*out.certainty, out.ranking.front().placement, served);
+    return {};
 }
 
 /// The runs as outcomes, placement by placement.
@@ -288,19 +294,20 @@ Comparison run_and_rank(const Prepared& prepared, const std::vector<scenario::Sc
         });
     if (options.levers) out.levers = levers(out, prepared, placements, aside);
     // Last, for an interrupted study of draws is still an answer.
+    bool cut = false;
     if (options.draws) {
         later.progress = stage(total - drawing, drawing);
-        draw(out, placements, later);
+        for (std::string& text : draw(out, placements, later))
+            not_driven.push_back(std::move(text));
+        cut = !out.certainty || out.certainty->cancelled;
     }
     // Of the place that is first in the end; an answer cut short has them as well.
-    const bool cut = out.certainty && out.certainty->cancelled;
     ParallelOptions waiting{options.threads, options.run, nullptr, cut ? nullptr : options.cancel};
     waiting.run.keep_series = false;
     out.queue = queue_choices(out, prepared, waiting);
+    out.not_done = std::move(not_driven);
     out.verdict = verdict_text(out, options.system);
     out.cautions = cautions(out, options.system);
-    for (const std::string& text : not_driven)
-        out.cautions.push_back({"How sure the numbers are", text});
     if (options.progress) options.progress(1);
     return out;
 }

@@ -9,6 +9,7 @@
 #include <string>
 #include <vector>
 
+#include "lapheat/results/table.hpp"
 #include "lapheat/study/compare.hpp"
 #include "lapheat/study/parallel.hpp"
 
@@ -66,6 +67,10 @@ void for_all(std::size_t count, int threads, const std::atomic<bool>* cancel,
 
 /// The verdict of a comparison with draws.
 [[nodiscard]] VerdictWords certain_words(const Comparison& comparison, units::System system);
+/// "60 of 64", in the colour of how good that is; "24 (-3 to 33)": middle, and nine of ten.
+[[nodiscard]] results::TableCell share_cell(double share, std::size_t draws);
+[[nodiscard]] std::string spread(double low, double middle, double high, units::Quantity quantity,
+                                 units::System system);
 /// The rule that ranks by draws, and how the doubt was drawn, in a few sentences.
 [[nodiscard]] std::string certain_rule(const Comparison& comparison, units::System system);
 

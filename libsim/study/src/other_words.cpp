@@ -23,6 +23,9 @@ Comparison in_other_words(const Comparison& c, units::System system) {
     out.cars = c.cars;
     out.served = c.served;
     out.left_out = c.left_out;
+    out.placed = c.placed;
+    out.levers = c.levers;
+    out.not_done = c.not_done;
     out.doubt = c.doubt;
     out.faults = c.faults;
     for (const CycleOutcome& o : c.outcomes) {

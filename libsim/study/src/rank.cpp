@@ -133,6 +133,7 @@ Ranked summarise(const Comparison& comparison, std::size_t p) {
     r.placement = comparison.placements[p];
     r.worst_margin = std::numeric_limits<double>::infinity();
     bool boils = false;
+    double caution = 0;  // s, most of one fluid in one cycle
     for (std::size_t c = 0; c < comparison.cycles.size(); ++c) {
         const CycleOutcome& outcome = comparison.at(p, c);
         for (const model::Verdict& v : outcome.result.verdicts) {
@@ -141,6 +142,11 @@ Ranked summarise(const Comparison& comparison, std::size_t p) {
                 continue;
             }
             r.time_over += v.time_over;
+            r.time_over_caution += v.time_over_caution;
+            if (v.time_over_caution > caution) {
+                caution = v.time_over_caution;
+                r.most_caution = plain_name(v.loop) + ", " + outcome.cycle;
+            }
             boils = boils || v.boils >= 0;
             double& least = entry(r.margins, v.loop, v.margin);
             least = std::min(least, v.margin);
@@ -226,6 +232,7 @@ void rank(Comparison& comparison, units::System system) {
     refine(by, ranks, why, 0, ranks.size(), 0);
     for (std::size_t i = 0; i < ranks.size(); ++i) {
         std::string reason = sentence_case(margin_words(ranks[i], system));
+        ranks[i].ties = i > 0 && why[i] > margin;
         if (i > 0 && why[i] >= by.size()) {
             reason += "; equal to " + ranks[i - 1].placement + " in all that is ranked";
         } else if (i > 0 && why[i] > margin) {

@@ -38,7 +38,7 @@ constexpr std::array<CodeRow, code_count> code_rows = {{
     {Code::as_written, "as_written", About::whole, "{a}"},
     {Code::cancelled, "cancelled", About::whole, "cancelled"},
     {Code::run_failed, "run_failed", About::whole, "{a}"},
-    {Code::out_of_range, "out_of_range", About::whole, "is {0:any}, and must be {1:any} to {2:any}"},
+    {Code::out_of_range, "out_of_range", About::whole, "{a} is {0:any}, and must be {1:any} to {2:any}"},
     {Code::rises_unequal, "rises_unequal", About::loop,
      "the rises around the loop closed by run {a} add up to {0:.6g m|.6g ft}",
      "rises that add up to zero around every loop: what goes up comes down"},

@@ -82,7 +82,9 @@ class Database {
                     return quantity == Quantity::energy ? "an energy or a torque"
                                                         : with_article(name(quantity));
         if (const auto other = spelled_quantity(unit)) return with_article(name(*other));
-        return parsed ? "something in " + base_units(parsed.get()) : string();
+        if (!parsed) return {};
+        const string base = base_units(parsed.get());
+        return high_powers(base) ? string() : "something in " + base;
     }
 
   private:
@@ -91,6 +93,17 @@ class Database {
     }
     [[nodiscard]] ut_unit* si_of(Quantity quantity) const {
         return si_[static_cast<std::size_t>(quantity)].get();
+    }
+
+    /// Letters that happen to be units, "litre V8", give powers that nothing is measured in.
+    static bool high_powers(const string& base) {
+        constexpr int highest = 4;  // of the second of a conductance, as of any quantity here
+        for (std::size_t at = 0; (at = base.find_first_of("0123456789", at)) != string::npos;) {
+            const std::size_t end = std::min(base.find_first_not_of("0123456789", at), base.size());
+            if (end - at > 1 || base[at] - '0' > highest) return true;
+            at = end;
+        }
+        return false;
     }
 
     static string base_units(const ut_unit* unit) {

@@ -6,6 +6,7 @@
 #include <filesystem>
 #include <map>
 #include <memory>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -54,6 +55,12 @@ struct Scenario {
 [[nodiscard]] Scenario read_loaded(const Document& document, Problems problems,
                                    const std::filesystem::path& folder,
                                    const std::vector<std::filesystem::path>& cycles = {});
+
+/// The system of units in which a car's file, or one that it extends, asks its reports to be shown;
+/// nothing where it does not say, or cannot be read, which who reads it will tell.
+[[nodiscard]] std::optional<units::System> system_of(const std::filesystem::path& file);
+/// The same of texts that were read, the outermost first.
+[[nodiscard]] std::optional<units::System> system_of(const std::vector<SourceFile>& files);
 
 /// Reads one cycle file. Courses need the car that drives them. Throws Errors.
 [[nodiscard]] drive::Cycle read_cycle(const std::filesystem::path& file,

@@ -83,8 +83,10 @@ struct Ranked {
     std::string harmed;  ///< a fluid it does not serve and drives over its limit; empty: none
     /// A fluid it does not serve and that goes over its limit with it and without; empty: none.
     std::string over_anyway;
-    double time_over = 0;    ///< s over limits, fluids it serves and cycles summed
-    double hot_line = 0;     ///< m of oil line in sight of the exhaust
+    double time_over = 0;          ///< s over limits, fluids it serves and cycles summed
+    double time_over_caution = 0;  ///< s over caution temperatures, the same sum
+    std::string most_caution;      ///< the fluid and cycle with most of it, "steering, traffic"
+    double hot_line = 0;           ///< m of oil line in sight of the exhaust
     double exposed = 0;      ///< m of oil line under the floor, a core there counted as a metre
     double fan_energy = 0;   ///< J, all cycles
     double line_length = 0;  ///< m of hose and tube in the car
@@ -97,12 +99,14 @@ struct Ranked {
     bool holds = false;            ///< nothing it serves is over its limit or boils; nothing harmed
     std::string reason;            ///< why it stands here, a sentence
     std::string decided_by;        ///< what parts it from the one above when margins tie
+    bool ties = false;             ///< neither holding nor margin parts it from the one above
 };
 
 /// What a person should be told beside the numbers.
 struct Caution {
     std::string about;  ///< heading: those about one thing follow each other, the worst harm first
     std::string text;   ///< whole sentences
+    bool first_read = false;  ///< a short report has it too
 };
 
 /// The waits of a cycle spent in one way, at the best placement.
@@ -124,6 +128,7 @@ struct Comparison {
     /// Of placements that do not hold, one after the other; empty if not asked.
     std::vector<Lever> levers;
     std::vector<QueueChoice> queue;     ///< of cycles with waits, the way driven first
+    std::vector<std::string> not_done;  ///< what could not be driven or found out, sentences
     std::vector<Caution> cautions;      ///< each once; for people
     std::vector<model::Car> cars;       ///< in the order of `placements`
     std::vector<std::string> served;    ///< loops that the placements are judged by

@@ -26,6 +26,12 @@ namespace lapheat::study {
 [[nodiscard]] results::TextTable plumbing_table(const std::vector<PlumbingItem>& items,
                                                 units::System system, bool totals);
 
+/// What is read first: a row for each placement, best first; of the draws if there are any.
+[[nodiscard]] results::TextTable short_table(const Comparison& comparison, units::System system);
+/// Belong below it: what margin is, how ties stand, what passes its caution temperature, what the
+/// places cost the coolant.
+[[nodiscard]] std::vector<std::string> short_notes(const Comparison& comparison,
+                                                   units::System system);
 /// A row for each placement, best first, with the reason; ranking_rule() belongs below it.
 [[nodiscard]] results::TextTable ranking_table(const Comparison& comparison, units::System system);
 /// A row for each placement: where it stood and stands, its margin and how often it holds, in one

@@ -20,7 +20,7 @@ enum class Code : std::uint16_t {
     as_written,    ///< a sentence read back from a file [the sentence]
     cancelled,     ///< of an Error: stopped because it was asked to
     run_failed,    ///< of an Error: the input was right, a run on the way was not [why]
-    out_of_range,  ///< of an Error: beyond what a model takes [; value, least, most]
+    out_of_range,  ///< of an Error: beyond what a model takes [what; value, least, most]
 
     // Of a liquid network that cannot work; the subject is the loop.
     rises_unequal,       ///< [run; length]
