@@ -3,6 +3,7 @@
 #include <lapheat/airflow/place.hpp>
 #include <lapheat/units/error.hpp>
 #include <random>
+#include <regex>
 
 using namespace lapheat::airflow;
 using Catch::Matchers::WithinAbs;
@@ -145,7 +146,11 @@ TEST_CASE("every assumption of a place lies in its range and names its source") 
             INFO(d.name << ": " << a.name);
             CHECK(a.number->low <= a.number->value);
             CHECK(a.number->value <= a.number->high);
-            CHECK(std::string(a.number->source).size() > 3);
+            // Judged, and said so, or a work with its year or editor; what is nothing needs
+            // neither.
+            if (a.number->high > a.number->low)
+                CHECK(std::regex_search(
+                    a.number->source, std::regex("^judgement|\\((19|20)[0-9]{2}\\)|\\(ed\\.\\)")));
         }
         *assumptions(d).front().number = {.value = 0.33, .low = 0, .high = 1};
         CHECK(d.ram_recovery.value == 0.33);
@@ -171,8 +176,11 @@ TEST_CASE("the road is heated by the sun, cooled by the wind, and does not know 
         CHECK(now >= before);
         before = now;
     }
-    CHECK(before > 305 + 20);
     CHECK(before < 305 + 35);
+    // On a clear noon of summer, about 1000 W/m^2 in these latitudes, pavement stands over its air
+    // by 24.4 + 0.2289 L - 0.00618 L^2 K, 23.7 to 26.6 from the equator to 40 degrees (Superpave,
+    // Solaimanian & Kennedy, Transp. Res. Rec. 1417 (1993); from memory).
+    CHECK_THAT(road_temperature(305, 1000, 0) - 305, WithinAbs(25, 3));
     CHECK(road_temperature(305, 900, 10) < road_temperature(305, 900, 0));
     CHECK(road_temperature(305, 900, -10) == road_temperature(305, 900, 10));
     const double road = road_temperature(305, 900, 0);
@@ -184,7 +192,7 @@ TEST_CASE("the road's balance closes at the temperature that it finds") {
     for (const double sun : {300.0, 600.0, 1000.0})
         for (const double wind : {0.0, 8.0}) {
             const double air = 303, t = road_temperature(air, sun, wind);
-            if (t == air) continue;
+            REQUIRE(t > air);
             const double sigma = 5.670374419e-8, u = wind > 4.5 ? wind : 4.5;
             const double film =
                 698.24 * (0.00144 * std::pow((t + air) / 2, 0.3) * std::pow(u, 0.7) +

@@ -267,17 +267,32 @@ TEST_CASE("the confidence intervals hold the truth about as often as they say") 
     const double ua1 = 1 / rate(t, oil, air, {0.05, 390, 0.1, 305}).operation.resistance_first;
     const double ua2 = 1 / rate(t, oil, air, {0.05, 390, 0.1, 305}).operation.resistance_second;
     int inside1 = 0, inside2 = 0, runs = 0;
+    double sum[2] = {}, squares[2] = {}, half[2] = {};
     for (unsigned draw = 1; draw <= 60; ++draw) {
         const FitResult f = fit_core(t, oil, air, points_of(t, wide1, wide2, 0.02, draw));
         if (!f.separable) continue;
         ++runs;
         inside1 += f.parameters[1].lower <= ua1 && ua1 <= f.parameters[1].upper;
         inside2 += f.parameters[2].lower <= ua2 && ua2 <= f.parameters[2].upper;
+        for (std::size_t k : {0, 1}) {
+            const auto& p = f.parameters[k + 1];
+            sum[k] += p.value, squares[k] += p.value * p.value;
+            half[k] += 0.5 * (p.upper - p.lower);
+        }
     }
     // 95 % intervals widened by scatter above 1: at least 0.85 of 60 with near certainty.
     CHECK(runs >= 55);
     CHECK(inside1 >= 0.85 * runs);
     CHECK(inside2 >= 0.85 * runs);
+    // And not because they are endless: from the scatter of the estimates themselves an interval
+    // reaches 2.45 deviations to either side (Student's t, nine points less three numbers), 7 %
+    // more for the scatter, which is only ever widened.
+    for (std::size_t k : {0, 1}) {
+        const double deviation = std::sqrt(squares[k] / runs - sum[k] * sum[k] / runs / runs);
+        INFO("side " << k + 1 << ": half " << half[k] / runs << ", deviation " << deviation);
+        CHECK(half[k] / runs / deviation > 1.7);
+        CHECK(half[k] / runs / deviation < 3.5);
+    }
 }
 
 TEST_CASE("a power of flow that the data ask for is found") {

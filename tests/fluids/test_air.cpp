@@ -30,7 +30,11 @@ TEST_CASE("relative humidity and humidity ratio are each other's inverse") {
 }
 
 TEST_CASE("the humidity ratio stays finite where the air could be all vapour") {
-    CHECK(humidity_ratio(400, 101325, 1.0) == Approx(0.621945));
+    // Above 100 degC vapour could be all of it: held to half of the pressure, and then there are
+    // as many moles of it as of air, 18.015 g for 28.966.
+    CHECK(humidity_ratio(400, 101325, 1.0) == Approx(18.015 / 28.966).epsilon(1e-4));
+    // At 30 degC, 60 %, sea level: 16.0 g in a kilogram (ASHRAE's psychrometric chart).
+    CHECK(humidity_ratio(303.15, 101325, 0.6) == Approx(16.0e-3).epsilon(0.01));
     CHECK(humidity_ratio(300, 101325, 2.0) == humidity_ratio(300, 101325, 1.0));
 }
 

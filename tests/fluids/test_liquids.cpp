@@ -72,7 +72,8 @@ TEST_CASE("outside its sources' range a liquid is flagged, inside it is not") {
         CHECK((l.flags(low - 1) & flag_below_range) != 0);
         CHECK((l.flags(high + 1) & flag_above_range) != 0);
         CHECK((l.flags(l.freezing_temperature() - 1) & flag_frozen) != 0);
-        CHECK_FALSE(describe_flags(l.flags(high + 1)).empty());
+        CHECK_THAT(describe_flags(l.flags(high + 1)), Catch::Contains("Hotter than the sources"));
+        CHECK_THAT(describe_flags(l.flags(low - 1)), Catch::Contains("Colder than the sources"));
         CHECK(describe_flags(0).empty());
         for (const PropertyInfo* i : {&l.info().density, &l.info().specific_heat,
                                       &l.info().conductivity, &l.info().viscosity}) {

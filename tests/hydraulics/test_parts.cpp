@@ -33,6 +33,10 @@ TEST_CASE("cold oil makes a fitting cost far more velocity heads than hot coolan
     const auto heads = [&](double re) {
         return elbow.loss_coefficient + elbow.laminar_coefficient / re;
     };
+    // Hooper (1981), a threaded elbow of 90 degrees: 800 / Re + 0.4 (1 + 1 / D in inches).
+    const double large = 0.4 * (1 + 0.0254 / 0.0095);
+    CHECK(heads(50) == Approx(800 / 50.0 + large).epsilon(1e-9));
+    CHECK(heads(2e4) == Approx(800 / 2e4 + large).epsilon(1e-9));
     CHECK(heads(50) > 10 * heads(2e4));
 }
 

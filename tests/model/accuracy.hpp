@@ -29,9 +29,11 @@ struct Deviation {
     double fluid = 0;   ///< K, of cells and walls alone
     double event = 0;   ///< s, worst of events that both have
     std::string which;
-    int events = 0;    ///< of the reference
-    int unpaired = 0;  ///< that only one of them has
-    double peak = 0;   ///< K, worst of the fluids' peaks
+    int events = 0;        ///< of the reference
+    int unpaired = 0;      ///< that only one of them has
+    double peak = 0;       ///< K, worst of the fluids' peaks
+    double looked_at = 0;  ///< share of the records that are away from events
+    int series = 0;        ///< that were compared
 
     [[nodiscard]] bool within_rule(double allowed = kelvin_allowed) const {
         return kelvin <= allowed && event <= event_allowed && peak <= peak_allowed && unpaired == 0;
@@ -85,6 +87,8 @@ inline Deviation deviation(const Result& ours, const Result& reference) {
                     reference.time[i] <= e.time + after_event)
                     compared[i] = 0;
         }
+    out.looked_at = static_cast<double>(std::count(compared.begin(), compared.end(), 1)) /
+                    static_cast<double>(std::max<std::size_t>(1, compared.size()));
     for (const Series& theirs : reference.series) {
         // What is looked at in a fluid or wall, or in air that a state or a core's heat stands for.
         const bool fluid = theirs.name == "temperature" || theirs.name == "wall_temperature";
@@ -93,6 +97,7 @@ inline Deviation deviation(const Result& ours, const Result& reference) {
                          theirs.name == "inlet_temperature" || theirs.name == "wax_temperature";
         if (!fluid && !air) continue;
         const Series* mine = ours.find(theirs.group, theirs.name);
+        ++out.series;
         for (std::size_t i = 0; i < compared.size(); ++i) {
             if (!compared[i]) continue;
             const double d = std::abs(mine->values[i] - theirs.values[i]);

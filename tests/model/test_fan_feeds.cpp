@@ -173,6 +173,7 @@ TEST_CASE("loads beyond the alternator at idle are told, with what the battery g
     CHECK(small.peak_current == Approx(small.peak_fan_current + 40));
     CHECK(small.current_shortfall == Approx(small.peak_current - small.idle_capacity).margin(2));
     CHECK(small.battery_charge > 0.8 * 250 * small.current_shortfall);
+    CHECK(small.battery_charge <= 300 * small.current_shortfall);
     const Diagnostic* told = warning(small, Code::loads_beyond_alternator);
     REQUIRE(told);
     CHECK(told->values.at(0).si == small.current_shortfall);

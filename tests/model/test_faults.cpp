@@ -116,8 +116,11 @@ TEST_CASE("a leaking cap lowers the boiling point and leaves the temperature alo
     const Result whole = broken({}, jam()),
                  leak = broken({fault(FaultKind::cap_leaking, "", 0)}, jam());
     CHECK(verdict(leak, "coolant").peak == Approx(verdict(whole, "coolant").peak).margin(0.05));
-    // 16 psi is worth about 3 F each, 26 K: common practice, no source.
-    CHECK(verdict(whole, "coolant").limit - verdict(leak, "coolant").limit > 5);
+    // At 300 m, 97.8 kPa, 16 psi are worth 22.5 K to water (steam tables: 99.0 and 121.5 degC); to
+    // coolant some more, and by the rule of 3 F for each psi 26 K (common practice, no source).
+    const double lost = verdict(whole, "coolant").limit - verdict(leak, "coolant").limit;
+    CHECK(lost > 22.5);
+    CHECK(lost < 26);
 }
 
 TEST_CASE("a collapsed suction hose and a slipping belt cost flow") {

@@ -197,18 +197,32 @@ parts = [
 }
 
 TEST_CASE("two pumps in series on a loop: both give pressure, and each one's work is counted") {
-    const Result r = drive_on(trial::read(R"([loops.coolant.runs.radiator]
+    Car car = trial::read(R"([loops.coolant.runs.radiator]
 parts = [
   { kind = "thermostat", name = "thermostat", opens = "60 degC", full = "70 degC", bore = "32 mm", bleed = "3 mm", sensor = "jacket" },
   { kind = "pump", name = "booster", reference_speed = "5000 rev/min", electric_speed = "5000 rev/min", shut_off_pressure = "30 kPa", free_flow = "300 L/min" },
   { kind = "core", name = "radiator", core = "radiator" },
   { kind = "hose", name = "lower hose", inner_diameter = "1.75 inch", length = "550 mm", bends = 2 },
 ])")
-                                  .car,
-                              25, 300);
-    CHECK(pump(r, "booster").pressure_rise_peak > 0);
-    CHECK(pump(r, "water pump").pressure_rise_peak > 0);
+                  .car;
+    const Result r = drive_on(car, 25, 300);
+    const auto flow = [](const Result& result, const char* run) {
+        return series(result, std::string("loops/coolant/") + run, "mass_flow").back();
+    };
+    // Fluid power over efficiency: all of what a shaft gives ends as heat in the fluid. By then the
+    // speed is steady, and each pump's rise its highest.
+    const auto shaft = [&](const char* name, const char* run) {
+        return pump(r, name).pressure_rise_peak * flow(r, run) / 1030 /
+               std::get<Pump>(part(car, "coolant", name).body).efficiency;
+    };
+    const double booster = shaft("booster", "radiator"), water_pump = shaft("water pump", "engine");
+    CHECK(booster > 20);
+    CHECK(water_pump > 20);
+    CHECK(entry(r, "pump work of coolant") == Approx(300 * (booster + water_pump)).epsilon(0.05));
     CHECK(r.ledger.closure < 1e-9);
+    // Standing still it only resists.
+    std::get<Pump>(part(car, "coolant", "booster").body).electric_speed = 1;
+    CHECK(flow(drive_on(car, 25, 300), "radiator") < 0.9 * flow(r, "radiator"));
 }
 
 TEST_CASE("an oil cooler behind its filter takes the engine oil's heat to the air") {
@@ -314,7 +328,12 @@ TEST_CASE("losses of the parts of a run add up to what its pump gives") {
     const LineState& hose = line(r, "supply hose");
     CHECK(hose.length == Approx(3.2));
     CHECK(hose.velocity == Approx(hose.flow / (3.14159265 / 4 * 0.009525 * 0.009525)));
-    CHECK(hose.reynolds > 0);
+    const auto loop = std::find_if(car.loops.begin(), car.loops.end(),
+                                   [](const Loop& l) { return l.name == "transmission"; });
+    const double kelvin = series(r, "loops/transmission/supply_hose_1_6", "temperature").back();
+    CHECK(hose.reynolds ==
+          Approx(hose.velocity * 0.009525 / loop->fluid.at(kelvin).kinematic_viscosity())
+              .epsilon(0.02));
     CHECK(hose.pressure_loss_peak >= hose.pressure_loss);
     CHECK(verdict(r, "steering").return_pressure > 0);
 }

@@ -102,18 +102,24 @@ TEST_CASE("a file that does not say what a core stands in tells it by its series
     CHECK_FALSE(results::read_result(file).verdicts[0].in_coolant);
 }
 
-TEST_CASE("every member of a row has a name of its own, and every number its unit") {
+TEST_CASE("every member of a row has a name and words of its own, and every number its unit") {
     const auto check = [](const auto& fields) {
-        std::vector<std::string> names;
+        std::vector<std::string> names, words;
         for (const auto& field : fields) {
             names.emplace_back(field.name);
-            CHECK(std::string(field.help) != "");
+            words.emplace_back(field.help);
+            CHECK(words.back() != "");
             const bool number = field.get.index() == 0 || field.get.index() == 5;
             INFO(field.name);
             CHECK((std::string(field.unit.si()) != "") >= number);
         }
-        std::sort(names.begin(), names.end());
-        CHECK(std::adjacent_find(names.begin(), names.end()) == names.end());
+        CHECK(names.size() > 1);
+        for (auto* all : {&names, &words}) {
+            std::sort(all->begin(), all->end());
+            const auto twice = std::adjacent_find(all->begin(), all->end());
+            INFO((twice == all->end() ? "" : *twice));
+            CHECK(twice == all->end());
+        }
     };
     check(results::fields<model::Event>());
     check(results::fields<model::LedgerEntry>());

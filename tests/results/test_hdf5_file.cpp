@@ -100,12 +100,13 @@ TEST_CASE("Before commit there is no file, and after a failure no trace") {
     CHECK(content(file) == before);
     CHECK(files_in(folder.path) == 1);
 
-    try {
+    const auto fails = [&] {
         Hdf5Writer w(file);
         w.scale("/time", sample_times());
         w.numbers("/x", std::vector<double>{1.0}, {"/time"});
-    } catch (const lapheat::Error&) {
-    }
+        w.commit();
+    };
+    CHECK_THROWS_AS(fails(), lapheat::Error);
     CHECK(content(file) == before);
     CHECK(files_in(folder.path) == 1);
 }

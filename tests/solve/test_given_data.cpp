@@ -34,6 +34,12 @@ double positive_part(double mean, double sd) {
            mean * normal_share(z);
 }
 
+/// Width of the 90 % interval of a share told by the square of a correlation of n plain draws
+/// (Stuart & Ord, Kendall's Advanced Theory, 1987: its deviation is 2 r (1 - r^2) / sqrt(n)).
+double plain_width(double share, double n) {
+    return 2 * 1.645 * 2 * std::sqrt(share) * (1 - share) / std::sqrt(n);
+}
+
 }  // namespace
 
 TEST_CASE("a share's interval is Wilson's, and stays between nothing and all") {
@@ -81,6 +87,8 @@ TEST_CASE("nothing can be said of an outcome that does not move, or of columns o
 TEST_CASE("nine of ten intervals hold the true index") {
     // y = x0 + x1 + x2/2, shares 4/9, 4/9, 1/9; 90 % intervals over 60 keys of 250 draws.
     int held = 0, asked = 0;
+    const double truth[] = {4.0 / 9, 4.0 / 9, 1.0 / 9};
+    double width[3] = {};
     for (std::uint64_t series = 0; series < 60; ++series) {
         const auto x = normals(3, 250, 100 + series);
         std::vector<double> y;
@@ -88,12 +96,19 @@ TEST_CASE("nine of ten intervals hold the true index") {
         GivenData options;
         options.key = series;
         const auto s = first_order(x, y, options);
-        const double truth[] = {4.0 / 9, 4.0 / 9, 1.0 / 9};
-        for (std::size_t d = 0; d < 3; ++d, ++asked)
+        for (std::size_t d = 0; d < 3; ++d, ++asked) {
             held += s[d].low <= truth[d] && truth[d] <= s[d].high ? 1 : 0;
+            width[d] += (s[d].high - s[d].low) / 60;
+        }
     }
     // Evenly spread draws lie nearer than the plain ones that the bootstrap imitates.
     CHECK(held >= 0.88 * asked);
+    // And not because they hold anything.
+    for (std::size_t d = 0; d < 3; ++d) {
+        INFO(d << ": " << width[d] << ", of plain draws " << plain_width(truth[d], 250));
+        CHECK(width[d] > 0.6 * plain_width(truth[d], 250));
+        CHECK(width[d] < 1.4 * plain_width(truth[d], 250));
+    }
 }
 
 TEST_CASE("fitted together, forty numbers of few draws give up next to no room to noise") {
@@ -112,7 +127,9 @@ TEST_CASE("fitted together, forty numbers of few draws give up next to no room t
 }
 
 TEST_CASE("nine of ten intervals hold the true index when fitted together, too") {
-    int held = 0, asked = 0;
+    int held = 0, asked = 0, none = 0;
+    const double truth[] = {1 / 3.25, 1 / 3.25, 0.25 / 3.25, 0};
+    double width[3] = {};
     for (std::uint64_t series = 0; series < 40; ++series) {
         const auto x = normals(12, 200, 300 + series);
         std::vector<double> y;
@@ -122,12 +139,20 @@ TEST_CASE("nine of ten intervals hold the true index when fitted together, too")
         options.key = series;
         options.resamples = 100;
         const auto s = first_order_together(x, y, options);
-        const double truth[] = {1 / 3.25, 1 / 3.25, 0.25 / 3.25, 0};
-        for (std::size_t d = 0; d < 4; ++d, ++asked)
+        for (std::size_t d = 0; d < 3; ++d, ++asked) {
             held += s[d].low <= truth[d] && truth[d] <= s[d].high ? 1 : 0;
+            width[d] += (s[d].high - s[d].low) / 40;
+        }
+        none += s[3].low == 0 ? 1 : 0;
     }
+    INFO(held << " of " << asked << ", none said of what is none " << none);
     CHECK(held >= 0.85 * asked);
-    INFO(held << " of " << asked);
+    CHECK(none >= 0.85 * 40);
+    // With the other numbers' part taken away an interval is no wider than by one alone.
+    for (std::size_t d = 0; d < 3; ++d) {
+        INFO(d << ": " << width[d] << ", of plain draws alone " << plain_width(truth[d], 200));
+        CHECK(width[d] < plain_width(truth[d], 200));
+    }
 }
 
 TEST_CASE("what is worth knowing is what turns the choice, not what moves both alike") {

@@ -102,7 +102,12 @@ TEST_CASE("every spelling is worth what was worked out by hand, and what its pla
         if (s.means.empty()) {
             const std::string told = complaint(std::string(s.written), s.quantity);
             CHECK(told != "accepted");
-            CHECK(told.find(" | ") + 3 < told.size());  // what to write
+            // What to write, in quotes behind what was expected, can be read; of a number with a
+            // comma its two meanings are told without a unit (below).
+            if (s.written.find(',') != std::string_view::npos) continue;
+            const auto open = told.find('"', told.find(" | ")), close = told.find('"', open + 1);
+            REQUIRE(close < told.size());
+            CHECK(read(told.substr(open + 1, close - open - 1), s.quantity).has_value());
             continue;
         }
         ++read_ones;
