@@ -129,6 +129,14 @@ def test_what_nobody_said_is_marked_so():
     assert marked["peak_power"] and marked["mass"] and marked["width"] and "not said" not in lines[0]
 
 
+def test_a_folder_may_be_called_anything():
+    for name in ('24" wheels', "back\\slash", "two\nlines"):
+        typed(name)
+        car = tomllib.loads((WORK / name / "car.toml").read_text())
+        assert car["car"] == name.replace("\n", "?"), car["car"]
+        lapheat("check", WORK / name / "placements/front.toml")
+
+
 def test_ctrl_c_at_a_question_writes_nothing():
     said = typed("left", keys=b"", stop_at="1/10", code=-signal.SIGINT)
     assert "2/10" not in said and not (WORK / "left").exists(), said

@@ -26,10 +26,13 @@ constexpr NewCycle cycles[] = {
     {"traffic", "Stop and go, then idling in gear"},
     {"lap_session", "Timed runs on a short cone course, with a wait before each"}};
 
-/// As TOML writes text: 24" has a mark of its own.
+/// As TOML writes text: 24" has a mark of its own, and a folder may be called anything.
 std::string in_quotes(std::string_view text) {
     std::string out = "\"";
-    for (const char c : text) out.append(c == '"' ? "\\\"" : std::string(1, c));
+    for (const char c : text) {
+        const bool steers = static_cast<unsigned char>(c) < 0x20 || c == 0x7f;
+        out += c == '"' || c == '\\' ? std::string("\\") + c : std::string(1, steers ? '?' : c);
+    }
     return out + '"';
 }
 

@@ -72,7 +72,7 @@ bool names_a_year(const std::string& word) {
 class Phrase {
   public:
     Phrase(std::span<const Slot> slots, std::string_view said)
-        : slots_(slots), said_(said), words_(words_in(said)) {}
+        : slots_(slots), words_(words_in(said)) {}
 
     Reading read() {
         while (at_ < words_.size() && reading_.wrong.empty())
@@ -239,7 +239,6 @@ class Phrase {
     }
 
     std::span<const Slot> slots_;
-    std::string_view said_;
     std::vector<std::string> words_;
     std::size_t at_ = 0;
     Reading reading_;
