@@ -16,7 +16,9 @@ class Lines(unittest.TestCase):
     def test_a_result_tells_of_lines_and_pumps(self):
         hose = next(line for line in self.result.lines if line.part == "supply hose")
         self.assertAlmostEqual(hose.length, 3.2)
-        self.assertGreater(hose.reynolds, 0)
+        oil = lapheat.core(self.rear, "cooler.transmission").first
+        nu = oil.kinematic_viscosity(float(self.result["loops/transmission/supply_hose_1_6/temperature"][-1]))
+        self.assertAlmostEqual(hose.reynolds / (hose.velocity * hose.inner_diameter / nu), 1.0, delta=0.02)
         self.assertGreaterEqual(hose.pressure_loss_peak, hose.pressure_loss)
         self.assertTrue(all(p.suction_margin > 0 for p in self.result.pumps))
         self.assertIn("supply hose", repr(hose))

@@ -63,20 +63,24 @@ class Meaning(unittest.TestCase):
         self.assertLess(abs(sums["in"] - sums["out"] - sums["stored"]) / ledger.moved, 1e-6)
 
     def test_the_ledgers_heat_is_the_integral_of_the_recorded_heat(self):
-        r = result()
+        r, compared = result(), 0
         for entry in r.ledger:
             path = f"heat/{entry.name}"
             if path in r and entry.joules > 1e5:
                 total = np.trapz(r[path], r.time)
                 # Records once a second against the integrator's own quadrature.
                 self.assertAlmostEqual(total / entry.joules, 1.0, delta=0.03, msg=path)
+                compared += 1
+        self.assertGreaterEqual(compared, 3)
 
     def test_the_heat_of_every_core_is_in_the_ledger(self):
-        r = result()
+        r, compared = result(), set()
         for entry in r.ledger:
             if entry.name.startswith("core ") and abs(entry.joules) > 1e5:
                 total = np.trapz(r[f"cores/{entry.name[5:]}/heat"], r.time)
                 self.assertAlmostEqual(total / entry.joules, 1.0, delta=0.03, msg=entry.name)
+                compared.add(entry.name[5:])
+        self.assertLessEqual({"radiator", "cooler.transmission"}, compared)
 
     def test_a_peak_is_the_highest_of_its_series(self):
         r = result()
