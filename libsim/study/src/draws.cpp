@@ -21,12 +21,12 @@ constexpr std::size_t draws_together = 16;
 constexpr std::size_t fewest_to_judge = 64;
 
 /// How drawn cars are driven once it is known what that does to a peak: what drives them averaged
-/// over eight seconds, with fifteen times the error again, records four times as far apart. Takes
+/// over ten seconds, with twenty times the error again, records five times as far apart. Takes
 /// a quarter of the time; what it costs 64 cars at nine places is a table in DEVELOPERS.md.
 model::Options coarse(model::Options run) {
-    run.averaged = 8;
-    run.tolerance *= 15;
-    run.sample_interval *= 4;
+    run.averaged = 10;
+    run.tolerance *= 20;
+    run.sample_interval *= 5;
     return run;
 }
 /// Cars, the one as written and the first drawn, that show it: driven both ways.
