@@ -286,7 +286,9 @@ TEST_CASE("drawn cars, driven coarsely, have the margins of runs as the caller a
             }
             for (std::size_t l = 0; l < t.loops.size(); ++l) {
                 INFO(t.placements[p] << ", " << t.cycles[c] << ", " << t.loops[l]);
-                CHECK(std::abs(solve::quantile(off[l], 0.5)) < 0.1);
+                // The median of five cars that scatter by 0.16 K (laps) stands within 0.09 K of all
+                // cars', a standard deviation: three of them.
+                CHECK(std::abs(solve::quantile(off[l], 0.5)) < 0.27);
             }
         }
     REQUIRE(count == 2 * 3 * 4 * 12);
