@@ -142,7 +142,7 @@ TEST_CASE("On a terminal the line is shown with a caret under the place") {
     // Control characters never reach the terminal.
     CHECK(to_string(at, document.files) == "a.toml:2:2: found 1\n  2 |  x =   3\n    |  ^");
     at.place = {"a.toml", 99, 1};
-    CHECK_NOTHROW(to_string(at, document.files));
+    CHECK(to_string(at, document.files) == "a.toml:99:1: found 1");
     at.place = {"b.toml", 1, 1};
     CHECK(to_string(at, document.files) == "b.toml:1:1: found 1");
 }

@@ -349,8 +349,12 @@ TEST_CASE(
     // A dot in a name that is quoted, a number's, a sentence's, is none of these.
     std::string dots;
     for (int i = 0; i < 40; ++i) dots += "a. ";
-    CHECK_NOTHROW(lapheat::scenario::parse("\"" + dots + "\" = \"" + dots + "\"\n"));
-    CHECK_NOTHROW(lapheat::scenario::parse("note = \"\"\"\nSome words. " + dots + "\n\"\"\"\n"));
+    const Document named = lapheat::scenario::parse("\"" + dots + "\" = \"" + dots + "\"\n");
+    REQUIRE(named.root.find(dots) != nullptr);
+    CHECK(named.root.find(dots)->text == dots);
+    CHECK(lapheat::scenario::parse("note = \"\"\"\nSome words. " + dots + "\n\"\"\"\n")
+              .root.find("note")
+              ->text == "Some words. " + dots + "\n");
 }
 
 TEST_CASE("As many keys as nobody has are told in few words and little time") {

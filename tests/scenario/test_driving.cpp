@@ -160,12 +160,15 @@ parts = [
 )")
                          .car;
     const heat::EngineLumps lumps = heat::engine_lumps(car.engine, false);
+    std::size_t found = 0;
     for (const model::Loop& loop : car.loops) {
         if (loop.name != "engine_oil") continue;
+        ++found;
         const auto& pan = std::get<model::Volume>(loop.runs[0].parts[1].body);
         CHECK(pan.volume == Approx(lumps.oil_volume).epsilon(1e-3));
         CHECK(pan.metal_heat_capacity == Approx(lumps.oil_metal).epsilon(1e-3));
     }
+    CHECK(found == 1);
 }
 
 TEST_CASE("a cycle's table may hold gear, trailer, throttle, sun and ambient") {
@@ -412,10 +415,13 @@ TEST_CASE(
         told = told || (a.key.ends_with("radiator_left.curve_shape") && a.text.starts_with("0") &&
                         a.text.find("six measured fans") != std::string::npos);
     CHECK(told);
+    std::size_t seen = 0;
     for (const model::FanEntry& fan : car.fans) {
         if (fan.name.rfind("radiator", 0) != 0) continue;
+        ++seen;
         const airflow::FanCurve& c = fan.fan.curve;
         const double half = airflow::fan_pressure(fan.fan, 0.5 * c.flow.back(), 1, 1.2).rise;
         CHECK(half == Approx(0.5 * c.pressure.front()).epsilon(1e-3));
     }
+    CHECK(seen == 2);
 }

@@ -176,7 +176,8 @@ TEST_CASE("log: semicolons, decimal commas, whole milliseconds") {
     const Log log = read(text);
     holds_the_drive(log);
     CHECK(log.stamps == "milliseconds");
-    CHECK_FALSE(log.notes.empty());
+    REQUIRE(log.notes.size() == 1);
+    CHECK_THAT(log.notes[0], Catch::Contains("whole numbers 1000 apart are taken as milliseconds"));
 }
 
 TEST_CASE("log: UTF-16 with a mark, titles above the header, units in round brackets") {

@@ -8,7 +8,9 @@
 #include <filesystem>
 #include <fstream>
 #include <map>
+#include <regex>
 #include <set>
+#include <sstream>
 
 #include "lapheat/exchangers/geometry_kind.hpp"
 #include "lapheat/model/assumptions.hpp"
@@ -202,9 +204,11 @@ std::vector<Way> cycle_ways() {
     return ways;
 }
 
-/// What is said of line `line` of the file when `text` is read.
-std::set<std::string> said(const std::string& text, bool cycle, std::size_t line) {
-    std::set<std::string> out;
+constexpr std::size_t any_line = 0;
+
+/// What is said of line `line` of the file, or of any, when `text` is read.
+std::vector<Problem> problems_at(const std::string& text, bool cycle, std::size_t line) {
+    std::vector<Problem> out;
     try {
         if (cycle) {
             const auto path = std::filesystem::temp_directory_path() /
@@ -216,22 +220,77 @@ std::set<std::string> said(const std::string& text, bool cycle, std::size_t line
         }
     } catch (const Errors& e) {
         for (const Problem& p : e.problems())
-            if (p.place.line == line) out.insert(p.found);
+            if (line == any_line || p.place.line == line) out.push_back(p);
     }
     return out;
 }
 
-/// Is the key read there? A date is no value of any key, so a reader that asks for it says so.
-bool is_read(const Way& way, const Key& key) {
+/// What is said of the key's own line, or of any, when the file gives it `value`.
+std::vector<Problem> with_value(const Way& way, const Key& key, const std::string& value,
+                                bool anywhere = false) {
     std::string text = way.before;
     const std::string name(key.name);
     for (const std::string& line : way.body)
         if (!line.starts_with(name + " ")) text += line + "\n";
     const auto line = static_cast<std::size_t>(std::count(text.begin(), text.end(), '\n')) + 1;
-    text += name + " = 1979-05-27\n" + way.after;
-    for (const std::string& found : said(text, way.cycle, line))
-        if (found.find("1979-05-27") != std::string::npos) return true;
+    text += name + " = " + value + "\n" + way.after;
+    return problems_at(text, way.cycle, anywhere ? any_line : line);
+}
+
+/// Is the key read there? A date is no value of any key, so a reader that asks for it says so.
+bool is_read(const Way& way, const Key& key) {
+    for (const Problem& p : with_value(way, key, "1979-05-27"))
+        if (p.found.find("1979-05-27") != std::string::npos) return true;
     return false;
+}
+
+/// And nothing stands there that says the same?
+bool is_read_alone(const Way& way, const Key& key) {
+    for (const Problem& p : with_value(way, key, "1979-05-27", true))
+        if (p.found.starts_with("given beside") || p.expected.starts_with("either this key"))
+            return false;
+    return is_read(way, key);
+}
+
+/// Each key where some way leads to it, once.
+template <class Look>
+void each_key(Look look) {
+    std::set<const Key*> seen;
+    for (const auto& ways : {car_ways(), cycle_ways()})
+        for (const Way& way : ways)
+            for (const std::string& name : way.tables)
+                for (const Key* key : table_named(name).all())
+                    if (seen.count(key) == 0 && is_read_alone(way, *key)) {
+                        seen.insert(key);
+                        INFO(name << "." << key->name);
+                        look(way, *key);
+                    }
+}
+
+/// Is the value refused as out of what the key may be, and not for what stands beside it?
+bool refused(const Way& way, const Key& key, const std::string& value) {
+    static const std::regex range("^(a whole number from|between|at least|more than|at most|less)");
+    for (const Problem& p : with_value(way, key, value))
+        if (std::regex_search(p.expected, range)) return true;
+    return false;
+}
+
+/// A bound as help tells it: its text, and whether it may be had itself.
+struct Bound {
+    std::string text;
+    bool low, allowed;
+};
+
+std::vector<Bound> bounds_in(const std::string& words) {
+    static const std::regex both("^(?:between|a whole number from) (.+) (?:and|to) (.+)$"),
+        one("(at least|more than|at most|less than) ((?:(?! and ).)+)");
+    std::smatch m;
+    if (std::regex_match(words, m, both)) return {{m[1], true, true}, {m[2], false, true}};
+    std::vector<Bound> out;
+    for (std::sregex_iterator at(words.begin(), words.end(), one), end; at != end; ++at)
+        out.push_back({(*at)[2], (*at)[1] == "at least" || (*at)[1] == "more than",
+                       (*at)[1] == "at least" || (*at)[1] == "at most"});
+    return out;
 }
 
 }  // namespace
@@ -256,11 +315,103 @@ TEST_CASE("Every key that is registered is read in some file, and none is read t
             FAIL_CHECK(table->name << ": " << key->name << " is never read");
 }
 
+TEST_CASE("What help says a number may be the reader takes, and nothing beyond it") {
+    using lapheat::units::System;
+    std::size_t held = 0;
+    each_key([&](const Way& way, const Key& key) {
+        const bool whole = key.type == Key::Type::integer,
+                   quantity = key.type == Key::Type::quantity;
+        if (!whole && !quantity && key.type != Key::Type::number) return;
+        for (const System system : {System::si, System::us}) {
+            const std::string words = whole ? described(key) : range_words(key, system);
+            for (const Bound& bound : bounds_in(words)) {
+                INFO(words << ", " << bound.text);
+                const double at = quantity && bound.text != "0"
+                                      ? lapheat::units::parse(bound.text, key.quantity)
+                                      : std::stod(bound.text);
+                const auto written = [&](double x) {
+                    if (whole) return std::to_string(static_cast<long long>(x));
+                    const std::string si = lapheat::units::si_unit(key.quantity);
+                    std::ostringstream text;
+                    text.precision(12);
+                    text << x;
+                    return quantity ? "\"" + text.str() + " " + (si == "1" ? "" : si) + "\""
+                                    : text.str();
+                };
+                const double step = whole ? 1 : at == 0 ? 1e-6 : 0.01 * std::abs(at);
+                const double out = bound.low ? at - step : at + step;
+                const bool cold = key.quantity == Quantity::temperature && out < 0;
+                const std::string itself =
+                    quantity && bound.text != "0" ? "\"" + bound.text + "\"" : written(at);
+                CHECK(refused(way, key, itself) == !bound.allowed);
+                if (!cold) CHECK(refused(way, key, written(out)));
+                ++held;
+            }
+        }
+    });
+    CHECK(held > 500);
+}
+
+TEST_CASE("What help says a word may be the reader takes, and no other") {
+    std::size_t held = 0;
+    each_key([&](const Way& way, const Key& key) {
+        if (key.type != Key::Type::choice) return;
+        const auto unknown = [&](const std::string& word) {
+            // Of a known word something else may be wrong: an automatic without its converter.
+            for (const Problem& p : with_value(way, key, '"' + word + '"'))
+                if (p.found == "found \"" + word + "\"" && p.expected == described(key))
+                    return true;
+            return false;
+        };
+        // "rear", "front" or "both"
+        const std::string words = described(key);
+        static const std::regex quoted("\"([^\"]*)\"");
+        for (std::sregex_iterator at(words.begin(), words.end(), quoted), end; at != end; ++at) {
+            INFO(words << ", " << (*at)[1]);
+            CHECK_FALSE(unknown((*at)[1]));
+            ++held;
+        }
+        CHECK(unknown("gremlin"));
+    });
+    CHECK(held > 40);
+}
+
+TEST_CASE("A default as help tells it may be written, and is the number that is taken without it") {
+    using lapheat::units::System;
+    std::size_t held = 0;
+    each_key([&](const Way& way, const Key& key) {
+        if (key.absent != Key::Absent::assumed && key.absent != Key::Absent::usual) return;
+        const bool quantity = key.type == Key::Type::quantity;
+        for (const System system : {System::si, System::us}) {
+            const std::string told = default_words(key, system);
+            INFO(told);
+            const bool bare = key.type == Key::Type::number || key.type == Key::Type::integer ||
+                              key.type == Key::Type::boolean;
+            if (!quantity && !bare && key.type != Key::Type::choice) continue;
+            for (const Problem& p : with_value(way, key, bare ? told : '"' + told + '"')) {
+                INFO(to_string(p));
+                CHECK(p.found.find(told) == std::string::npos);
+            }
+            ++held;
+            if (!quantity) continue;
+            // Rounded to the digits that are shown.
+            const double usual = lapheat::units::parse(default_words(key), key.quantity);
+            CHECK(lapheat::units::parse(told, key.quantity) ==
+                  Approx(usual).epsilon(1e-3).margin(1e-12));
+        }
+    });
+    CHECK(held > 200);
+}
+
 TEST_CASE("A default is a value that the key could have") {
     for (const Table* table : all_tables())
         for (const Key* key : table->all()) {
             INFO(table->name << "." << key->name << " = " << default_words(*key));
+            // A line of its own, not the key's name again.
+            std::string spoken(key->name);
+            std::replace(spoken.begin(), spoken.end(), '_', ' ');
             CHECK(!key->help.empty());
+            CHECK(key->help != spoken);
             if (key->absent != Key::Absent::assumed && key->absent != Key::Absent::usual) continue;
             if (key->type == Key::Type::choice) {
                 bool found = false;

@@ -288,7 +288,7 @@ TEST_CASE("What logs told of a car in one place counts in another, but for what 
     std::filesystem::remove(path);
     CHECK_FALSE(left_out.empty());
     REQUIRE(rear.fitted.size() + left_out.size() == n);
-    std::size_t row = 0;
+    std::size_t row = 0, looked_at = 0;
     std::vector<std::size_t> stayed;
     for (const FittedNumber& f : fit.numbers) {
         const std::size_t i = row++;
@@ -298,13 +298,16 @@ TEST_CASE("What logs told of a car in one place counts in another, but for what 
         CHECK(told.name == f.number.name);
         scenario::Scenario copy = rear;
         for (const model::CarAssumption& a : model::assumptions(copy.car))
-            if (a.of == f.number.of && a.name == f.number.name)
+            if (a.of == f.number.of && a.name == f.number.name) {
                 CHECK(a.number->value == Approx(f.after).epsilon(1e-5));
+                ++looked_at;
+            }
         REQUIRE(told.correlation.size() == stayed.size());
         for (std::size_t k = 0; k < stayed.size(); ++k)
             CHECK(told.correlation[k] == Approx(fit.correlation(i, stayed[k])).margin(1e-4));
         stayed.push_back(i);
     }
+    CHECK(looked_at >= 3);
     CHECK_THROWS_AS(scenario::read_with_fitted(scenarios / "placements/rear.toml",
                                                scenarios / "car.toml", {}, left_out),
                     Error);

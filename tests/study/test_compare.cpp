@@ -63,19 +63,31 @@ TEST_CASE("a cooler ahead of the radiator costs coolant margin, and the comparis
     auto front = placement("ahead_of_radiator"), floor = placement("under_floor");
     const auto c = study::compare({front, floor});
     CHECK(c.placed == std::vector<std::string>{"cooler.transmission", "cooler.steering"});
+    double most = 0;
+    std::size_t without = 0;
     for (std::size_t k = 0; k < c.cycles.size(); ++k) {
         // Against the same car without the cooler: ahead of the radiator costs, under the floor
         // does next to nothing.
         for (std::size_t p = 0; p < 2; ++p) {
             const auto* v = results::verdict_of(c.at(p, k).result, "coolant");
-            double without = 0;
+            double bare = 0;
             for (const model::Verdict& w : c.at(p, k).without)
-                if (w.loop == "coolant") without = w.margin;
-            CHECK(c.at(p, k).coolant_lost == std::max(0.0, without - v->margin));
+                if (w.loop == "coolant") bare = w.margin;
+            CHECK(c.at(p, k).coolant_lost == std::max(0.0, bare - v->margin));
         }
         CHECK(c.at(1, k).coolant_lost <= c.at(0, k).coolant_lost);
         CHECK(c.at(1, k).coolant_lost < 0.5);
+        most = std::max(most, c.at(0, k).coolant_lost);
+        // What is left when the cooler is taken out of either place is the same car.
+        for (const model::Verdict& w : c.at(0, k).without)
+            for (const model::Verdict& other : c.at(1, k).without)
+                if (w.loop == "coolant" && other.loop == "coolant") {
+                    CHECK(w.margin == Approx(other.margin).margin(0.05));
+                    ++without;
+                }
     }
+    CHECK(without == c.cycles.size());
+    CHECK(most > 0.5);
     CHECK_THAT(study::ranking_rule(c, units::System::si),
                Catch::Matchers::Contains("same car with its cooler taken out"));
     CHECK(c.cautions.size() > 5);
@@ -121,11 +133,13 @@ TEST_CASE("the car without what is placed has no core, no path and no fan of it"
     // A cooler in the tank stands in two loops.
     const auto tank = study::without_cores(placement("tank_only").car, {"tank_cooler"});
     REQUIRE(tank.has_value());
+    std::vector<std::string> passed;
     for (const model::Loop& loop : tank->loops)
         for (const model::Run& run : loop.runs)
             for (const model::Part& part : run.parts)
                 if (const auto* pass = std::get_if<model::CorePass>(&part.body))
-                    CHECK(pass->core == "radiator");
+                    passed.push_back(pass->core);
+    CHECK(passed == std::vector<std::string>{"radiator"});
     CHECK_FALSE(study::without_cores(placement("tank_only").car, cooler).has_value());
 }
 
@@ -184,7 +198,7 @@ TEST_CASE("results come in order, and no more of them than wait for an earlier o
     options.threads = 3;
     options.run.keep_series = false;
     options.progress = [&](double done) {
-        CHECK(done >= 0);
+        CHECK(done >= last);
         CHECK(done <= 1);
         last = done;
     };
@@ -199,6 +213,7 @@ TEST_CASE("results come in order, and no more of them than wait for an earlier o
         },
         options);
     CHECK(order == std::vector<std::size_t>{0, 1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11});
+    CHECK(last == Approx(1));
 }
 
 TEST_CASE("the error of the first failing job is the one that is told", "[study]") {

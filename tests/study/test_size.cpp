@@ -120,6 +120,8 @@ TEST_CASE("draws that are all alike size as the car as it stands, and more of th
     CHECK(most.value > half.value);
     CHECK(most.value_low <= most.value);
     CHECK(most.value_high >= most.value);
+    CHECK(std::count_if(most.tried.begin(), most.tried.end(),
+                        [&](const study::SizeTried& t) { return t.value == most.value; }) == 1);
     for (const study::SizeTried& t : most.tried) {
         if (t.value == most.value) CHECK(t.holds >= 0.9);
         if (!t.failed.empty()) continue;

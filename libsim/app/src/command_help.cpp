@@ -60,12 +60,12 @@ W, J, m, kg/s, m3/s, A); what is not finite is null. Keys may be added, not chan
   runs[]       car, placement, summary, cycle, duration, distance, fan_energy,
                peak_fan_current, peak_current, idle_capacity, current_shortfall,
                battery_charge (A s), tightest_loop, least_margin, file
-    verdicts[] loop, part, core, note, binds, cooled_by, peak, peak_time, start, end, mean, limit, margin,
+    verdicts[] loop, role, part, core, note, binds, cooled_by, peak, peak_time, start, end, mean, limit, margin,
                margin_time, time_over, first_over, boils, ruined (negative: never), liquid_lost,
                lost_share, time_over_caution,
                end_rate (K/s, 0: not rising), heading (0: none), flow,
                line_loss, line_loss_peak, return_pressure,
-               core_heat, air_flow, air_inlet, share_air, share_wall, share_liquid,
+               core_heat, air_flow, air_inlet, ambient, share_air, share_wall, share_liquid,
                effectiveness, core_inlet, core_flow, core_capacity, core_resistance,
                fluid_life_used, seal_life_used, stands_peak
     lines[]    loop, run, part, kind, inner_diameter, length, bends, flow, velocity, reynolds,

@@ -61,15 +61,26 @@ std::string words(const Range& range, units::Quantity quantity, units::System sy
             return us ? fmt::format("{:.3g} ft", si / 0.3048) : fmt::format("{:.3g} m", si);
         return without_zeros(units::format(si, quantity, system));
     };
+    // A bound is no number that would be refused: rounded the other way it is told further in.
+    const auto bound = [&](double si, bool lowest) {
+        std::string text = value(si);
+        if (si == 0) return text;
+        for (double in = 1e-4; in < 0.02; in *= 2) {
+            const double read = units::parse(text, quantity);
+            if (Range{range.low, range.high}.holds(read)) break;
+            text = value(si + (lowest ? in : -in) * std::abs(si));
+        }
+        return text;
+    };
     const bool low = std::isfinite(range.low);
     const bool high = std::isfinite(range.high);
     const std::string from =
-        (range.low_allowed ? "at least " : "more than ") + (low ? value(range.low) : "");
+        (range.low_allowed ? "at least " : "more than ") + (low ? bound(range.low, true) : "");
     const std::string to =
-        (range.high_allowed ? "at most " : "less than ") + (high ? value(range.high) : "");
+        (range.high_allowed ? "at most " : "less than ") + (high ? bound(range.high, false) : "");
     if (low && high) {
         if (range.low_allowed && range.high_allowed) {
-            return "between " + value(range.low) + " and " + value(range.high);
+            return "between " + bound(range.low, true) + " and " + bound(range.high, false);
         }
         return from + " and " + to;
     }

@@ -96,6 +96,9 @@ std::string to_string(const Problem& problem, const std::vector<SourceFile>& fil
         return f.path == problem.place.file;
     });
     if (file == files.end() || problem.place.line == 0) return out;
+    const auto lines =
+        static_cast<std::size_t>(std::count(file->text.begin(), file->text.end(), '\n'));
+    if (problem.place.line > lines + 1) return out;
     const Excerpt at = excerpt(file->text, problem.place);
     const std::string number = fmt::format("{}", problem.place.line);
     out += "\n  " + number + " | " + at.line;

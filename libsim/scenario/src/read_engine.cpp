@@ -75,7 +75,8 @@ constexpr Key engine_keys[] = {
                  "speed, with any of fuel, coolant_heat, oil_heat",
                  4)
         .optional("the model"),
-    key::boolean("aluminium_block", "a lighter block of less heat capacity")
+    key::boolean("aluminium_block",
+                 "a lighter block, which stores about as much heat as an iron one")
         .otherwise(false, "cast iron")};
 constexpr Table engine_table{
     "engine", "[engine]",

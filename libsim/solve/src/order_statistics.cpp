@@ -18,7 +18,7 @@ QuantileRanks quantile_ranks(std::size_t n, double below) {
     using Policy = boost::math::policies::policy<
         boost::math::policies::discrete_quantile<boost::math::policies::integer_round_outwards>>;
     const boost::math::binomial_distribution<double, Policy> many(static_cast<double>(n), below);
-    return {.low = rank(boost::math::quantile(many, 0.025) - 1),
+    return {.low = rank(boost::math::quantile(many, 0.025)),
             .at = rank(std::floor(static_cast<double>(n) * below + 1e-9)),
             .high = rank(boost::math::quantile(many, 0.975))};
 }

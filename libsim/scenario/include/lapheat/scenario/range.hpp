@@ -11,9 +11,12 @@ struct Range {
     bool low_allowed = true;
     bool high_allowed = true;
 
-    /// NaN is in no range.
+    /// NaN is in no range. A bound that may be had may be written in any unit: "-50 degC" comes out
+    /// a rounding below 223.15 K.
     [[nodiscard]] constexpr bool holds(double x) const noexcept {
-        return (low_allowed ? x >= low : x > low) && (high_allowed ? x <= high : x < high);
+        const auto rounding = [](double bound) { return 1e-14 * (bound < 0 ? -bound : bound); };
+        return (low_allowed ? x >= low - rounding(low) : x > low) &&
+               (high_allowed ? x <= high + rounding(high) : x < high);
     }
 };
 

@@ -11,9 +11,10 @@ struct QuantileRanks {
 };
 
 /// `at`: the draw below which as many lie as the share `below` (0 to 1) of n allows, rounded down.
-/// From `low` to `high` the quantile lies in 95 of 100 cases: binomial counts, rounded outwards
-/// (Conover, Practical Nonparametric Statistics, 1999, section 3.2; from memory). All alike for
-/// n of 1. Throws Error for none, and for what is no share.
+/// From `low` to `high` the quantile lies in 95 of 100 cases, outside of either in 2.5 at most,
+/// while there are draws enough: binomial counts, rounded outwards (Conover, Practical
+/// Nonparametric Statistics, 1999, section 3.2; from memory). All alike for n of 1. Throws Error
+/// for none, and for what is no share.
 [[nodiscard]] QuantileRanks quantile_ranks(std::size_t n, double below);
 
 }  // namespace lapheat::solve
