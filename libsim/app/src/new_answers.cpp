@@ -144,11 +144,9 @@ std::string_view without_degrees(const Key& key, std::string_view said) {
     return said;
 }
 
-/// What an error of units says; where that does not tell what to write, an example.
+/// What an error of units says, with an example; one that tells what to write expects nothing else.
 std::string what_to_write(const Error& e) {
-    const std::string what = e.what();
-    const bool told = what.find("write ") != std::string::npos || e.expected().empty();
-    return told ? what : what + "; write " + std::string(e.expected());
+    return e.expected().empty() ? e.what() : std::string(e.what()) + "; write " + e.expected();
 }
 
 /// Those of the trade's in which the bare number is what cars have.

@@ -209,7 +209,7 @@ double convert(double value, string_view unit_text, Quantity quantity, string_vi
         throw Error("'" + string(shown) + "' has no unit", expectation(quantity));
     }
     if (const string write = uncertain(unit, quantity); !write.empty())
-        throw Error("'" + string(shown) + "' is not certain here; " + write, expectation(quantity));
+        throw Error("'" + string(shown) + "' is not certain here; " + write);
     if (unit[0] == '/') unit = string("1").append(unit);
     if (!is_plain_unit(unit))
         throw Error("'" + string(shown) + "' is not one number and one unit",
