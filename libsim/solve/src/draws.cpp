@@ -58,7 +58,7 @@ void ScrambledPoints::point(std::uint32_t index, std::span<double> out) const no
     const std::size_t n = keys_.size();
     for (std::size_t d = 0; d < n; ++d) {
         std::uint32_t x = 0;
-        for (unsigned b = 0; (index >> b) != 0 && b < bits; ++b)
+        for (unsigned b = 0; b < bits && (index >> b) != 0; ++b)
             if (((index >> b) & 1u) != 0) x ^= directions_[b * n + d];
         // The middle of its interval of 2^-32, so that neither 0 nor 1 is met.
         out[d] = (static_cast<double>(scrambled(x, keys_[d])) + 0.5) * 0x1p-32;
