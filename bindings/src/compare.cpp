@@ -24,8 +24,7 @@ namespace {
 using study::CycleOutcome, study::Ranked, study::Certainty;
 
 units::System system_of(const std::string& name) {
-    if (name == "si") return units::System::si;
-    if (name == "us") return units::System::us;
+    if (const auto system = units::system_named(name)) return *system;
     throw Error("unknown system of units \"" + name + "\"", "\"si\" or \"us\"", {}, "units");
 }
 

@@ -269,10 +269,10 @@ void bind_car_fit(py::module_& m) {
         .def(
             "page",
             [](const CarFit& fit, const std::string& car, const std::string& units) {
-                if (units != "si" && units != "us")
+                const auto system = lapheat::units::system_named(units);
+                if (!system)
                     throw Error("units \"" + units + "\"", "\"si\" or \"us\"", {}, "units");
-                return study::fit_page(fit, car,
-                                       units == "us" ? units::System::us : units::System::si);
+                return study::fit_page(fit, car, *system);
             },
             py::arg("car") = "", py::arg("units") = "si",
             "The fit as one HTML page that needs nothing else.");

@@ -37,11 +37,11 @@ Raises Error for text without a number or unit, an unknown unit, or one of anoth
     m.def(
         "text",
         [](double value, const std::string& what, const std::string& system) {
-            if (system != "si" && system != "us")
+            const auto shown_in = units::system_named(system);
+            if (!shown_in)
                 throw Error("unknown system of units \"" + system + "\"", "\"si\" or \"us\"", {},
                             "system");
-            return units::format(value, quantity(what),
-                                 system == "si" ? units::System::si : units::System::us);
+            return units::format(value, quantity(what), *shown_in);
         },
         "value"_a, "quantity"_a, "system"_a = "si",
         R"(An SI value as a person reads it: ``text(363.7, "temperature", "us")`` is "195.0 degF".

@@ -39,10 +39,9 @@ lapheat help TOPIC tells of: )";
 
 /// A system's word becomes its number, which is what the option is read from.
 std::string as_system(std::string& word) {
-    const std::string low = units::lowered(word);
-    const bool us = low == "us";
-    if (!us && low != "si") return "'" + word + "' is no system of units; expected si or us";
-    word = std::to_string(static_cast<int>(us ? units::System::us : units::System::si));
+    const auto system = units::system_named(units::lowered(word));
+    if (!system) return "'" + word + "' is no system of units; expected si or us";
+    word = std::to_string(static_cast<int>(*system));
     return {};
 }
 

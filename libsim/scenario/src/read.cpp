@@ -203,9 +203,7 @@ namespace {
 std::optional<units::System> system_in(const DocumentNode& root) {
     const DocumentNode* said = root.find("units");
     if (said == nullptr || said->kind != DocumentNode::Kind::text) return std::nullopt;
-    for (const Word& word : systems)
-        if (word.name == said->text) return static_cast<units::System>(word.value);
-    return std::nullopt;
+    return units::system_named(said->text);
 }
 
 }  // namespace

@@ -8,6 +8,7 @@
 // answer.
 #pragma once
 
+#include <optional>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -70,6 +71,12 @@ enum class Quantity {
 
 /// Which display units a person reads.
 enum class System { si, us };
+/// The system called "si" or "us"; nothing for any other word.
+[[nodiscard]] constexpr std::optional<System> system_named(std::string_view word) noexcept {
+    if (word == "si") return System::si;
+    if (word == "us") return System::us;
+    return std::nullopt;
+}
 
 /// The SI value of text such as "8 mm", "195 degF", "30 %", "1,050 cfm", "3 ft 6 in", "14 fpi". A
 /// number without a unit is accepted only for ratio. Throws Error that says what was found (no
