@@ -185,10 +185,9 @@ std::string certain_rule(const Comparison& c, System system) {
         "A placement is judged by the fluids it serves ({}), by how often they all hold in all "
         "cycles; where that differs by no more than {} of 100, by its least margin, which counts "
         "as more only if it is more in {} of 100 cases and by {} on the mean; else they tie, a "
-        "toss-up, and less oil line in sight of the exhaust, less exposed under the floor, shorter "
-        "lines and less current decide, in this order",
+        "toss-up, and {}",
         c.certainty->draws, listed(served), std::lround(100 * share_tie),
-        std::lround(100 * clearly_more), say_kelvins(margin_tie, system));
+        std::lround(100 * clearly_more), say_kelvins(margin_tie, system), tie_order);
     if (!others.empty())
         out += fmt::format(
             "; what it does to the others ({}) is shown as a change against {}, and counts only "

@@ -65,6 +65,11 @@ void for_all(std::size_t count, int threads, const std::atomic<bool>* cancel,
 [[nodiscard]] const char* counted_against(const Comparison& comparison);
 [[nodiscard]] const char* without_it_words(const Comparison& comparison);
 
+/// How those that tie are put in an order, in rules and notes.
+inline constexpr std::string_view tie_order =
+    "less oil line in sight of the exhaust, less exposed under the floor, shorter lines and less "
+    "current decide, in this order";
+
 /// The verdict of a comparison with draws.
 [[nodiscard]] VerdictWords certain_words(const Comparison& comparison, units::System system);
 /// "60 of 64", in the colour of how good that is; "24 (-3 to 33)": middle, and nine of ten.

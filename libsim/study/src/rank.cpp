@@ -262,12 +262,11 @@ std::string ranking_rule(const Comparison& c, units::System system) {
             : fmt::format("A placement is judged by the fluids it serves ({})", listed(served));
     out += fmt::format(
         ", by their least margin over all cycles; those that hold come first; margins closer than "
-        "{}, {}, tie, and then less oil line in sight of the exhaust, less exposed under the "
-        "floor, "
-        "shorter lines and less current decide, in this order",
+        "{}, {}, tie, and then {}",
         say_kelvins(c.doubt, system),
         c.doubt == margin_doubt ? "which a single assumption about a place can move"
-                                : "half of what the least certain assumption moves");
+                                : "half of what the least certain assumption moves",
+        tie_order);
     if (!others.empty())
         out += fmt::format(
             "; what it does to the others ({}) is shown as a change against {}, and counts only if "

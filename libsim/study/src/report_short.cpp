@@ -88,10 +88,10 @@ std::vector<std::string> short_notes(const Comparison& c, System system) {
                               served.size() > 1 ? "their" : "its",
                               has_draws(c) ? ": the middle car, and nine of ten" : ""));
     if (std::any_of(c.ranking.begin(), c.ranking.end(), [](const Ranked& r) { return r.ties; }))
-        out.emplace_back(
+        out.push_back(fmt::format(
             "= ties with the one above, whatever its margin: neither holding nor margin sets them "
-            "apart, so less oil line in sight of the exhaust, less exposed under the floor, "
-            "shorter lines and less current decide, in this order.");
+            "apart, so {}.",
+            tie_order));
     for (const std::string& loop : c.left_out)
         if (const std::string text = kept_by(c, loop, system); !text.empty())
             others.push_back(text);
