@@ -2,7 +2,7 @@
 
 #include <algorithm>
 #include <cctype>
-#include <optional>
+#include <sstream>
 
 #include "lapheat/units/text.hpp"
 #include "plain_words.hpp"

@@ -105,7 +105,9 @@ double watts(Stream stream, const Heats& h, std::size_t k) {
 class RowGroup {
   public:
     RowGroup(const std::vector<double>& time, std::size_t first, std::size_t last)
-        : time_(time), first(first), last(last) {}
+        : first(first), last(last), time_(time) {}
+
+    const std::size_t first, last;
 
     [[nodiscard]] double mean(const std::vector<double>& column) const {
         return mean_of([&](std::size_t k) { return column[k]; });
@@ -120,9 +122,6 @@ class RowGroup {
 
   private:
     const std::vector<double>& time_;
-
-  public:
-    const std::size_t first, last;
 };
 
 /// The trace's rows, as they come or up to so many seconds together; engine on or off and lock-up

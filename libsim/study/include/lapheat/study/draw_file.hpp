@@ -3,8 +3,7 @@
 //
 //   /draw                 int, a scale; /number (names), /outcome (int): the other two
 //   /of, /origin, /stated, /low, /high   of each number: whose, yours, derived or assumed, the
-//   value as it
-//                         stands, and the ends that nine of ten draws lie between (SI)
+//                         value as it stands, and the ends that nine of ten draws lie between (SI)
 //   /value, /share        over draw and number: what was drawn (SI), and the share of cases below
 //   /placement, /cycle, /loop            of each outcome
 //   /margin, /peak (K), /air_rise (K), /air_flow (kg/s), /flow (m3/s), /holds (0, 1)
