@@ -107,3 +107,25 @@ TEST_CASE("an exhaust that cannot be is refused by its key") {
     e.stretch[3].metal = 0;
     CHECK_THROWS_AS(validate(e), Error);
 }
+
+TEST_CASE("a skin follows its metal as its balance says") {
+    const Exhaust e = v8();
+    const ExhaustFilms f = ExhaustFilmLaw(e).at(0.02, 900, 15);
+    std::array<double, exhaust_parts> metal = {700, 620, 800, 520, 430, 350};
+    ExhaustMoment m, up, down;
+    exhaust_moment(e, f, metal.data(), 0, mild, m);
+    int behind = 0;
+    for (std::size_t i = 0; i < exhaust_parts; ++i) {
+        const double before = metal[i], step = 0.01;
+        metal[i] = before + step;
+        exhaust_moment(e, f, metal.data(), 0, mild, up);
+        metal[i] = before - step;
+        exhaust_moment(e, f, metal.data(), 0, mild, down);
+        metal[i] = before;
+        const double slope = skin_slope(e.stretch[i], f.outside[i], m.skin[i]);
+        CHECK(slope == Approx((up.skin[i] - down.skin[i]) / (2 * step)).epsilon(1e-5));
+        behind += e.stretch[i].insulation > 0;
+        CHECK((slope < 1) == (e.stretch[i].insulation > 0));
+    }
+    CHECK(behind == 1);  // the converter's mat
+}

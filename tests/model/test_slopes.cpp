@@ -20,7 +20,7 @@ struct Moment {
 
     Moment(const std::string& placement, const std::string& cycle, std::size_t interval)
         : model(compile(demo_car(placement))),
-          forcing(make_forcing(*model, demo_cycle(cycle, model->car.vehicle))),
+          forcing(make_forcing(driven(*model), demo_cycle(cycle, model->car.vehicle))),
           dynamics(*model, forcing, 0.01, Holding::by_step),
           y(dynamics.size()),
           rates(y.size()),
@@ -123,4 +123,35 @@ TEST_CASE("slopes between fluids, metals and air are those of the right-hand sid
         }
         CHECK(compared > 20);
     }
+}
+
+TEST_CASE(
+    "air that warms by the exhaust, and air at rest, have the slopes of the right-hand side") {
+    int warmed = 0, resting = 0;
+    for (const Where& where :
+         {Where{"under_floor", "lap_session", 900}, Where{"rear", "traffic", 100},
+          Where{"side_duct", "lap_session", 100}, Where{"under_floor", "traffic", 100}}) {
+        Moment m(where.placement, where.cycle, where.interval);
+        const Layout& layout = m.model->layout;
+        const Block &exhaust = layout[StateKind::exhaust], &air = layout[StateKind::path];
+        INFO(where.placement << ", " << where.cycle << " " << where.interval);
+        for (int j = exhaust.first; j < exhaust.end(); ++j) {
+            const std::vector<double> by_difference = m.differences(at(j));
+            for (int i = air.first; i < air.end(); ++i) {
+                CHECK(m.slopes.at(i, j) == Approx(by_difference[at(i)]).epsilon(1e-3).margin(1e-9));
+                warmed += by_difference[at(i)] > 1e-4;
+            }
+        }
+        for (const FlatPassage& p : m.model->passages) {
+            const double flow = m.dynamics.out().paths[at(p.path)].flow.passage_flow[at(p.local)];
+            if (std::abs(flow) >= 2 * creeping_air) continue;
+            ++resting;
+            for (const StateKind kind : {StateKind::passage, StateKind::path, StateKind::bay})
+                for (int j = layout[kind].first; j < layout[kind].end(); ++j)
+                    CHECK(m.slopes.at(p.state, j) ==
+                          Approx(m.differences(at(j))[at(p.state)]).epsilon(1e-3).margin(1e-6));
+        }
+    }
+    CHECK(warmed > 2);
+    CHECK(resting > 0);
 }

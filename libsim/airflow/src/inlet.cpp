@@ -85,7 +85,8 @@ InletAir inlet(const PlaceParameters& place, const PlaceConditions& now) {
     air.gearbox_share = scale * gearbox;
     air.recirculation = air.core_share * (now.core_outlet_temperature - ambient);
     air.bay = air.bay_share * (now.bay_temperature - ambient);
-    air.exhaust = scale * exhaust * (now.exhaust_temperature - ambient);
+    air.exhaust_share = scale * exhaust;
+    air.exhaust = air.exhaust_share * (now.exhaust_temperature - ambient);
     air.gearbox = air.gearbox_share * (now.gearbox_temperature - ambient);
     air.road = scale * road * (now.road_temperature - ambient);
     if (now.condenser_heat > 0) {

@@ -176,6 +176,12 @@ ExhaustFilms ExhaustFilmLaw::at(double gas_flow, double port, double speed) cons
     return f;
 }
 
+double skin_slope(const ExhaustStretch& s, double film, double skin) {
+    if (s.insulation <= 0) return 1;
+    const double radiation = stefan_boltzmann * s.emissivity * s.outer_area;
+    return s.insulation / (s.insulation + film + 4 * radiation * skin * skin * skin);
+}
+
 double light_off_share(const Exhaust& e, double t) {
     return 1 / (1 + std::exp(-std::clamp((t - e.light_off) / e.light_off_width, -40.0, 40.0)));
 }

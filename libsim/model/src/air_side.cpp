@@ -18,20 +18,26 @@ constexpr double fan_hold = 0.01;   // of full speed for each K of hold
 constexpr double fan_drift = 1e-3;  // of full speed, between steps
 constexpr double fan_there = 2e-4;  // of full speed, from where a fan counts as at its target
 constexpr double fan_range = 0.1;   // of its speed, that it changes in an implicit step
-constexpr double fan_all_but_still = 0.05;
+constexpr double fan_all_but_still = 0.015;
 constexpr double air_step_tolerance = 1e-5;  // of flows that are held over a step
 
 double smooth(double s) { return s * s * (3 - 2 * s); }
 
-/// Temperature of the air that enters a passage, continuous through rest: at creeping flow a mix of
+/// Of what the air that enters a passage is a mix, continuous through rest: at creeping flow of
 /// what lies at both ends, so that buoyancy cannot make the right-hand side jump.
-double around_rest(double flow, double before, double behind, double moving) {
+struct RestShares {
+    double before = 0, behind = 0, moving = 1;
+};
+RestShares shares_around_rest(double flow) {
     const double x = flow / creeping_air;
-    if (std::abs(x) >= 2) return moving;
-    const double share = std::clamp(0.5 + 0.5 * x, 0.0, 1.0);
-    const double still = share * before + (1 - share) * behind;
-    const double s = std::clamp(std::abs(x) - 1, 0.0, 1.0);
-    return still + smooth(s) * (moving - still);
+    if (std::abs(x) >= 2) return {};
+    const double moving = smooth(std::clamp(std::abs(x) - 1, 0.0, 1.0));
+    const double before = std::clamp(0.5 + 0.5 * x, 0.0, 1.0);
+    return {(1 - moving) * before, (1 - moving) * (1 - before), moving};
+}
+double around_rest(double flow, double before, double behind, double moving) {
+    const RestShares s = shares_around_rest(flow);
+    return s.before * before + s.behind * behind + s.moving * moving;
 }
 
 }  // namespace
@@ -374,9 +380,29 @@ void AirSide::slopes(const Instant& now, const LiquidSide& liquid, Slopes& slope
     }
 }
 
-/// Air from the side with what its own column had there; at rest from both ends is left out.
+/// At rest from both ends.
 template <class Use>
 void AirSide::sources_of_air(std::size_t passage, const Instant& now, Use&& use) const {
+    const FlatPassage& p = model_.passages[passage];
+    const FlatPath& path = model_.paths[at(p.path)];
+    const RestShares rest =
+        shares_around_rest(now.out.paths[at(p.path)].flow.passage_flow[at(p.local)]);
+    if (rest.before > 0)
+        use(p.upstream == none ? path.state : model_.passages[at(p.upstream)].state, rest.before);
+    if (rest.behind > 0) {
+        if (p.downstream != none)
+            use(model_.passages[at(p.downstream)].state, rest.behind);
+        else
+            use(path.into_bay ? bay_ : path.state, rest.behind);
+    }
+    if (rest.moving > 0)
+        sources_of_moving_air(passage, now,
+                              [&](int state, double share) { use(state, rest.moving * share); });
+}
+
+/// Air from the side with what its own column had there.
+template <class Use>
+void AirSide::sources_of_moving_air(std::size_t passage, const Instant& now, Use&& use) const {
     const FlatPassage& p = model_.passages[passage];
     const FlatPath& path = model_.paths[at(p.path)];
     const airflow::PathFlow& flow = now.out.paths[at(p.path)].flow;

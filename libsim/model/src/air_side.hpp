@@ -68,6 +68,8 @@ class AirSide {
     /// Calls `use(state, share)` for the air that a passage's inlet is a mixture of.
     template <class Use>
     void sources_of_air(std::size_t passage, const Instant& now, Use&& use) const;
+    template <class Use>
+    void sources_of_moving_air(std::size_t passage, const Instant& now, Use&& use) const;
     void drive_fan(std::size_t fan, const Instant& now, const Controls& controls);
     [[nodiscard]] double fan_speed(std::size_t fan, const double* y) const;
     [[nodiscard]] bool spinning(const double* y, std::size_t path) const;

@@ -12,7 +12,7 @@ constexpr double play_slack = 1e-6;
 
 /// Of its travel, that a stem moves in an implicit step at most, more by a share of its lift: where
 /// it is all but shut, little is much of the flow.
-constexpr double stem_range = 0.005, stem_share = 0.03;
+constexpr double stem_range = 0.0025, stem_share = 0.03;
 
 /// What a switch that is on asks of its fan: a step, or a ramp over the sensor's temperature.
 double asked(const FlatSwitch& s, double sensed) {

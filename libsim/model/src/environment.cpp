@@ -137,6 +137,7 @@ void Environment::inlet(std::size_t n, const Instant& now) {
     airflow::InletAir air = airflow::inlet(path.parameters, around);
     behind.core_share = air.core_share;
     behind.bay_share = air.bay_share;
+    behind.exhaust_share = air.exhaust_share;
     behind.gearbox_share = air.gearbox_share;
     if (path.brake_air_share > 0)
         air.temperature += path.brake_air_share * row.brake_air /
@@ -201,6 +202,13 @@ void Environment::inlet_slopes(std::size_t n, const Instant& now, Slopes& slopes
             slopes.rate(path.state, p.state, again * std::abs(m));
     }
     slopes.rate(path.state, bay_, behind.bay_share / air_lag);
+    const auto seen = static_cast<std::size_t>(path.exhaust_part);
+    const double skin = now.out.exhaust.skin[seen];
+    if (behind.exhaust_share > 0 && skin > now.row.ambient)
+        slopes.rate(path.state, exhaust_ + static_cast<int>(seen),
+                    behind.exhaust_share / air_lag *
+                        heat::skin_slope(model_.exhaust.stretch[seen],
+                                         now.row.exhaust.outside[seen], skin));
     if (model_.gearbox_cell != none)
         slopes.rate(path.state, model_.gearbox_cell,
                     behind.gearbox_share * slopes.kelvin(model_.gearbox_cell) / air_lag);

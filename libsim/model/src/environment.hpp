@@ -33,7 +33,8 @@ class Environment {
     struct Leaving {
         double flow = 0, temperature = 0;  ///< kg/s, K
         double back = 0;                   ///< kg/s of it that leaves at the front
-        double core_share = 0, bay_share = 0, gearbox_share = 0;  ///< of what enters again
+        /// Of what enters again.
+        double core_share = 0, bay_share = 0, exhaust_share = 0, gearbox_share = 0;
     };
     [[nodiscard]] Leaving leaving(std::size_t path, const Instant& now) const;
     void inlet(std::size_t path, const Instant& now);

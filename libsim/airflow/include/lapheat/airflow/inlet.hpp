@@ -64,7 +64,7 @@ struct InletAir {
     double radiation = 0;    ///< W onto the core's surface (below 0: the core radiates away)
     double recirculation = 0, bay = 0, exhaust = 0, gearbox = 0, road = 0, condenser = 0;
     /// What a kelvin of each brings: the shares that went in, as scaled.
-    double core_share = 0, bay_share = 0, gearbox_share = 0;
+    double core_share = 0, bay_share = 0, exhaust_share = 0, gearbox_share = 0;
     bool shares_limited = false;  ///< the shares summed to more than 0.95 and were scaled
 };
 

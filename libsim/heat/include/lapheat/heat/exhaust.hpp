@@ -46,6 +46,8 @@ struct ExhaustStretch {
     double emissivity = 0.8;  ///< oxidised steel (Incropera et al., Table A.11)
     double gas_fraction = 1;  ///< of the port's gas temperature (K), for film properties only
     bool in_bay = false;      ///< its heat goes to the engine bay, else below the floor
+
+    bool operator==(const ExhaustStretch&) const = default;
 };
 
 struct Exhaust {
@@ -57,6 +59,8 @@ struct Exhaust {
     /// On the films inside and outside.
     Assumed inside_level{1, 0.6, 1.5, "1.5 to 3 over steady flow, Depcik & Assanis, from memory"};
     Assumed outside_level{1, 0.6, 1.6, "common practice, no source"};
+
+    bool operator==(const Exhaust&) const = default;
 };
 
 /// What is in doubt of an exhaust, to be read or varied in place.
@@ -108,6 +112,11 @@ struct ExhaustMoment {
 /// With no gas flow the metal only cools, and nothing reacts.
 void exhaust_moment(const Exhaust& exhaust, const ExhaustFilms& films, const double* metal,
                     double reaction, const ExhaustSurroundings& around, ExhaustMoment& out);
+
+/// K of a stretch's skin for each kelvin of its metal: 1 but behind an insulation, where what the
+/// skin sheds at its temperature (K) stands against what the insulation brings. `film`: W/K from
+/// the skin to the air, as in ExhaustFilms.
+double skin_slope(const ExhaustStretch& stretch, double film, double skin);
 
 /// Share of the reaction at a converter's temperature (K), 0 to 1.
 double light_off_share(const Exhaust& exhaust, double catalyst_temperature);

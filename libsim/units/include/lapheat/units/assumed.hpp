@@ -13,6 +13,8 @@ struct Assumed {
     /// range.
     bool two_deviations = false;
     bool given = false;  ///< a file states it
+
+    bool operator==(const Assumed&) const = default;
 };
 
 /// A factor that is 1 and not open.

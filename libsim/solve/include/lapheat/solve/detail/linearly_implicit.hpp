@@ -102,7 +102,8 @@ class LinearlyImplicit {
         Algebra algebra;
         const double size = norm_.error(algebra, out, dydt, error_, h);
         if (size > 1) {
-            h *= std::max(0.2, 0.9 * std::pow(size, -0.25));
+            // Far out, where the step damps, its error falls with a power of h between one and two.
+            h *= std::max(0.2, 0.9 * std::pow(size, -0.6));
             return boost::numeric::odeint::fail;
         }
         t += h;
