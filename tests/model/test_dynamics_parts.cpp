@@ -19,7 +19,7 @@ struct Bench {
     explicit Bench(const std::string& placement = "under_floor")
         : car(demo_car(placement)),
           model(compile(car)),
-          forcing(make_forcing(*model, drive::steady(30, 60, hot_day))),
+          forcing(make_forcing(driven(*model), drive::steady(30, 60, hot_day))),
           out(*model),
           balance(*model),
           y(at(model->layout.size())),

@@ -187,7 +187,7 @@ int main(int count, char** words) {
     const double hours = (cycle.time.back() - cycle.time.front()) / 3600;
     Options options;
     options.start = settled_start(*model, cycle, options);
-    Forcing forcing = make_forcing(*model, cycle);
+    Forcing forcing = make_forcing(driven(*model), cycle);
     join_equal_rows(forcing);
     Options exact = options;
     exact.tolerance = 1e-8;

@@ -49,7 +49,7 @@ struct Problem {
             if (loop.warm_start == 0) loop.warm_start = usual.at(loop.name);
         cycle = first_seconds(read.cycles.front(), seconds);
         compiled = model::compile(read.car);
-        forcing = model::make_forcing(*compiled, cycle);
+        forcing = model::make_forcing(driven(*compiled), cycle);
         dynamics = std::make_unique<model::Dynamics>(*compiled, forcing);
         std::vector<double> kelvin;
         for (const model::Loop& loop : read.car.loops)

@@ -170,8 +170,9 @@ class Road {
 
 /// What a little more power at the crank makes of heat, and what the alternator has left for fans.
 /// On overrun the road turns it, and nothing is burned for that.
-void burden(const Car& car, const airflow::AlternatorCurve& alternator, const drive::Trace& trace,
-            const heat::EngineHeat& engine, const RowGroup& group, ForcingRow& row) {
+void burden(const Driven& car, const airflow::AlternatorCurve& alternator,
+            const drive::Trace& trace, const heat::EngineHeat& engine, const RowGroup& group,
+            ForcingRow& row) {
     constexpr double more = 500;  // W
     const double amperes = alternator.at(row.engine_speed) - car.electrics.other_loads;
     row.spare_power = supply_voltage(true) * std::max(0.0, amperes);
@@ -230,9 +231,28 @@ void note_rows(const drive::Trace& trace, const heat::EngineHeat& engine,
 
 }  // namespace
 
-Forcing make_forcing(const Model& model, const drive::Cycle& cycle, double begin, double end,
-                     double averaged) {
+Driven driven(const Model& model) {
     const Car& car = model.car;
+    Driven out{.vehicle = car.vehicle,
+               .engine = car.engine,
+               .exhaust = model.exhaust,
+               .transmission = car.transmission,
+               .steering = car.steering,
+               .air_conditioning = car.air_conditioning,
+               .brakes = car.brakes,
+               .electrics = car.electrics};
+    out.road_rise_level = car.road_rise_level.value;
+    out.forward_driver = car.forward_driver;
+    out.condenser = has_condenser(car);
+    // Discs cool all the time: where nobody feels them they would only make every row another.
+    out.brakes_felt = std::any_of(car.air.begin(), car.air.end(), [](const AirPath& path) {
+        return path.brake_view_area > 0 || path.brake_air_share > 0;
+    });
+    return out;
+}
+
+Forcing make_forcing(const Driven& car, const drive::Cycle& cycle, double begin, double end,
+                     double averaged) {
     const drive::Trace trace = car.forward_driver ? drive::forward(car.vehicle, cycle)
                                                   : drive::backward(car.vehicle, cycle);
     const heat::EngineHeat engine = heat::engine_heat(car.engine, trace);
@@ -241,20 +261,16 @@ Forcing make_forcing(const Model& model, const drive::Cycle& cycle, double begin
         heat::steering_heat(car.steering, car.vehicle, trace, begin, end);
     const std::vector<double> condenser =
         heat::condenser_heat(car.air_conditioning, car.vehicle, trace);
-    if (!has_condenser(car) &&
+    if (!car.condenser &&
         std::any_of(condenser.begin(), condenser.end(), [](double heat) { return heat > 0; }))
         throw Error("the cycle '" + cycle.name +
                         "' asks for air conditioning, and the car has no condenser",
                     "a condenser in the stack of an air path, or no air conditioning");
     const Heats heats{engine, gearbox, steering, condenser};
-    const heat::ExhaustFilmLaw films(model.exhaust);
+    const heat::ExhaustFilmLaw films(car.exhaust);
     const airflow::AlternatorCurve alternator = airflow::alternator_curve(car.electrics.alternator);
-    // Discs cool all the time: where nobody feels them they would only make every row another.
-    const bool felt = std::any_of(car.air.begin(), car.air.end(), [](const AirPath& path) {
-        return path.brake_view_area > 0 || path.brake_air_share > 0;
-    });
     const std::vector<double> discs =
-        felt ? heat::brake_temperature(car.brakes, trace) : std::vector<double>{};
+        car.brakes_felt ? heat::brake_temperature(car.brakes, trace) : std::vector<double>{};
     Forcing out;
     out.cycle = trace.name;
     out.phases = trace.phases;
@@ -273,9 +289,9 @@ Forcing make_forcing(const Model& model, const drive::Cycle& cycle, double begin
         row.locked = trace.lockup[group.first] != 0;
         air_of(trace, group, row);
         const double surface = road.at(row.ambient, group.mean(trace.sun), row.headwind);
-        row.road = row.ambient + car.road_rise_level.value * (surface - row.ambient);
+        row.road = row.ambient + car.road_rise_level * (surface - row.ambient);
         row.under_floor = airflow::under_floor_air(row.ambient, surface, row.speed);
-        heats_of(heats, films, model.exhaust.reaction_share, group, row);
+        heats_of(heats, films, car.exhaust.reaction_share, group, row);
         if (!discs.empty()) {
             row.brakes =
                 group.mean_of([&](std::size_t i) { return 0.5 * (discs[i] + discs[i + 1]); });
@@ -302,6 +318,13 @@ void join_equal_rows(Forcing& forcing) {
     forcing.time[kept + 1] = forcing.time.back();
     rows.resize(kept + 1);
     forcing.time.resize(kept + 2);
+}
+
+Forcing joined_forcing(const Driven& car, const drive::Cycle& cycle, double begin, double end,
+                       double averaged) {
+    Forcing forcing = make_forcing(car, cycle, begin, end, averaged);
+    join_equal_rows(forcing);
+    return forcing;
 }
 
 }  // namespace lapheat::model

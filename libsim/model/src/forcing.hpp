@@ -47,13 +47,35 @@ struct Forcing {
     std::vector<Diagnostic> warnings;
 };
 
+/// All of a car that decides how a cycle drives it. Cars in which this is the same are driven
+/// alike, wherever their coolers lie.
+struct Driven {
+    drive::Vehicle vehicle;
+    heat::EngineModel engine;
+    heat::Exhaust exhaust;  ///< with its metal
+    heat::TransmissionModel transmission;
+    heat::SteeringModel steering;
+    heat::AirConditioning air_conditioning;
+    heat::Brakes brakes;
+    Electrics electrics;
+    double road_rise_level = 1;
+    bool forward_driver = false, condenser = false;
+    bool brakes_felt = false;  ///< some air path takes up what the discs give
+
+    bool operator==(const Driven&) const = default;
+};
+[[nodiscard]] Driven driven(const Model& model);
+
 /// Drives the car over the cycle and sorts the heat; `sources` are summed from `begin` to `end`
 /// (s). `averaged`: s that are driven as one, by the means of speeds, air and heats over them.
 /// Throws Error as drive::backward does.
-Forcing make_forcing(const Model& model, const drive::Cycle& cycle, double begin = -1e300,
+Forcing make_forcing(const Driven& car, const drive::Cycle& cycle, double begin = -1e300,
                      double end = 1e300, double averaged = 0);
 
 /// Takes out knots at which nothing changes: idling and soaking need no steps of a second.
 void join_equal_rows(Forcing& forcing);
+/// As a run takes them: made, and joined.
+Forcing joined_forcing(const Driven& car, const drive::Cycle& cycle, double begin = -1e300,
+                       double end = 1e300, double averaged = 0);
 
 }  // namespace lapheat::model

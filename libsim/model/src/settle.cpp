@@ -169,8 +169,7 @@ std::shared_ptr<const Start> settle(const Model& model, const drive::Cycle& cycl
                                     const Options& options, const solve::Tolerances& tolerances,
                                     double hold, Holding holding, const Start* near) {
     const double speed = model.car.settled_speed;
-    Forcing forcing = make_forcing(model, cruise_before(cycle, speed));
-    join_equal_rows(forcing);
+    const Forcing forcing = joined_forcing(driven(model), cruise_before(cycle, speed));
     Dynamics dynamics(model, forcing, hold, holding);
     std::vector<double> y(dynamics.size());
     if (near && same_states(model, *near)) {

@@ -6,6 +6,7 @@
 #include <memory>
 
 #include "dynamics.hpp"
+#include "lapheat/model/drive_cache.hpp"
 #include "lapheat/units/diagnostic.hpp"
 #include "lapheat/units/error.hpp"
 #include "recorder.hpp"
@@ -60,7 +61,7 @@ Ledger close_ledger(const Model& model, const std::vector<double>& last, double 
     return ledger;
 }
 
-constexpr double coarsest_settling = 1e-2;  // K, local error
+constexpr double coarsest_settling = 5e-2;  // K, local error
 /// Below this tolerance (K) a run is a reference.
 constexpr double least_implicit = 1e-4;
 
@@ -112,9 +113,12 @@ solve::Tolerances tolerances(const Model& model, const Options& options) {
         t.absolute_each.insert(t.absolute_each.end(), at(block.count), block.slack * kelvin);
     if (!implicit(options)) return t;
     widen_small_cells(model, t.absolute_each);
-    for (const StateKind air : {StateKind::passage, StateKind::path, StateKind::bay}) {
+    const double in_paths = 0.4 * options.air_slack;
+    for (const auto& [air, share] : {std::pair{StateKind::passage, in_paths},
+                                     {StateKind::path, in_paths},
+                                     {StateKind::bay, 0.4}}) {
         const Block& block = model.layout[air];
-        for (int i = block.first; i < block.end(); ++i) t.absolute_each[at(i)] *= 0.4;
+        for (int i = block.first; i < block.end(); ++i) t.absolute_each[at(i)] *= share;
     }
     return t;
 }
@@ -134,15 +138,21 @@ struct Stage {
           const Options& options)
         : model(m),
           end(until),
-          forcing(joined(make_forcing(m, cycle, begin, until, options.averaged))),
+          drive(driven_by(m, cycle, begin, until, options)),
+          forcing(*drive),
           dynamics(m, forcing, hold_of(options), holding(options)) {}
-    static Forcing joined(Forcing forcing) {
-        join_equal_rows(forcing);
-        return forcing;
+    static std::shared_ptr<const Forcing> driven_by(const Model& model, const drive::Cycle& cycle,
+                                                    double begin, double until,
+                                                    const Options& options) {
+        if (options.drives)
+            return options.drives->drive(model, cycle, begin, until, options.averaged);
+        return std::make_shared<const Forcing>(
+            joined_forcing(driven(model), cycle, begin, until, options.averaged));
     }
     const Model& model;
     const double end;  ///< s
-    const Forcing forcing;
+    const std::shared_ptr<const Forcing> drive;
+    const Forcing& forcing;
     Dynamics dynamics;
 };
 

@@ -7,6 +7,7 @@
 #include <set>
 
 #include "internal.hpp"
+#include "lapheat/model/drive_cache.hpp"
 #include "lapheat/results/binding.hpp"
 #include "lapheat/study/margin.hpp"
 #include "lapheat/study/parallel.hpp"
@@ -322,8 +323,10 @@ std::size_t Comparison::index_of(const std::string& placement) const {
 Comparison compare(const std::vector<scenario::Scenario>& placements,
                    const CompareOptions& options) {
     const Prepared prepared = prepare(placements);
+    CompareOptions one = options;
+    one.run.drives = std::make_shared<model::DriveCache>(2 * prepared.cycle_names.size());
     try {
-        return run_and_rank(prepared, placements, options);
+        return run_and_rank(prepared, placements, one);
     } catch (const Error& e) {
         if (e.code() == Code::cancelled) throw;
         throw Error(Diagnostic{Code::run_failed, {}, {e.what()}});

@@ -86,6 +86,8 @@ struct Alternator {
                                 ///< practice
     double cut_in = 105.0;      ///< rad/s of the rotor (1000 rpm), common practice
     double pulley_ratio = 2.7;  ///< rotor / engine speed, common practice, 2.2..3
+
+    bool operator==(const Alternator&) const = default;
 };
 
 /// I = I_end (1 - exp(-(w - w0)/w1)), warm, through both rated points; solved once, then cheap.

@@ -23,6 +23,8 @@ struct Converter {
     /// On all capacities. A stall speed as sold is met within a tenth (common practice, no source);
     /// capacity goes as its inverse square. A maker's table: 5 %. See at_levels().
     Assumed capacity_level{1, 0.8, 1.2, "stall speed within a tenth; common practice, no source"};
+
+    bool operator==(const Converter&) const = default;
 };
 
 /// What the converter does at one instant. Torques in N m, speeds in rad/s, loss in W.

@@ -20,6 +20,8 @@ struct Phase {
     double begin = 0;
     double end = 0;
     bool waiting = false;  ///< for one's turn, in a way that the driver chooses: see Queue
+
+    bool operator==(const Phase&) const = default;
 };
 
 struct Cycle {
@@ -43,6 +45,7 @@ struct Cycle {
     std::vector<Phase> phases;
 
     [[nodiscard]] std::size_t size() const { return time.size(); }
+    bool operator==(const Cycle&) const = default;
 };
 
 /// Where and in what weather; fills the columns of generated cycles.

@@ -23,6 +23,8 @@ struct Engine {
     /// closed-throttle pumping (common practice, no source).
     double motoring_pressure = 1.45e5;
     double motoring_pressure_slope = 430;
+
+    bool operator==(const Engine&) const = default;
 };
 
 /// A full-load curve through two known points: torque peak and power peak (W). From 0.75 of the
@@ -45,12 +47,16 @@ struct Gearbox {
     double spin_torque_slope = 0.01;       ///< N m s/rad more with input speed
     double pump_torque = 5.0;              ///< N m at the engine: oil pump against line pressure
     double pump_torque_slope = 0.01;       ///< N m s/rad more with engine speed
+
+    bool operator==(const Gearbox&) const = default;
 };
 
 /// A friction clutch in place of a converter: slips at launch, else solid.
 struct Clutch {
     double launch_speed =
         180.118;  ///< rad/s (1720 rev/min) of the engine while slipping at full load; idle at none
+
+    bool operator==(const Clutch&) const = default;
 };
 
 /// When an automatic changes gear. Turbine speeds in rad/s, load from 0 to 1 of peak power.
@@ -67,6 +73,8 @@ struct ShiftRule {
     double lockup_speed =
         149.749;  ///< rad/s (1430 rev/min) of the turbine above which it locks; opens at 0.85 of it
     double lockup_load = 0.45;  ///< opens above this load; locks again below 0.8 of it
+
+    bool operator==(const ShiftRule&) const = default;
 };
 
 enum class Coupling { converter, clutch };
@@ -105,6 +113,8 @@ struct Vehicle {
     Converter converter;
     Clutch clutch;
     ShiftRule shift;
+
+    bool operator==(const Vehicle&) const = default;
 };
 
 /// What is in doubt of a vehicle, to be read or varied in place; and the vehicle with the levels'

@@ -90,6 +90,8 @@ struct EngineModel {
     solve::BilinearTable fuel_map;     ///< W
     solve::BilinearTable coolant_map;  ///< W, warm
     solve::BilinearTable oil_map;      ///< W, warm
+
+    bool operator==(const EngineModel&) const = default;
 };
 
 /// Throws Error, with the name of the quantity as key, for a model that makes no sense.

@@ -50,6 +50,8 @@ struct SteeringModel {
 
     /// On lock_holding, which stays within 0 to 1; see at_levels().
     Assumed holding_level{1, 0.4, 1.8, "drivers differ; common practice, no source"};
+
+    bool operator==(const SteeringModel&) const = default;
 };
 
 /// What is in doubt of a steering, to be read or varied in place; and the model with the level's

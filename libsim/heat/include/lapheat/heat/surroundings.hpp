@@ -14,6 +14,8 @@ struct AirConditioning {
     double performance = 2.4;          ///< cold over shaft power with condenser air at 298 K
     double performance_slope = 0.035;  ///< lost for each kelvin above, down to 1
     Assumed performance_level{1, 0.8, 1.2, "common practice, no source"};  ///< on `performance`
+
+    bool operator==(const AirConditioning&) const = default;
 };
 /// Heat (W) the condenser gives its air: shaft power (W) times one plus the performance at the
 /// condenser's air temperature (K).
@@ -43,6 +45,8 @@ struct Brakes {
     double share = 0.65;               ///< of the brake power, front
     double conductance = 8;            ///< W/K at rest
     double conductance_slope = 1.6;    ///< (W/K)/(m/s)
+
+    bool operator==(const Brakes&) const = default;
 };
 std::vector<double> brake_temperature(const Brakes& brakes, const drive::Trace& trace);
 /// W the discs give to the air around them at a temperature (K) and car speed (m/s).

@@ -43,6 +43,8 @@ struct TransmissionModel {
     Assumed cooler_flow_level{1, 0.5, 1.5, "3.6 to 12 L/min of such cars; common practice"};
     Assumed case_level{1, 0.6, 1.6, "a case in the wind under a car; common practice"};
     Assumed housing_level{1, 0.375, 2.5, "3 to 20 W/K; common practice"};
+
+    bool operator==(const TransmissionModel&) const = default;
 };
 
 /// What is in doubt of a transmission, to be read or varied in place; and the model with the

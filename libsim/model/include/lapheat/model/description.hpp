@@ -149,6 +149,8 @@ struct HeatLink {
 struct Electrics {
     airflow::Alternator alternator;
     double other_loads = 30;  ///< A, ignition, pumps, blower, lamps; common practice, 15 to 50
+
+    bool operator==(const Electrics&) const = default;
 };
 
 /// Everything a simulation needs but the cycle.

@@ -14,6 +14,7 @@ namespace lapheat::model {
 
 /// Where a warm car had settled before a cycle. Made once, and gone on from in many runs.
 struct Start;
+class DriveCache;
 
 /// How a run goes through time. Explicit steps are the reference: third order, below 1e-4 K of
 /// tolerance fifth. Implicit ones (see solve::Method) are for tolerances above that.
@@ -31,8 +32,12 @@ struct Options {
     /// by row of the cycle. Heat in bursts peaks higher than its mean: two seconds take 0.02 to 0.3
     /// K off a peak in laps, nearly the same of cars that are alike.
     double averaged = 0;
+    /// Times the error that the air in paths may have beside that of fluids. It follows within a
+    /// second, and where only peaks of fluids are looked for may miss more.
+    double air_slack = 1;
     /// Of a car that starts warm: nullptr finds it anew in the first air of the cycle.
     std::shared_ptr<const Start> start = {};
+    std::shared_ptr<DriveCache> drives = {};  ///< where runs of one study look for their drives
 };
 
 /// The cruise before a warm car's cycle, in the cycle's first air; nullptr for a car that does not

@@ -29,6 +29,7 @@ class BilinearTable {
     [[nodiscard]] double operator()(double x, double y) const;
     [[nodiscard]] bool inside(double x, double y) const;
     [[nodiscard]] bool empty() const { return z_.empty(); }
+    bool operator==(const BilinearTable&) const = default;
 
   private:
     std::vector<double> x_, y_, z_;
