@@ -7,10 +7,12 @@
 
 #include "drives.hpp"
 #include "internal.hpp"
+#include "lapheat/model/drive_cache.hpp"
 #include "lapheat/results/binding.hpp"
 #include "lapheat/results/result_file.hpp"
 #include "lapheat/solve/given_data.hpp"
 #include "lapheat/study/draw_table.hpp"
+#include "lapheat/study/parallel.hpp"
 #include "lapheat/units/error.hpp"
 
 namespace lapheat::study {
@@ -19,18 +21,6 @@ namespace {
 // Draws between two looks at the rule and at the caller's wish to stop.
 constexpr std::size_t draws_together = 16;
 constexpr std::size_t fewest_to_judge = 64;
-
-/// How drawn cars are driven once it is known what that does to a peak: what drives them averaged
-/// over ten seconds, with twenty times the error again, records five times as far apart. Takes
-/// a quarter of the time; what it costs 64 cars at nine places is a table in DEVELOPERS.md.
-model::Options coarse(model::Options run) {
-    run.averaged = 10;
-    run.tolerance *= 20;
-    run.sample_interval *= 5;
-    return run;
-}
-/// Cars, the one as written and the first drawn, that show it: driven both ways.
-constexpr std::size_t shown_by = 5;
 
 /// Before one cycle of one placement.
 struct Beginning {
@@ -45,6 +35,11 @@ class Runs {
          DrawTable& table)
         : prepared_(prepared), cars_(cars), options_(options), table_(table) {
         run_ = drawn(without_series(options.run));
+        // The places of a car are driven alike, one after the other: as many cars are under way as
+        // there are threads, each through its cycles in two ways at most.
+        const int threads = thread_count(options.threads, prepared.models.size());
+        run_.drives = std::make_shared<model::DriveCache>(4 * static_cast<std::size_t>(threads) *
+                                                          table.cycles.size());
         before_.resize(prepared.models.size());
     }
 
@@ -64,9 +59,10 @@ class Runs {
                     loops, std::vector<double>(shown_by, std::numeric_limits<double>::quiet_NaN()));
             },
             nullptr);
+        const std::size_t width = before_.size();
         for_all(
-            before_.size() * shown_by, options_.threads, cancel,
-            [&](std::size_t i, const TaskWatch& watch) { show(i / shown_by, i % shown_by, watch); },
+            width * shown_by, options_.threads, cancel,
+            [&](std::size_t i, const TaskWatch& watch) { show(i % width, i / width, watch); },
             nullptr);
         for (auto& of : before_)
             for (Beginning& one : of) take_medians(one);
@@ -85,10 +81,10 @@ class Runs {
                 run.cancel = &watch.stop;
                 const drive::Cycle& cycle = *prepared_.cycles[p][c];
                 const Beginning& before = before_[p][c];
+                if (!before.hotter.empty()) run = coarse(run);
                 run.start = model::settled_start(*model, cycle, run, before.start.get());
                 run.keep_series = n < band_draws;
-                keep(n, p, c,
-                     model::simulate(*model, cycle, before.hotter.empty() ? run : coarse(run)));
+                keep(n, p, c, model::simulate(*model, cycle, run));
             }
         } catch (const Error& e) {
             if (watch.stop) throw;
@@ -111,9 +107,11 @@ class Runs {
                 model::Options run = run_;
                 run.cancel = &watch.stop;
                 const drive::Cycle& cycle = *prepared_.cycles[p][c];
-                run.start = model::settled_start(*model, cycle, run, before_[p][c].start.get());
-                const model::Result by_row = model::simulate(*model, cycle, run);
-                const model::Result mean = model::simulate(*model, cycle, coarse(run));
+                const auto driven = [&](model::Options way) {
+                    way.start = model::settled_start(*model, cycle, way, before_[p][c].start.get());
+                    return model::simulate(*model, cycle, way);
+                };
+                const model::Result by_row = driven(run), mean = driven(coarse(run));
                 for (std::size_t l = 0; l < table_.loops.size(); ++l) {
                     const auto *one = results::verdict_of(by_row, table_.loops[l]),
                                *other = results::verdict_of(mean, table_.loops[l]);
@@ -204,7 +202,7 @@ void set_up(DrawTable& table, const Prepared& prepared, const DoubtedCars& cars,
 
 std::uint64_t fingerprint_of(const std::vector<scenario::Scenario>& placements,
                              const model::Options& run) {
-    constexpr std::uint64_t way = 2;  // of running a drawn car, changed with it
+    constexpr std::uint64_t way = 3;  // of running a drawn car, changed with it
     std::uint64_t print = solve::mixed(way, results::version());
     for (const double x : {run.tolerance, run.sample_interval})
         print = solve::mixed(print ^ std::bit_cast<std::uint64_t>(x));

@@ -41,6 +41,14 @@ model::Options drawn(model::Options run) {
     return run;
 }
 
+model::Options coarse(model::Options run) {
+    run.averaged = 5;
+    run.tolerance *= 10;
+    run.air_slack = 3;
+    run.sample_interval *= 2.5;
+    return run;
+}
+
 model::Result drive(const model::Model& model, const drive::Cycle& cycle, model::Options run,
                     const TaskWatch& watch, const model::Start* near) {
     run.cancel = &watch.stop;
