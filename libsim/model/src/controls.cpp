@@ -90,13 +90,14 @@ double Controls::longest_step(const double* y, const double* slope, double reach
     double longest = endless;
     for (std::size_t i = 0; i < model_.thermostats.size(); ++i) {
         const FlatThermostat& t = model_.thermostats[i];
-        if (!t.stuck && modes_.play[i] != Play::resting)
-            longest = std::min(
-                longest, reach *
-                             (stem_range + stem_share * std::clamp((stem(i, y[t.state]) - t.opens) /
-                                                                       (t.full - t.opens),
-                                                                   0.0, 1.0)) *
-                             (t.full - t.opens) / std::max(std::abs(slope[t.state]), 1e-12));
+        if (t.stuck || modes_.play[i] == Play::resting) continue;
+        const double lift = (stem(i, y[t.state]) - t.opens) / (t.full - t.opens);
+        const double range = stem_range + stem_share * std::clamp(lift, 0.0, 1.0);
+        longest = std::min(longest, reach * range * (t.full - t.opens) /
+                                        std::max(std::abs(slope[t.state]), 1e-12));
+        // However slowly it follows: flows that are held swing about it over longer steps, and it
+        // rests where they leave it.
+        if (lift > 0 && lift < 1) longest = std::min(longest, reach * t.lag);
     }
     return longest;
 }

@@ -42,10 +42,10 @@ model::Options drawn(model::Options run) {
 }
 
 model::Options coarse(model::Options run) {
-    run.averaged = 5;
-    run.tolerance *= 10;
+    run.averaged = 7;
+    run.tolerance *= 15;
     run.air_slack = 3;
-    run.sample_interval *= 2.5;
+    run.sample_interval *= 4;
     return run;
 }
 

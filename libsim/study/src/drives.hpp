@@ -31,9 +31,9 @@ using StartPtr = std::shared_ptr<const model::Start>;
 [[nodiscard]] model::Options drawn(model::Options run);
 
 /// How drawn cars are driven once it is known what that does to a peak, from drawn()'s way: what
-/// drives them averaged over five seconds, with ten times the error again (air three times that),
-/// records two and a half times as far apart. Takes a quarter of the time; what it costs cars at
-/// nine places is a table in DEVELOPERS.md, by `measure_draws` of the benchmarks.
+/// drives them averaged over seven seconds, with fifteen times the error again (air three times
+/// that), records four times as far apart. Takes a quarter of the time; what it costs cars at nine
+/// places is a table in DEVELOPERS.md, by `measure_draws` of the benchmarks.
 [[nodiscard]] model::Options coarse(model::Options run);
 /// Cars, the one as written and the first drawn, that show it: driven both ways.
 inline constexpr std::size_t shown_by = 5;
