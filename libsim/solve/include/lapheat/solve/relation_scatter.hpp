@@ -100,7 +100,7 @@ inline constexpr ScatterOf scatters[] = {
     {Relation::fluid_life, {Basis::own_data, 0.00755, 0.0946, 1, 8}},
     {Relation::steering_heat, {Basis::closed_form, -7.43e-07, 0.000909, 1, 5}},
     {Relation::warm_up, {Basis::outside, -0.0135, 0.393, 9, 9}},
-    {Relation::regulated_temperature, {Basis::outside, -0.68, 0.894, 1, 1, true}},
+    {Relation::regulated_temperature, {Basis::outside, -0.788, 0.894, 1, 1, true}},
 };
 
 /// Of a relation that is not among them: none.
