@@ -275,6 +275,14 @@ TEST_CASE("Columns of unequal length, and groups without end, are errors that na
           }).starts_with("/deeper/deeper"));
 }
 
+TEST_CASE("A number that is no count of anything is refused where a count stands") {
+    const fs::path file = folder() / "counts.h5";
+    model::Result r = sample();
+    r.cost.steps = std::size_t{1} << 60;  // as a file may say that nobody's run wrote
+    results::write_result(file, r);
+    CHECK_THROWS_WITH(results::read_result(file), Catch::Contains("cost/steps"));
+}
+
 TEST_CASE("A file that holds no run, and one cut short, are errors that name the file") {
     const fs::path empty = folder() / "empty.h5", cut = folder() / "cut.h5";
     {

@@ -210,6 +210,15 @@ TEST_CASE("draws are the same bits for any number of threads, in one go or gone 
     const auto file = std::filesystem::temp_directory_path() / "lapheat_draws_test.h5";
     study::write_draws(file, parts);
     DrawTable read = study::read_draws(file);
+    // What belongs to no draw, and columns too short for theirs, are errors.
+    DrawTable wrong = parts;
+    wrong.failed.push_back({parts.draws, parts.placements[0], "", "beyond the last"});
+    study::write_draws(file, wrong);
+    CHECK_THROWS_WITH(study::read_draws(file), Catch::Matchers::Contains("failed_draw"));
+    wrong = parts;
+    wrong.courses.resize(wrong.courses.size() - study::band_steps);
+    study::write_draws(file, wrong);
+    CHECK_THROWS_WITH(study::read_draws(file), Catch::Matchers::Contains("/course"));
     std::filesystem::remove(file);
     CHECK(study::belongs(read, cars, options.series, options.run));
     CHECK_FALSE(study::belongs(read, {cars[0]}, options.series, options.run));

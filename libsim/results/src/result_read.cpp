@@ -2,7 +2,9 @@
 
 #include <algorithm>
 #include <iterator>
+#include <limits>
 #include <optional>
+#include <type_traits>
 
 #include "lapheat/results/fields.hpp"
 #include "lapheat/results/result_file.hpp"
@@ -91,6 +93,18 @@ template <class Row>
     return rows;
 }
 
+/// A number as a member of a row has it: a count of a file that nobody wrote may be no count.
+template <class As>
+As number_as(double number, const std::string& path) {
+    if constexpr (std::is_integral_v<As> && !std::is_same_v<As, bool>) {
+        constexpr double most = 9007199254740992;  // 2^53
+        if (!(number >= 0 && number <= most &&
+              number <= static_cast<double>(std::numeric_limits<As>::max())))
+            throw Error(fmt::format("'{}' is {:g}", path, number), "a count", {}, path);
+    }
+    return static_cast<As>(number);
+}
+
 /// Numbers of one row, each by itself, those that are there; its texts from attributes of `top`.
 template <class Row>
 void read_members(const Hdf5Reader& reader, const std::string& at, const std::string& top,
@@ -105,7 +119,7 @@ void read_members(const Hdf5Reader& reader, const std::string& at, const std::st
                     const std::string path = at + "/" + field.name;
                     if (reader.has(path))
                         row.*get =
-                            static_cast<std::decay_t<decltype(row.*get)>>(reader.number(path));
+                            number_as<std::decay_t<decltype(row.*get)>>(reader.number(path), path);
                 }
             },
             field.get);
