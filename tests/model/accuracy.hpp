@@ -139,16 +139,18 @@ struct AccuracyCase {
     std::filesystem::path scenario, cycle;
 };
 
+/// In the order of their names.
+inline std::vector<std::filesystem::path> toml_files(const std::filesystem::path& folder) {
+    std::vector<std::filesystem::path> out;
+    for (const auto& entry : std::filesystem::directory_iterator(folder))
+        if (entry.path().extension() == ".toml") out.push_back(entry.path());
+    std::sort(out.begin(), out.end());
+    return out;
+}
+
 /// All placements through the three cycles; one of them through the event day and the circuit, and
 /// with every fault through the scenario's own cycles.
 inline std::vector<AccuracyCase> accuracy_table(const std::filesystem::path& scenarios) {
-    const auto files = [&](const char* folder) {
-        std::vector<std::filesystem::path> out;
-        for (const auto& entry : std::filesystem::directory_iterator(scenarios / folder))
-            if (entry.path().extension() == ".toml") out.push_back(entry.path());
-        std::sort(out.begin(), out.end());
-        return out;
-    };
     const auto cycle = [&](const char* name) {
         return scenarios / "cycles" / (std::string(name) + ".toml");
     };
@@ -156,12 +158,12 @@ inline std::vector<AccuracyCase> accuracy_table(const std::filesystem::path& sce
     const auto add = [&](const std::filesystem::path& car, const char* through) {
         out.push_back({car.stem().string() + " " + through, car, cycle(through)});
     };
-    for (const auto& placement : files("placements"))
+    for (const auto& placement : toml_files(scenarios / "placements"))
         for (const char* through : {"lap_session", "traffic", "highway_grade"})
             add(placement, through);
     add(scenarios / "placements" / "under_floor.toml", "circuit_session");
     add(scenarios / "event_day.toml", "event_day");
-    for (const auto& fault : files("faults"))
+    for (const auto& fault : toml_files(scenarios / "faults"))
         for (const char* through : {"lap_session", "traffic", "highway_grade"}) add(fault, through);
     return out;
 }

@@ -9,21 +9,15 @@
 // processor time, the least of N runs. Fails if a run is outside the rule that is not known to be,
 // or further than known, or its ledger does not close to 1e-12.
 #include <cstdio>
-#include <ctime>
 
 #include "accuracy.hpp"
 #include "lapheat/study/doubts.hpp"
+#include "processor_time.hpp"
 
 using namespace lapheat;
 using namespace lapheat::model;
 
 namespace {
-
-double processor_seconds() {
-    timespec now{};
-    clock_gettime(CLOCK_PROCESS_CPUTIME_ID, &now);
-    return static_cast<double>(now.tv_sec) + 1e-9 * static_cast<double>(now.tv_nsec);
-}
 
 struct Wishes {
     std::vector<std::string> words;

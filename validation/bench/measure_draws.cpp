@@ -4,31 +4,28 @@
 //
 // Placements whose names have one of the WORDs; none: all. Cars N and on of the usual series,
 // driven row by row as study::drawn() has it and coarsely, by study::coarse() or by the ways given:
-// averaged over SECONDS, TIMES the tolerance and the distance of records. As in a study the median
+// averaged over SECONDS, TIMES the tolerance, RECORDS times as far apart. As in a study the median
 // difference of the first five cars is put back; those that show it are not among those that are
-// judged, unless
-// --from says so. Each way settles by itself; processor time is of both.
+// judged, unless --from says so. Each way settles by itself; processor time is of both.
+#include <algorithm>
 #include <cmath>
 #include <cstdio>
-#include <ctime>
 #include <filesystem>
 #include <map>
+#include <stdexcept>
+#include <string>
+#include <vector>
 
+#include "accuracy.hpp"
 #include "drives.hpp"
 #include "lapheat/model/drive_cache.hpp"
-#include "lapheat/results/result_file.hpp"
 #include "lapheat/solve/given_data.hpp"
 #include "lapheat/study/doubts.hpp"
+#include "processor_time.hpp"
 
 using namespace lapheat;
 
 namespace {
-
-double processor_seconds() {
-    timespec now{};
-    clock_gettime(CLOCK_PROCESS_CPUTIME_ID, &now);
-    return static_cast<double>(now.tv_sec) + 1e-9 * static_cast<double>(now.tv_nsec);
-}
 
 struct Way {
     std::string name;
@@ -150,12 +147,7 @@ void tell(const Wishes& wishes, const Way& by_row, const Way& way) {
 int main(int count, char** arguments) {
     Wishes wishes = read(count, arguments);
     std::vector<scenario::Scenario> places;
-    std::vector<std::filesystem::path> files;
-    for (const auto& entry :
-         std::filesystem::directory_iterator(LAPHEAT_SOURCE_DIR "/scenarios/placements"))
-        files.push_back(entry.path());
-    std::sort(files.begin(), files.end());
-    for (const auto& file : files)
+    for (const auto& file : model::toml_files(LAPHEAT_SOURCE_DIR "/scenarios/placements"))
         if (wishes.words.empty() ||
             std::any_of(wishes.words.begin(), wishes.words.end(), [&](const std::string& word) {
                 return file.stem().string().find(word) != std::string::npos;

@@ -194,8 +194,7 @@ void AirSide::solve_path(std::size_t n, const Instant& now, const Controls& cont
     in.bay_temperature = path.into_bay ? y[bay_] : now.row.ambient;
     for (int i = 0; i < path.passages; ++i) {
         const FlatPassage& p = model_.passages[at(path.first_passage + i)];
-        in.passage_inlet_temperature[at(i)] =
-            p.upstream == none ? y[path.state] : y[model_.passages[at(p.upstream)].state];
+        in.passage_inlet_temperature[at(i)] = y[state_before(p)];
         in.passage_outlet_temperature[at(i)] = y[p.state];
         columns_[at(path.first_passage + i)].outlet = y[p.state];
     }
@@ -263,6 +262,19 @@ void AirSide::hold_column(std::size_t passage, const Instant& now, const LiquidS
     found.flags |= o.flags;
 }
 
+int AirSide::state_before(const FlatPassage& p) const {
+    return p.upstream == none ? model_.paths[at(p.path)].state
+                              : model_.passages[at(p.upstream)].state;
+}
+
+/// Air that runs backwards comes from behind the cores: the engine bay, or the air of the place
+/// with all that warms it. It is never as fresh as what ram would bring.
+int AirSide::state_behind(const FlatPassage& p) const {
+    if (p.downstream != none) return model_.passages[at(p.downstream)].state;
+    const FlatPath& path = model_.paths[at(p.path)];
+    return path.into_bay ? bay_ : path.state;
+}
+
 void AirSide::cores(const Instant& now) {
     const double* y = now.y;
     now.out.condenser = 0;
@@ -276,8 +288,6 @@ void AirSide::cores(const Instant& now) {
         airflow::PathInputs& in = inputs_[n];
         found.inlet = y[path.state];
         found.heat = found.heat_back = 0;
-        // Air that runs backwards comes from behind the cores: the engine bay, or the air of the
-        // place with all that warms it. It is never as fresh as what ram would bring.
         const double bay = path.into_bay ? y[bay_] : y[path.state];
         for (int i = 0; i < path.passages; ++i)
             in.passage_outlet_temperature[at(i)] =
@@ -286,13 +296,9 @@ void AirSide::cores(const Instant& now) {
                                             in.passage_outlet_temperature, passage_inlet_[n]);
         for (int i = 0; i < path.passages; ++i) {
             const FlatPassage& p = model_.passages[at(path.first_passage + i)];
-            const double before =
-                p.upstream == none ? y[path.state] : y[model_.passages[at(p.upstream)].state];
-            const double behind =
-                p.downstream == none ? bay : y[model_.passages[at(p.downstream)].state];
             work_column(at(path.first_passage + i),
-                        around_rest(found.flow.passage_flow[at(i)], before, behind,
-                                    passage_inlet_[n][at(i)]),
+                        around_rest(found.flow.passage_flow[at(i)], y[state_before(p)],
+                                    y[state_behind(p)], passage_inlet_[n][at(i)]),
                         now);
         }
         for (const int c : path.cores) {
@@ -384,17 +390,10 @@ void AirSide::slopes(const Instant& now, const LiquidSide& liquid, Slopes& slope
 template <class Use>
 void AirSide::sources_of_air(std::size_t passage, const Instant& now, Use&& use) const {
     const FlatPassage& p = model_.passages[passage];
-    const FlatPath& path = model_.paths[at(p.path)];
     const RestShares rest =
         shares_around_rest(now.out.paths[at(p.path)].flow.passage_flow[at(p.local)]);
-    if (rest.before > 0)
-        use(p.upstream == none ? path.state : model_.passages[at(p.upstream)].state, rest.before);
-    if (rest.behind > 0) {
-        if (p.downstream != none)
-            use(model_.passages[at(p.downstream)].state, rest.behind);
-        else
-            use(path.into_bay ? bay_ : path.state, rest.behind);
-    }
+    if (rest.before > 0) use(state_before(p), rest.before);
+    if (rest.behind > 0) use(state_behind(p), rest.behind);
     if (rest.moving > 0)
         sources_of_moving_air(passage, now,
                               [&](int state, double share) { use(state, rest.moving * share); });
@@ -407,11 +406,7 @@ void AirSide::sources_of_moving_air(std::size_t passage, const Instant& now, Use
     const FlatPath& path = model_.paths[at(p.path)];
     const airflow::PathFlow& flow = now.out.paths[at(p.path)].flow;
     const auto ahead = [&](const FlatPassage& of) {
-        const bool back = flow.passage_flow[at(of.local)] < 0;
-        const int neighbour = back ? of.downstream : of.upstream;
-        return neighbour != none       ? model_.passages[at(neighbour)].state
-               : back && path.into_bay ? bay_
-                                       : path.state;
+        return flow.passage_flow[at(of.local)] < 0 ? state_behind(of) : state_before(of);
     };
     const double own = flow.passage_flow[at(p.local)];
     double sum = 0;

@@ -65,6 +65,9 @@ class AirSide {
     void work_column(std::size_t passage, double temperature_in, const Instant& now);
     void column_slopes(std::size_t passage, const Instant& now, const LiquidSide& liquid,
                        Slopes& slopes) const;
+    /// The air that lies at a passage's ends, as states.
+    [[nodiscard]] int state_before(const FlatPassage& passage) const;
+    [[nodiscard]] int state_behind(const FlatPassage& passage) const;
     /// Calls `use(state, share)` for the air that a passage's inlet is a mixture of.
     template <class Use>
     void sources_of_air(std::size_t passage, const Instant& now, Use&& use) const;

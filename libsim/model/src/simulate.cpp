@@ -138,9 +138,8 @@ struct Stage {
           const Options& options)
         : model(m),
           end(until),
-          drive(driven_by(m, cycle, begin, until, options)),
-          forcing(*drive),
-          dynamics(m, forcing, hold_of(options), holding(options)) {}
+          forcing(driven_by(m, cycle, begin, until, options)),
+          dynamics(m, *forcing, hold_of(options), holding(options)) {}
     static std::shared_ptr<const Forcing> driven_by(const Model& model, const drive::Cycle& cycle,
                                                     double begin, double until,
                                                     const Options& options) {
@@ -151,8 +150,7 @@ struct Stage {
     }
     const Model& model;
     const double end;  ///< s
-    const std::shared_ptr<const Forcing> drive;
-    const Forcing& forcing;
+    const std::shared_ptr<const Forcing> forcing;
     Dynamics dynamics;
 };
 
@@ -271,7 +269,7 @@ Result simulate(const Model& model, const drive::Cycle& cycle, const Options& op
     };
     std::vector<std::unique_ptr<Stage>> stages;
     stages.push_back(std::make_unique<Stage>(model, cycle, start, until(start), options));
-    const Forcing& forcing = stages.front()->forcing;
+    const Forcing& forcing = *stages.front()->forcing;
     Result result = begun(model, forcing);
 
     std::vector<double> y(stages.front()->dynamics.size());
@@ -288,7 +286,7 @@ Result simulate(const Model& model, const drive::Cycle& cycle, const Options& op
         solve::IntegrationPlan run;
         run.start = begin;
         run.end = stage.end;
-        run.knots = stage.forcing.time;
+        run.knots = stage.forcing->time;
         const auto last = std::upper_bound(sample, samples.end(), run.end);
         run.samples = {sample, last};
         if (options.progress)
@@ -327,7 +325,7 @@ Result simulate(const Model& model, const drive::Cycle& cycle, const Options& op
         result.cost.network_residual =
             std::max(result.cost.network_residual, stage->dynamics.out().worst_residual);
         result.cost.network_failures += stage->dynamics.out().failures;
-        add_sources(result.sources, stage->forcing.sources);
+        add_sources(result.sources, stage->forcing->sources);
     }
     note_faults(model.car, start, end, result);
     recorder.finish();

@@ -338,6 +338,12 @@ double Hdf5Reader::number(std::string_view path) const {
     return all.front();
 }
 
+void Hdf5Reader::need_rows(std::size_t found, std::size_t expected, std::string_view path) const {
+    if (found != expected)
+        state_->refuse(fmt::format("'{}' has {} values", path, found),
+                       fmt::format("{}, as what belongs to it has", expected), path);
+}
+
 std::string Hdf5Reader::text(std::string_view path) const {
     std::vector<std::string> all = strings(path);
     if (all.size() != 1) {

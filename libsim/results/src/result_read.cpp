@@ -23,12 +23,6 @@ bool holds_series(const std::string& group) {
                         [&](const char* name) { return group == name; });
 }
 
-void need_rows(std::size_t found, std::size_t expected, const std::string& path) {
-    if (found != expected)
-        throw Error(fmt::format("'{}' has {} values", path, found),
-                    fmt::format("{}, as what belongs to it has", expected), {}, path);
-}
-
 /// Groups in one another, and all of them: more is no file of ours, or one that leads back to
 /// itself.
 constexpr int deepest = 8, most_groups = 20000;
@@ -50,7 +44,7 @@ void read_series(const Hdf5Reader& reader, const std::string& root, const std::s
         series.units = reader.label(path, "units");
         series.long_name = reader.label(path, "long_name");
         series.values = reader.numbers(path);
-        need_rows(series.values.size(), out.time.size(), path);
+        reader.need_rows(series.values.size(), out.time.size(), path);
         out.series.push_back(std::move(series));
     }
     for (const std::string& inner : reader.groups(at))
@@ -58,9 +52,9 @@ void read_series(const Hdf5Reader& reader, const std::string& root, const std::s
 }
 
 template <class Row, class Value, class Read>
-void fill(std::vector<Row>& rows, Value Row::*member, const std::vector<Read>& values,
-          const std::string& path) {
-    need_rows(values.size(), rows.size(), path);
+void fill(const Hdf5Reader& reader, std::vector<Row>& rows, Value Row::*member,
+          const std::vector<Read>& values, const std::string& path) {
+    reader.need_rows(values.size(), rows.size(), path);
     for (std::size_t i = 0; i < rows.size(); ++i) rows[i].*member = static_cast<Value>(values[i]);
 }
 
@@ -74,11 +68,11 @@ void read_columns(const Hdf5Reader& reader, const std::string& at, std::vector<R
             [&](auto get) {
                 using Get = decltype(get);
                 if constexpr (std::is_same_v<Get, std::string Row::*>)
-                    fill(rows, get, reader.strings(path), path);
+                    fill(reader, rows, get, reader.strings(path), path);
                 else if constexpr (std::is_same_v<Get, double Row::*>)
-                    fill(rows, get, reader.numbers(path), path);
+                    fill(reader, rows, get, reader.numbers(path), path);
                 else if constexpr (std::is_member_pointer_v<Get>)
-                    fill(rows, get, reader.integers(path), path);
+                    fill(reader, rows, get, reader.integers(path), path);
             },
             field.get);
     }
@@ -135,7 +129,7 @@ void read_events(const Hdf5Reader& reader, const std::string& at,
                  std::vector<model::Event>& events) {
     events = read_rows<model::Event>(reader, at, "event");
     const std::vector<std::string> kinds = reader.strings(at + "/kind");
-    need_rows(kinds.size(), events.size(), at + "/kind");
+    reader.need_rows(kinds.size(), events.size(), at + "/kind");
     for (std::size_t i = 0; i < events.size(); ++i) {
         const auto kind = model::event_kind(kinds[i]);
         if (!kind)
@@ -149,7 +143,7 @@ void read_ledger(const Hdf5Reader& reader, const std::string& at, model::Ledger&
     using Direction = model::LedgerEntry::Direction;
     ledger.entries = read_rows<model::LedgerEntry>(reader, at, "name");
     const std::vector<std::string> directions = reader.strings(at + "/direction");
-    need_rows(directions.size(), ledger.entries.size(), at + "/direction");
+    reader.need_rows(directions.size(), ledger.entries.size(), at + "/direction");
     for (std::size_t i = 0; i < ledger.entries.size(); ++i)
         for (const Direction d :
              {Direction::in, Direction::out, Direction::stored, Direction::within})
@@ -176,7 +170,7 @@ void read_assumed(const Hdf5Reader& reader, const std::string& at,
             names.push_back(words[static_cast<std::size_t>(flag)]);
         }
     }
-    need_rows(names.size(), out.size(), path);
+    reader.need_rows(names.size(), out.size(), path);
     for (std::size_t i = 0; i < out.size(); ++i)
         for (const units::Quantity q : units::all_quantities())
             if (names[i] == flag_meaning(q)) out[i].quantity = q;
@@ -241,7 +235,7 @@ std::vector<Diagnostic> read_warnings(const Hdf5Reader& reader, const std::strin
     const std::vector<std::string> sentences = reader.strings(at + "/warning");
     const auto texts = [&](const std::string& path) {
         std::vector<std::string> all = reader.strings(path);
-        need_rows(all.size(), sentences.size(), path);
+        reader.need_rows(all.size(), sentences.size(), path);
         return all;
     };
     for (const std::string& text : sentences) out.push_back({Code::as_written, {}, {text}});
@@ -260,7 +254,7 @@ std::vector<Diagnostic> read_warnings(const Hdf5Reader& reader, const std::strin
     for (std::size_t n = 0; n < most_values && reader.has(at + note_value(n)); ++n) {
         const std::vector<double> values = reader.numbers(at + note_value(n));
         const std::vector<std::string> quantities = texts(at + note_quantity(n));
-        need_rows(values.size(), sentences.size(), at + note_value(n));
+        reader.need_rows(values.size(), sentences.size(), at + note_value(n));
         for (std::size_t i = 0; i < out.size(); ++i)
             if (const auto quantity = quantity_named(quantities.at(i)))
                 out[i].values.push_back({values.at(i), *quantity});
@@ -309,7 +303,7 @@ model::Result get_result(const Hdf5Reader& reader, const std::string& root) {
     read_assumptions(reader, root + "/notes", out.assumptions);
     const std::vector<double> starts = reader.numbers(root + "/phases/start");
     const std::vector<std::string> names = reader.strings(root + "/phases/name");
-    need_rows(names.size(), starts.size(), root + "/phases/name");
+    reader.need_rows(names.size(), starts.size(), root + "/phases/name");
     for (std::size_t i = 0; i < starts.size(); ++i) out.phases.emplace_back(starts[i], names[i]);
     return out;
 }
@@ -330,7 +324,7 @@ std::vector<TextFile> get_texts(const Hdf5Reader& reader) {
     if (!reader.has("/scenario/text")) return out;
     const std::vector<std::string> paths = reader.strings("/scenario/file"),
                                    texts = reader.strings("/scenario/text");
-    need_rows(texts.size(), paths.size(), "/scenario/text");
+    reader.need_rows(texts.size(), paths.size(), "/scenario/text");
     for (std::size_t i = 0; i < paths.size(); ++i) out.push_back({paths[i], texts[i]});
     return out;
 }

@@ -138,12 +138,6 @@ void write_draws(const std::filesystem::path& target, const DrawTable& t) {
 
 DrawTable read_draws(const std::filesystem::path& file) {
     const results::Hdf5Reader r(file);
-    const auto need = [&](std::size_t found, std::size_t expected, const char* path) {
-        if (found != expected)
-            throw Error(fmt::format("'{}' has {} values", path, found),
-                        fmt::format("{}, as what belongs to it has", expected),
-                        {file.string(), 0, 0}, path);
-    };
     if (r.label("/", "content") != "draws")
         throw Error("'" + file.string() + "' holds no draws", "one written by compare --draws");
     DrawTable t;
@@ -155,11 +149,11 @@ DrawTable read_draws(const std::filesystem::path& file) {
     t.draws = r.integers("/draw").size();
     const auto names = r.strings("/number"), of = r.strings("/of"), origin = r.strings("/origin");
     const auto value = r.numbers("/stated"), low = r.numbers("/low"), high = r.numbers("/high");
-    need(of.size(), names.size(), "/of");
-    need(origin.size(), names.size(), "/origin");
-    need(value.size(), names.size(), "/stated");
-    need(low.size(), names.size(), "/low");
-    need(high.size(), names.size(), "/high");
+    r.need_rows(of.size(), names.size(), "/of");
+    r.need_rows(origin.size(), names.size(), "/origin");
+    r.need_rows(value.size(), names.size(), "/stated");
+    r.need_rows(low.size(), names.size(), "/low");
+    r.need_rows(high.size(), names.size(), "/high");
     for (std::size_t k = 0; k < names.size(); ++k) {
         DoubtedNumber n;
         n.name = names[k];
@@ -173,32 +167,33 @@ DrawTable read_draws(const std::filesystem::path& file) {
         t.numbers.push_back(std::move(n));
     }
     const auto share = r.numbers("/share");
-    need(share.size(), t.draws * names.size(), "/share");
+    r.need_rows(share.size(), t.draws * names.size(), "/share");
     t.drawn.assign(names.size(), std::vector<double>(t.draws));
     for (std::size_t n = 0; n < t.draws; ++n)
         for (std::size_t k = 0; k < names.size(); ++k) t.drawn[k][n] = share[n * names.size() + k];
     t.outcomes.resize(t.index(t.draws, 0, 0, 0));
     for (const Column& column : columns) {
         const auto values = r.numbers(column.path);
-        need(values.size(), t.outcomes.size(), column.path);
+        r.need_rows(values.size(), t.outcomes.size(), column.path);
         for (std::size_t i = 0; i < t.outcomes.size(); ++i)
             t.outcomes[i].*column.value = static_cast<float>(values[i]);
     }
     const auto holds = r.integers("/holds");
-    need(holds.size(), t.outcomes.size(), "/holds");
+    r.need_rows(holds.size(), t.outcomes.size(), "/holds");
     for (std::size_t i = 0; i < t.outcomes.size(); ++i) t.outcomes[i].holds = holds[i] != 0;
     for (const double x : r.numbers("/course")) t.courses.push_back(static_cast<float>(x));
-    need(t.courses.size(), t.index(std::min(t.draws, band_draws), 0, 0, 0) * band_steps, "/course");
+    r.need_rows(t.courses.size(), t.index(std::min(t.draws, band_draws), 0, 0, 0) * band_steps,
+                "/course");
     const auto duration = r.numbers("/duration");
-    need(duration.size(), t.index(1, 0, 0, 0), "/duration");
+    r.need_rows(duration.size(), t.index(1, 0, 0, 0), "/duration");
     for (std::size_t c = 0; c < t.cycles.size(); ++c)
         t.durations.push_back(duration[c * t.loops.size()]);
     const auto draw = r.integers("/failed_draw");
     const auto placement = r.strings("/failed_placement"), cycle = r.strings("/failed_cycle"),
                what = r.strings("/failed_what");
-    need(placement.size(), draw.size(), "/failed_placement");
-    need(cycle.size(), draw.size(), "/failed_cycle");
-    need(what.size(), draw.size(), "/failed_what");
+    r.need_rows(placement.size(), draw.size(), "/failed_placement");
+    r.need_rows(cycle.size(), draw.size(), "/failed_cycle");
+    r.need_rows(what.size(), draw.size(), "/failed_what");
     for (const std::int64_t n : draw)
         if (n < 0 || static_cast<std::size_t>(n) >= t.draws)
             throw Error(fmt::format("'/failed_draw' holds {}", n),

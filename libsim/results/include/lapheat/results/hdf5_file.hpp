@@ -128,6 +128,8 @@ class Hdf5Reader {
     [[nodiscard]] std::vector<std::string> strings(std::string_view path) const;
     [[nodiscard]] double number(std::string_view path) const;
     [[nodiscard]] std::string text(std::string_view path) const;
+    /// Throws Error at that path unless as many values were found as what belongs to it has.
+    void need_rows(std::size_t found, std::size_t expected, std::string_view path) const;
 
     /// Attributes of kinds other than AttributeValue's (the scales' own references) are left out.
     [[nodiscard]] Attributes attributes(std::string_view path) const;
