@@ -27,6 +27,11 @@ double lapheat_knot(const Problem* p, int k) {
     return p->forcing.time[static_cast<std::size_t>(k)];
 }
 
+/// How much more each state may err than a fluid's temperature; infinite for sums.
+void lapheat_slack(const Problem* p, double* slack) {
+    for (const lapheat::model::Block& block : p->compiled->layout.blocks())
+        std::fill_n(slack + block.first, block.count, block.slack);
+}
 void lapheat_start(const Problem* p, double* y) { std::copy(p->first.begin(), p->first.end(), y); }
 void lapheat_enter(Problem* p, int k) { p->dynamics->enter_interval(static_cast<std::size_t>(k)); }
 void lapheat_rhs(Problem* p, double t, const double* y, double* dydt) {

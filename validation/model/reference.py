@@ -30,7 +30,7 @@ class Car:
                 ("create", pointer, (ctypes.c_char_p, ctypes.c_char_p, real, integer)),
                 ("free", None, (pointer,)), ("size", integer, (pointer,)), ("events", integer, (pointer,)),
                 ("knots", integer, (pointer,)), ("knot", real, (pointer, integer)),
-                ("start", None, (pointer, vector)), ("enter", None, (pointer, integer)),
+                ("slack", None, (pointer, vector)), ("start", None, (pointer, vector)), ("enter", None, (pointer, integer)),
                 ("rhs", None, (pointer, real, vector, vector)),
                 ("event_values", None, (pointer, real, vector, vector)),
                 ("event_direction", integer, (pointer, integer)),
@@ -60,16 +60,16 @@ class Car:
         return value
 
 
-def stretch(car, begin, end, y, events):
-    s = solve_ivp(car.rhs, (begin, end), y, method="DOP853", rtol=TOLERANCE, atol=TOLERANCE, events=events)
+def stretch(car, begin, end, y, events, **way):
+    way = {"method": "DOP853", "rtol": TOLERANCE, "atol": TOLERANCE} | way
+    s = solve_ivp(car.rhs, (begin, end), y, events=events, **way)
     if s.status < 0:
         sys.exit(f"{s.message} at {s.t[-1]} s")
     return s
 
 
-def main():
-    library, placement, cycle, seconds, warm, output = sys.argv[1:]
-    car = Car(library, placement, cycle, float(seconds), int(warm))
+def drive(car, **way):
+    """Rows of (time, state …) at the knots, and the number of events; `way` as solve_ivp takes it."""
     y = numpy.empty(car.size)
     car.c.lapheat_start(car.p, y)
     rows, handled = [], 0
@@ -79,7 +79,7 @@ def main():
         car.c.lapheat_enter(car.p, k)
         t = begin
         while t < end:
-            s = stretch(car, t, end, y, car.events)
+            s = stretch(car, t, end, y, car.events, **way)
             t, y = s.t[-1], numpy.ascontiguousarray(s.y[:, -1])
             if s.status == 0:
                 break
@@ -90,10 +90,17 @@ def main():
             handled += len(together)
             past = min(t + PAST_EVENT, end)
             if past > t:
-                s = stretch(car, t, past, y, None)
+                s = stretch(car, t, past, y, None, **way)
                 t, y = past, numpy.ascontiguousarray(s.y[:, -1])
     rows.append([knots[-1], *y])
-    numpy.array(rows).tofile(output)
+    return numpy.array(rows), handled
+
+
+def main():
+    library, placement, cycle, seconds, warm, output = sys.argv[1:]
+    car = Car(library, placement, cycle, float(seconds), int(warm))
+    rows, handled = drive(car)
+    rows.tofile(output)
     car.c.lapheat_free(car.p)
     print(scipy.__version__, handled, car.calls)
 
