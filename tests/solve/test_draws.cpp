@@ -1,3 +1,4 @@
+#include <algorithm>
 #include <catch2/catch.hpp>
 #include <cmath>
 #include <set>
@@ -129,4 +130,76 @@ TEST_CASE("a distribution that cannot be is refused") {
     CHECK_THROWS_AS(normal(0, -1), Error);
     CHECK_THROWS_AS(normal(0, 1, 9, 10), Error);
     CHECK_THROWS_AS(log_normal(0, 1), Error);
+}
+
+TEST_CASE("of many coordinates each block and each doubling of it fills every interval once") {
+    const SpreadPoints points(keys(100));
+    std::vector<double> u(100);
+    for (const std::uint32_t count : {64u, 128u, 256u, 1024u}) {
+        std::vector<std::vector<int>> held(100, std::vector<int>(count, 0));
+        for (std::uint32_t i = 0; i < count; ++i) {
+            points.point(i, u);
+            for (std::size_t d = 0; d < u.size(); ++d) {
+                REQUIRE(u[d] > 0);
+                REQUIRE(u[d] < 1);
+                ++held[d][static_cast<std::size_t>(u[d] * count)];
+            }
+        }
+        int others = 0;
+        for (const auto& of : held)
+            others += static_cast<int>(
+                std::count_if(of.begin(), of.end(), [](int times) { return times != 1; }));
+        CHECK(others == 0);
+    }
+}
+
+TEST_CASE("no number of a hundred is the twin of another in the first 64 draws") {
+    // Quarters of one coordinate against quarters of another: counts of 16 cells of 4 expected, by
+    // Pearson's X^2. Its 9 degrees of freedom give 9 on the mean, and 33.7 in one pair of ten
+    // thousand (NIST/SEMATECH e-Handbook, 1.3.6.7.4, from memory; of pairings at random, which is
+    // what these are). A twin has 192.
+    const auto largest = [](const auto& points) {
+        const std::size_t n = points.dimensions();
+        std::vector<std::vector<int>> quarter(n);
+        std::vector<double> u(n);
+        for (std::uint32_t i = 0; i < 64; ++i) {
+            points.point(i, u);
+            for (std::size_t d = 0; d < n; ++d) quarter[d].push_back(static_cast<int>(4 * u[d]));
+        }
+        double most = 0, sum = 0;
+        for (std::size_t a = 0; a < n; ++a)
+            for (std::size_t b = 0; b < a; ++b) {
+                double cells[4][4] = {}, squares = 0;
+                for (std::size_t i = 0; i < 64; ++i) cells[quarter[a][i]][quarter[b][i]] += 1;
+                for (const auto& row : cells)
+                    for (const double c : row) squares += (c - 4) * (c - 4) / 4;
+                most = std::max(most, squares);
+                sum += squares;
+            }
+        return std::pair(most, 2 * sum / static_cast<double>(n * (n - 1)));
+    };
+    const auto [most, mean] = largest(SpreadPoints(keys(100)));
+    CHECK(most < 45);
+    CHECK(mean == Approx(9).margin(0.5));
+    // What it replaces for draws of cars: pairs that lie on few lines.
+    CHECK(largest(ScrambledPoints(keys(100))).first == Approx(192));
+}
+
+TEST_CASE(
+    "a point of many coordinates is the same whatever others there are, and uniform over keys") {
+    std::vector<double> a(3), b(5);
+    const std::vector<std::uint64_t> some{11, 12, 13}, more{9, 11, 12, 13, 14};
+    for (const std::uint32_t i : {0u, 63u, 64u, 70'000u}) {
+        SpreadPoints(some).point(i, a);
+        SpreadPoints(more).point(i, b);
+        for (std::size_t d = 0; d < 3; ++d) CHECK(a[d] == b[d + 1]);
+    }
+    double sum = 0, squares = 0;
+    std::vector<double> u(1);
+    for (std::uint64_t k = 0; k < 4000; ++k) {
+        SpreadPoints({mixed(k)}).point(5, u);
+        sum += u[0], squares += u[0] * u[0];
+    }
+    CHECK(sum / 4000 == Approx(0.5).margin(4 * 0.2887 / std::sqrt(4000.0)));
+    CHECK(squares / 4000 == Approx(1.0 / 3).margin(4 * 0.2981 / std::sqrt(4000.0)));
 }

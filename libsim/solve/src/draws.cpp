@@ -2,6 +2,7 @@
 
 #include <fmt/core.h>
 
+#include <array>
 #include <boost/random/sobol.hpp>
 #include <utility>
 
@@ -22,6 +23,24 @@ std::uint32_t scrambled(std::uint32_t x, std::uint64_t key) noexcept {
         out ^= static_cast<std::uint32_t>(mixed(key ^ mixed(node)) >> 63) << (bits - 1 - b);
     }
     return out;
+}
+
+/// The bits of `x` from the other end.
+std::uint32_t reversed(std::uint32_t x) noexcept {
+    std::uint32_t out = 0;
+    for (unsigned b = 0; b < bits; ++b) out |= (x >> b & 1u) << (bits - 1 - b);
+    return out;
+}
+
+/// Where the j-th goes in a random order of a block (Fisher & Yates).
+std::uint32_t place_of(std::uint32_t j, std::uint64_t key) noexcept {
+    std::array<std::uint8_t, SpreadPoints::block> order{};
+    for (std::uint32_t i = 0; i < SpreadPoints::block; ++i) {
+        const auto at = static_cast<std::uint32_t>(mixed(key ^ mixed(i)) % (i + 1));
+        order[i] = order[at];
+        order[at] = static_cast<std::uint8_t>(i);
+    }
+    return order[j];
 }
 
 }  // namespace
@@ -62,6 +81,17 @@ void ScrambledPoints::point(std::uint32_t index, std::span<double> out) const no
             if (((index >> b) & 1u) != 0) x ^= directions_[b * n + d];
         // The middle of its interval of 2^-32, so that neither 0 nor 1 is met.
         out[d] = (static_cast<double>(scrambled(x, keys_[d])) + 0.5) * 0x1p-32;
+    }
+}
+
+void SpreadPoints::point(std::uint32_t index, std::span<double> out) const noexcept {
+    const std::uint32_t round = index / block;
+    for (std::size_t d = 0; d < keys_.size(); ++d) {
+        const std::uint32_t interval = place_of(index % block, mixed(keys_[d] ^ mixed(round)));
+        // Within it the rounds halve what is left, each interval in an order of its own.
+        const std::uint32_t within =
+            scrambled(reversed(round), mixed(keys_[d] ^ mixed(block + std::uint64_t{interval})));
+        out[d] = (interval + (static_cast<double>(within) + 0.5) * 0x1p-32) / block;
     }
 }
 

@@ -201,7 +201,7 @@ void DoubtedCars::add_stated(std::size_t p) {
 }
 
 DoubtedCars::DoubtedCars(const std::vector<scenario::Scenario>& scenarios, std::uint64_t series)
-    : scenarios_(scenarios), entry_of_(scenarios.size()), points_({}) {
+    : scenarios_(scenarios), entry_of_(scenarios.size()) {
     // A number's coordinate is its place among all: the order of the files must not change it.
     std::vector<std::size_t> by_name(scenarios.size());
     std::iota(by_name.begin(), by_name.end(), std::size_t{0});
@@ -214,9 +214,11 @@ DoubtedCars::DoubtedCars(const std::vector<scenario::Scenario>& scenarios, std::
     }
     tell_apart();
     link_derived();
+    for (std::size_t k = 0; k < numbers_.size(); ++k)
+        for (const auto& of : entries_[k].of) numbers_[k].in.push_back(of.has_value());
     std::vector<std::uint64_t> keys;
     for (const Entry& e : entries_) keys.push_back(solve::mixed(series, e.key));
-    points_ = solve::ScrambledPoints(std::move(keys));
+    points_ = solve::SpreadPoints(std::move(keys));
     add_fitted();
 }
 

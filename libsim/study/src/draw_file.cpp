@@ -50,6 +50,12 @@ void write_numbers(results::Hdf5Writer& w, const DrawTable& t) {
     w.numbers("/stated", column_of(t.numbers, [](const auto& n) { return n.value; }), over);
     w.numbers("/low", column_of(t.numbers, [](const auto& n) { return n.low; }), over);
     w.numbers("/high", column_of(t.numbers, [](const auto& n) { return n.high; }), over);
+    std::vector<std::int64_t> in;
+    for (const DoubtedNumber& n : t.numbers)
+        for (std::size_t p = 0; p < t.placements.size(); ++p) in.push_back(n.stands_in(p) ? 1 : 0);
+    w.scale("/place", counted(t.placements.size()));
+    w.integers("/in", in, {"/number", "/place"},
+               {{"long_name", "whether the placement's car has that number"}});
     std::vector<double> value, share;
     for (std::size_t n = 0; n < t.draws; ++n)
         for (std::size_t k = 0; k < t.numbers.size(); ++k) {
@@ -165,6 +171,12 @@ DrawTable read_draws(const std::filesystem::path& file) {
         n.low = low[k];
         n.high = high[k];
         t.numbers.push_back(std::move(n));
+    }
+    if (r.has("/in")) {  // files of before have none
+        const auto in = r.integers("/in");
+        r.need_rows(in.size(), names.size() * t.placements.size(), "/in");
+        for (std::size_t i = 0; i < in.size(); ++i)
+            t.numbers[i / t.placements.size()].in.push_back(in[i] != 0);
     }
     const auto share = r.numbers("/share");
     r.need_rows(share.size(), t.draws * names.size(), "/share");

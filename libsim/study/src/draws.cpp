@@ -202,7 +202,7 @@ void set_up(DrawTable& table, const Prepared& prepared, const DoubtedCars& cars,
 
 std::uint64_t fingerprint_of(const std::vector<scenario::Scenario>& placements,
                              const model::Options& run) {
-    constexpr std::uint64_t way = 3;  // of running a drawn car, changed with it
+    constexpr std::uint64_t way = 4;  // of running a drawn car, changed with it
     std::uint64_t print = solve::mixed(way, results::version());
     for (const double x : {run.tolerance, run.sample_interval})
         print = solve::mixed(print ^ std::bit_cast<std::uint64_t>(x));

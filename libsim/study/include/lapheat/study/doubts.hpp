@@ -50,6 +50,10 @@ struct DoubtedNumber {
     solve::Distribution distribution;  ///< of the first placement, by its name, that has it
     std::string why;                   ///< how the distribution was chosen
     std::string source;                ///< where the range is from
+    std::vector<bool> in;              ///< by placement: its car has it; empty: not known
+
+    /// False if it is known that the p-th placement's car has no such number.
+    [[nodiscard]] bool stands_in(std::size_t p) const { return in.empty() || in.at(p); }
 
     /// "ram recovery (under the floor on a crossmember)", "water pump flow (coolant water pump)"
     [[nodiscard]] std::string words() const;
@@ -104,7 +108,7 @@ class DoubtedCars {
     /// By placement, in the order of model::assumptions(): which entry each is.
     std::vector<std::vector<std::size_t>> entry_of_;
     std::vector<std::string> not_drawn_;
-    solve::ScrambledPoints points_;
+    solve::SpreadPoints points_;
     std::vector<std::size_t> together_;  ///< entries that were fitted together
     solve::Matrix root_;                 ///< of their correlation: lower triangle
 };

@@ -4,6 +4,8 @@
 //   /draw                 int, a scale; /number (names), /outcome (int): the other two
 //   /of, /origin, /stated, /low, /high   of each number: whose, yours, derived or assumed, the
 //                         value as it stands, and the ends that nine of ten draws lie between (SI)
+//   /in                   over number and place (int, a scale, in the order of the attribute): 1
+//                         where that placement's car has the number
 //   /value, /share        over draw and number: what was drawn (SI), and the share of cases below
 //   /placement, /cycle, /loop            of each outcome
 //   /margin, /peak (K), /air_rise (K), /air_flow (kg/s), /flow (m3/s), /holds (0, 1)
