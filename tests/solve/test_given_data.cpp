@@ -13,11 +13,12 @@ using namespace lapheat::solve;
 namespace {
 
 /// Columns of standard normal draws.
+template <class Points = ScrambledPoints>
 std::vector<std::vector<double>> normals(std::size_t columns, std::uint32_t rows,
                                          std::uint64_t series) {
     std::vector<std::uint64_t> keys;
     for (std::size_t d = 0; d < columns; ++d) keys.push_back(mixed(series, std::to_string(d)));
-    const ScrambledPoints points(keys);
+    const Points points(keys);
     std::vector<std::vector<double>> out(columns);
     std::vector<double> u(columns);
     for (std::uint32_t n = 0; n < rows; ++n) {
@@ -153,6 +154,46 @@ TEST_CASE("nine of ten intervals hold the true index when fitted together, too")
         INFO(d << ": " << width[d] << ", of plain draws alone " << plain_width(truth[d], 200));
         CHECK(width[d] < plain_width(truth[d], 200));
     }
+}
+
+TEST_CASE("what goes with a line upwards is the square of the correlation") {
+    const auto x = normals(2, 512, 77);
+    std::vector<double> y, down;
+    for (std::size_t n = 0; n < 512; ++n) {
+        y.push_back(3 * x[0][n] + 4 * x[1][n] + 7);
+        down.push_back(-y.back());
+    }
+    const Estimate e = determination(x[0], y);
+    CHECK(e.value == Approx(9.0 / 25).margin(0.02));
+    CHECK(e.low < 9.0 / 25);
+    CHECK(e.high > 9.0 / 25);
+    CHECK(determination(y, y).value == Approx(1));
+    CHECK(determination(x[0], down).value == 0);
+    CHECK(determination(std::vector<double>(512, 2.0), y).value == 0);
+    CHECK_THROWS_AS(determination(x[0], std::vector<double>(511, 1.0)), Error);
+}
+
+TEST_CASE("the largest of sixty readings that tell nothing is not called telling") {
+    int asked = 0, alone = 0, among = 0;
+    for (std::uint64_t series = 0; series < 20; ++series) {
+        auto x = normals<SpreadPoints>(61, 64, 900 + series);
+        const std::vector<double> y = x.back();
+        x.pop_back();
+        GivenData options;
+        options.resamples = 0;
+        const auto largest = [&] {
+            double most = 0;
+            for (const Estimate& e : first_order(x, y, options)) most = std::max(most, e.value);
+            return most;
+        };
+        ++asked;
+        alone += largest() >= 0.1;
+        options.among = x.size();
+        among += largest() >= 0.1;
+    }
+    INFO("taken alone " << alone << ", among sixty " << among << ", of " << asked);
+    CHECK(alone >= 10);
+    CHECK(among <= 2);
 }
 
 TEST_CASE("what is worth knowing is what turns the choice, not what moves both alike") {

@@ -151,6 +151,130 @@ TEST_CASE("the shared number is half of the doubt about a margin and nothing of 
     CHECK(of("b").margin_high > of("b").margin_low);
 }
 
+namespace {
+
+/// The two of by_hand() among eighty more numbers that do nothing, of which only B has the last
+/// forty; in one car of all A boils.
+DrawTable among_many(std::uint32_t draws, std::uint64_t series) {
+    DrawTable t = by_hand(draws);
+    t.series = series;
+    std::vector<std::uint64_t> keys;
+    for (int i = 0; i < 80; ++i) t.numbers.push_back(number("idle " + std::to_string(i)));
+    for (const auto& n : t.numbers) keys.push_back(solve::mixed(series, n.name));
+    const solve::SpreadPoints points(keys);
+    t.drawn.assign(keys.size(), {});
+    std::vector<double> u(keys.size());
+    for (std::uint32_t n = 0; n < draws; ++n) {
+        points.point(n, u);
+        for (std::size_t k = 0; k < u.size(); ++k) t.drawn[k].push_back(u[k]);
+        const auto x = [&](std::size_t k) { return solve::normal_quantile(u[k]); };
+        t.outcomes[t.index(n, 0, 0, 0)].margin = static_cast<float>(26 + 4 * x(0) + 3 * x(2));
+        t.outcomes[t.index(n, 1, 0, 0)].margin = static_cast<float>(5 + 4 * x(1) + 3 * x(2));
+    }
+    t.outcomes[t.index(draws / 3, 0, 0, 0)].margin = -40;
+    for (study::FluidOutcome& o : t.outcomes) o.holds = o.margin >= 0;
+    for (std::size_t k = 0; k < t.numbers.size(); ++k) t.numbers[k].in = {k < 43, true};
+    return t;
+}
+
+}  // namespace
+
+TEST_CASE("one car in 64 that boils is not laid at the door of a number that does nothing") {
+    int named = 0, wrong = 0, seen = 0;
+    for (std::uint64_t series = 1; series <= 20; ++series) {
+        study::Certainty c = study::shares(among_many(64, series), 1);
+        study::explain(c, "A", 1);
+        for (const study::Driver& d : c.drivers) {
+            if (d.number.starts_with("idle")) CHECK(std::stoi(d.number.substr(5)) < 40);
+            if (d.share < 0.1) continue;
+            ++named;
+            wrong += d.number != "a" && d.number != "c";
+            seen += d.number == "a";
+        }
+    }
+    INFO(named << " named, " << wrong << " of them do nothing");
+    CHECK(seen == 20);
+    CHECK(wrong <= 2);
+}
+
+TEST_CASE("what each number was driven to do by itself divides what the draws show of all") {
+    // A is 26 + 4 a + 3 c: at 5 and 95 of 100 a is 1.645 off its middle.
+    const double off = solve::normal_quantile(0.95);
+    study::LoneEffects alone;
+    alone.middle = 26;
+    alone.low.assign(83, 0.0);
+    alone.high.assign(83, 0.0);
+    const double none = std::numeric_limits<double>::quiet_NaN();
+    alone.low[0] = -4 * off, alone.high[0] = 4 * off;
+    alone.low[2] = none, alone.high[2] = 3 * off;  // one end could not be driven: a straight line
+    for (std::size_t k = 43; k < 83; ++k) alone.low[k] = alone.high[k] = none;
+    for (std::uint64_t series = 1; series <= 20; ++series) {
+        study::Certainty c = study::shares(among_many(64, series), 1);
+        study::explain(c, "A", 1, &alone);
+        REQUIRE(c.drivers.size() >= 2);
+        CHECK(c.drivers[0].number == "a");
+        CHECK(c.drivers[1].number == "c");
+        CHECK(c.drivers[0].share == Approx(16.0 / 25).margin(0.15));
+        CHECK(c.drivers[1].share == Approx(9.0 / 25).margin(0.1));
+        CHECK(c.drivers[0].share_low < 16.0 / 25);
+        CHECK(c.drivers[0].share_high > 16.0 / 25);
+        CHECK(c.drivers[0].margin_low == Approx(26 - 4 * off));
+        CHECK(c.drivers[0].margin_high == Approx(26 + 4 * off));
+        CHECK(c.explained > 0.75);  // the car that boils is one of 64
+        CHECK(c.explained <= 1);
+        for (std::size_t k = 2; k < c.drivers.size(); ++k) CHECK(c.drivers[k].share == 0);
+    }
+    // Effects that the draws say nothing of are no part of the doubt.
+    std::swap(alone.low[0], alone.low[1]);
+    std::swap(alone.high[0], alone.high[1]);
+    study::Certainty c = study::shares(among_many(512, 3), 1);
+    study::explain(c, "A", 1, &alone);
+    CHECK(c.explained < 0.25);
+}
+
+TEST_CASE("a number's lone effect is what setting it does to the car as a builder would run it") {
+    const std::vector<scenario::Scenario> cars{shipped_placement("under_floor"),
+                                               shipped_placement("in_tank")};
+    study::DrawOptions options;
+    options.draws = 2;
+    DrawTable t;
+    study::add_draws(t, cars, options);
+    const study::LoneEffects one = study::lone_effects(t, cars, "under the floor", 2, options);
+    options.threads = 1;
+    const study::LoneEffects again = study::lone_effects(t, cars, "under the floor", 2, options);
+    const study::DoubtedCars drawn(cars, options.series);
+    const auto margin = [&](const std::vector<double>& draw) {
+        const model::Result run =
+            model::simulate(*model::compile(drawn.car(0, draw)), cars[0].cycles[0], options.run);
+        return std::min(results::verdict_of(run, "transmission")->margin,
+                        results::verdict_of(run, "steering")->margin);
+    };
+    std::vector<double> draw(t.numbers.size(), 0.5);
+    const double middle = margin(draw);
+    CHECK(one.middle == Approx(middle).margin(0.3));
+    int own = 0, not_own = 0;
+    for (std::size_t k = 0; k < t.numbers.size(); ++k) {
+        INFO(t.numbers[k].words());
+        const bool has = t.numbers[k].stands_in(0);
+        CHECK(std::isnan(one.low[k]) == !has);
+        if (!has) {
+            ++not_own;
+            continue;
+        }
+        ++own;
+        CHECK(one.low[k] == again.low[k]);
+        CHECK(one.high[k] == again.high[k]);
+        if (std::abs(one.low[k]) < 1.5 && std::abs(one.high[k]) < 1.5) continue;
+        draw[k] = study::LoneEffects::low_at;
+        CHECK(one.low[k] == Approx(margin(draw) - middle).margin(0.3));
+        draw[k] = study::LoneEffects::high_at;
+        CHECK(one.high[k] == Approx(margin(draw) - middle).margin(0.3));
+        draw[k] = 0.5;
+    }
+    CHECK(own > 40);
+    CHECK(not_own > 3);  // what only the tank has
+}
+
 TEST_CASE("a failed draw is counted, shown, and counts for nothing") {
     DrawTable t = by_hand(256);
     t.failed.push_back({7, "B", "only", "the solver gave up"});
@@ -210,6 +334,8 @@ TEST_CASE("draws are the same bits for any number of threads, in one go or gone 
     const auto file = std::filesystem::temp_directory_path() / "lapheat_draws_test.h5";
     study::write_draws(file, parts);
     DrawTable read = study::read_draws(file);
+    for (std::size_t k = 0; k < parts.numbers.size(); ++k)
+        CHECK(read.numbers[k].in == parts.numbers[k].in);
     // What belongs to no draw, and columns too short for theirs, are errors.
     DrawTable wrong = parts;
     wrong.failed.push_back({parts.draws, parts.placements[0], "", "beyond the last"});

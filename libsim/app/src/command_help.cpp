@@ -92,8 +92,8 @@ W, J, m, kg/s, m3/s, A); what is not finite is null. Keys may be added, not chan
                bound_share, failed; shares and regret also _low and _high of their interval
     cycles[]   placement, cycle, holds, margin_5 …, hottest_5 … with --hottest
     better[][] share in which the row's placement has more margin than the column's
-    drivers[]  number, origin, source, value, low, high, share (of the variance), worth (K),
-               margin_low, margin_high
+    drivers[]  number, origin, source, value, low, high, share (of the variance; 0.05 to 0.95 of
+               the margins), worth (K), margin_low, margin_high (that number alone at 5, 95 of 100)
     measure[]  what, how, how_well, worth (K), settles (share of the variance)
     numbers[]  everything drawn: number, origin, value, low, high, distribution, source
     failed[], not_drawn[]

@@ -164,6 +164,11 @@ BasisFit fit(const std::vector<Terms>& p, const Gram& gram, const Weights& w,
     return out;
 }
 
+/// What the criterion asks of a column for being one of so many.
+double entry_price(std::size_t among) {
+    return 2 * std::log(static_cast<double>(std::max<std::size_t>(among, 1)));
+}
+
 /// An additive model of y on all columns, by backfitting; the variance of each column's own part.
 /// The columns are independent of each other, so the parts' variances add.
 class Together {
@@ -177,7 +182,7 @@ class Together {
         for (const auto& p : bases_) grams.emplace_back(p, w, terms_);
         std::vector<std::vector<double>> part(columns);
         std::vector<double> rest(y.begin(), y.end());
-        const double entry = 2 * std::log(static_cast<double>(std::max<std::size_t>(columns, 1)));
+        const double entry = entry_price(columns);
         const auto subtract = [&](std::size_t k, double sign) {
             for (std::size_t n = 0; n < rows && !part[k].empty(); ++n) rest[n] -= sign * part[k][n];
         };
@@ -273,14 +278,15 @@ std::size_t best_of(Columns u, const Weights& w) {
 
 /// What knowing a column is worth: the mean over the rows of the best advantage over the
 /// alternative that is best without it, each advantage as its fitted mean at that row.
-double worth(const std::vector<Terms>& p, Columns u, const Weights& w, std::size_t terms) {
+double worth(const std::vector<Terms>& p, Columns u, const Weights& w, std::size_t terms,
+             double entry) {
     const Gram gram(p, w, terms);
     const std::size_t best = best_of(u, w);
     std::vector<double> gain(p.size(), 0.0), advantage(p.size());
     for (std::size_t d = 0; d < u.size(); ++d) {
         if (d == best) continue;
         for (std::size_t n = 0; n < p.size(); ++n) advantage[n] = u[d][n] - u[best][n];
-        const BasisFit f = fit(p, gram, w, advantage);
+        const BasisFit f = fit(p, gram, w, advantage, entry);
         if (f.raw <= 0) continue;
         // A fit also follows the noise: shrunk to the variance that is not noise.
         const double shrink = std::sqrt(f.share / f.raw), level = mean(advantage, w);
@@ -312,8 +318,11 @@ std::vector<Weights> resamples(std::size_t rows, const GivenData& options) {
     return out;
 }
 
-std::size_t terms_of(const GivenData& options) {
-    return static_cast<std::size_t>(std::clamp(options.degree, 1, 8)) + 1;
+/// Of few rows no more than they bear: a high degree stands on the rows at its ends.
+std::size_t terms_of(const GivenData& options, std::size_t rows) {
+    constexpr std::size_t rows_a_degree = 16;
+    const auto asked = static_cast<std::size_t>(std::clamp(options.degree, 1, 8));
+    return std::clamp<std::size_t>(rows / rows_a_degree, 1, asked) + 1;
 }
 
 }  // namespace
@@ -340,13 +349,15 @@ double quantile(std::span<const double> sample, double p) {
 }
 
 std::vector<Estimate> first_order(Columns x, std::span<const double> y, const GivenData& options) {
-    const std::size_t rows = checked(x, y.size()), terms = terms_of(options);
+    const std::size_t rows = checked(x, y.size()), terms = terms_of(options, rows);
     const Weights all(rows);
     const std::vector<Weights> again = resamples(rows, options);
     std::vector<Estimate> out;
     for (const std::vector<double>& column : x) {
         const std::vector<Terms> p = basis(column);
-        const auto index = [&](const Weights& w) { return fit(p, Gram(p, w, terms), w, y).share; };
+        const auto index = [&](const Weights& w) {
+            return fit(p, Gram(p, w, terms), w, y, entry_price(options.among)).share;
+        };
         std::vector<double> resampled;
         for (const Weights& w : again) resampled.push_back(index(w));
         out.push_back(with_interval(index(all), std::move(resampled), options.coverage, 0, 1));
@@ -359,7 +370,7 @@ std::vector<Estimate> first_order_together(Columns x, std::span<const double> y,
     const std::size_t rows = checked(x, y.size());
     std::vector<std::vector<Terms>> bases;
     for (const std::vector<double>& column : x) bases.push_back(basis(column));
-    const Together model(bases, terms_of(options));
+    const Together model(bases, terms_of(options, rows));
     const std::vector<double> value = model.shares(y, Weights(rows));
     std::vector<std::vector<double>> resampled(x.size());
     for (const Weights& w : resamples(rows, options)) {
@@ -370,6 +381,25 @@ std::vector<Estimate> first_order_together(Columns x, std::span<const double> y,
     for (std::size_t k = 0; k < x.size(); ++k)
         out.push_back(with_interval(value[k], std::move(resampled[k]), options.coverage, 0, 1));
     return out;
+}
+
+Estimate determination(std::span<const double> x, std::span<const double> y,
+                       const GivenData& options) {
+    if (x.size() != y.size())
+        throw Error("columns of a table of draws differ in length", "one value a draw");
+    const std::size_t rows = checked({}, y.size());
+    const auto squared = [&](const Weights& w) {
+        const double mx = mean(x, w), my = mean(y, w);
+        double xx = 0, yy = 0, xy = 0;
+        for (std::size_t n = 0; n < rows; ++n) {
+            const double a = x[n] - mx, b = y[n] - my;
+            xx += w.of[n] * a * a, yy += w.of[n] * b * b, xy += w.of[n] * a * b;
+        }
+        return xx > 0 && yy > 0 && xy > 0 ? std::min(xy * xy / (xx * yy), 1.0) : 0.0;
+    };
+    std::vector<double> resampled;
+    for (const Weights& w : resamples(rows, options)) resampled.push_back(squared(w));
+    return with_interval(squared(Weights(rows)), std::move(resampled), options.coverage, 0, 1);
 }
 
 Estimate regret(Columns u, std::size_t taken, const GivenData& options) {
@@ -391,7 +421,7 @@ Decision decide(Columns u, const GivenData& options) {
 
 std::vector<Estimate> value_of_knowing(Columns x, Columns u, const GivenData& options) {
     if (u.empty()) throw Error("nothing to decide between", "at least one alternative");
-    const std::size_t rows = checked(u, u[0].size()), terms = terms_of(options);
+    const std::size_t rows = checked(u, u[0].size()), terms = terms_of(options, rows);
     checked(x, rows);
     const Weights all(rows);
     const std::vector<Weights> again = resamples(rows, options);
@@ -399,9 +429,10 @@ std::vector<Estimate> value_of_knowing(Columns x, Columns u, const GivenData& op
     for (const std::vector<double>& column : x) {
         const std::vector<Terms> p = basis(column);
         std::vector<double> resampled;
-        for (const Weights& w : again) resampled.push_back(worth(p, u, w, terms));
-        out.push_back(with_interval(worth(p, u, all, terms), std::move(resampled), options.coverage,
-                                    0, no_end));
+        const double entry = entry_price(options.among);
+        for (const Weights& w : again) resampled.push_back(worth(p, u, w, terms, entry));
+        out.push_back(with_interval(worth(p, u, all, terms, entry), std::move(resampled),
+                                    options.coverage, 0, no_end));
     }
     return out;
 }

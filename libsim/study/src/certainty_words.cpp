@@ -313,8 +313,13 @@ std::vector<std::string> certainty_notes(const Certainty& sure, System system) {
     out.push_back(fmt::format(
         "{} numbers in doubt were drawn {} times, {} runs; series {} gives the same again. \"Sure "
         "to\" is the share's own 95 % interval, as of plain draws; these are spread evenly and are "
-        "better than that.",
+        "no worse than that.",
         sure.table.numbers.size(), sure.draws, sure.runs, sure.table.series));
+    if (sure.lone_runs > 0)
+        out.push_back(fmt::format(
+            "What each number does by itself, {}, was driven: the car in the middle of all doubts, "
+            "with that number alone at either end of its nine of ten ({} runs).",
+            sure.about, sure.lone_runs));
     // Less than the first of them is no share that single numbers could carry.
     if (!sure.drivers.empty())
         out.push_back(

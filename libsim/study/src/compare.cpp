@@ -6,6 +6,7 @@
 #include <cmath>
 #include <set>
 
+#include "drives.hpp"
 #include "internal.hpp"
 #include "lapheat/model/drive_cache.hpp"
 #include "lapheat/results/binding.hpp"
@@ -207,8 +208,21 @@ std::vector<std::string> draw(Comparison& out, const std::vector<scenario::Scena
     out.certainty = shares(std::move(table), served);
     find_hottest_of_draws(out, placements);
     rank(out, options.system);
-    explain(*out.certainty, out.ranking.front().placement, served);
-    return {};
+    const std::string& first = out.ranking.front().placement;
+    std::vector<std::string> missing;
+    std::optional<LoneEffects> alone;
+    asked.progress = nullptr;
+    if (!out.certainty->cancelled) {
+        try {
+            alone = lone_effects(out.certainty->table, placements, first, served, asked);
+        } catch (const Error& e) {
+            if (!options.cancel || !*options.cancel)
+                missing.push_back("What each number does by itself to " + first +
+                                  " was not found out: " + told(e) + ".");
+        }
+    }
+    explain(*out.certainty, first, served, alone ? &*alone : nullptr);
+    return missing;
 }
 
 /// The runs as outcomes, placement by placement.

@@ -21,8 +21,8 @@ struct Estimate {
 };
 
 /// The share `hits / of` with the interval of Wilson 1927 ("Probable inference"), by default of
-/// 95 %. It is that of plain draws; of scrambled points the true one is narrower (Owen 1998 bounds
-/// it by 1.65 times, practice is below 1). {0, 0, 1} for none.
+/// 95 %. It is that of plain draws; a Latin hypercube is never worse than plain draws one fewer
+/// (Owen 1997, from memory). {0, 0, 1} for none.
 [[nodiscard]] Estimate share(std::size_t hits, std::size_t of, double coverage = 0.95);
 
 /// The value below which a share `p` of the sample lies, between neighbours by a straight line.
@@ -30,7 +30,10 @@ struct Estimate {
 [[nodiscard]] double quantile(std::span<const double> sample, double p);
 
 struct GivenData {
-    int degree = 8;               ///< highest of the polynomials, 1 to 8
+    int degree = 8;  ///< highest of the polynomials, 1 to 8; one for each 16 rows at most
+    /// Of how many columns the largest will be picked: one counts if the criterion finds it better
+    /// than none among so many (Chen & Chen 2008). 1: as if it had been the only one.
+    std::size_t among = 1;
     std::size_t resamples = 200;  ///< of the bootstrap; 0: no intervals (low = high = value)
     double coverage = 0.9;
     std::uint64_t key = 0;  ///< of the resampling
@@ -52,6 +55,12 @@ using Columns = std::span<const std::vector<double>>;
 /// the variance. Errors as first_order().
 [[nodiscard]] std::vector<Estimate> first_order_together(Columns x, std::span<const double> y,
                                                          const GivenData& options = {});
+
+/// The share of y's variance that goes with x in a straight line, upwards: the square of their
+/// correlation (Pearson 1896), 0 where it is below 0 or either is constant; interval as
+/// first_order(). Throws Error for unequal length or fewer than 20 rows.
+[[nodiscard]] Estimate determination(std::span<const double> x, std::span<const double> y,
+                                     const GivenData& options = {});
 
 /// One of several alternatives is taken; u[d][n] is what alternative d gives in draw n.
 struct Decision {

@@ -62,10 +62,13 @@ struct Driver {
     std::string origin;  ///< "yours", "derived" or "assumed"
     std::string source;
     units::Quantity quantity = units::Quantity::ratio;  ///< of value, low and high
-    double value = 0, low = 0, high = 0;              ///< as it stands; 5 and 95 % of its draws, SI
-    double share = 0, share_low = 0, share_high = 0;  ///< of the variance of that margin; 90 %
+    double value = 0, low = 0, high = 0;  ///< as it stands; 5 and 95 % of its draws, SI
+    /// Of the variance of that margin, what lies beyond nine of ten put at their ends; 90 %.
+    double share = 0, share_low = 0, share_high = 0;
     double worth = 0, worth_low = 0, worth_high = 0;  ///< K that knowing it would save the choice
-    double margin_low = 0, margin_high = 0;  ///< K, mean margin in its lowest and highest fifth
+    /// K, with that number alone at 5 and at 95 of 100; if it was not driven so, the mean of draws
+    /// in its two end fifths.
+    double margin_low = 0, margin_high = 0;
 };
 
 /// Something that can be measured before the choice is made.
@@ -74,7 +77,7 @@ struct Measurement {
     std::string how;       ///< what to do
     std::string how_well;  ///< "to 2 K"
     double worth = 0, worth_low = 0, worth_high = 0;        ///< K, saved on the mean; 90 %
-    double settles = 0, settles_low = 0, settles_high = 0;  ///< of that margin's variance; 90 %
+    double settles = 0, settles_low = 0, settles_high = 0;  ///< of that variance, as share; 90 %
 };
 
 struct Certainty {
@@ -91,6 +94,7 @@ struct Certainty {
     std::vector<Measurement> measure;            ///< what is worth most first
     double regret = 0, regret_low = 0, regret_high = 0;  ///< of the choice with the least, K
     double explained = 0;  ///< share of the variance that the single numbers carry together
+    std::size_t lone_runs = 0;  ///< that drove each number by itself; 0: fitted to the draws
     std::vector<std::string> not_drawn;  ///< doubts that files state and no draw has
     DrawTable table;
 
@@ -112,8 +116,31 @@ struct Certainty {
 /// Shares, margins and regret. `served_loops`: so many of the table's first loops are served.
 [[nodiscard]] Certainty shares(DrawTable table, std::size_t served_loops);
 
-/// Adds drivers and measurements, for the placement put first.
-void explain(Certainty& certainty, const std::string& first, std::size_t served_loops);
+/// What each number does to a placement's margin by itself. A hundred numbers in some tens of draws
+/// cannot be told apart by the draws alone; two cars for each number can.
+struct LoneEffects {
+    static constexpr double low_at = 0.05, high_at = 0.95;  ///< shares of all cases below
+    double middle = 0;  ///< K, margin of the car with every number in its middle
+    /// By number, K by which the margin is more with that number alone at the one end, at the
+    /// other; not a number where it was not driven, or the car has no such number.
+    std::vector<double> low, high;
+    std::size_t runs = 0;
+};
+
+/// Drives the middle car of each placement, and of the `first` one two cars for each number that it
+/// has. `placements`, and the series in `options`, are those of the table. Draws of `options` are
+/// not used. Throws Error if the first one's middle car cannot be driven, or when cancelled.
+[[nodiscard]] LoneEffects lone_effects(const DrawTable& table,
+                                       const std::vector<scenario::Scenario>& placements,
+                                       const std::string& first, std::size_t served_loops,
+                                       const DrawOptions& options);
+
+/// Adds drivers and measurements, for the placement put first. With `alone`, what each number does
+/// by itself says how what the draws show of them together (the square of the correlation of
+/// margins and the sum of these effects) divides among them; without, effects are fitted to the
+/// draws.
+void explain(Certainty& certainty, const std::string& first, std::size_t served_loops,
+             const LoneEffects* alone = nullptr);
 
 /// "93 of 100", "61 of 64", "all 512", "fewer than 1 of 100": of a hundred where there are as many.
 [[nodiscard]] std::string of_hundred(double share, std::size_t draws);
