@@ -20,6 +20,7 @@ using units::Quantity, units::System;
 // nor one that settles less than this share of the doubt. Judgement.
 constexpr double worth_measuring = 0.1;
 constexpr double tells_something = 0.1;
+constexpr std::size_t few_draws = 256;
 constexpr std::size_t most_rows = 5;  // of measurements worth a person's reading
 // Shares of cases from which words change.
 constexpr double as_good_as_sure = 0.95, even = 0.5;
@@ -133,6 +134,10 @@ std::string measure_words(const Certainty& c, System system) {
             " No measurement would change the choice much; what tells most of the "
             "margin is {}: {}. It settles {} of the doubt.",
             m.what, how, percent(m.settles));
+    // Of few draws one among many readings has to tell a lot to be seen to.
+    if (c.draws < few_draws)
+        return fmt::format(
+            " Of the measurements on the list none is seen to settle much, in {} draws.", c.draws);
     return " No measurement on the list would settle much.";
 }
 

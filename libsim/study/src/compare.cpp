@@ -212,14 +212,14 @@ std::vector<std::string> draw(Comparison& out, const std::vector<scenario::Scena
     std::vector<std::string> missing;
     std::optional<LoneEffects> alone;
     asked.progress = nullptr;
-    if (!out.certainty->cancelled) {
-        try {
-            alone = lone_effects(out.certainty->table, placements, first, served, asked);
-        } catch (const Error& e) {
-            if (!options.cancel || !*options.cancel)
-                missing.push_back("What each number does by itself to " + first +
-                                  " was not found out: " + told(e) + ".");
-        }
+    // An answer cut short has it as well: of few draws it says the most.
+    if (out.certainty->cancelled) asked.cancel = nullptr;
+    try {
+        alone = lone_effects(out.certainty->table, placements, first, served, asked);
+    } catch (const Error& e) {
+        if (!asked.cancel || !*asked.cancel)
+            missing.push_back("What each number does by itself to " + first +
+                              " was not found out: " + told(e) + ".");
     }
     explain(*out.certainty, first, served, alone ? &*alone : nullptr);
     return missing;
