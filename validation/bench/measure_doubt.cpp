@@ -76,18 +76,9 @@ Said explained(const DrawTable& table, const std::string& placement, std::size_t
 std::map<std::string, double> all_settle(const DrawTable& table, const std::string& placement,
                                          std::size_t served) {
     const Certainty c = shares(table, served);
-    const auto p = static_cast<std::size_t>(
-        std::find(table.placements.begin(), table.placements.end(), placement) -
-        table.placements.begin());
-    std::vector<double> margin = margins(table, served)[p];
-    const double low = lapheat::solve::quantile(margin, 0.05),
-                 high = lapheat::solve::quantile(margin, 0.95);
-    for (double& one : margin) one = std::clamp(one, low, high);
-    std::vector<std::size_t> draws;
-    for (std::size_t n = 0; n < table.draws; ++n)
-        if (std::none_of(table.failed.begin(), table.failed.end(),
-                         [&](const FailedDraw& f) { return f.draw == n; }))
-            draws.push_back(n);
+    const std::vector<double> margin =
+        nine_of_ten(margins(table, served)[table.index_of(placement)]);
+    const std::vector<std::size_t> draws = complete_draws(table);
     lapheat::solve::GivenData options;
     options.resamples = 0;
     std::map<std::string, double> out;
@@ -105,6 +96,22 @@ struct Tally {
     double squares = 0;  ///< of the first share's error
     std::size_t measured = 0, told = 0, idle = 0, settles_within = 0;
     double settles_said = 0, settles_true = 0, settles_best = 0;
+
+    void add(const Tally& t) {
+        pieces += t.pieces;
+        named += t.named;
+        wrong += t.wrong;
+        within += t.within;
+        right_first += t.right_first;
+        squares += t.squares;
+        measured += t.measured;
+        told += t.told;
+        idle += t.idle;
+        settles_within += t.settles_within;
+        settles_said += t.settles_said;
+        settles_true += t.settles_true;
+        settles_best += t.settles_best;
+    }
 };
 
 }  // namespace
@@ -213,11 +220,7 @@ int main(int count, char** words) {
         }
         print(placement, t);
         std::fflush(stdout);
-        sum.pieces += t.pieces, sum.named += t.named, sum.wrong += t.wrong, sum.within += t.within;
-        sum.right_first += t.right_first, sum.squares += t.squares, sum.measured += t.measured;
-        sum.settles_said += t.settles_said, sum.settles_true += t.settles_true;
-        sum.settles_best += t.settles_best, sum.told += t.told, sum.idle += t.idle,
-            sum.settles_within += t.settles_within;
+        sum.add(t);
     }
     print("all", sum);
 }

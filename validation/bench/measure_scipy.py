@@ -9,6 +9,7 @@ them the right-hand side took (calls times the least time of a call from Python)
 in Python. Events are located by SciPy, and it starts anew at knots, as it must where a right-hand side jumps.
 To be read beside measure_cvode, which drives the same right-hand side from C++.
 """
+import argparse
 import pathlib
 import sys
 import time
@@ -33,7 +34,11 @@ def least_call(car):
 
 
 def main():
-    library, placement, cycle, seconds = (sys.argv[1:] + ["under_floor", "traffic", "120"][len(sys.argv) - 2:])[:4]
+    words = argparse.ArgumentParser(description=__doc__.splitlines()[0])
+    words.add_argument("library")
+    for name, usual in (("placement", "under_floor"), ("cycle", "traffic"), ("seconds", "120")):
+        words.add_argument(name, nargs="?", default=usual)
+    library, placement, cycle, seconds = vars(words.parse_args()).values()
     scenarios = HERE.parents[1] / "scenarios"
 
     def car():

@@ -350,13 +350,14 @@ double quantile(std::span<const double> sample, double p) {
 
 std::vector<Estimate> first_order(Columns x, std::span<const double> y, const GivenData& options) {
     const std::size_t rows = checked(x, y.size()), terms = terms_of(options, rows);
+    const double entry = entry_price(options.among);
     const Weights all(rows);
     const std::vector<Weights> again = resamples(rows, options);
     std::vector<Estimate> out;
     for (const std::vector<double>& column : x) {
         const std::vector<Terms> p = basis(column);
         const auto index = [&](const Weights& w) {
-            return fit(p, Gram(p, w, terms), w, y, entry_price(options.among)).share;
+            return fit(p, Gram(p, w, terms), w, y, entry).share;
         };
         std::vector<double> resampled;
         for (const Weights& w : again) resampled.push_back(index(w));
@@ -423,13 +424,13 @@ std::vector<Estimate> value_of_knowing(Columns x, Columns u, const GivenData& op
     if (u.empty()) throw Error("nothing to decide between", "at least one alternative");
     const std::size_t rows = checked(u, u[0].size()), terms = terms_of(options, rows);
     checked(x, rows);
+    const double entry = entry_price(options.among);
     const Weights all(rows);
     const std::vector<Weights> again = resamples(rows, options);
     std::vector<Estimate> out;
     for (const std::vector<double>& column : x) {
         const std::vector<Terms> p = basis(column);
         std::vector<double> resampled;
-        const double entry = entry_price(options.among);
         for (const Weights& w : again) resampled.push_back(worth(p, u, w, terms, entry));
         out.push_back(with_interval(worth(p, u, all, terms, entry), std::move(resampled),
                                     options.coverage, 0, no_end));

@@ -50,15 +50,6 @@ Least least_in(const DrawTable& t, std::size_t n, std::size_t p, std::size_t c,
     return out;
 }
 
-std::vector<std::size_t> complete_draws(const DrawTable& t) {
-    std::vector<char> good(t.draws, 1);
-    for (const FailedDraw& f : t.failed) good[f.draw] = 0;
-    std::vector<std::size_t> out;
-    for (std::size_t n = 0; n < t.draws; ++n)
-        if (good[n] != 0) out.push_back(n);
-    return out;
-}
-
 void set(double& value, double& low, double& high, const solve::Estimate& e) {
     value = e.value;
     low = e.low;
@@ -203,14 +194,6 @@ void count_bands(const DrawTable& t, Certainty& out) {
             }
 }
 
-/// The margins with what lies beyond nine of ten put at their ends. A single car that boils would
-/// be most of the variance otherwise, and whatever number stood at its end in that car its cause.
-std::vector<double> nine_of_ten(std::vector<double> y) {
-    const double low = solve::quantile(y, 0.05), high = solve::quantile(y, 0.95);
-    for (double& one : y) one = std::clamp(one, low, high);
-    return y;
-}
-
 /// Mean of y in the lowest and in the highest fifth of x.
 std::pair<double, double> ends(const std::vector<double>& x, const std::vector<double>& y) {
     std::vector<std::size_t> order(x.size());
@@ -227,6 +210,21 @@ std::pair<double, double> ends(const std::vector<double>& x, const std::vector<d
 }
 
 }  // namespace
+
+std::vector<std::size_t> complete_draws(const DrawTable& t) {
+    std::vector<char> good(t.draws, 1);
+    for (const FailedDraw& f : t.failed) good[f.draw] = 0;
+    std::vector<std::size_t> out;
+    for (std::size_t n = 0; n < t.draws; ++n)
+        if (good[n] != 0) out.push_back(n);
+    return out;
+}
+
+std::vector<double> nine_of_ten(std::vector<double> y) {
+    const double low = solve::quantile(y, 0.05), high = solve::quantile(y, 0.95);
+    for (double& one : y) one = std::clamp(one, low, high);
+    return y;
+}
 
 std::vector<std::vector<double>> margins(const DrawTable& t, std::size_t served) {
     Columns out(t.placements.size());
@@ -384,8 +382,7 @@ void explain(Certainty& out, const std::string& first, std::size_t served,
              const LoneEffects* alone) {
     const DrawTable& t = out.table;
     Columns u = margins(t, served);
-    const auto p = static_cast<std::size_t>(
-        std::find(t.placements.begin(), t.placements.end(), first) - t.placements.begin());
+    const std::size_t p = t.index_of(first);
     if (p >= u.size() || u[p].size() < fewest) return;
     out.about = first;
     // One placement alone: to build it, or not to, which has neither margin nor lack of it.

@@ -211,7 +211,6 @@ std::vector<std::string> draw(Comparison& out, const std::vector<scenario::Scena
     const std::string& first = out.ranking.front().placement;
     std::vector<std::string> missing;
     std::optional<LoneEffects> alone;
-    asked.progress = nullptr;
     // An answer cut short has it as well: of few draws it says the most.
     if (out.certainty->cancelled) asked.cancel = nullptr;
     try {

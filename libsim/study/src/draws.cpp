@@ -231,6 +231,11 @@ bool belongs(const DrawTable& table, const std::vector<scenario::Scenario>& plac
            table.fingerprint == fingerprint_of(placements, run);
 }
 
+std::size_t DrawTable::index_of(const std::string& placement) const noexcept {
+    return static_cast<std::size_t>(std::find(placements.begin(), placements.end(), placement) -
+                                    placements.begin());
+}
+
 bool DrawTable::complete(std::size_t n, std::size_t p) const noexcept {
     return std::none_of(failed.begin(), failed.end(), [&](const FailedDraw& f) {
         return f.draw == n && f.placement == placements[p];

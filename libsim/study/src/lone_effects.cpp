@@ -1,6 +1,4 @@
-#include <algorithm>
 #include <limits>
-#include <utility>
 
 #include "drives.hpp"
 #include "internal.hpp"
@@ -62,10 +60,7 @@ LoneEffects lone_effects(const DrawTable& table, const std::vector<scenario::Sce
                          const std::string& first, std::size_t served, const DrawOptions& options) {
     const Prepared prepared = prepare(placements);
     const DoubtedCars cars(placements, options.series);
-    const auto p = static_cast<std::size_t>(
-        std::find(table.placements.begin(), table.placements.end(), first) -
-        table.placements.begin());
-    const std::size_t count = table.numbers.size();
+    const std::size_t p = table.index_of(first), count = table.numbers.size();
     if (p >= prepared.models.size() || cars.numbers().size() != count)
         throw Error("the draws belong to other cars", "those of the same comparison");
     const Trials trials(table, prepared, cars, options);
@@ -114,8 +109,7 @@ LoneEffects lone_effects(const DrawTable& table, const std::vector<scenario::Sce
                 if (watch.stop) throw;
             }
         },
-        options.progress ? [&](double done) { options.progress(done, 1); }
-                         : std::function<void(double)>());
+        nullptr);
     out.runs = (each.size() + 2 * own.size()) * table.cycles.size();
     return out;
 }

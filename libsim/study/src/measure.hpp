@@ -8,6 +8,13 @@
 
 namespace lapheat::study {
 
+/// Draws that gave an answer for every placement.
+[[nodiscard]] std::vector<std::size_t> complete_draws(const DrawTable& table);
+
+/// The margins with what lies beyond nine of ten put at their ends. A single car that boils would
+/// be most of the variance otherwise, and whatever number stood at its end in that car its cause.
+[[nodiscard]] std::vector<double> nine_of_ten(std::vector<double> margins);
+
 struct Instrument {
     std::string what, how, how_well;  ///< as in Measurement
     std::vector<double> reading;      ///< with the instrument's own error, in each of the draws

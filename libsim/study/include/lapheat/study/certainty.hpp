@@ -93,7 +93,7 @@ struct Certainty {
     std::vector<Driver> drivers;                 ///< most of the doubt first
     std::vector<Measurement> measure;            ///< what is worth most first
     double regret = 0, regret_low = 0, regret_high = 0;  ///< of the choice with the least, K
-    double explained = 0;  ///< share of the variance that the single numbers carry together
+    double explained = 0;       ///< share of the variance that the single numbers carry together
     std::size_t lone_runs = 0;  ///< that drove each number by itself; 0: fitted to the draws
     std::vector<std::string> not_drawn;  ///< doubts that files state and no draw has
     DrawTable table;
@@ -128,8 +128,9 @@ struct LoneEffects {
 };
 
 /// Drives the middle car of each placement, and of the `first` one two cars for each number that it
-/// has. `placements`, and the series in `options`, are those of the table. Draws of `options` are
-/// not used. Throws Error if the first one's middle car cannot be driven, or when cancelled.
+/// has. `placements`, and the series in `options`, are those of the table. Draws and
+/// progress of `options` are not used. Throws Error if the first one's middle car cannot be driven,
+/// or when cancelled.
 [[nodiscard]] LoneEffects lone_effects(const DrawTable& table,
                                        const std::vector<scenario::Scenario>& placements,
                                        const std::string& first, std::size_t served_loops,

@@ -60,6 +60,8 @@ struct DrawTable {
                                          std::size_t l) const noexcept {
         return outcomes[index(n, p, c, l)];
     }
+    /// Of a placement by its name; placements.size() if there is none.
+    [[nodiscard]] std::size_t index_of(const std::string& placement) const noexcept;
     /// The value of a number in a draw, SI.
     [[nodiscard]] double value(std::size_t k, std::size_t n) const noexcept {
         return numbers[k].distribution.quantile(drawn[k][n]);
